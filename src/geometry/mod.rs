@@ -1,0 +1,1 @@
+//! Meshes, outlines, slab bodies and the distances between them.
