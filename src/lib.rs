@@ -7,5 +7,7 @@
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
 //! load → profile → part → catalogue → geometry → { series, text, units }`
 
+pub mod catalogue;
 pub mod geometry;
+pub mod text;
 pub mod units;

@@ -1,0 +1,88 @@
+//! From a limit's id and what it is asked for to the one limit that holds.
+
+use super::{Catalogue, Limit, LimitScope};
+
+/// What a limit is asked for. Empty fields match no scoped limit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LimitContext {
+    /// Customer, as written in the lot.
+    pub customer: Option<String>,
+    /// Feedstock slug.
+    pub feedstock: Option<String>,
+    /// Alloy slug.
+    pub alloy: Option<String>,
+    /// Furnace slug.
+    pub furnace: Option<String>,
+}
+
+impl LimitContext {
+    fn matches(&self, scope: &LimitScope) -> bool {
+        let is = |mine: &Option<String>, theirs: &String| mine.as_ref() == Some(theirs);
+        match scope {
+            LimitScope::Customer(id) => is(&self.customer, id),
+            LimitScope::Feedstock(id) => is(&self.feedstock, id),
+            LimitScope::Alloy(id) => is(&self.alloy, id),
+            LimitScope::Furnace(id) => is(&self.furnace, id),
+            LimitScope::Shop | LimitScope::BuiltIn => true,
+        }
+    }
+}
+
+impl Catalogue {
+    /// The limit that holds: customer before feedstock before alloy before furnace before shop
+    /// before built-in. None where nobody has set it.
+    pub fn limit(&self, id: &str, context: &LimitContext) -> Option<&Limit> {
+        // `LimitScope` is ordered by precedence, so the smallest matching scope holds.
+        self.limits
+            .iter()
+            .filter(|l| l.id == id && context.matches(&l.scope))
+            .min_by(|a, b| a.scope.cmp(&b.scope))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::Standing;
+
+    fn limit(value: f64, scope: LimitScope) -> Limit {
+        Limit {
+            id: "gap".to_owned(),
+            name: "gap between parts".to_owned(),
+            value,
+            unit: "mm".to_owned(),
+            scope,
+            set_by: "test".to_owned(),
+            source: "test".to_owned(),
+            standing: Standing::Assumed,
+            revision: 1,
+        }
+    }
+
+    #[test]
+    fn the_narrowest_owner_wins() {
+        let scopes = [
+            LimitScope::BuiltIn,
+            LimitScope::Shop,
+            LimitScope::Furnace("f".to_owned()),
+            LimitScope::Alloy("a".to_owned()),
+            LimitScope::Feedstock("s".to_owned()),
+            LimitScope::Customer("c".to_owned()),
+        ];
+        let context = LimitContext {
+            customer: Some("c".to_owned()),
+            feedstock: Some("s".to_owned()),
+            alloy: Some("a".to_owned()),
+            furnace: Some("f".to_owned()),
+        };
+        let mut catalogue = Catalogue::default();
+        for (i, scope) in scopes.into_iter().enumerate() {
+            catalogue.limits.push(limit(i as f64, scope));
+            let found = catalogue.limit("gap", &context).map(|l| l.value);
+            assert_eq!(found, Some(i as f64));
+        }
+        let nobody = LimitContext::default();
+        assert_eq!(catalogue.limit("gap", &nobody).map(|l| l.value), Some(1.0));
+        assert_eq!(catalogue.limit("tilt", &nobody), None);
+    }
+}

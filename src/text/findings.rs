@@ -1,0 +1,50 @@
+//! The words of each finding: a template with named, typed arguments.
+
+use crate::units::{self, Quantity};
+
+/// A typed argument of a finding's sentence.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Arg {
+    /// A name or a phrase.
+    Text(String),
+    /// A quantity with its kind and the digits after the point.
+    Number(Quantity, f64, usize),
+    /// A count.
+    Count(usize),
+}
+
+impl std::fmt::Display for Arg {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Arg::Text(text) => f.write_str(text),
+            Arg::Number(quantity, value, digits) => {
+                f.write_str(&units::show(*quantity, *value, *digits))
+            }
+            Arg::Count(n) => write!(f, "{n}"),
+        }
+    }
+}
+
+/// The words of one check.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Prose {
+    /// Check slug.
+    pub check: &'static str,
+    /// A few words, e.g. "Parts touch".
+    pub title: &'static str,
+    /// What was found, with `{name}` for each argument.
+    pub sentence: &'static str,
+    /// Why it matters.
+    pub why: &'static str,
+    /// What to do about it.
+    pub remedy: &'static str,
+}
+
+/// Fills a template. An argument that is not there stays visible as `{name}`.
+pub fn fill(template: &str, args: &[(&'static str, Arg)]) -> String {
+    let mut out = template.to_owned();
+    for (name, arg) in args {
+        out = out.replace(&format!("{{{name}}}"), &arg.to_string());
+    }
+    super::say(out)
+}

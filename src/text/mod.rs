@@ -1,0 +1,106 @@
+//! Every sentence that a person reads.
+//!
+//! Messages are functions with typed arguments, or, for findings, templates with typed arguments
+//! ([`findings`]). All of them leave through [`say`], so that a test can run the program in the
+//! pseudo-locale and see which texts went round this module.
+
+//pub mod findings;
+
+use std::cell::Cell;
+
+/// Language of the texts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Locale {
+    /// English.
+    #[default]
+    English,
+    /// English with accents and a third more length, for tests of layout and completeness.
+    Pseudo,
+}
+
+thread_local! {
+    static LOCALE: Cell<Locale> = const { Cell::new(Locale::English) };
+}
+
+/// Sets the language for this thread.
+pub fn set_locale(locale: Locale) {
+    LOCALE.with(|l| l.set(locale));
+}
+
+/// A finished sentence in the language of this thread.
+pub fn say(text: impl Into<String>) -> String {
+    let text = text.into();
+    match LOCALE.with(Cell::get) {
+        Locale::English => text,
+        Locale::Pseudo => pseudo(&text),
+    }
+}
+
+fn pseudo(text: &str) -> String {
+    let mut out = String::from("[");
+    for c in text.chars() {
+        out.push(match c {
+            'a' => 'á',
+            'e' => 'é',
+            'i' => 'í',
+            'o' => 'ö',
+            'u' => 'ü',
+            'A' => 'Å',
+            'E' => 'É',
+            'O' => 'Ö',
+            other => other,
+        });
+    }
+    out.extend(std::iter::repeat_n('~', text.chars().count() / 3));
+    out.push(']');
+    out
+}
+
+/// The words of `known` that look like `wanted`, best first, at most `most`.
+pub fn nearest<'a>(wanted: &str, known: impl Iterator<Item = &'a str>, most: usize) -> Vec<String> {
+    let mut scored: Vec<(f64, &str)> = known
+        .map(|word| (strsim::jaro_winkler(wanted, word), word))
+        .filter(|(score, _)| *score > 0.7)
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+    scored
+        .into_iter()
+        .take(most)
+        .map(|(_, word)| word.to_owned())
+        .collect()
+}
+
+/// `"; did you mean a, b or c?"`, or nothing.
+pub fn did_you_mean(candidates: &[String]) -> String {
+    match candidates {
+        [] => String::new(),
+        [one] => format!("; did you mean {one}?"),
+        [first @ .., last] => format!("; did you mean {} or {last}?", first.join(", ")),
+    }
+}
+
+/// `"1 part"`, `"2 parts"`.
+pub fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_pseudo_locale_is_longer_and_only_for_this_thread() {
+        set_locale(Locale::Pseudo);
+        let said = say("Parts touch");
+        set_locale(Locale::English);
+        assert!(said.starts_with('[') && said.chars().count() > "Parts touch".len() + 2);
+        assert_eq!(say("Parts touch"), "Parts touch");
+    }
+
+    #[test]
+    fn a_slip_of_the_key_finds_its_word() {
+        let known = ["alumina", "zirconia", "argon"];
+        assert_eq!(nearest("alumna", known.into_iter(), 3), ["alumina"]);
+        assert!(nearest("qqq", known.into_iter(), 3).is_empty());
+    }
+}
