@@ -1,0 +1,16 @@
+//! The load: stacks, levels, placements, the edits that change them, and what follows from where
+//! things stand: heights, clearances and the tally.
+
+mod clearance;
+mod edit;
+mod heights;
+mod plan;
+mod sized;
+mod tally;
+
+pub use clearance::*;
+pub use edit::*;
+pub use heights::*;
+pub use plan::*;
+pub use sized::*;
+pub use tally::*;

@@ -1,0 +1,345 @@
+//! The plan: one immutable value, shared by `Arc` per level, part and lot.
+
+use crate::catalogue::{Catalogue, ShopState};
+use crate::part::{MassState, Part, PartId, Shape};
+use crate::profile::Profile;
+use std::sync::Arc;
+
+macro_rules! id {
+    ($($(#[$doc:meta])* $name:ident;)*) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(pub u32);
+    )*};
+}
+id! {
+    /// Number of a stack in its plan; never used again.
+    StackId;
+    /// Number of a level in its plan; never used again.
+    LevelId;
+    /// Number of a placement in its plan; never used again.
+    PlacementId;
+    /// Number of a lot in its plan; never used again.
+    LotId;
+}
+
+/// What stands on a setter.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Item {
+    /// A part to be made.
+    Part {
+        /// Which.
+        part: PartId,
+        /// Its lot, where one is assigned.
+        lot: Option<LotId>,
+    },
+    /// A witness coupon.
+    Coupon {
+        /// The part record that it is made to.
+        part: PartId,
+        /// Its mark.
+        label: String,
+    },
+    /// A mass that stands in for parts; it does not shrink.
+    Dummy {
+        /// Typed shape; never a mesh.
+        shape: Shape,
+        /// Mass, g.
+        mass_g: f64,
+        /// Material slug, for its expansion.
+        material: String,
+    },
+    /// Tip of a load thermocouple.
+    Sensor {
+        /// Slug of the furnace's load thermocouple.
+        sensor: String,
+        /// Height of the tip above the setter, mm.
+        height_mm: f64,
+    },
+}
+
+impl Item {
+    /// The part record, for parts and coupons.
+    pub fn part(&self) -> Option<PartId> {
+        match self {
+            Item::Part { part, .. } | Item::Coupon { part, .. } => Some(*part),
+            Item::Dummy { .. } | Item::Sensor { .. } => None,
+        }
+    }
+}
+
+/// One thing on a setter. x and y count from the setter's centre to the item's anchor point.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placement {
+    /// Number in the plan.
+    pub id: PlacementId,
+    /// What.
+    pub item: Item,
+    /// Anchor point from the setter's centre, mm; x to the right, y away from the door.
+    pub at_mm: [f64; 2],
+    /// Turn about the anchor, degrees, counter-clockwise seen from above.
+    pub angle_deg: f64,
+    /// Support slug under the item.
+    pub support: Option<String>,
+    /// Not to be moved by an arrangement.
+    pub locked: bool,
+}
+
+/// What carries a setter.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Carrier {
+    /// It lies on the hearth.
+    Hearth,
+    /// Posts that stand on the level below, or on the hearth.
+    Posts {
+        /// Post slug.
+        post: String,
+        /// Centres from the setter's centre, mm.
+        at_mm: Vec<[f64; 2]>,
+    },
+    /// The rim of the setter below.
+    Rim,
+    /// Feet of its own.
+    Feet {
+        /// Height, mm.
+        height_mm: f64,
+    },
+    /// A slot of the furnace's rack, counted from 0 at the bottom.
+    RackSlot(usize),
+}
+
+/// A setter and what stands on it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Level {
+    /// Number in the plan.
+    pub id: LevelId,
+    /// Setter slug.
+    pub setter: String,
+    /// What carries it.
+    pub carrier: Carrier,
+    /// What stands on it.
+    pub placements: Vec<Placement>,
+}
+
+/// Levels one above the other, bottom first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stack {
+    /// Number in the plan.
+    pub id: StackId,
+    /// Centre in the hot zone, mm; x to the right, y away from the door.
+    pub at_mm: [f64; 2],
+    /// Levels, bottom first.
+    pub levels: Vec<Arc<Level>>,
+}
+
+/// The furnace charge.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Load {
+    /// Furnace slug.
+    pub furnace: String,
+    /// Stacks side by side.
+    pub stacks: Vec<Stack>,
+}
+
+/// Pieces that went through moulding and the first step together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lot {
+    /// Number in the plan.
+    pub id: LotId,
+    /// Lot number as written on the tray.
+    pub name: String,
+    /// The part.
+    pub part: PartId,
+    /// Pieces to go into this load.
+    pub count: u32,
+    /// State in which they enter the furnace.
+    pub enters: MassState,
+    /// Customer, where limits depend on it.
+    pub customer: Option<String>,
+    /// Mass of all pieces green, g.
+    pub green_g: Option<f64>,
+    /// Mass of all pieces dry, g.
+    pub dry_g: Option<f64>,
+    /// Mass at the weighing before the last, g.
+    pub previous_dry_g: Option<f64>,
+    /// Time in the dryer, min.
+    pub dried_min: Option<f64>,
+}
+
+/// Something a person states that no plan can compute.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Declaration {
+    /// Slug of the question.
+    pub question: String,
+    /// Answer.
+    pub answer: String,
+    /// Who.
+    pub by: String,
+    /// When, year-month-day.
+    pub on: String,
+}
+
+/// A finding that a person takes on, for these subjects, this limit revision and this value.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Acceptance {
+    /// Check slug.
+    pub check: String,
+    /// Subjects, as in the finding, sorted.
+    pub subjects: Vec<String>,
+    /// Revision of the limit.
+    pub limit_revision: Option<u32>,
+    /// Value accepted, at printed digits.
+    pub value: Option<String>,
+    /// Role and name.
+    pub by: String,
+    /// Why.
+    pub reason: String,
+    /// When, year-month-day.
+    pub on: String,
+}
+
+/// Records that a load file carries, so that it opens and reviews alike anywhere.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct RecordsUsed {
+    /// Records by kind, as embedded.
+    pub catalogue: Catalogue,
+    /// State of the shop when it was saved.
+    pub shop: Option<ShopState>,
+    /// SHA-256 of each record at the time of saving: (kind, id, origin, hash).
+    pub hashes: Vec<RecordHash>,
+}
+
+/// Hash and origin of an embedded record.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RecordHash {
+    /// Kind in words.
+    pub kind: String,
+    /// Slug.
+    pub id: String,
+    /// Where it came from: `built-in`, `shop` or `load`.
+    pub origin: String,
+    /// SHA-256 of its canonical form, hexadecimal.
+    pub sha256: String,
+}
+
+/// A plan: load, profile, parts, lots and what people said about them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// Title.
+    pub title: String,
+    /// Note.
+    pub note: String,
+    /// Planned start, year-month-day.
+    pub planned_start: Option<String>,
+    /// Next number for anything that gets one.
+    pub next_id: u32,
+    /// The charge.
+    pub load: Load,
+    /// The thermal profile.
+    pub profile: Arc<Profile>,
+    /// Part records.
+    pub parts: Vec<Arc<Part>>,
+    /// Lots.
+    pub lots: Vec<Arc<Lot>>,
+    /// Declarations.
+    pub declarations: Vec<Declaration>,
+    /// Acceptances.
+    pub acceptances: Vec<Acceptance>,
+    /// Records that came with the file.
+    pub records_used: Arc<RecordsUsed>,
+}
+
+impl Plan {
+    /// An empty plan for a furnace.
+    pub fn new(title: &str, furnace: &str, profile: Profile) -> Plan {
+        Plan {
+            title: title.to_owned(),
+            note: String::new(),
+            planned_start: None,
+            next_id: 1,
+            load: Load { furnace: furnace.to_owned(), stacks: Vec::new() },
+            profile: Arc::new(profile),
+            parts: Vec::new(),
+            lots: Vec::new(),
+            declarations: Vec::new(),
+            acceptances: Vec::new(),
+            records_used: Arc::default(),
+        }
+    }
+
+    /// Part record by number.
+    pub fn part(&self, id: PartId) -> Option<&Arc<Part>> {
+        self.parts.iter().find(|p| p.id == id)
+    }
+
+    /// Lot by number.
+    pub fn lot(&self, id: LotId) -> Option<&Arc<Lot>> {
+        self.lots.iter().find(|l| l.id == id)
+    }
+
+    /// All levels with their stack, stack by stack, bottom first.
+    pub fn levels(&self) -> impl Iterator<Item = (&Stack, &Arc<Level>)> {
+        self.load.stacks.iter().flat_map(|s| s.levels.iter().map(move |l| (s, l)))
+    }
+
+    /// Stack and level by the level's number.
+    pub fn level(&self, id: LevelId) -> Option<(&Stack, &Arc<Level>)> {
+        self.levels().find(|(_, l)| l.id == id)
+    }
+
+    /// All placements with their level.
+    pub fn placements(&self) -> impl Iterator<Item = (&Level, &Placement)> {
+        self.levels().flat_map(|(_, l)| l.placements.iter().map(move |p| (l.as_ref(), p)))
+    }
+
+    /// Placement and its level by number.
+    pub fn placement(&self, id: PlacementId) -> Option<(&Level, &Placement)> {
+        self.placements().find(|(_, p)| p.id == id)
+    }
+
+    /// "level 2", or "stack 1, level 2" where there are several stacks. Derived, never stored.
+    pub fn level_label(&self, id: LevelId) -> String {
+        for (s, stack) in self.load.stacks.iter().enumerate() {
+            if let Some(l) = stack.levels.iter().position(|level| level.id == id) {
+                return if self.load.stacks.len() == 1 {
+                    format!("level {}", l + 1)
+                } else {
+                    format!("stack {}, level {}", s + 1, l + 1)
+                };
+            }
+        }
+        "a level that is gone".to_owned()
+    }
+
+    /// "Bracket 3": the name of the item and its place among those of the same name in the load.
+    /// Derived, never stored.
+    pub fn placement_label(&self, id: PlacementId) -> String {
+        let Some((_, wanted)) = self.placement(id) else {
+            return "a part that is gone".to_owned();
+        };
+        let name = self.item_name(&wanted.item);
+        let number = self
+            .placements()
+            .filter(|(_, p)| self.item_name(&p.item) == name)
+            .position(|(_, p)| p.id == id);
+        format!("{name} {}", number.unwrap_or(0) + 1)
+    }
+
+    /// Name of an item, without a number.
+    pub fn item_name(&self, item: &Item) -> String {
+        let part = |id: PartId| self.part(id).map_or("unknown part", |p| &p.name).to_owned();
+        match item {
+            Item::Part { part: id, .. } => part(*id),
+            Item::Coupon { label, .. } => format!("coupon {label}"),
+            Item::Dummy { .. } => "dummy mass".to_owned(),
+            Item::Sensor { sensor, .. } => format!("thermocouple {sensor}"),
+        }
+    }
+
+    /// The plan with a number taken.
+    pub fn take_id(&mut self) -> u32 {
+        let id = self.next_id;
+        self.next_id = self.next_id.saturating_add(1);
+        id
+    }
+}

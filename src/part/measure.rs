@@ -1,0 +1,212 @@
+//! From a shape to numbers: the one place.
+
+use super::{MeshUnit, Shape};
+use crate::geometry::{Body, BodyFault, Mesh, Outline, OutlineFault, P2};
+use std::f64::consts::PI;
+use std::sync::Arc;
+
+/// Outlines of bodies may stand outside the true shape by this much, mm.
+pub const OUTWARD_TOLERANCE_MM: f64 = 0.02;
+
+/// Faces within this height of the lowest point are in contact with the setter, mm.
+pub const CONTACT_MM: f64 = 0.02;
+
+/// What was measured of a shape as drawn, resting as drawn. x and y count from the anchor point
+/// (the centroid of the footprint), z from the lowest point.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Geometry {
+    /// Volume, mm³.
+    pub volume_mm3: f64,
+    /// Surface, mm².
+    pub area_mm2: f64,
+    /// Centroid, mm.
+    pub centroid_mm: [f64; 3],
+    /// Size of the box, mm.
+    pub size_mm: [f64; 3],
+    /// Body: at most eight slabs that contain the shape.
+    pub body: Arc<Body>,
+    /// What touches the setter; empty when the shape stands on a point or an edge.
+    pub footprint: Outline,
+    /// Governing section, mm, where the shape gives it.
+    pub section_mm: Option<f64>,
+    /// Edges of the mesh with only one face; 0 for a closed mesh or a typed shape.
+    pub open_edges: usize,
+    /// Triangles of zero area.
+    pub degenerate_triangles: usize,
+    /// Separate shells; 1 for a typed shape.
+    pub shells: usize,
+    /// Where the anchor lies in the file's own coordinates, mm.
+    pub anchor_mm: [f64; 3],
+}
+
+impl Geometry {
+    /// Height as drawn, mm.
+    pub fn height_mm(&self) -> f64 {
+        self.size_mm[2]
+    }
+
+    /// Outline seen from above, as drawn.
+    pub fn outline(&self) -> Outline {
+        self.body.silhouette()
+    }
+}
+
+/// Why a shape could not be measured.
+#[derive(Clone, Debug, PartialEq)]
+pub enum MeasureFault {
+    /// No triangle.
+    Empty,
+    /// The faces point inwards, or the mesh encloses nothing: signed volume, mm³.
+    NoVolume(f64),
+    /// Larger or smaller than anything that goes into such a furnace: longest side, mm.
+    Size(f64),
+    /// A typed length that is not a positive finite number.
+    Length {
+        /// Which.
+        what: &'static str,
+        /// Value, mm.
+        value_mm: f64,
+    },
+    /// A bore as wide as its tube.
+    Bore,
+    /// A typed outline that is none.
+    Outline(OutlineFault),
+    /// No body could be made.
+    Body(BodyFault),
+}
+
+/// Measures a mesh, resting as drawn, with z up.
+///
+/// # Errors
+/// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
+/// not to be trusted, and a check says so.
+pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
+    let mesh = mesh.scaled([unit.mm(); 3]);
+    let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
+    let size = [high[0] - low[0], high[1] - low[1], high[2] - low[2]];
+    let longest = size.into_iter().fold(0.0, f64::max);
+    if !(0.05..=5000.0).contains(&longest) {
+        return Err(MeasureFault::Size(longest));
+    }
+    let measures = mesh.measures();
+    if measures.volume_mm3 <= 0.0 {
+        return Err(MeasureFault::NoVolume(measures.volume_mm3));
+    }
+    let footprint = mesh.contact_outline(CONTACT_MM);
+    let anchor = if footprint.is_empty() {
+        [measures.centroid_mm[0], measures.centroid_mm[1], low[2]]
+    } else {
+        let [x, y] = footprint.centroid();
+        [x, y, low[2]]
+    };
+    let mesh = mesh.moved(anchor.map(|c| -c));
+    let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
+    let c = measures.centroid_mm;
+    Ok(Geometry {
+        volume_mm3: measures.volume_mm3,
+        area_mm2: measures.area_mm2,
+        centroid_mm: [c[0] - anchor[0], c[1] - anchor[1], c[2] - anchor[2]],
+        size_mm: size,
+        body: Arc::new(body),
+        footprint: footprint.moved(-anchor[0], -anchor[1]),
+        section_mm: None,
+        open_edges: measures.open_edges,
+        degenerate_triangles: measures.degenerate_triangles,
+        shells: measures.shells,
+        anchor_mm: anchor,
+    })
+}
+
+/// Measures a typed shape. Volume, area and section are exact; the body's circles are polygons
+/// that contain them.
+///
+/// # Errors
+/// A length that is not positive, a bore as wide as its tube, an outline that is none. A mesh
+/// shape is `Empty` here: it is measured from its file by [`measure_mesh`].
+pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
+    match shape {
+        Shape::Mesh { .. } => Err(MeasureFault::Empty),
+        Shape::Block { width_mm: w, depth_mm: d, height_mm: h } => {
+            positive(&[("width", *w), ("depth", *d), ("height", *h)])?;
+            Ok(prism(Outline::rectangle(*w, *d), w * d, 2.0 * (w + d), *h, Some(w.min(*d).min(*h))))
+        }
+        Shape::Disc { diameter_mm: d, height_mm: h } => {
+            positive(&[("diameter", *d), ("height", *h)])?;
+            Ok(prism(Outline::disc(*d), PI * d * d / 4.0, PI * d, *h, Some(d.min(*h))))
+        }
+        Shape::Tube { outer_mm: d, bore_mm: b, height_mm: h } => {
+            positive(&[("outer diameter", *d), ("bore", *b), ("height", *h)])?;
+            if b >= d {
+                return Err(MeasureFault::Bore);
+            }
+            let plan = PI * (d * d - b * b) / 4.0;
+            let section = ((d - b) / 2.0).min(*h);
+            Ok(prism(Outline::ring(*d, *b), plan, PI * (d + b), *h, Some(section)))
+        }
+        Shape::Prism { outline_mm, height_mm: h } => {
+            positive(&[("height", *h)])?;
+            let outline = Outline::polygon(outline_mm).map_err(MeasureFault::Outline)?;
+            let perimeter = outline.rings().map(perimeter).sum();
+            let area = outline.area();
+            Ok(prism(outline, area, perimeter, *h, None))
+        }
+    }
+}
+
+fn positive(lengths: &[(&'static str, f64)]) -> Result<(), MeasureFault> {
+    for &(what, value_mm) in lengths {
+        if !(value_mm.is_finite() && value_mm > 0.0) {
+            return Err(MeasureFault::Length { what, value_mm });
+        }
+    }
+    let longest = lengths.iter().map(|l| l.1).fold(0.0, f64::max);
+    if !(0.05..=5000.0).contains(&longest) {
+        return Err(MeasureFault::Size(longest));
+    }
+    Ok(())
+}
+
+fn perimeter(ring: &[P2]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter().zip(next).map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1])).sum()
+}
+
+fn prism(
+    outline: Outline,
+    plan_mm2: f64,
+    perimeter_mm: f64,
+    height_mm: f64,
+    section_mm: Option<f64>,
+) -> Geometry {
+    let [x, y] = outline.centroid();
+    let outline = outline.moved(-x, -y);
+    let [low, high] = outline.bounds().unwrap_or_default();
+    Geometry {
+        volume_mm3: plan_mm2 * height_mm,
+        area_mm2: 2.0 * plan_mm2 + perimeter_mm * height_mm,
+        centroid_mm: [0.0, 0.0, height_mm / 2.0],
+        size_mm: [high[0] - low[0], high[1] - low[1], height_mm],
+        body: Arc::new(Body::prism(outline.clone(), height_mm)),
+        footprint: outline,
+        section_mm,
+        open_edges: 0,
+        degenerate_triangles: 0,
+        shells: 1,
+        anchor_mm: [x, y, 0.0],
+    }
+}
+
+impl std::fmt::Display for MeasureFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        use crate::text::shapes as say;
+        f.write_str(&match self {
+            MeasureFault::Empty => say::empty(),
+            MeasureFault::NoVolume(volume) => say::no_volume(*volume),
+            MeasureFault::Size(longest) => say::size(*longest),
+            MeasureFault::Length { what, value_mm } => say::length(what, *value_mm),
+            MeasureFault::Bore => say::bore(),
+            MeasureFault::Outline(fault) => say::outline(&fault.to_string()),
+            MeasureFault::Body(fault) => say::body(&fault.to_string()),
+        })
+    }
+}

@@ -1,0 +1,165 @@
+//! One part: where its shape came from, what was measured of it, and its mass and size by state.
+//!
+//! [`measure`] is the one place where a shape becomes numbers; everything else reads a
+//! [`Geometry`]. A geometry keeps the size as drawn; [`size`] turns it into the size at a stage.
+
+mod mass;
+mod measure;
+mod size;
+
+pub use mass::{
+    MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
+};
+pub use measure::{Geometry, MeasureFault, measure_mesh, measure_typed};
+pub use size::{ROOM_C, SizeStage, growth, scale};
+
+use std::sync::Arc;
+
+/// Number of a part in its plan; never used again.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct PartId(pub u32);
+
+/// Length unit of a mesh file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MeshUnit {
+    /// Millimetre.
+    Millimetre,
+    /// Inch, 25.4 mm.
+    Inch,
+    /// Metre.
+    Metre,
+}
+
+impl MeshUnit {
+    /// Millimetres in one.
+    pub fn mm(self) -> f64 {
+        match self {
+            MeshUnit::Millimetre => 1.0,
+            MeshUnit::Inch => 25.4,
+            MeshUnit::Metre => 1000.0,
+        }
+    }
+
+    /// As typed on the command line and in scripts.
+    pub fn word(self) -> &'static str {
+        match self {
+            MeshUnit::Millimetre => "mm",
+            MeshUnit::Inch => "in",
+            MeshUnit::Metre => "m",
+        }
+    }
+}
+
+/// Size at which a shape is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drawn {
+    /// Final, sintered size.
+    Final,
+    /// Green, oversize.
+    Green,
+}
+
+impl Drawn {
+    /// As typed on the command line and in scripts.
+    pub fn word(self) -> &'static str {
+        match self {
+            Drawn::Final => "final",
+            Drawn::Green => "green",
+        }
+    }
+}
+
+/// Where a part's shape comes from. Lengths are as drawn, mm.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shape {
+    /// A mesh file.
+    Mesh {
+        /// Path as given, relative to the load file where it can be.
+        file: String,
+        /// Unit of its numbers.
+        unit: MeshUnit,
+        /// SHA-256 of its bytes, hexadecimal.
+        sha256: String,
+    },
+    /// A block lying on its width × depth face.
+    Block {
+        /// Along x, mm.
+        width_mm: f64,
+        /// Along y, mm.
+        depth_mm: f64,
+        /// Height, mm.
+        height_mm: f64,
+    },
+    /// A disc or upright rod.
+    Disc {
+        /// Diameter, mm.
+        diameter_mm: f64,
+        /// Height, mm.
+        height_mm: f64,
+    },
+    /// An upright tube or ring.
+    Tube {
+        /// Outer diameter, mm.
+        outer_mm: f64,
+        /// Bore, mm.
+        bore_mm: f64,
+        /// Height, mm.
+        height_mm: f64,
+    },
+    /// A prism over a typed outline.
+    Prism {
+        /// Corners of the outline, mm.
+        outline_mm: Vec<[f64; 2]>,
+        /// Height, mm.
+        height_mm: f64,
+    },
+}
+
+/// A weighing that overrides what the shape says.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weighed {
+    /// State in which one piece was weighed.
+    pub state: MassState,
+    /// Mass of one piece, g.
+    pub mass_g: f64,
+}
+
+/// A part as the plan knows it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Number in the plan.
+    pub id: PartId,
+    /// Name.
+    pub name: String,
+    /// Feedstock slug.
+    pub feedstock: String,
+    /// Where the shape comes from.
+    pub shape: Shape,
+    /// Size at which it is drawn.
+    pub drawn: Drawn,
+    /// What was measured of the shape as drawn.
+    pub geometry: Arc<Geometry>,
+    /// Oversize factors with which the tool or the print was made, where they are known.
+    pub made_with_oversize: Option<[f64; 3]>,
+    /// Mass of one piece from the scale.
+    pub weighed: Option<Weighed>,
+    /// Governing section at green size as stated by a person, mm; it overrides the measured one.
+    pub section_mm: Option<f64>,
+    /// Whether every piece has to stand inside the work zone.
+    pub work_zone_only: bool,
+}
+
+impl Part {
+    /// Governing section at green size, mm: stated, or measured where the shape gives it.
+    pub fn green_section_mm(&self, oversize: [f64; 3]) -> Option<f64> {
+        self.section_mm.or_else(|| {
+            let drawn = self.geometry.section_mm?;
+            // The largest factor: a section said too thick asks for more time, not less.
+            let factor = oversize.into_iter().fold(1.0, f64::max);
+            Some(match self.drawn {
+                Drawn::Green => drawn,
+                Drawn::Final => drawn * factor,
+            })
+        })
+    }
+}

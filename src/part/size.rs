@@ -1,0 +1,63 @@
+//! Size by stage, about the anchor.
+
+use super::{Drawn, Part};
+use crate::catalogue::{Alloy, Feedstock};
+
+/// Room temperature to which sizes and expansions refer, °C.
+pub const ROOM_C: f64 = 20.0;
+
+/// Stages at which sizes are checked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SizeStage {
+    /// Green and cold.
+    Green,
+    /// Hottest before shrinking begins.
+    Hottest,
+    /// Sintered and cold.
+    Sintered,
+}
+
+impl SizeStage {
+    /// All stages in the order of the run.
+    pub const ALL: [SizeStage; 3] = [SizeStage::Green, SizeStage::Hottest, SizeStage::Sintered];
+
+    /// In words, for sentences and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            SizeStage::Green => "green",
+            SizeStage::Hottest => "hottest before shrinking",
+            SizeStage::Sintered => "sintered",
+        }
+    }
+}
+
+/// Linear growth 1 + α(T − T₀) from [`ROOM_C`] to `at_c`; never below 1.
+pub fn growth(expansion_per_k: f64, at_c: f64) -> f64 {
+    1.0 + expansion_per_k * (at_c - ROOM_C).max(0.0)
+}
+
+/// Factors in x, y, z from the size as drawn to the size at a stage.
+///
+/// `peak_c` is the highest setpoint: a run that ends below the start of shrinking grows only so
+/// far. L = L_green / OSF when sintered; the factor holds at the density at which it was measured
+/// (`model.md` section 1).
+pub fn scale(
+    part: &Part,
+    feedstock: &Feedstock,
+    alloy: &Alloy,
+    peak_c: f64,
+    stage: SizeStage,
+) -> [f64; 3] {
+    let hot = growth(alloy.expansion_per_k, feedstock.shrink_start_c.min(peak_c));
+    feedstock.oversize.map(|factor| {
+        let to_green = match part.drawn {
+            Drawn::Green => 1.0,
+            Drawn::Final => factor,
+        };
+        match stage {
+            SizeStage::Green => to_green,
+            SizeStage::Hottest => to_green * hot,
+            SizeStage::Sintered => to_green / factor,
+        }
+    })
+}

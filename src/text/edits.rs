@@ -1,0 +1,95 @@
+//! Names of edits, and sentences that refuse one.
+
+use super::{count, did_you_mean, say};
+
+/// A step's name.
+pub fn label(text: &str) -> String {
+    say(text)
+}
+
+/// A step's name with the name of its object.
+pub fn named(what: &str, name: &str) -> String {
+    say(format!("{what} \"{name}\""))
+}
+
+/// A step's name with a number of parts.
+pub fn counted(what: &str, n: usize) -> String {
+    say(format!("{what} {}", count(n, "part", "parts")))
+}
+
+/// The object of the edit is not in the plan.
+pub fn not_there(what: &str) -> String {
+    say(format!("There is no such {what} in this load any more; choose one that is there."))
+}
+
+/// A number that was used before.
+pub fn number_used(id: u32) -> String {
+    say(format!("Number {id} was used before and is never used again; take a higher one."))
+}
+
+/// A slug that stands for nothing.
+pub fn unknown_slug(kind: &str, id: &str, candidates: &[String]) -> String {
+    say(format!("There is no {kind} \"{id}\" in the catalogue{}", match candidates {
+        [] => ".".to_owned(),
+        _ => did_you_mean(candidates),
+    }))
+}
+
+/// A place that is none.
+pub fn bad_place(at_mm: [f64; 2]) -> String {
+    say(format!(
+        "The place ({}, {}) mm is no place in a furnace; give x and y from the setter's centre.",
+        at_mm[0], at_mm[1]
+    ))
+}
+
+/// An angle that is none.
+pub fn bad_angle(angle_deg: f64) -> String {
+    say(format!("{angle_deg} is no angle; give degrees between 0 and 360."))
+}
+
+/// A figure that must be above zero.
+pub fn not_positive(what: &str, value: f64) -> String {
+    say(format!("The {what} is {value}; it must be a finite number above zero."))
+}
+
+/// Something without a name.
+pub fn no_name(what: &str) -> String {
+    say(format!("The {what} has no name; give it one."))
+}
+
+/// A part record that stands on setters.
+pub fn part_in_use(n: usize) -> String {
+    let pieces = count(n, "piece", "pieces");
+    say(format!("{pieces} of this part stand in the load; take them out first."))
+}
+
+/// A part record that a lot needs.
+pub fn part_in_lot(lot: &str) -> String {
+    say(format!("Lot \"{lot}\" is of this part; remove the lot first."))
+}
+
+/// A locked placement.
+pub fn locked(label: &str) -> String {
+    say(format!("{label} is locked; unlock it first."))
+}
+
+/// A lot of another part.
+pub fn lot_of_another_part(label: &str) -> String {
+    say(format!("The lot is not of the same part as {label}; choose a lot of that part."))
+}
+
+/// A day that is none.
+pub fn not_a_day(text: &str) -> String {
+    say(format!("\"{text}\" is no day; write it as year-month-day, for example 2027-03-15."))
+}
+
+/// An acceptance without a reason or a name.
+pub fn acceptance_needs_reason() -> String {
+    say("An acceptance needs a name and a reason; write both.")
+}
+
+/// A shape that cannot be measured.
+pub fn bad_shape(fault: &str) -> String {
+    say(format!("The shape is not usable: {fault}"))
+}

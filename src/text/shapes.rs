@@ -1,0 +1,43 @@
+//! What is wrong with a shape.
+
+use super::say;
+
+/// No triangle.
+pub fn empty() -> String {
+    say("the mesh has no triangle; export it again.")
+}
+
+/// Faces that point inwards, or nothing enclosed.
+pub fn no_volume(volume_mm3: f64) -> String {
+    say(format!(
+        "the mesh encloses {volume_mm3:.3} mm³: its faces point inwards or it is not closed; \
+         mend it where it was drawn."
+    ))
+}
+
+/// A size that goes into no such furnace.
+pub fn size(longest_mm: f64) -> String {
+    say(format!(
+        "its longest side is {longest_mm:.4} mm; check the unit of the file (mm, in or m)."
+    ))
+}
+
+/// A length that is none.
+pub fn length(what: &str, value_mm: f64) -> String {
+    say(format!("the {what} is {value_mm} mm; it must be a finite number above zero."))
+}
+
+/// A bore as wide as its tube.
+pub fn bore() -> String {
+    say("the bore must be smaller than the outer diameter.")
+}
+
+/// A typed outline that is none.
+pub fn outline(fault: &str) -> String {
+    say(format!("the outline is not usable: {fault}"))
+}
+
+/// No body could be made.
+pub fn body(fault: &str) -> String {
+    say(format!("no body could be made of it: {fault}"))
+}
