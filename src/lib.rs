@@ -8,4 +8,6 @@
 //! load → profile → part → catalogue → geometry → { series, text, units }`
 
 pub mod geometry;
+pub mod profile;
+pub mod series;
 pub mod units;
