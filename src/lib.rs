@@ -9,5 +9,9 @@
 
 pub mod catalogue;
 pub mod geometry;
+pub mod load;
+pub mod part;
+pub mod profile;
+pub mod series;
 pub mod text;
 pub mod units;
