@@ -7,5 +7,6 @@
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
 //! load → profile → part → catalogue → geometry → { series, text, units }`
 
+pub mod files;
 pub mod geometry;
 pub mod units;
