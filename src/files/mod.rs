@@ -1,0 +1,3 @@
+//! Readers and writers of files: bytes in, typed values or faults out.
+
+pub mod stl;
