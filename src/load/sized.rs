@@ -1,0 +1,131 @@
+//! Bodies of the items at each size stage, made once per part record.
+
+use super::plan::{Item, Placement, Plan};
+use crate::catalogue::{Catalogue, Feedstock};
+use crate::geometry::{Body, Outline, Pose, Solid};
+use crate::part::{self, PartId, SizeStage, growth, measure_typed};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Diameter to which a load thermocouple's sheath is taken, mm (assumed).
+pub const SENSOR_DIAMETER_MM: f64 = 3.0;
+
+/// One body at one size, as outlines for distances and as a solid for the collision check.
+#[derive(Clone, Debug)]
+pub struct SizedBody {
+    /// Slabs.
+    pub body: Body,
+    /// The same as convex prisms.
+    pub solid: Arc<Solid>,
+}
+
+/// An item's bodies at green, hottest and sintered size, about its anchor point.
+#[derive(Clone, Debug)]
+pub struct Sized {
+    stages: [Arc<SizedBody>; 3],
+    /// Feedstock slug, where the item shrinks.
+    pub feedstock: Option<String>,
+    /// Temperature of the hottest stage, °C.
+    pub hottest_c: f64,
+}
+
+impl Sized {
+    /// Body at a stage.
+    pub fn at(&self, stage: SizeStage) -> &SizedBody {
+        &self.stages[match stage {
+            SizeStage::Green => 0,
+            SizeStage::Hottest => 1,
+            SizeStage::Sintered => 2,
+        }]
+    }
+
+    fn new(
+        body: &Body,
+        factors: [[f64; 3]; 3],
+        feedstock: Option<String>,
+        hottest_c: f64,
+    ) -> Option<Sized> {
+        let make = |factor: [f64; 3]| {
+            let body = body.scaled(factor);
+            let solid = Arc::new(Solid::new(&body).ok()?);
+            Some(Arc::new(SizedBody { body, solid }))
+        };
+        let [green, hottest, sintered] = factors;
+        let stages = [make(green)?, make(hottest)?, make(sintered)?];
+        Some(Sized { stages, feedstock, hottest_c })
+    }
+}
+
+/// Bodies of everything in a plan.
+#[derive(Clone, Debug, Default)]
+pub struct Sizes {
+    parts: BTreeMap<PartId, Arc<Sized>>,
+    peak_c: f64,
+}
+
+impl Sizes {
+    /// Makes the bodies of all part records whose feedstock is known.
+    pub fn new(plan: &Plan, catalogue: &Catalogue) -> Sizes {
+        let peak_c = peak_c(plan);
+        let mut parts = BTreeMap::new();
+        for part in &plan.parts {
+            let Some(feedstock) = catalogue.feedstock(&part.feedstock) else { continue };
+            let Some(alloy) = catalogue.alloy(&feedstock.alloy) else { continue };
+            let factors =
+                SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
+            let hottest_c = hottest_c(feedstock, peak_c);
+            let id = Some(part.feedstock.clone());
+            if let Some(sized) = Sized::new(&part.geometry.body, factors, id, hottest_c) {
+                parts.insert(part.id, Arc::new(sized));
+            }
+        }
+        Sizes { parts, peak_c }
+    }
+
+    /// Bodies of one item; none where its part, feedstock or material is unknown.
+    pub fn of(&self, item: &Item, catalogue: &Catalogue) -> Option<Arc<Sized>> {
+        match item {
+            Item::Part { part, .. } | Item::Coupon { part, .. } => self.parts.get(part).cloned(),
+            Item::Dummy { shape, material, .. } => {
+                let expansion = catalogue.material(material)?.expansion_per_k;
+                let geometry = measure_typed(shape).ok()?;
+                let hot = growth(expansion, self.peak_c);
+                let factors = [[1.0; 3], [hot; 3], [1.0; 3]];
+                Sized::new(&geometry.body, factors, None, self.peak_c).map(Arc::new)
+            }
+            Item::Sensor { height_mm, .. } => {
+                let body = Body::prism(Outline::disc(SENSOR_DIAMETER_MM), *height_mm);
+                Sized::new(&body, [[1.0; 3]; 3], None, self.peak_c).map(Arc::new)
+            }
+        }
+    }
+}
+
+/// Highest target of the plan's profile, °C; its start where there is no segment.
+pub fn peak_c(plan: &Plan) -> f64 {
+    plan.profile.segments.iter().map(|s| s.to_c).fold(plan.profile.start_c, f64::max)
+}
+
+/// Temperature at which a feedstock's part is largest, °C.
+pub fn hottest_c(feedstock: &Feedstock, peak_c: f64) -> f64 {
+    feedstock.shrink_start_c.min(peak_c)
+}
+
+/// Height that a placement's support lifts it at a stage, mm. A raft shrinks with its part.
+pub fn lift_mm(placement: &Placement, catalogue: &Catalogue) -> f64 {
+    placement
+        .support
+        .as_ref()
+        .and_then(|id| catalogue.support(id))
+        .map_or(0.0, |support| support.height_mm)
+}
+
+/// Pose of a placement on its setter, whose growth carries the anchor away from the centre.
+pub fn pose_on_setter(placement: &Placement, lift_mm: f64, setter_growth: f64) -> Pose {
+    Pose {
+        x_mm: placement.at_mm[0] * setter_growth,
+        y_mm: placement.at_mm[1] * setter_growth,
+        z_mm: lift_mm,
+        angle_deg: placement.angle_deg,
+    }
+}
