@@ -1,1 +1,8 @@
+//! The one integration binary: a module per topic.
 
+// clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod profile;
+mod series;
+mod units;
