@@ -109,13 +109,16 @@ impl Series {
     /// Smallest and largest value known from one time to another, ends included; `None` where
     /// nothing is known there.
     pub fn min_max(&self, from_min: f64, to_min: f64) -> Option<(f64, f64)> {
+        let asked = from_min..=to_min;
+        if asked.is_empty() {
+            return None; // also where an end is not a number
+        }
         let first = self.points.partition_point(|&(t, _)| t < from_min);
-        let inside = self.points.get(first..).unwrap_or(&[]).iter();
+        let inside = self.points.iter().skip(first);
         inside
             .take_while(|&&(t, _)| t <= to_min)
-            .map(|&(_, value)| Some(value))
-            .chain([from_min, to_min].map(|t| if from_min <= to_min { self.at(t) } else { None }))
-            .flatten()
+            .map(|&(_, value)| value)
+            .chain([from_min, to_min].iter().filter_map(|&t| self.at(t)))
             .fold(None, |found, value| match found {
                 None => Some((value, value)),
                 Some((low, high)) => Some((value.min(low), value.max(high))),

@@ -35,8 +35,9 @@ pub fn rate_slip(k_min: f64, slowest_k_min: f64, fastest_k_min: f64) -> Option<R
 }
 
 /// The target in °C if its number was meant in °F, where it is more than `factor` times the top of
-/// the sinter range (common practice, no source: 1.7). °F numbers come near 1.8 times the °C
-/// number, so between 1.7 and 1.8 times the top this catches the upper end of the range only.
+/// the range it is meant for (common practice, no source: 1.7). A °F number is 1.8 times the °C
+/// number and 32 more, so with 1.7 this notices targets meant within about 7 % of the top, and not
+/// a low one typed in °F.
 pub fn fahrenheit_slip(to_c: f64, range_top_c: f64, factor: f64) -> Option<f64> {
     let suspected = to_c.is_finite() && range_top_c > 0.0 && to_c > factor * range_top_c;
     suspected.then_some((to_c - 32.0) / 1.8)
