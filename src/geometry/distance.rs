@@ -1,0 +1,220 @@
+//! Exact f64 distances in plan: between two regions, and from a part to the edge of the place it
+//! has to stay in.
+
+use super::outline::{Outline, P2, edges, segments_meet, turn};
+
+/// A bounding box: lowest and highest corner, mm.
+pub(super) type Bounds = [P2; 2];
+
+/// Squared distance between two boxes, mm².
+pub(super) fn box_gap_squared(a: &Bounds, b: &Bounds) -> f64 {
+    let along = |k: usize| (b[0][k] - a[1][k]).max(a[0][k] - b[1][k]).max(0.0);
+    let (dx, dy) = (along(0), along(1));
+    dx * dx + dy * dy
+}
+
+fn edge_box(a: P2, b: P2) -> Bounds {
+    [
+        [a[0].min(b[0]), a[1].min(b[1])],
+        [a[0].max(b[0]), a[1].max(b[1])],
+    ]
+}
+
+/// Squared distance from a point to a segment, mm².
+pub(super) fn point_segment_squared(p: P2, a: P2, b: P2) -> f64 {
+    let (ux, uy) = (b[0] - a[0], b[1] - a[1]);
+    let (vx, vy) = (p[0] - a[0], p[1] - a[1]);
+    let length = ux * ux + uy * uy;
+    let t = if length > 0.0 {
+        ((vx * ux + vy * uy) / length).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    let (dx, dy) = (vx - t * ux, vy - t * uy);
+    dx * dx + dy * dy
+}
+
+/// Squared distance between two segments, 0 where they meet, mm².
+fn segments_squared(a: P2, b: P2, c: P2, d: P2) -> f64 {
+    if segments_meet(a, b, c, d) {
+        return 0.0;
+    }
+    point_segment_squared(a, c, d)
+        .min(point_segment_squared(b, c, d))
+        .min(point_segment_squared(c, a, b))
+        .min(point_segment_squared(d, a, b))
+}
+
+/// Distance between two filled regions, mm: 0 if they touch, overlap or one lies within the
+/// other, `cap_mm` if they are that far apart or farther. A pin standing free in a bore is not
+/// within the region: its distance is the one to the bore's edge.
+pub fn outline_distance(a: &Outline, b: &Outline, cap_mm: f64) -> f64 {
+    match (a.bounds(), b.bounds()) {
+        (Some(a_box), Some(b_box)) => distance_in_boxes(a, &a_box, b, &b_box, cap_mm),
+        _ => cap_mm,
+    }
+}
+
+/// [`outline_distance`] with the outlines' boxes at hand.
+pub(super) fn distance_in_boxes(
+    a: &Outline,
+    a_box: &Bounds,
+    b: &Outline,
+    b_box: &Bounds,
+    cap_mm: f64,
+) -> f64 {
+    let mut best = cap_mm * cap_mm;
+    // A cap of zero still has to tell meeting from missing, hence the strict comparison.
+    if box_gap_squared(a_box, b_box) > best {
+        return cap_mm;
+    }
+    let near = |outline: &Outline, other: &Bounds| -> Vec<(Bounds, P2, P2)> {
+        outline
+            .rings()
+            .flat_map(edges)
+            .map(|(p, q)| (edge_box(p, q), p, q))
+            .filter(|(bounds, ..)| box_gap_squared(bounds, other) <= best)
+            .collect()
+    };
+    // Only edges near the other's box can decide; the second list sees the first one's box only.
+    let a_edges = near(a, b_box);
+    let b_edges = match a_edges.iter().map(|e| e.0).reduce(joined) {
+        Some(near_box) => near(b, &near_box),
+        None => Vec::new(),
+    };
+    let b_near = b_edges.iter().map(|e| e.0).reduce(joined);
+    for (bounds, p, q) in &a_edges {
+        if b_near.is_none_or(|near| box_gap_squared(bounds, &near) > best) {
+            continue;
+        }
+        for (other, r, s) in &b_edges {
+            if box_gap_squared(bounds, other) <= best {
+                let squared = segments_squared(*p, *q, *r, *s);
+                if squared <= best {
+                    best = squared;
+                    if best == 0.0 {
+                        return 0.0;
+                    }
+                }
+            }
+        }
+    }
+    // Edges that do not meet leave each shape wholly inside or wholly outside the other region.
+    let within = |inner: &Outline, outer: &Outline, outer_box: &Bounds| {
+        inner
+            .shapes
+            .iter()
+            .filter_map(|shape| shape.outer.first())
+            .any(|p| box_gap_squared(&[*p, *p], outer_box) == 0.0 && outer.contains(*p))
+    };
+    if box_gap_squared(a_box, b_box) == 0.0 && (within(a, b, b_box) || within(b, a, a_box)) {
+        return 0.0;
+    }
+    libm::sqrt(best).min(cap_mm)
+}
+
+fn joined(a: Bounds, b: Bounds) -> Bounds {
+    [
+        [a[0][0].min(b[0][0]), a[0][1].min(b[0][1])],
+        [a[1][0].max(b[1][0]), a[1][1].max(b[1][1])],
+    ]
+}
+
+/// Where parts may stand: the place's own outline, centred on its origin.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Region {
+    /// A rectangle centred on the origin.
+    Rectangle {
+        /// Extent along x, mm.
+        width_mm: f64,
+        /// Extent along y, mm.
+        depth_mm: f64,
+    },
+    /// A disc about the origin.
+    Disc {
+        /// Diameter, mm.
+        diameter_mm: f64,
+    },
+    /// Any outline, holes included.
+    Polygon(Outline),
+}
+
+/// How far a placed outline stays inside a region, mm: the smallest distance from it to the
+/// region's edge. Negative if it reaches out, by the distance its farthest point lies outside
+/// (for a polygon also by how deep a notch or hole of the region reaches into the outline).
+/// `None` if either has no points.
+pub fn inside_margin(region: &Region, outline: &Outline) -> Option<f64> {
+    let points = || outline.shapes.iter().flat_map(|s| s.outer.iter());
+    match region {
+        Region::Rectangle { width_mm, depth_mm } => points()
+            .map(|p| {
+                let dx = 0.5 * width_mm - p[0].abs();
+                let dy = 0.5 * depth_mm - p[1].abs();
+                if dx >= 0.0 && dy >= 0.0 {
+                    dx.min(dy)
+                } else {
+                    -libm::hypot(dx.min(0.0), dy.min(0.0))
+                }
+            })
+            .reduce(f64::min),
+        Region::Disc { diameter_mm } => points()
+            .map(|p| 0.5 * diameter_mm - libm::hypot(p[0], p[1]))
+            .reduce(f64::min),
+        Region::Polygon(allowed) => {
+            if outline.is_empty() || allowed.is_empty() {
+                return None;
+            }
+            let out = points()
+                .filter(|p| !allowed.contains(**p))
+                .map(|p| edge_distance(allowed, *p))
+                .fold(0.0, f64::max);
+            let notch = allowed
+                .rings()
+                .flatten()
+                .filter(|p| outline.contains(**p))
+                .map(|p| edge_distance(outline, *p))
+                .fold(0.0, f64::max);
+            let outside = out.max(notch);
+            if outside > 0.0 {
+                return Some(-outside);
+            }
+            let between = outline
+                .rings()
+                .flat_map(edges)
+                .flat_map(|(a, b)| {
+                    allowed
+                        .rings()
+                        .flat_map(edges)
+                        .map(move |(c, d)| segments_squared(a, b, c, d))
+                })
+                .fold(f64::INFINITY, f64::min);
+            Some(libm::sqrt(between))
+        }
+    }
+}
+
+/// Distance from a point to the nearest edge of a region, whichever side it is on, mm.
+fn edge_distance(outline: &Outline, point: P2) -> f64 {
+    libm::sqrt(
+        outline
+            .rings()
+            .flat_map(edges)
+            .map(|(a, b)| point_segment_squared(point, a, b))
+            .fold(f64::INFINITY, f64::min),
+    )
+}
+
+/// Distance from a point to the edge of a convex counter-clockwise polygon, mm: positive inside,
+/// negative outside. `None` for fewer than three points, which support nothing.
+pub fn point_to_convex_edge_distance(polygon: &[P2], point: P2) -> Option<f64> {
+    if polygon.len() < 3 {
+        return None;
+    }
+    let inside = edges(polygon).all(|(a, b)| turn(a, b, point) >= 0.0);
+    let nearest = libm::sqrt(
+        edges(polygon)
+            .map(|(a, b)| point_segment_squared(point, a, b))
+            .fold(f64::INFINITY, f64::min),
+    );
+    Some(if inside { nearest } else { -nearest })
+}
