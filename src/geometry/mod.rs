@@ -8,6 +8,7 @@
 //! Everything is in millimetres, plan coordinates `[x, y]`, z upward, angles in degrees
 //! counter-clockwise.
 
+mod contact;
 pub mod distance;
 pub mod gap;
 pub mod mesh;
