@@ -49,7 +49,11 @@ mod tests {
         let map = |p: [f64; 3]| {
             let s = std::f64::consts::FRAC_1_SQRT_2;
             // A turn of 45° about the long edge through p along z brings that edge down.
-            if turn { [p[2], s * (p[0] - p[1]), s * (p[0] + p[1])] } else { p }
+            if turn {
+                [p[2], s * (p[0] - p[1]), s * (p[0] + p[1])]
+            } else {
+                p
+            }
         };
         let soup: Vec<[[f64; 3]; 3]> = soup.iter().map(|t| t.map(map)).collect();
         Mesh::from_soup(&soup).moved([0.0, 0.0, 3.0])

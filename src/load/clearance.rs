@@ -12,8 +12,7 @@ use super::plan::{Carrier, Level, LevelId, Placement, PlacementId, Plan, Stack, 
 use super::sized::{Sized, Sizes, lift_mm, peak_c, pose_on_setter};
 use crate::catalogue::{Catalogue, Furnace, Setter, SetterShape, Space};
 use crate::geometry::{
-    Body, Outline, PlacedBody, Pose, Region, Scene, Solid, inside_margin, placed_gap,
-    solids_within,
+    Body, Outline, PlacedBody, Pose, Region, Scene, Solid, inside_margin, placed_gap, solids_within,
 };
 use crate::part::{SizeStage, growth};
 use std::collections::BTreeSet;
@@ -114,12 +113,7 @@ struct StandingAt {
 
 impl Standing {
     /// Prepares one placement. `growths` are the setter's at the three stages.
-    pub fn new(
-        placement: &Placement,
-        sized: &Sized,
-        lift_mm: f64,
-        growths: [f64; 3],
-    ) -> Standing {
+    pub fn new(placement: &Placement, sized: &Sized, lift_mm: f64, growths: [f64; 3]) -> Standing {
         let stages = std::array::from_fn(|i| {
             let body = sized.at(SizeStage::ALL[i]);
             let pose = pose_on_setter(placement, lift_mm, growths[i]);
@@ -129,7 +123,11 @@ impl Standing {
                 pose,
             }
         });
-        Standing { id: placement.id, feedstock: sized.feedstock.clone(), stages }
+        Standing {
+            id: placement.id,
+            feedstock: sized.feedstock.clone(),
+            stages,
+        }
     }
 
     fn at(&self, stage: SizeStage) -> &StandingAt {
@@ -160,7 +158,12 @@ impl Standing {
         let mut best = green.map(|gap| (gap, (Green, Green)));
         let mixed = self.feedstock != other.feedstock;
         let more: &[Stages] = if mixed {
-            &[(Hottest, Hottest), (Sintered, Sintered), (Hottest, Sintered), (Sintered, Hottest)]
+            &[
+                (Hottest, Hottest),
+                (Sintered, Sintered),
+                (Hottest, Sintered),
+                (Sintered, Hottest),
+            ]
         } else {
             &[(Hottest, Hottest), (Sintered, Sintered)]
         };
@@ -172,7 +175,13 @@ impl Standing {
             }
         }
         let (gap_mm, stages) = best?;
-        Some(PairGap { a: self.id, b: other.id, gap_mm, stages, green_mm: green })
+        Some(PairGap {
+            a: self.id,
+            b: other.id,
+            gap_mm,
+            stages,
+            green_mm: green,
+        })
     }
 }
 
@@ -203,12 +212,20 @@ impl LevelScene {
             .map(|(p, sized)| Standing::new(p, sized, lift_mm(p, catalogue), growths))
             .collect();
         let scene = |stage: SizeStage| {
-            let all: Vec<_> =
-                standing.iter().map(|s| (Arc::clone(&s.at(stage).solid), s.at(stage).pose)).collect();
+            let all: Vec<_> = standing
+                .iter()
+                .map(|s| (Arc::clone(&s.at(stage).solid), s.at(stage).pose))
+                .collect();
             Scene::new(&all)
         };
         let (green, hottest) = (scene(SizeStage::Green), scene(SizeStage::Hottest));
-        LevelScene { standing, green, hottest, growths, without_body }
+        LevelScene {
+            standing,
+            green,
+            hottest,
+            growths,
+            without_body,
+        }
     }
 
     /// What stands on the level.
@@ -230,7 +247,11 @@ impl LevelScene {
         near.extend(self.hottest.pairs(cap_mm + AGREEMENT_MM));
         let mut gaps: Vec<PairGap> = near
             .into_iter()
-            .filter_map(|(i, j)| self.standing.get(i)?.pair_gap(self.standing.get(j)?, cap_mm))
+            .filter_map(|(i, j)| {
+                self.standing
+                    .get(i)?
+                    .pair_gap(self.standing.get(j)?, cap_mm)
+            })
             .collect();
         gaps.sort_by_key(|gap| (gap.a, gap.b));
         gaps
@@ -288,16 +309,18 @@ pub fn usable_face(setter: &Setter, growth: f64) -> Region {
             width_mm: (width_mm - less) * growth,
             depth_mm: (depth_mm - less) * growth,
         },
-        SetterShape::Disc { diameter_mm } => {
-            Region::Disc { diameter_mm: (diameter_mm - less) * growth }
-        }
+        SetterShape::Disc { diameter_mm } => Region::Disc {
+            diameter_mm: (diameter_mm - less) * growth,
+        },
     }
 }
 
 /// A space seen from above.
 pub fn space_region(space: &Space) -> Region {
     match *space {
-        Space::Box { width_mm, depth_mm, .. } => Region::Rectangle { width_mm, depth_mm },
+        Space::Box {
+            width_mm, depth_mm, ..
+        } => Region::Rectangle { width_mm, depth_mm },
         Space::Cylinder { diameter_mm, .. } => Region::Disc { diameter_mm },
     }
 }
@@ -359,9 +382,20 @@ pub fn clearances(
                 continue;
             };
             let above = stack.levels.get(i + 1).map(|next| {
-                (next.as_ref(), heights.get(i + 1).copied().and_then(Result::ok))
+                (
+                    next.as_ref(),
+                    heights.get(i + 1).copied().and_then(Result::ok),
+                )
             });
-            let around = Around { plan, catalogue, furnace, stack, level, setter, height };
+            let around = Around {
+                plan,
+                catalogue,
+                furnace,
+                stack,
+                level,
+                setter,
+                height,
+            };
             around.items(&scene, above, caps, &mut out);
             plates.push((stack.id, level.id, around.setter_gaps(caps, &mut out)));
         }
@@ -382,7 +416,11 @@ fn setters_of_other_stacks(
             }
             if let Some(gap) = placed_gap(plate, other_plate, caps.zone_mm) {
                 let to = SetterNeighbour::Setter(*other);
-                out.setters.push(SetterGap { level: *level, to, gap_mm: gap.gap_mm });
+                out.setters.push(SetterGap {
+                    level: *level,
+                    to,
+                    gap_mm: gap.gap_mm,
+                });
             }
         }
     }
@@ -414,7 +452,12 @@ impl Around<'_> {
                 if let Some((gap_mm, stage)) = found
                     && gap_mm < cap
                 {
-                    out.items.push(ItemGap { placement: standing.id, to, gap_mm, stage });
+                    out.items.push(ItemGap {
+                        placement: standing.id,
+                        to,
+                        gap_mm,
+                        stage,
+                    });
                 }
             };
             let edge = least(SizeStage::ALL, |stage| {
@@ -429,7 +472,11 @@ impl Around<'_> {
                     push(Neighbour::SetterAbove(next.id), found, caps.head_mm);
                 }
                 Some((_, None)) => {}
-                None => push(Neighbour::Roof, self.roof_room(standing, scene), caps.roof_mm),
+                None => push(
+                    Neighbour::Roof,
+                    self.roof_room(standing, scene),
+                    caps.roof_mm,
+                ),
             }
             for (i, post) in posts.iter().enumerate() {
                 let found = least(SizeStage::ALL, |stage| {
@@ -440,7 +487,11 @@ impl Around<'_> {
             }
             push(Neighbour::WorkZone, self.work_zone(standing), caps.edge_mm);
             for (to, spot, cap) in &spots {
-                let cap = if matches!(to, Neighbour::Sensor(_)) { caps.sensor_mm } else { *cap };
+                let cap = if matches!(to, Neighbour::Sensor(_)) {
+                    caps.sensor_mm
+                } else {
+                    *cap
+                };
                 let found = least([SizeStage::Green, SizeStage::Hottest], |stage| {
                     placed_gap(standing.placed(stage), spot, cap).map(|gap| gap.gap_mm)
                 });
@@ -451,8 +502,12 @@ impl Around<'_> {
 
     /// Posts that stand on this level and carry the next, at the three stages.
     fn posts_of(&self, next: &Level, growths: [f64; 3]) -> Vec<[PlacedBody; 3]> {
-        let Carrier::Posts { post, at_mm } = &next.carrier else { return Vec::new() };
-        let Some(post) = self.catalogue.post(post) else { return Vec::new() };
+        let Carrier::Posts { post, at_mm } = &next.carrier else {
+            return Vec::new();
+        };
+        let Some(post) = self.catalogue.post(post) else {
+            return Vec::new();
+        };
         let body = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
         at_mm
             .iter()
@@ -474,8 +529,7 @@ impl Around<'_> {
         };
         let mut spots = Vec::new();
         for spot in &self.furnace.forbidden {
-            let body =
-                Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
+            let body = Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
             let placed = place(&body, spot.at_mm[0], spot.at_mm[1], spot.z0_mm);
             spots.push((Neighbour::Spot(spot.id.clone()), placed, AGREEMENT_MM));
         }
@@ -566,7 +620,11 @@ impl Around<'_> {
         let height = self.height.rim_mm - self.height.underside_mm;
         let plate = PlacedBody::new(&Body::prism(outline.clone(), height), &pose);
         let mut push = |to: SetterNeighbour, gap_mm: f64| {
-            out.setters.push(SetterGap { level: self.level.id, to, gap_mm });
+            out.setters.push(SetterGap {
+                level: self.level.id,
+                to,
+                gap_mm,
+            });
         };
         let region = space_region(&self.furnace.hot_zone);
         let standing = outline.moved(self.stack.at_mm[0], self.stack.at_mm[1]);

@@ -188,7 +188,10 @@ impl Edit {
             Edit::Place { placements, .. } => say::counted("Place", placements.len()),
             Edit::MovePlacements(moves) => say::counted("Move", moves.len()),
             Edit::RemovePlacements(ids) => say::counted("Remove", ids.len()),
-            Edit::SetSupport { ids, support: Some(_) } => say::counted("Support", ids.len()),
+            Edit::SetSupport {
+                ids,
+                support: Some(_),
+            } => say::counted("Support", ids.len()),
             Edit::SetSupport { ids, support: None } => say::counted("Unsupport", ids.len()),
             Edit::SetLocked { ids, locked: true } => say::counted("Lock", ids.len()),
             Edit::SetLocked { ids, locked: false } => say::counted("Unlock", ids.len()),
@@ -226,7 +229,12 @@ impl Edit {
                 plan.planned_start.clone_from(day);
             }
             Edit::SetFurnace(id) => {
-                known(catalogue.furnace(id).is_some(), catalogue, Kind::Furnace, id)?;
+                known(
+                    catalogue.furnace(id).is_some(),
+                    catalogue,
+                    Kind::Furnace,
+                    id,
+                )?;
                 plan.load.furnace.clone_from(id);
             }
             Edit::AddPart(part) => {
@@ -240,7 +248,10 @@ impl Edit {
                 *slot.ok_or_else(|| gone("part"))? = Arc::new((**part).clone());
             }
             Edit::RemovePart(id) => {
-                let placed = plan.placements().filter(|(_, p)| p.item.part() == Some(*id)).count();
+                let placed = plan
+                    .placements()
+                    .filter(|(_, p)| p.item.part() == Some(*id))
+                    .count();
                 if placed > 0 {
                     return refuse(say::part_in_use(placed));
                 }
@@ -287,21 +298,38 @@ impl Edit {
             Edit::RemoveStack(id) => {
                 remove_one(&mut plan.load.stacks, |s| s.id == *id, "stack")?;
             }
-            Edit::AddLevel { stack: id, index, level } => {
+            Edit::AddLevel {
+                stack: id,
+                index,
+                level,
+            } => {
                 check_level(level, plan, catalogue)?;
                 stack(plan, *id)?;
                 take_level(plan, level)?;
                 let levels = &mut stack(plan, *id)?.levels;
                 levels.insert((*index).min(levels.len()), Arc::new(level.clone()));
             }
-            Edit::ChangeLevel { id, setter, carrier } => {
-                known(catalogue.setter(setter).is_some(), catalogue, Kind::Setter, setter)?;
+            Edit::ChangeLevel {
+                id,
+                setter,
+                carrier,
+            } => {
+                known(
+                    catalogue.setter(setter).is_some(),
+                    catalogue,
+                    Kind::Setter,
+                    setter,
+                )?;
                 check_carrier(carrier, catalogue)?;
                 let level = level(plan, *id)?;
                 level.setter.clone_from(setter);
                 level.carrier = carrier.clone();
             }
-            Edit::MoveLevel { id, stack: to, index } => {
+            Edit::MoveLevel {
+                id,
+                stack: to,
+                index,
+            } => {
                 stack(plan, *to)?;
                 let mut taken = None;
                 for s in &mut plan.load.stacks {
@@ -321,13 +349,18 @@ impl Edit {
                 let (holder, i) = holder.ok_or_else(|| gone("level"))?;
                 holder.levels.remove(i);
             }
-            Edit::Place { level: id, placements } => {
+            Edit::Place {
+                level: id,
+                placements,
+            } => {
                 level(plan, *id)?;
                 for placement in placements {
                     check_placement(placement, plan, catalogue)?;
                     take(plan, placement.id.0)?;
                 }
-                level(plan, *id)?.placements.extend(placements.iter().cloned());
+                level(plan, *id)?
+                    .placements
+                    .extend(placements.iter().cloned());
             }
             Edit::MovePlacements(moves) => {
                 for m in moves {
@@ -346,7 +379,12 @@ impl Edit {
             }
             Edit::SetSupport { ids, support } => {
                 if let Some(id) = support {
-                    known(catalogue.support(id).is_some(), catalogue, Kind::Support, id)?;
+                    known(
+                        catalogue.support(id).is_some(),
+                        catalogue,
+                        Kind::Support,
+                        id,
+                    )?;
                 }
                 check_all_there(plan, ids)?;
                 change_placements(plan, |p| {
@@ -389,7 +427,8 @@ impl Edit {
                 remove_one(segments, |s| s.id == *id, "segment")?;
             }
             Edit::Declare(declaration) => {
-                plan.declarations.retain(|d| d.question != declaration.question);
+                plan.declarations
+                    .retain(|d| d.question != declaration.question);
                 plan.declarations.push(declaration.clone());
             }
             Edit::Accept(acceptance) => {
@@ -442,12 +481,23 @@ fn take_level(plan: &mut Plan, level: &Level) -> Result {
 }
 
 fn stack(plan: &mut Plan, id: StackId) -> Result<&mut Stack> {
-    plan.load.stacks.iter_mut().find(|s| s.id == id).ok_or_else(|| gone("stack"))
+    plan.load
+        .stacks
+        .iter_mut()
+        .find(|s| s.id == id)
+        .ok_or_else(|| gone("stack"))
 }
 
 fn level(plan: &mut Plan, id: LevelId) -> Result<&mut Level> {
-    let mut levels = plan.load.stacks.iter_mut().flat_map(|s| s.levels.iter_mut());
-    levels.find(|l| l.id == id).map(Arc::make_mut).ok_or_else(|| gone("level"))
+    let mut levels = plan
+        .load
+        .stacks
+        .iter_mut()
+        .flat_map(|s| s.levels.iter_mut());
+    levels
+        .find(|l| l.id == id)
+        .map(Arc::make_mut)
+        .ok_or_else(|| gone("level"))
 }
 
 /// Calls `change` on each placement of a copy only where it changes something, so that levels that
@@ -497,7 +547,11 @@ fn move_one(plan: &mut Plan, m: &Move) -> Result {
     if old.locked {
         return refuse(say::locked(&plan.placement_label(m.id)));
     }
-    let moved = Placement { at_mm: m.at_mm, angle_deg: m.angle_deg, ..old.clone() };
+    let moved = Placement {
+        at_mm: m.at_mm,
+        angle_deg: m.angle_deg,
+        ..old.clone()
+    };
     let from = from.id;
     if from == m.level {
         for p in &mut level(plan, from)?.placements {
@@ -523,7 +577,11 @@ fn known(is: bool, catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
     if is {
         return Ok(());
     }
-    refuse(say::unknown_slug(kind.word(), id, &catalogue.candidates(kind, id)))
+    refuse(say::unknown_slug(
+        kind.word(),
+        id,
+        &catalogue.candidates(kind, id),
+    ))
 }
 
 fn check_point(at_mm: [f64; 2]) -> Result {
@@ -553,7 +611,12 @@ fn check_part(part: &Part, catalogue: &Catalogue) -> Result {
         return refuse(say::no_name("part"));
     }
     let id = &part.feedstock;
-    known(catalogue.feedstock(id).is_some(), catalogue, Kind::Feedstock, id)?;
+    known(
+        catalogue.feedstock(id).is_some(),
+        catalogue,
+        Kind::Feedstock,
+        id,
+    )?;
     if let Some(weighed) = part.weighed {
         check_positive("weighed mass", weighed.mass_g)?;
     }
@@ -604,14 +667,22 @@ fn check_level(level: &Level, plan: &Plan, catalogue: &Catalogue) -> Result {
     let id = &level.setter;
     known(catalogue.setter(id).is_some(), catalogue, Kind::Setter, id)?;
     check_carrier(&level.carrier, catalogue)?;
-    level.placements.iter().try_for_each(|p| check_placement(p, plan, catalogue))
+    level
+        .placements
+        .iter()
+        .try_for_each(|p| check_placement(p, plan, catalogue))
 }
 
 fn check_placement(placement: &Placement, plan: &Plan, catalogue: &Catalogue) -> Result {
     check_point(placement.at_mm)?;
     check_angle(placement.angle_deg)?;
     if let Some(id) = &placement.support {
-        known(catalogue.support(id).is_some(), catalogue, Kind::Support, id)?;
+        known(
+            catalogue.support(id).is_some(),
+            catalogue,
+            Kind::Support,
+            id,
+        )?;
     }
     match &placement.item {
         Item::Part { part, lot } => {
@@ -624,9 +695,18 @@ fn check_placement(placement: &Placement, plan: &Plan, catalogue: &Catalogue) ->
             }
         }
         Item::Coupon { part, .. } => plan.part(*part).map(|_| ()).ok_or_else(|| gone("part")),
-        Item::Dummy { shape, mass_g, material } => {
+        Item::Dummy {
+            shape,
+            mass_g,
+            material,
+        } => {
             check_positive("mass of the dummy", *mass_g)?;
-            known(catalogue.material(material).is_some(), catalogue, Kind::Material, material)?;
+            known(
+                catalogue.material(material).is_some(),
+                catalogue,
+                Kind::Material,
+                material,
+            )?;
             match crate::part::measure_typed(shape) {
                 Ok(_) => Ok(()),
                 Err(fault) => refuse(say::bad_shape(&fault.to_string())),

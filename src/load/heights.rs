@@ -36,9 +36,7 @@ pub enum CarrierFault {
 /// Floor and roof of a space, mm.
 pub fn floor_and_roof(space: &Space) -> (f64, f64) {
     match space {
-        Space::Box { z0_mm, z1_mm, .. } | Space::Cylinder { z0_mm, z1_mm, .. } => {
-            (*z0_mm, *z1_mm)
-        }
+        Space::Box { z0_mm, z1_mm, .. } | Space::Cylinder { z0_mm, z1_mm, .. } => (*z0_mm, *z1_mm),
     }
 }
 
@@ -52,12 +50,18 @@ pub fn stack_heights(
     let mut heights: Vec<Result<LevelHeight, CarrierFault>> = Vec::new();
     for (i, level) in stack.levels.iter().enumerate() {
         let below = match heights.last() {
-            None => Ok(LevelHeight { underside_mm: hearth, face_mm: hearth, rim_mm: hearth }),
+            None => Ok(LevelHeight {
+                underside_mm: hearth,
+                face_mm: hearth,
+                rim_mm: hearth,
+            }),
             Some(Ok(height)) => Ok(*height),
             Some(Err(_)) => Err(CarrierFault::BelowUnknown),
         };
         let height = below.and_then(|below| {
-            let setter = catalogue.setter(&level.setter).ok_or(CarrierFault::UnknownSetter)?;
+            let setter = catalogue
+                .setter(&level.setter)
+                .ok_or(CarrierFault::UnknownSetter)?;
             let underside = match &level.carrier {
                 Carrier::Hearth if i == 0 => hearth,
                 Carrier::Hearth => return Err(CarrierFault::HearthTaken),
@@ -69,7 +73,10 @@ pub fn stack_heights(
                 Carrier::Rim => return Err(CarrierFault::NoRimBelow),
                 Carrier::Feet { height_mm } => below.face_mm + height_mm,
                 Carrier::RackSlot(slot) => {
-                    let slot = furnace.rack_slots_mm.get(*slot).ok_or(CarrierFault::NoSlot)?;
+                    let slot = furnace
+                        .rack_slots_mm
+                        .get(*slot)
+                        .ok_or(CarrierFault::NoSlot)?;
                     let underside = hearth + slot;
                     if underside < below.face_mm {
                         return Err(CarrierFault::SlotTooLow);
@@ -79,7 +86,11 @@ pub fn stack_heights(
             };
             let face = underside + setter.thickness_mm;
             let rim = setter.rim.map_or(0.0, |r| r.height_mm);
-            Ok(LevelHeight { underside_mm: underside, face_mm: face, rim_mm: face + rim })
+            Ok(LevelHeight {
+                underside_mm: underside,
+                face_mm: face,
+                rim_mm: face + rim,
+            })
         });
         heights.push(height);
     }

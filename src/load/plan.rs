@@ -257,7 +257,10 @@ impl Plan {
             note: String::new(),
             planned_start: None,
             next_id: 1,
-            load: Load { furnace: furnace.to_owned(), stacks: Vec::new() },
+            load: Load {
+                furnace: furnace.to_owned(),
+                stacks: Vec::new(),
+            },
             profile: Arc::new(profile),
             parts: Vec::new(),
             lots: Vec::new(),
@@ -279,7 +282,10 @@ impl Plan {
 
     /// All levels with their stack, stack by stack, bottom first.
     pub fn levels(&self) -> impl Iterator<Item = (&Stack, &Arc<Level>)> {
-        self.load.stacks.iter().flat_map(|s| s.levels.iter().map(move |l| (s, l)))
+        self.load
+            .stacks
+            .iter()
+            .flat_map(|s| s.levels.iter().map(move |l| (s, l)))
     }
 
     /// Stack and level by the level's number.
@@ -289,7 +295,8 @@ impl Plan {
 
     /// All placements with their level.
     pub fn placements(&self) -> impl Iterator<Item = (&Level, &Placement)> {
-        self.levels().flat_map(|(_, l)| l.placements.iter().map(move |p| (l.as_ref(), p)))
+        self.levels()
+            .flat_map(|(_, l)| l.placements.iter().map(move |p| (l.as_ref(), p)))
     }
 
     /// Placement and its level by number.

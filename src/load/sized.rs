@@ -52,7 +52,11 @@ impl Sized {
         };
         let [green, hottest, sintered] = factors;
         let stages = [make(green)?, make(hottest)?, make(sintered)?];
-        Some(Sized { stages, feedstock, hottest_c })
+        Some(Sized {
+            stages,
+            feedstock,
+            hottest_c,
+        })
     }
 }
 
@@ -69,8 +73,12 @@ impl Sizes {
         let peak_c = peak_c(plan);
         let mut parts = BTreeMap::new();
         for part in &plan.parts {
-            let Some(feedstock) = catalogue.feedstock(&part.feedstock) else { continue };
-            let Some(alloy) = catalogue.alloy(&feedstock.alloy) else { continue };
+            let Some(feedstock) = catalogue.feedstock(&part.feedstock) else {
+                continue;
+            };
+            let Some(alloy) = catalogue.alloy(&feedstock.alloy) else {
+                continue;
+            };
             let factors =
                 SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
             let hottest_c = hottest_c(feedstock, peak_c);
@@ -86,7 +94,9 @@ impl Sizes {
     pub fn of(&self, item: &Item, catalogue: &Catalogue) -> Option<Arc<Sized>> {
         match item {
             Item::Part { part, .. } | Item::Coupon { part, .. } => self.parts.get(part).cloned(),
-            Item::Dummy { shape, material, .. } => {
+            Item::Dummy {
+                shape, material, ..
+            } => {
                 let expansion = catalogue.material(material)?.expansion_per_k;
                 let geometry = measure_typed(shape).ok()?;
                 let hot = growth(expansion, self.peak_c);
@@ -103,7 +113,11 @@ impl Sizes {
 
 /// Highest target of the plan's profile, °C; its start where there is no segment.
 pub fn peak_c(plan: &Plan) -> f64 {
-    plan.profile.segments.iter().map(|s| s.to_c).fold(plan.profile.start_c, f64::max)
+    plan.profile
+        .segments
+        .iter()
+        .map(|s| s.to_c)
+        .fold(plan.profile.start_c, f64::max)
 }
 
 /// Temperature at which a feedstock's part is largest, °C.

@@ -73,7 +73,11 @@ impl Masses {
 
 /// Density of a binder, g/cm³: masses and volumes of the components add.
 pub fn binder_density(binder: &Binder) -> f64 {
-    let volume: f64 = binder.components.iter().map(|c| c.mass_share / c.density_g_cm3).sum();
+    let volume: f64 = binder
+        .components
+        .iter()
+        .map(|c| c.mass_share / c.density_g_cm3)
+        .sum();
     1.0 / volume
 }
 
@@ -96,10 +100,17 @@ pub fn masses(
     binder: &Binder,
     extracted: f64,
 ) -> Masses {
-    let share =
-        binder_mass_share(feedstock.loading, alloy.density_g_cm3, binder_density(binder));
-    let first: f64 =
-        binder.components.iter().filter(|c| c.first_step).map(|c| c.mass_share).sum();
+    let share = binder_mass_share(
+        feedstock.loading,
+        alloy.density_g_cm3,
+        binder_density(binder),
+    );
+    let first: f64 = binder
+        .components
+        .iter()
+        .filter(|c| c.first_step)
+        .map(|c| c.mass_share)
+        .sum();
     let out = share * first * extracted;
     let green_g = match part.weighed {
         Some(weighed) => match weighed.state {
@@ -119,17 +130,15 @@ pub fn masses(
 }
 
 /// Green mass of one piece from its volume, g, whatever the scale says.
-pub fn computed_green_g(
-    part: &Part,
-    feedstock: &Feedstock,
-    alloy: &Alloy,
-    binder: &Binder,
-) -> f64 {
+pub fn computed_green_g(part: &Part, feedstock: &Feedstock, alloy: &Alloy, binder: &Binder) -> f64 {
     let factor: f64 = match part.drawn {
         Drawn::Green => 1.0,
         Drawn::Final => feedstock.oversize.iter().product(),
     };
-    let density =
-        green_density(feedstock.loading, alloy.density_g_cm3, binder_density(binder));
+    let density = green_density(
+        feedstock.loading,
+        alloy.density_g_cm3,
+        binder_density(binder),
+    );
     part.geometry.volume_mm3 * factor / 1000.0 * density
 }

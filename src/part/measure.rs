@@ -126,24 +126,56 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
 pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
     match shape {
         Shape::Mesh { .. } => Err(MeasureFault::Empty),
-        Shape::Block { width_mm: w, depth_mm: d, height_mm: h } => {
+        Shape::Block {
+            width_mm: w,
+            depth_mm: d,
+            height_mm: h,
+        } => {
             positive(&[("width", *w), ("depth", *d), ("height", *h)])?;
-            Ok(prism(Outline::rectangle(*w, *d), w * d, 2.0 * (w + d), *h, Some(w.min(*d).min(*h))))
+            Ok(prism(
+                Outline::rectangle(*w, *d),
+                w * d,
+                2.0 * (w + d),
+                *h,
+                Some(w.min(*d).min(*h)),
+            ))
         }
-        Shape::Disc { diameter_mm: d, height_mm: h } => {
+        Shape::Disc {
+            diameter_mm: d,
+            height_mm: h,
+        } => {
             positive(&[("diameter", *d), ("height", *h)])?;
-            Ok(prism(Outline::disc(*d), PI * d * d / 4.0, PI * d, *h, Some(d.min(*h))))
+            Ok(prism(
+                Outline::disc(*d),
+                PI * d * d / 4.0,
+                PI * d,
+                *h,
+                Some(d.min(*h)),
+            ))
         }
-        Shape::Tube { outer_mm: d, bore_mm: b, height_mm: h } => {
+        Shape::Tube {
+            outer_mm: d,
+            bore_mm: b,
+            height_mm: h,
+        } => {
             positive(&[("outer diameter", *d), ("bore", *b), ("height", *h)])?;
             if b >= d {
                 return Err(MeasureFault::Bore);
             }
             let plan = PI * (d * d - b * b) / 4.0;
             let section = ((d - b) / 2.0).min(*h);
-            Ok(prism(Outline::ring(*d, *b), plan, PI * (d + b), *h, Some(section)))
+            Ok(prism(
+                Outline::ring(*d, *b),
+                plan,
+                PI * (d + b),
+                *h,
+                Some(section),
+            ))
         }
-        Shape::Prism { outline_mm, height_mm: h } => {
+        Shape::Prism {
+            outline_mm,
+            height_mm: h,
+        } => {
             positive(&[("height", *h)])?;
             let outline = Outline::polygon(outline_mm).map_err(MeasureFault::Outline)?;
             let perimeter = outline.rings().map(perimeter).sum();
@@ -168,7 +200,10 @@ fn positive(lengths: &[(&'static str, f64)]) -> Result<(), MeasureFault> {
 
 fn perimeter(ring: &[P2]) -> f64 {
     let next = ring.iter().cycle().skip(1);
-    ring.iter().zip(next).map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1])).sum()
+    ring.iter()
+        .zip(next)
+        .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
+        .sum()
 }
 
 fn prism(

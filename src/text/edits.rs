@@ -19,20 +19,27 @@ pub fn counted(what: &str, n: usize) -> String {
 
 /// The object of the edit is not in the plan.
 pub fn not_there(what: &str) -> String {
-    say(format!("There is no such {what} in this load any more; choose one that is there."))
+    say(format!(
+        "There is no such {what} in this load any more; choose one that is there."
+    ))
 }
 
 /// A number that was used before.
 pub fn number_used(id: u32) -> String {
-    say(format!("Number {id} was used before and is never used again; take a higher one."))
+    say(format!(
+        "Number {id} was used before and is never used again; take a higher one."
+    ))
 }
 
 /// A slug that stands for nothing.
 pub fn unknown_slug(kind: &str, id: &str, candidates: &[String]) -> String {
-    say(format!("There is no {kind} \"{id}\" in the catalogue{}", match candidates {
-        [] => ".".to_owned(),
-        _ => did_you_mean(candidates),
-    }))
+    say(format!(
+        "There is no {kind} \"{id}\" in the catalogue{}",
+        match candidates {
+            [] => ".".to_owned(),
+            _ => did_you_mean(candidates),
+        }
+    ))
 }
 
 /// A place that is none.
@@ -45,12 +52,16 @@ pub fn bad_place(at_mm: [f64; 2]) -> String {
 
 /// An angle that is none.
 pub fn bad_angle(angle_deg: f64) -> String {
-    say(format!("{angle_deg} is no angle; give degrees between 0 and 360."))
+    say(format!(
+        "{angle_deg} is no angle; give degrees between 0 and 360."
+    ))
 }
 
 /// A figure that must be above zero.
 pub fn not_positive(what: &str, value: f64) -> String {
-    say(format!("The {what} is {value}; it must be a finite number above zero."))
+    say(format!(
+        "The {what} is {value}; it must be a finite number above zero."
+    ))
 }
 
 /// Something without a name.
@@ -61,12 +72,16 @@ pub fn no_name(what: &str) -> String {
 /// A part record that stands on setters.
 pub fn part_in_use(n: usize) -> String {
     let pieces = count(n, "piece", "pieces");
-    say(format!("{pieces} of this part stand in the load; take them out first."))
+    say(format!(
+        "{pieces} of this part stand in the load; take them out first."
+    ))
 }
 
 /// A part record that a lot needs.
 pub fn part_in_lot(lot: &str) -> String {
-    say(format!("Lot \"{lot}\" is of this part; remove the lot first."))
+    say(format!(
+        "Lot \"{lot}\" is of this part; remove the lot first."
+    ))
 }
 
 /// A locked placement.
@@ -76,12 +91,16 @@ pub fn locked(label: &str) -> String {
 
 /// A lot of another part.
 pub fn lot_of_another_part(label: &str) -> String {
-    say(format!("The lot is not of the same part as {label}; choose a lot of that part."))
+    say(format!(
+        "The lot is not of the same part as {label}; choose a lot of that part."
+    ))
 }
 
 /// A day that is none.
 pub fn not_a_day(text: &str) -> String {
-    say(format!("\"{text}\" is no day; write it as year-month-day, for example 2027-03-15."))
+    say(format!(
+        "\"{text}\" is no day; write it as year-month-day, for example 2027-03-15."
+    ))
 }
 
 /// An acceptance without a reason or a name.

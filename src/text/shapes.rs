@@ -24,7 +24,9 @@ pub fn size(longest_mm: f64) -> String {
 
 /// A length that is none.
 pub fn length(what: &str, value_mm: f64) -> String {
-    say(format!("the {what} is {value_mm} mm; it must be a finite number above zero."))
+    say(format!(
+        "the {what} is {value_mm} mm; it must be a finite number above zero."
+    ))
 }
 
 /// A bore as wide as its tube.
