@@ -218,3 +218,111 @@ pub fn point_to_convex_edge_distance(polygon: &[P2], point: P2) -> Option<f64> {
     );
     Some(if inside { nearest } else { -nearest })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn regions_apart_touching_overlapping_and_inside() {
+        let a = Outline::rectangle(10.0, 10.0);
+        let away = |x, y| outline_distance(&a, &a.moved(x, y), 100.0);
+        assert_eq!(away(13.0, 0.0), 3.0);
+        assert_eq!(away(13.0, 14.0), 5.0); // 3-4-5 between corners
+        assert_eq!(away(10.0, 3.0), 0.0);
+        assert_eq!(away(4.0, 4.0), 0.0);
+        assert_eq!(
+            outline_distance(&a, &Outline::rectangle(1.0, 1.0), 5.0),
+            0.0
+        );
+        assert_eq!(
+            outline_distance(&Outline::rectangle(1.0, 1.0), &a, 5.0),
+            0.0
+        );
+        assert_eq!(outline_distance(&a, &a.moved(13.0, 0.0), 2.0), 2.0);
+        assert_eq!(outline_distance(&a, &Outline::default(), 2.0), 2.0);
+        // Two separate shapes in one region: the nearer counts.
+        let pair = Outline::union(&[a.clone(), a.moved(40.0, 0.0)]);
+        assert_eq!(outline_distance(&pair, &a.moved(22.0, 0.0), 100.0), 8.0);
+    }
+
+    #[test]
+    fn margins_in_rectangle_and_disc_are_exact() {
+        let plate = Region::Rectangle {
+            width_mm: 100.0,
+            depth_mm: 60.0,
+        };
+        let part = Outline::rectangle(10.0, 10.0);
+        let at = |region: &Region, x, y| inside_margin(region, &part.moved(x, y)).unwrap();
+        assert_eq!(at(&plate, 0.0, 0.0), 25.0);
+        assert_eq!(at(&plate, 40.0, 0.0), 5.0);
+        assert_eq!(at(&plate, 48.0, 0.0), -3.0);
+        assert_eq!(at(&plate, 48.0, 29.0), -5.0); // 3-4-5 beyond the corner
+        let disc = Region::Disc { diameter_mm: 100.0 };
+        // Corner at (30, 40): exactly on the circle.
+        assert_eq!(at(&disc, 25.0, 35.0), 0.0);
+        assert_eq!(at(&disc, 0.0, 0.0), 50.0 - 50f64.sqrt());
+        assert_eq!(inside_margin(&disc, &Outline::default()), None);
+    }
+
+    #[test]
+    fn margins_in_a_polygon_see_notches_and_holes() {
+        let part = Outline::rectangle(10.0, 10.0);
+        let plain = Region::Polygon(Outline::rectangle(100.0, 60.0));
+        let same = Region::Rectangle {
+            width_mm: 100.0,
+            depth_mm: 60.0,
+        };
+        for (x, y) in [
+            (0.0, 0.0),
+            (40.0, 3.0),
+            (48.0, 0.0),
+            (48.0, 29.0),
+            (60.0, 0.0),
+        ] {
+            let placed = part.moved(x, y);
+            let (a, b) = (
+                inside_margin(&plain, &placed),
+                inside_margin(&same, &placed),
+            );
+            assert!((a.unwrap() - b.unwrap()).abs() < 1e-12, "{x} {y}");
+        }
+        // A notch 2 wide reaching down to y = 3 from the top, through the part's middle: no
+        // corner of the part is outside, the notch's bottom lies 2 deep in it.
+        let notch = Outline::rectangle(2.0, 27.0).moved(0.0, 16.5);
+        let notched = Region::Polygon(Outline::difference(
+            &Outline::rectangle(100.0, 60.0),
+            &notch,
+        ));
+        let margin = inside_margin(&notched, &part).unwrap();
+        assert!((margin + 2.0).abs() < 1e-12, "{margin}");
+        // A gas nozzle's hole 4 × 4 under the part's middle: 3 deep; beside it, 8 away.
+        let holed = Region::Polygon(Outline::difference(
+            &Outline::rectangle(100.0, 60.0),
+            &Outline::rectangle(4.0, 4.0),
+        ));
+        assert_eq!(inside_margin(&holed, &part), Some(-3.0));
+        assert_eq!(inside_margin(&holed, &part.moved(15.0, 0.0)), Some(8.0));
+    }
+
+    #[test]
+    fn support_distance_has_a_sign() {
+        let square = Outline::rectangle(10.0, 10.0).hull();
+        assert_eq!(
+            point_to_convex_edge_distance(&square, [0.0, 1.0]),
+            Some(4.0)
+        );
+        assert_eq!(
+            point_to_convex_edge_distance(&square, [8.0, 9.0]),
+            Some(-5.0)
+        );
+        assert_eq!(
+            point_to_convex_edge_distance(&square, [5.0, 0.0]),
+            Some(0.0)
+        );
+        assert_eq!(
+            point_to_convex_edge_distance(&square[..2], [0.0, 0.0]),
+            None
+        );
+    }
+}

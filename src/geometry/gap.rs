@@ -127,3 +127,210 @@ pub fn placed_gap(a: &PlacedBody, b: &PlacedBody, cap_mm: f64) -> Option<Gap> {
     }
     best
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::mesh::tests::cube;
+    use super::super::outline::P2;
+    use super::super::solid::{Solid, solids_within};
+    use super::*;
+    use proptest::prelude::*;
+
+    fn gap(a: &Body, pa: Pose, b: &Body, pb: Pose) -> Gap {
+        body_gap(a, &pa, b, &pb, 100.0).unwrap()
+    }
+
+    /// Both bodies turned together about the origin of the plan.
+    fn turned_together(pose: &Pose, angle_deg: f64) -> Pose {
+        let [x_mm, y_mm] = Pose {
+            angle_deg,
+            ..Pose::default()
+        }
+        .apply([pose.x_mm, pose.y_mm]);
+        Pose {
+            x_mm,
+            y_mm,
+            z_mm: pose.z_mm,
+            angle_deg: pose.angle_deg + angle_deg,
+        }
+    }
+
+    fn ell() -> Body {
+        // Legs 30 and 20 long, 10 wide, corner at the origin.
+        let ring: [P2; 6] = [
+            [0.0, 0.0],
+            [30.0, 0.0],
+            [30.0, 10.0],
+            [10.0, 10.0],
+            [10.0, 20.0],
+            [0.0, 20.0],
+        ];
+        Body::prism(Outline::polygon(&ring).unwrap(), 5.0)
+    }
+
+    #[test]
+    fn interlocked_ells_have_the_gap_worked_by_hand() {
+        // The second L, turned by half a turn about (44, 30)/2 = (22, 15), has its corner at
+        // (44, 30): its long leg reaches from x = 14 to 44 at y = 20 to 30, its short leg from
+        // y = 10 to 30 at x = 34 to 44. Boxes overlap (0..30 × 0..20 and 14..44 × 10..30), and so do
+        // the hulls: (20, 15) lies on the first one's hull edge and inside the second one's.
+        // Nearest: inner corner region of the first, (10, 10)…(10, 20), against (14, 20): 4 in x;
+        // (30, 10) against (34, 10): 4 in x. True gap 4.
+        let (a, b) = (ell(), ell());
+        let (pa, pb) = (
+            Pose::default(),
+            Pose {
+                x_mm: 44.0,
+                y_mm: 30.0,
+                z_mm: 0.0,
+                angle_deg: 180.0,
+            },
+        );
+        let found = gap(&a, pa, &b, pb);
+        assert_eq!(
+            (found.gap_mm, found.plan_mm, found.height_mm),
+            (4.0, 4.0, 0.0)
+        );
+        for angle in [17.3, 90.0, 211.9] {
+            let turned = gap(
+                &a,
+                turned_together(&pa, angle),
+                &b,
+                turned_together(&pb, angle),
+            );
+            assert!((turned.gap_mm - 4.0).abs() < 1e-9);
+        }
+        assert_eq!(body_gap(&a, &pa, &b, &pb, 4.0), None);
+    }
+
+    #[test]
+    fn a_pin_stands_free_in_a_bore() {
+        // Bore 20 drawn inside its circle, pin 10 around its own, both with corners within
+        // 0.02 mm of the circle: radial gap 5, less up to 0.04; eccentric by 3: gap 2.
+        let sleeve = Body::prism(Outline::ring(30.0, 20.0), 8.0);
+        let pin = Body::prism(Outline::disc(10.0), 20.0);
+        let centred = gap(&sleeve, Pose::default(), &pin, Pose::default()).gap_mm;
+        assert!(centred <= 5.0 && centred > 4.95, "{centred}");
+        let eccentric = gap(&sleeve, Pose::default(), &pin, Pose::at(0.0, 3.0)).gap_mm;
+        assert!(eccentric <= 2.0 && eccentric > 1.95, "{eccentric}");
+        assert_eq!(
+            gap(&sleeve, Pose::default(), &pin, Pose::at(6.0, 0.0)).gap_mm,
+            0.0
+        );
+        // Above the sleeve by 2 and beside its bore's edge by 0: all of it vertical.
+        let above = Pose {
+            z_mm: 10.0,
+            x_mm: 12.0,
+            ..Pose::default()
+        };
+        let found = gap(&sleeve, Pose::default(), &pin, above);
+        assert_eq!(
+            (found.plan_mm, found.height_mm, found.gap_mm),
+            (0.0, 2.0, 2.0)
+        );
+    }
+
+    #[test]
+    fn a_bar_under_an_overhang_keeps_its_vertical_gap() {
+        // The channel: base to 3, roof from 7, open to the right of x = −5. A bar 6 × 4 × 2 lying
+        // at height 4 at x = 4: 1 below, 1 above, web at 4 − 3 + 5 = 6 to the left.
+        let channel = Body::from_mesh(&super::super::slab::tests::channel(), 0.02).unwrap();
+        let bar = Body::prism(Outline::rectangle(6.0, 4.0), 2.0);
+        let at = |x_mm, z_mm| Pose {
+            x_mm,
+            z_mm,
+            ..Pose::default()
+        };
+        let found = gap(&channel, Pose::default(), &bar, at(4.0, 4.0));
+        assert_eq!(
+            (found.gap_mm, found.plan_mm, found.height_mm),
+            (1.0, 0.0, 1.0)
+        );
+        let solids = (Solid::new(&channel).unwrap(), Solid::new(&bar).unwrap());
+        let within = |margin| {
+            solids_within(
+                &solids.0,
+                &Pose::default(),
+                &solids.1,
+                &at(4.0, 4.0),
+                margin,
+            )
+        };
+        assert!(within(1.01) && !within(0.99));
+        // Out to the right and up: 3-4-5 between the roof's edge (10, 9) and the bar (13, 13).
+        let found = gap(&channel, Pose::default(), &bar, at(16.0, 13.0));
+        assert_eq!(
+            (found.gap_mm, found.plan_mm, found.height_mm),
+            (5.0, 3.0, 4.0)
+        );
+    }
+
+    #[test]
+    fn one_inside_another_or_on_it_has_no_gap() {
+        let outer = Body::from_mesh(
+            &cube().moved([-0.5, -0.5, 0.0]).scaled([40.0, 40.0, 20.0]),
+            0.02,
+        )
+        .unwrap();
+        let inner = Body::prism(Outline::disc(3.0), 2.0);
+        for z_mm in [0.0, 5.0, 20.0] {
+            let pose = Pose {
+                z_mm,
+                x_mm: 7.0,
+                ..Pose::default()
+            };
+            assert_eq!(gap(&outer, Pose::default(), &inner, pose).gap_mm, 0.0);
+            assert_eq!(gap(&inner, pose, &outer, Pose::default()).gap_mm, 0.0);
+        }
+        assert_eq!(
+            body_gap(
+                &outer,
+                &Pose::default(),
+                &Body::default(),
+                &Pose::default(),
+                9.0
+            ),
+            None
+        );
+        assert_eq!(
+            PlacedBody::new(&Body::default(), &Pose::default()).bounds(),
+            None
+        );
+        let placed = PlacedBody::new(&outer, &Pose::at(5.0, 0.0));
+        assert_eq!(placed.bounds(), Some([[-15.0, -20.0], [25.0, 20.0]]));
+        assert_eq!(placed.heights(), Some((0.0, 20.0)));
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 64, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn the_gap_does_not_depend_on_where_the_pair_stands(
+            x in -60.0..60.0f64,
+            y in -60.0..60.0f64,
+            z in -8.0..8.0f64,
+            angle in 0.0..360.0f64,
+            together in 0.0..360.0f64,
+            moved in (-400.0..400.0f64, -400.0..400.0f64),
+        ) {
+            let (a, b) = (ell(), Body::prism(Outline::ring(24.0, 16.0), 4.0));
+            let pa = Pose::default();
+            let pb = Pose { x_mm: x, y_mm: y, z_mm: z, angle_deg: angle };
+            let first = gap(&a, pa, &b, pb);
+            prop_assert_eq!(first, gap(&b, pb, &a, pa));
+            let shift = |p: Pose| Pose { x_mm: p.x_mm + moved.0, y_mm: p.y_mm + moved.1, ..p };
+            let second = gap(
+                &a, shift(turned_together(&pa, together)),
+                &b, shift(turned_together(&pb, together)),
+            );
+            prop_assert!((first.gap_mm - second.gap_mm).abs() < 1e-9);
+            // A cap does not change what lies below it.
+            let capped = body_gap(&a, &pa, &b, &pb, 3.0);
+            if first.gap_mm < 3.0 {
+                prop_assert_eq!(capped.map(|g| g.gap_mm), Some(first.gap_mm));
+            } else {
+                prop_assert_eq!(capped, None);
+            }
+        }
+    }
+}

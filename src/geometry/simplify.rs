@@ -142,3 +142,108 @@ fn extend(previous: Corner, here: Corner, next: Corner, after: P2) -> Option<(P2
     }
     Some((x, libm::sqrt(point_segment_squared(x, a, b)) + here.pushed))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::distance::point_segment_squared;
+    use super::super::outline::edges;
+    use super::*;
+
+    fn distance_to(outline: &Outline, p: P2) -> f64 {
+        if outline.contains(p) {
+            return 0.0;
+        }
+        outline
+            .rings()
+            .flat_map(edges)
+            .map(|(a, b)| point_segment_squared(p, a, b))
+            .fold(f64::INFINITY, f64::min)
+            .sqrt()
+    }
+
+    /// Contains the original; nowhere farther out than the tolerance, looked at in ten points an
+    /// edge.
+    fn check(outline: &Outline, tolerance: f64) -> Outline {
+        let simple = outline.simplify_outward(tolerance);
+        assert!(overlay::difference(outline, &simple).area() < 1e-3);
+        for (a, b) in simple.rings().flat_map(edges) {
+            for k in 0..10 {
+                let t = k as f64 / 10.0;
+                let p = [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
+                let out = distance_to(outline, p);
+                assert!(out <= tolerance + 1e-5, "{out} at {p:?}");
+            }
+        }
+        simple
+    }
+
+    fn polygon(n: usize, radius: impl Fn(f64) -> f64) -> Outline {
+        let points: Vec<P2> = (0..n)
+            .map(|k| {
+                let a = 2.0 * std::f64::consts::PI * k as f64 / n as f64;
+                [radius(a) * a.cos(), radius(a) * a.sin()]
+            })
+            .collect();
+        Outline::polygon(&points).unwrap()
+    }
+
+    #[test]
+    fn what_is_already_plain_comes_back_as_it_is() {
+        let square = Outline::rectangle(30.0, 20.0);
+        assert_eq!(square.simplify_outward(0.02), square);
+        let triangle = Outline::polygon(&[[0.0, 0.0], [5.0, 0.0], [0.0, 0.01]]).unwrap();
+        assert_eq!(triangle.simplify_outward(0.02), triangle);
+        assert!(Outline::default().simplify_outward(0.02).is_empty());
+    }
+
+    #[test]
+    fn finely_drawn_curves_lose_points_and_no_area() {
+        let disc = polygon(2000, |_| 20.0);
+        let simple = check(&disc, 0.02);
+        // A tangent polygon within 0.02 mm of a 20 mm radius needs 71 edges
+        // (π / acos(20 / 20.02)); the local steps may take three times that.
+        assert!(simple.point_count() < 213, "{}", simple.point_count());
+        let wavy = polygon(3000, |a| 20.0 + 2.0 * (9.0 * a).sin());
+        let simple = check(&wavy, 0.02);
+        assert!(simple.point_count() < 600, "{}", simple.point_count());
+        let bored = Outline::difference(&disc, &polygon(1000, |_| 12.0));
+        let simple = check(&bored, 0.02);
+        assert_eq!(simple.shapes[0].holes.len(), 1);
+        assert!(simple.point_count() < 350, "{}", simple.point_count());
+    }
+
+    #[test]
+    fn slots_and_holes_finer_than_the_tolerance_do_no_harm() {
+        let plate = Outline::rectangle(20.0, 20.0);
+        let slot = Outline::rectangle(10.0, 0.01);
+        let slotted = Outline::difference(&plate, &slot.moved(8.0, 3.0));
+        check(&slotted, 0.02);
+        let pinhole = polygon(40, |_| 0.015);
+        let simple = check(&Outline::difference(&plate, &pinhole), 0.02);
+        assert_eq!(simple.bounds(), plate.bounds());
+    }
+
+    #[test]
+    fn ragged_edges_stay_within_the_tolerance() {
+        // Saw teeth 0.015 high along a long edge, and a noisy ring, by a fixed congruential
+        // sequence (Lehmer, 48271 mod 2³¹ − 1).
+        let mut saw = vec![[0.0, 10.0], [0.0, 0.0]];
+        for k in 0..200 {
+            let x = 0.1 * (k + 1) as f64;
+            saw.push([x, if k % 2 == 0 { -0.015 } else { 0.0 }]);
+        }
+        saw.push([20.0, 10.0]);
+        let simple = check(&Outline::polygon(&saw).unwrap(), 0.02);
+        assert!(simple.point_count() < 150, "{}", simple.point_count());
+        let mut seed = 1u64;
+        let mut noise = || {
+            seed = seed * 48271 % 2147483647;
+            seed as f64 / 2147483647.0
+        };
+        let radii: Vec<f64> = (0..400).map(|_| 10.0 + 0.05 * noise()).collect();
+        let ragged = polygon(400, |a| {
+            radii[((a / std::f64::consts::PI * 200.0).round() as usize) % 400]
+        });
+        check(&ragged, 0.02);
+    }
+}

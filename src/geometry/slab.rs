@@ -350,7 +350,7 @@ fn merge(slabs: &mut Vec<Slab>) {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::super::mesh::tests::{cube, revolved};
     use super::*;
     use std::f64::consts::PI;
