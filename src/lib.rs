@@ -13,6 +13,7 @@ pub mod geometry;
 pub mod load;
 pub mod part;
 pub mod profile;
+pub mod review;
 pub mod series;
 pub mod text;
 pub mod units;
