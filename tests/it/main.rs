@@ -1,1 +1,4 @@
+//! The one integration binary: a module per topic.
 
+mod imports;
+mod lockfile;
