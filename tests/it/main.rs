@@ -5,6 +5,8 @@
 
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod imports;
+mod lockfile;
 mod meshes;
 mod profile;
 mod series;
