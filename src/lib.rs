@@ -5,7 +5,7 @@
 //! nothing to its left (`tests/it/imports.rs` holds that):
 //!
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
-//! load → profile → part → catalogue → geometry → { series, text, units }`
+//! load → profile → part → catalogue → geometry → { series, text } → units`
 
 pub mod catalogue;
 pub mod files;

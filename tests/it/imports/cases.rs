@@ -40,7 +40,7 @@ const CASES: &[Case] = &[
     ),
     case(
         "beside",
-        &[("src/text/mod.rs", "use crate::units::mm;")],
+        &[("src/text/mod.rs", "use crate::series::Series;")],
         &[("src/text/mod.rs:1:", LINE)],
     ),
     case(

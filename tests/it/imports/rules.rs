@@ -18,7 +18,8 @@ pub const LINE: &[&[&str]] = &[
     &["part"],
     &["catalogue"],
     &["geometry"],
-    &["series", "text", "units"],
+    &["series", "text"],
+    &["units"],
 ];
 
 pub const LINE_RULE: &str = "a module uses only what stands to its right in the line";
