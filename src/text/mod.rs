@@ -4,8 +4,10 @@
 //! ([`findings`]). All of them leave through [`say`], so that a test can run the program in the
 //! pseudo-locale and see which texts went round this module.
 
+pub mod cli;
 pub mod edits;
 pub mod findings;
+pub mod scripts;
 pub mod shapes;
 
 use std::cell::Cell;
