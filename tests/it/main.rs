@@ -3,6 +3,7 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod clearance;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
 mod imports;
