@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod edits;
+pub mod files;
 pub mod findings;
 pub mod shapes;
 
