@@ -6,6 +6,7 @@
 
 pub mod cli;
 pub mod edits;
+pub mod files;
 pub mod findings;
 pub mod scripts;
 pub mod shapes;
