@@ -70,22 +70,29 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let folder = arguments.script.parent().unwrap_or(Path::new(""));
     let against = Shop {
         catalogue: &start.working.catalogue,
-        shop: start.working.shop.as_ref(),
+        shop: Some(&start.working.shop),
         folder,
     };
     let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {
-        Failure::Input(say::script(&arguments.script.display().to_string(), &fault.to_string()))
+        Failure::Input(say::script(
+            &arguments.script.display().to_string(),
+            &fault.to_string(),
+        ))
     })?;
     files::save_load(&arguments.output, &plan, &start.working)?;
     for step in &steps {
         writeln!(out, "{step}")?;
     }
-    writeln!(out, "{}", say::written(steps.len(), &arguments.output.display().to_string()))?;
+    writeln!(
+        out,
+        "{}",
+        say::written(steps.len(), &arguments.output.display().to_string())
+    )?;
     Ok(0)
 }
 
 /// An empty load in no furnace; the script names one.
-fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
+pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
     let profile = Profile {
         name: String::new(),

@@ -152,11 +152,6 @@ pub fn not_counted(things: usize) -> String {
     ))
 }
 
-/// A broken starting catalogue.
-pub fn catalogue(fault: &str) -> String {
-    say(format!("The starting catalogue is broken: {fault}"))
-}
-
 /// A script that failed.
 pub fn script(file: &str, fault: &str) -> String {
     say(format!("{file}, {fault} Nothing was written."))
