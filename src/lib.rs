@@ -14,5 +14,6 @@ pub mod load;
 pub mod part;
 pub mod profile;
 pub mod series;
+pub mod statics;
 pub mod text;
 pub mod units;
