@@ -16,5 +16,6 @@ pub mod part;
 pub mod profile;
 pub mod review;
 pub mod series;
+pub mod statics;
 pub mod text;
 pub mod units;
