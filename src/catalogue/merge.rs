@@ -2,7 +2,7 @@
 
 use super::{
     Alloy, Binder, Catalogue, CheckSetting, Feedstock, Furnace, Gas, Kind, Limit, Material, Origin,
-    Post, Record, Reference, Setter, ShopState, Support, Table,
+    Post, Record, Reference, Setter, ShopState, Support, SupportKind, Table,
 };
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -309,6 +309,17 @@ impl Catalogue {
                 Kind::Material,
                 &p.material,
             )?;
+        }
+        for (_, s) in self.supports.values() {
+            // A raft is of a feedstock, or of the part's own, which an empty slug means.
+            let raft = s.kind == SupportKind::Raft;
+            let known = if raft {
+                s.material.is_empty() || self.feedstock(&s.material).is_some()
+            } else {
+                self.material(&s.material).is_some()
+            };
+            let kind = if raft { Kind::Feedstock } else { Kind::Material };
+            need(known, format!("support \"{}\"", s.id), kind, &s.material)?;
         }
         for (_, f) in self.furnaces.values() {
             for g in &f.gases {

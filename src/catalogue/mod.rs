@@ -8,6 +8,8 @@
 mod builtin;
 mod merge;
 mod resolve;
+#[cfg(test)]
+mod tests;
 mod v1;
 
 pub use builtin::builtin;
@@ -70,12 +72,21 @@ pub trait Record: Clone + PartialEq + serde::Serialize {
     fn revision(&self) -> u32;
     /// Built-in revision that it replaces.
     fn replaces_revision(&self) -> Option<u32>;
-    /// Source and standing of one field, by path; the record's own where none differs.
+    /// Source and standing of one field, by path; the record's own where none differs. An entry for
+    /// `components.pp.reactions` holds for everything in it, unless a longer path says otherwise.
+    /// Elements of a list go by `id`, or by index.
     fn provenance(&self, field: &str) -> (&str, Standing);
     /// Key into the bibliography.
     fn source(&self) -> &str;
     /// Fields that differ.
     fn except(&self) -> &[Except];
+}
+
+/// Whether a path is another or lies in it.
+fn within(field: &str, outer: &str) -> bool {
+    field
+        .strip_prefix(outer)
+        .is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
 }
 
 macro_rules! record {
@@ -89,7 +100,8 @@ macro_rules! record {
             fn provenance(&self, field: &str) -> (&str, Standing) {
                 self.except
                     .iter()
-                    .find(|e| e.field == field)
+                    .filter(|e| within(field, &e.field))
+                    .max_by_key(|e| e.field.len())
                     .map_or((&self.source, self.standing), |e| (&e.source, e.standing))
             }
             fn source(&self) -> &str { &self.source }
