@@ -91,7 +91,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     Ok(0)
 }
 
-/// An empty load in no furnace; the script names one.
+/// An empty load in the first furnace of the starting catalogue; the script names another.
 pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
     let profile = Profile {
@@ -101,5 +101,10 @@ pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
         segments: Vec::new(),
         unload_c: 60.0,
     };
-    opened(Plan::new("", "", profile), folder.as_ref())
+    let furnace = crate::catalogue::builtin().ok();
+    let furnace = furnace.and_then(|(built, _)| built.furnaces.keys().next().cloned());
+    opened(
+        Plan::new("", &furnace.unwrap_or_default(), profile),
+        folder.as_ref(),
+    )
 }
