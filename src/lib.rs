@@ -8,6 +8,7 @@
 //! load → profile → part → catalogue → geometry → { series, text, units }`
 
 pub mod catalogue;
+pub mod document;
 pub mod files;
 pub mod geometry;
 pub mod load;

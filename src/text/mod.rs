@@ -4,6 +4,7 @@
 //! ([`findings`]). All of them leave through [`say`], so that a test can run the program in the
 //! pseudo-locale and see which texts went round this module.
 
+pub mod document;
 pub mod edits;
 pub mod findings;
 pub mod shapes;
