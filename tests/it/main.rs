@@ -5,6 +5,10 @@
 
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod document;
+mod document_fixture;
+mod document_jobs;
+mod document_reads;
 mod meshes;
 mod profile;
 mod series;
