@@ -9,6 +9,7 @@
 
 pub mod catalogue;
 pub mod cli;
+pub mod document;
 pub mod files;
 pub mod geometry;
 pub mod load;

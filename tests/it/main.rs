@@ -6,6 +6,10 @@
 mod clearance;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod document;
+mod document_fixture;
+mod document_jobs;
+mod document_reads;
 mod imports;
 mod lockfile;
 mod meshes;
