@@ -15,5 +15,6 @@ pub mod part;
 pub mod profile;
 pub mod review;
 pub mod series;
+pub mod statics;
 pub mod text;
 pub mod units;
