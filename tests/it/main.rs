@@ -5,6 +5,7 @@
 
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod fixture;
 mod imports;
 mod lockfile;
 mod meshes;
