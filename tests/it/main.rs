@@ -10,6 +10,7 @@ mod document;
 mod document_fixture;
 mod document_jobs;
 mod document_reads;
+mod fixture;
 mod imports;
 mod lockfile;
 mod meshes;
