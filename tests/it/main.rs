@@ -5,6 +5,8 @@
 
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod files;
+mod files_plans;
 mod meshes;
 mod profile;
 mod series;
