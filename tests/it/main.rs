@@ -13,6 +13,8 @@ mod document_reads;
 mod fixture;
 mod imports;
 mod lockfile;
+mod files;
+mod files_plans;
 mod meshes;
 mod profile;
 mod series;
