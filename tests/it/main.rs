@@ -3,6 +3,10 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod checks_furniture;
+mod checks_geometry;
+mod checks_mass;
+mod checks_records;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
 mod fixture;
