@@ -4,6 +4,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod clearance;
+mod checks_furniture;
+mod checks_geometry;
+mod checks_mass;
+mod checks_records;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
 mod document;
