@@ -7,6 +7,9 @@
 mod checks;
 mod engine;
 mod facts;
+mod facts_debind;
+mod facts_limits;
+mod facts_profile;
 mod finding;
 
 pub use checks::{all_checks, check_by_slug};
