@@ -5,6 +5,7 @@
 
 mod checks_debind;
 mod checks_fixture_b;
+mod checks_profile;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
 mod imports;
