@@ -8,6 +8,7 @@ mod checks;
 mod engine;
 mod facts;
 mod facts_debind;
+mod facts_gas;
 mod facts_limits;
 mod facts_profile;
 mod finding;
