@@ -109,3 +109,13 @@ fn target(path: &Path, kind: FileKind, reads: u32) -> Result<PathBuf, Fault> {
     }
     fs::canonicalize(path).map_err(|error| Fault::writing(&error))
 }
+
+/// Reads a script of edits: UTF-8 text.
+///
+/// # Errors
+/// What is wrong with the file or its text.
+pub fn read_script(path: &Path) -> Result<String, FileFault> {
+    let bytes = read_bytes(path, TEXT_CAP)?;
+    let text = super::form::text_of(&bytes).map_err(|what| FileFault::new(path, what))?;
+    Ok(text.to_owned())
+}

@@ -5,7 +5,7 @@ use super::fault::{Fault, FileFault};
 use super::form::sha256_hex;
 use super::stl::{StlFormat, StlNote, read_stl};
 use crate::geometry::Mesh;
-use crate::part::{Drawn, MeshUnit, Part, PartId, Shape, measure_mesh};
+use crate::part::{Drawn, Geometry, MeshUnit, Part, PartId, Shape, measure_mesh};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -67,7 +67,6 @@ pub struct PartFrom {
 /// # Errors
 /// As [`read_mesh`], and a mesh that cannot be measured.
 pub fn part_from_mesh(path: &Path, from: PartFrom) -> Result<(Part, Vec<StlNote>), FileFault> {
-    let read = read_mesh(path)?;
     let PartFrom {
         id,
         name,
@@ -75,17 +74,12 @@ pub fn part_from_mesh(path: &Path, from: PartFrom) -> Result<(Part, Vec<StlNote>
         unit,
         drawn,
     } = from;
-    let geometry = measure_mesh(&read.mesh, unit)
-        .map_err(|fault| FileFault::new(path, Fault::Shape(fault.to_string())))?;
+    let (shape, geometry, notes) = shape_from_mesh(path, &path.display().to_string(), unit)?;
     let part = Part {
         id,
         name,
         feedstock,
-        shape: Shape::Mesh {
-            file: path.display().to_string(),
-            unit,
-            sha256: read.sha256,
-        },
+        shape,
         drawn,
         geometry: Arc::new(geometry),
         made_with_oversize: None,
@@ -93,5 +87,25 @@ pub fn part_from_mesh(path: &Path, from: PartFrom) -> Result<(Part, Vec<StlNote>
         section_mm: None,
         work_zone_only: false,
     };
-    Ok((part, read.notes))
+    Ok((part, notes))
+}
+
+/// Shape and measures of a mesh file that is named `named` in the plan.
+///
+/// # Errors
+/// As [`read_mesh`], and a mesh that cannot be measured.
+pub fn shape_from_mesh(
+    path: &Path,
+    named: &str,
+    unit: MeshUnit,
+) -> Result<(Shape, Geometry, Vec<StlNote>), FileFault> {
+    let read = read_mesh(path)?;
+    let geometry = measure_mesh(&read.mesh, unit)
+        .map_err(|fault| FileFault::new(path, Fault::Shape(fault.to_string())))?;
+    let shape = Shape::Mesh {
+        file: named.to_owned(),
+        unit,
+        sha256: read.sha256,
+    };
+    Ok((shape, geometry, read.notes))
 }

@@ -9,20 +9,21 @@ mod kind;
 mod load;
 mod mesh;
 mod numbers;
+mod reach;
 mod records;
 mod shop;
 pub mod stl;
 mod v1;
 
-pub use disk::TEXT_CAP;
+pub use disk::{TEXT_CAP, read_script};
 pub use fault::{Fault, FileFault, Spot};
 pub use form::sha256_hex;
 pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
-pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh};
+pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};
+pub use reach::records_for;
 pub use records::{
-    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
-    records_for, working,
+    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};

@@ -1,0 +1,44 @@
+//! The checks, one file a family; the larger families have two.
+
+mod atmosphere;
+mod common;
+mod debind;
+mod furniture;
+mod geometry;
+mod mass;
+mod mixing;
+mod profile;
+mod records;
+mod safety;
+mod shape;
+mod standing;
+mod survey;
+#[cfg(test)]
+mod tests;
+
+use super::finding::Check;
+
+/// All checks, family by family.
+pub fn all_checks() -> impl Iterator<Item = &'static Check> {
+    [
+        safety::CHECKS,
+        geometry::CHECKS,
+        shape::CHECKS,
+        furniture::CHECKS,
+        standing::CHECKS,
+        mass::CHECKS,
+        debind::CHECKS,
+        profile::CHECKS,
+        atmosphere::CHECKS,
+        mixing::CHECKS,
+        records::CHECKS,
+        survey::CHECKS,
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// A check by its slug.
+pub fn check_by_slug(slug: &str) -> Option<&'static Check> {
+    all_checks().find(|check| check.slug == slug)
+}
