@@ -22,6 +22,8 @@ mod document_jobs;
 mod document_reads;
 mod files;
 mod files_plans;
+mod files_journal;
+mod files_saved;
 mod fixture;
 mod imports;
 mod lockfile;
