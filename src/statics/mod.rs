@@ -6,8 +6,10 @@
 mod balance;
 mod plates;
 mod polygon;
+mod setters;
 mod tipping;
 
 pub use balance::*;
 pub use plates::*;
+pub use setters::*;
 pub use tipping::*;
