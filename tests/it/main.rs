@@ -6,6 +6,10 @@
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
 mod meshes;
+mod plates;
 mod profile;
 mod series;
+mod shop;
+mod statics;
+mod tally;
 mod units;
