@@ -5,15 +5,18 @@
 //! nothing to its left (`tests/it/imports.rs` holds that):
 //!
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
-//! load → profile → part → catalogue → geometry → { series, text, units }`
+//! load → profile → part → catalogue → geometry → { series, text } → units`
 
 pub mod catalogue;
+pub mod cli;
 pub mod document;
 pub mod files;
 pub mod geometry;
 pub mod load;
 pub mod part;
 pub mod profile;
+pub mod review;
 pub mod series;
+pub mod statics;
 pub mod text;
 pub mod units;

@@ -318,7 +318,11 @@ impl Catalogue {
             } else {
                 self.material(&s.material).is_some()
             };
-            let kind = if raft { Kind::Feedstock } else { Kind::Material };
+            let kind = if raft {
+                Kind::Feedstock
+            } else {
+                Kind::Material
+            };
             need(known, format!("support \"{}\"", s.id), kind, &s.material)?;
         }
         for (_, f) in self.furnaces.values() {

@@ -10,7 +10,7 @@ use super::pose::Pose;
 use super::slab::Body;
 
 /// How far two bodies are apart, mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Gap {
     /// Distance in space; 0 if they touch or overlap.
     pub gap_mm: f64,
@@ -25,6 +25,7 @@ pub struct Gap {
 pub struct PlacedBody {
     slabs: Vec<PlacedSlab>,
     bounds: Bounds,
+    finite: bool,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -62,7 +63,11 @@ impl PlacedBody {
                 ]
             },
         );
-        PlacedBody { slabs, bounds }
+        PlacedBody {
+            slabs,
+            bounds,
+            finite: pose.is_finite(),
+        }
     }
 
     /// Lowest and highest corner in plan, mm; `None` for an empty body.
@@ -87,14 +92,18 @@ pub fn body_gap(a: &Body, pa: &Pose, b: &Body, pb: &Pose, cap_mm: f64) -> Option
 }
 
 /// The gap between two placed bodies; `None` if it is `cap_mm` or more. A cap of 0 therefore
-/// answers `None` always: to find touching bodies use any positive cap.
+/// answers `None` always: to find touching bodies use any positive cap. A pose or cap that is not
+/// a number is answered with a gap of 0, as parry3d's side does.
 pub fn placed_gap(a: &PlacedBody, b: &PlacedBody, cap_mm: f64) -> Option<Gap> {
     let mut best: Option<Gap> = None;
     let mut cap = cap_mm;
-    if a.slabs.is_empty()
-        || b.slabs.is_empty()
-        || !(box_gap_squared(&a.bounds, &b.bounds) < cap * cap)
-    {
+    if a.slabs.is_empty() || b.slabs.is_empty() {
+        return None;
+    }
+    if !(a.finite && b.finite && cap.is_finite()) {
+        return Some(Gap::default());
+    }
+    if box_gap_squared(&a.bounds, &b.bounds) >= cap * cap {
         return None;
     }
     for lower in &a.slabs {
@@ -170,18 +179,17 @@ mod tests {
 
     #[test]
     fn interlocked_ells_have_the_gap_worked_by_hand() {
-        // The second L, turned by half a turn about (44, 30)/2 = (22, 15), has its corner at
-        // (44, 30): its long leg reaches from x = 14 to 44 at y = 20 to 30, its short leg from
-        // y = 10 to 30 at x = 34 to 44. Boxes overlap (0..30 × 0..20 and 14..44 × 10..30), and so do
-        // the hulls: (20, 15) lies on the first one's hull edge and inside the second one's.
-        // Nearest: inner corner region of the first, (10, 10)…(10, 20), against (14, 20): 4 in x;
-        // (30, 10) against (34, 10): 4 in x. True gap 4.
+        // The second L, turned by half a turn about (22, 12), has its corner at (44, 24): its long
+        // leg covers x 14..44, y 14..24, its short leg x 34..44, y 4..14. Each leg passes the other
+        // L's at 4: (10, y) to (14, y), (30, y) to (34, y), and y = 10 to y = 14. Boxes overlap, and
+        // (22, 12) lies within both hulls: the first one's slanted edge, from (30, 10) to (10, 20),
+        // passes y = 12 at x = 26.
         let (a, b) = (ell(), ell());
         let (pa, pb) = (
             Pose::default(),
             Pose {
                 x_mm: 44.0,
-                y_mm: 30.0,
+                y_mm: 24.0,
                 z_mm: 0.0,
                 angle_deg: 180.0,
             },
@@ -190,6 +198,14 @@ mod tests {
         assert_eq!(
             (found.gap_mm, found.plan_mm, found.height_mm),
             (4.0, 4.0, 0.0)
+        );
+        let hull = |pose: &Pose| {
+            let outline = a.slabs[0].outline.placed(pose);
+            Outline::polygon(&outline.hull()).unwrap()
+        };
+        assert_eq!(
+            super::super::outline_distance(&hull(&pa), &hull(&pb), 9.0),
+            0.0
         );
         for angle in [17.3, 90.0, 211.9] {
             let turned = gap(
@@ -296,6 +312,8 @@ mod tests {
             PlacedBody::new(&Body::default(), &Pose::default()).bounds(),
             None
         );
+        let nowhere = Pose::at(f64::NAN, 0.0);
+        assert_eq!(gap(&outer, nowhere, &inner, Pose::default()).gap_mm, 0.0);
         let placed = PlacedBody::new(&outer, &Pose::at(5.0, 0.0));
         assert_eq!(placed.bounds(), Some([[-15.0, -20.0], [25.0, 20.0]]));
         assert_eq!(placed.heights(), Some((0.0, 20.0)));

@@ -283,8 +283,8 @@ pub(crate) mod tests {
             let m = cube().moved(by).measures();
             assert!((m.volume_mm3 - 1.0).abs() < 1e-12);
             assert!((m.area_mm2 - 6.0).abs() < 1e-12);
-            for k in 0..3 {
-                assert!((m.centroid_mm[k] - by[k] - 0.5).abs() < 1e-12);
+            for (centroid, offset) in m.centroid_mm.iter().zip(by) {
+                assert!((centroid - offset - 0.5).abs() < 1e-12);
             }
             assert_eq!((m.open_edges, m.degenerate_triangles, m.shells), (0, 0, 1));
             assert_eq!(m.max_mm[0] - m.min_mm[0], 1.0);

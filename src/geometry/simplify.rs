@@ -137,7 +137,7 @@ fn extend(previous: Corner, here: Corner, next: Corner, after: P2) -> Option<(P2
     let t = ((b[0] - a[0]) * vy - (b[1] - a[1]) * vx) / cross;
     let x = [a[0] + t * ux, a[1] + t * uy];
     let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
-    if !(t > 0.0) || length == 0.0 {
+    if t.is_nan() || t <= 0.0 || length == 0.0 {
         return None;
     }
     Some((x, libm::sqrt(point_segment_squared(x, a, b)) + here.pushed))

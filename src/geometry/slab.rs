@@ -325,15 +325,12 @@ fn merge(slabs: &mut Vec<Slab>) {
     };
     let total: f64 = slabs.iter().map(|s| s.outline.area() * (s.z1 - s.z0)).sum();
     let mut pairs: Vec<(f64, Slab)> = slabs.windows(2).map(|w| joined(&w[0], &w[1])).collect();
-    loop {
-        let Some((k, cost)) = pairs
-            .iter()
-            .enumerate()
-            .map(|(k, pair)| (k, pair.0))
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-        else {
-            break;
-        };
+    while let Some((k, cost)) = pairs
+        .iter()
+        .enumerate()
+        .map(|(k, pair)| (k, pair.0))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+    {
         if slabs.len() <= MAX_SLABS && cost > 1e-6 * total {
             break;
         }
@@ -353,6 +350,7 @@ fn merge(slabs: &mut Vec<Slab>) {
 pub(crate) mod tests {
     use super::super::mesh::tests::{cube, revolved};
     use super::*;
+    use proptest::prelude::*;
     use std::f64::consts::PI;
 
     #[test]
@@ -557,6 +555,66 @@ pub(crate) mod tests {
         assert!(body.slabs.len() <= MAX_SLABS);
         assert!((body.slabs[0].z1 - 1.5).abs() < 1e-9);
         let ratio = body.volume_mm3() / mesh.measures().volume_mm3;
-        assert!(ratio >= 1.0 && ratio < 1.1, "{ratio}");
+        assert!((1.0..1.1).contains(&ratio), "{ratio}");
+    }
+
+    /// A block mapped by any matrix that keeps its volume positive: tilted faces, no two vertices
+    /// at one height.
+    fn tilted(m: [[f64; 3]; 3]) -> Mesh {
+        let mut mesh = cube();
+        for v in &mut mesh.vertices {
+            let c = v.map(|x| 20.0 * (x - 0.5));
+            *v = m.map(|row| row[0] * c[0] + row[1] * c[1] + row[2] * c[2]);
+        }
+        mesh
+    }
+
+    fn covers(body: &Body, p: [f64; 3]) -> bool {
+        let speck = Outline::rectangle(1e-6, 1e-6).moved(p[0], p[1]);
+        body.slabs.iter().any(|s| {
+            s.z0 - 1e-3 <= p[2]
+                && s.z1 + 1e-3 >= p[2]
+                && super::super::outline_distance(&speck, &s.outline, 1.0) < 3e-6
+        })
+    }
+
+    fn row() -> impl Strategy<Value = [f64; 3]> {
+        prop::array::uniform3(-1.0..1.0f64)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn a_tilted_block_is_contained(m in [row(), row(), row()]) {
+            let mesh = tilted(m);
+            let volume = mesh.measures().volume_mm3.abs();
+            prop_assume!(volume > 10.0);
+            let body = Body::from_mesh(&mesh, 0.02).unwrap();
+            prop_assert!(body.slabs.len() <= MAX_SLABS);
+            prop_assert!(body.slabs.windows(2).all(|w| w[0].z1 <= w[1].z0));
+            prop_assert!(body.volume_mm3() >= volume * (1.0 - 1e-6));
+            for t in &mesh.triangles {
+                let [a, b, c] = t.map(|v| mesh.vertices[v as usize]);
+                for (u, v) in [(0.0, 0.0), (1.0, 0.0), (0.5, 0.5), (0.2, 0.3), (0.1, 0.8)] {
+                    let p = std::array::from_fn(|k| a[k] + u * (b[k] - a[k]) + v * (c[k] - a[k]));
+                    prop_assert!(covers(&body, p), "{p:?}");
+                }
+            }
+        }
+
+        /// Loose triangles on a coarse grid, so that edges, levels and whole triangles coincide.
+        #[test]
+        fn no_soup_of_triangles_is_too_much(
+            soup in prop::collection::vec(
+                prop::array::uniform3(prop::array::uniform3((-4..5i32).prop_map(f64::from))), 1..40)
+        ) {
+            let mesh = Mesh::from_soup(&soup);
+            if let Ok(body) = Body::from_mesh(&mesh, 0.02) {
+                prop_assert!(!body.slabs.is_empty() && body.slabs.len() <= MAX_SLABS);
+                prop_assert!(body.slabs.windows(2).all(|w| w[0].z1 <= w[1].z0));
+                prop_assert!(super::super::Solid::new(&body).is_ok());
+            }
+        }
     }
 }

@@ -188,8 +188,8 @@ impl Standing {
 /// Everything on one setter, ready to be asked for gaps.
 pub struct LevelScene {
     standing: Vec<Standing>,
-    green: Scene,
-    hottest: Scene,
+    scenes: [Scene; 3],
+    mixed: bool,
     growths: [f64; 3],
     /// Placements whose part, feedstock or material is unknown: they have no body.
     pub without_body: Vec<PlacementId>,
@@ -226,11 +226,14 @@ impl LevelScene {
                 .collect();
             Scene::new(&all)
         };
-        let (green, hottest) = (scene(SizeStage::Green), scene(SizeStage::Hottest));
+        let scenes = SizeStage::ALL.map(scene);
+        let mut feedstocks = standing.iter().map(|s| &s.feedstock);
+        let first = feedstocks.next();
+        let mixed = feedstocks.any(|feedstock| Some(feedstock) != first);
         LevelScene {
             standing,
-            green,
-            hottest,
+            scenes,
+            mixed,
             growths,
             without_body: Vec::new(),
         }
@@ -248,11 +251,21 @@ impl LevelScene {
 
     /// All pairs nearer than the cap, by their numbers.
     pub fn pair_gaps(&self, cap_mm: f64) -> Vec<PairGap> {
-        // A sintered body lies inside the box of the green one about the same anchor, so the
-        // boxes of the green and the hottest stage find every pair.
         let mut near: BTreeSet<(usize, usize)> = BTreeSet::new();
-        near.extend(self.green.pairs(cap_mm + AGREEMENT_MM));
-        near.extend(self.hottest.pairs(cap_mm + AGREEMENT_MM));
+        for scene in &self.scenes {
+            near.extend(scene.pairs(cap_mm + AGREEMENT_MM));
+        }
+        if self.mixed {
+            for (i, standing) in self.standing.iter().enumerate() {
+                let across = self.near_across(standing, cap_mm);
+                near.extend(
+                    across
+                        .into_iter()
+                        .filter(|j| *j != i)
+                        .map(|j| (i.min(j), i.max(j))),
+                );
+            }
+        }
         let mut gaps: Vec<PairGap> = near
             .into_iter()
             .filter_map(|(i, j)| {
@@ -268,16 +281,39 @@ impl LevelScene {
     /// Gaps of one thing, where it stands or is being dragged to, to everything else on the level
     /// except `skip` (itself and what is dragged with it).
     pub fn gaps_of(&self, moving: &Standing, skip: &[PlacementId], cap_mm: f64) -> Vec<PairGap> {
-        let margin = cap_mm + AGREEMENT_MM;
-        let (green, hot) = (moving.at(SizeStage::Green), moving.at(SizeStage::Hottest));
         let mut near: BTreeSet<usize> = BTreeSet::new();
-        near.extend(self.green.near(&green.solid, &green.pose, margin));
-        near.extend(self.hottest.near(&hot.solid, &hot.pose, margin));
+        for (scene, stage) in self.scenes.iter().zip(SizeStage::ALL) {
+            let at = moving.at(stage);
+            near.extend(scene.near(&at.solid, &at.pose, cap_mm + AGREEMENT_MM));
+        }
+        if self.mixed
+            || self
+                .standing
+                .iter()
+                .any(|s| s.feedstock != moving.feedstock)
+        {
+            near.extend(self.near_across(moving, cap_mm));
+        }
         near.into_iter()
             .filter_map(|i| self.standing.get(i))
             .filter(|other| other.id != moving.id && !skip.contains(&other.id))
             .filter_map(|other| moving.pair_gap(other, cap_mm))
             .collect()
+    }
+}
+
+impl LevelScene {
+    /// What is near when one has shrunk and the other has not.
+    fn near_across(&self, standing: &Standing, cap_mm: f64) -> Vec<usize> {
+        let margin = cap_mm + AGREEMENT_MM;
+        let [_, hottest, sintered] = &self.scenes;
+        let (hot, cold) = (
+            standing.at(SizeStage::Hottest),
+            standing.at(SizeStage::Sintered),
+        );
+        let mut near = hottest.near(&cold.solid, &cold.pose, margin);
+        near.extend(sintered.near(&hot.solid, &hot.pose, margin));
+        near
     }
 }
 
@@ -485,12 +521,12 @@ pub fn clearances(
     clearances_of(&levels, caps)
 }
 
+/// A level's results with where it stands.
+pub type LevelResults<'a> = (Site<'a>, Arc<OnLevel>, Option<Arc<AroundLevel>>);
+
 /// Puts the levels' results together, in the order of [`sites`], and looks at the setters of
 /// different stacks.
-pub fn clearances_of(
-    levels: &[(Site, Arc<OnLevel>, Option<Arc<AroundLevel>>)],
-    caps: &Caps,
-) -> Clearances {
+pub fn clearances_of(levels: &[LevelResults], caps: &Caps) -> Clearances {
     let mut out = Clearances::default();
     let mut plates: Vec<(StackId, LevelId, &PlacedBody)> = Vec::new();
     for (site, on, around) in levels {

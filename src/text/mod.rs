@@ -4,9 +4,12 @@
 //! ([`findings`]). All of them leave through [`say`], so that a test can run the program in the
 //! pseudo-locale and see which texts went round this module.
 
+pub mod cli;
 pub mod document;
 pub mod edits;
+pub mod files;
 pub mod findings;
+pub mod scripts;
 pub mod shapes;
 
 use std::cell::Cell;

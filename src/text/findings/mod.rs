@@ -1,6 +1,34 @@
 //! The words of each finding: a template with named, typed arguments.
 
+mod atmosphere;
+mod debind;
+mod furniture;
+mod geometry;
+mod mass;
+mod mixing;
+mod profile;
+mod records;
+mod safety;
+
 use crate::units::{self, Quantity};
+
+/// The words of a check by its slug.
+pub fn prose(check: &str) -> Option<&'static Prose> {
+    [
+        atmosphere::PROSE,
+        debind::PROSE,
+        furniture::PROSE,
+        geometry::PROSE,
+        mass::PROSE,
+        mixing::PROSE,
+        profile::PROSE,
+        records::PROSE,
+        safety::PROSE,
+    ]
+    .into_iter()
+    .flatten()
+    .find(|prose| prose.check == check)
+}
 
 /// A typed argument of a finding's sentence.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,0 +1,110 @@
+//! `setterwright edit FILE --script S -o OUT`.
+
+use super::script::{self, Shop};
+use super::{Failure, Opened, Outcome, open, opened};
+use crate::files;
+use crate::load::Plan;
+use crate::profile::Profile;
+use crate::text::cli as say;
+use clap::Args;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Shown under `setterwright edit --help`.
+pub(super) const HELP: &str = "\
+A script holds one edit a line: a verb and key=value words; # begins a comment. Values with spaces
+stand in double quotes. Lengths, temperatures, rates and times may carry a unit (2in, 0.5K/min).
+If any line fails, nothing is written.
+
+  load title=\"…\" furnace=SLUG start=2027-03-15 note=\"…\"
+  part name=bracket mesh=meshes/bracket.stl unit=mm size=final feedstock=316l-wax
+       (or block=45x30x15, disc=20x5, tube=40x34x5, prism=\"0,0 10,0 0,10\" height=5;
+       mass=71 state=green, section=5, oversize=1.17, work-zone-only=yes)
+  lot name=A12 part=bracket count=42 enters=dry green=3.1kg dry=2.98kg previous=2.98kg dried=150min
+  stack at=0,0
+  level setter=SLUG on=hearth            (or on=rim, on=feet feet=10, on=slot slot=2)
+  level setter=SLUG on=posts post=SLUG at=\"-85,-85 85,-85 -85,85 85,85\"
+  repeat-level level=2 times=4
+  place part=bracket level=1 x=10 y=20 angle=30 lot=A12 support=SLUG locked=yes
+  array part=bracket level=1 columns=4 rows=5 pitch=48x33 lot=A12
+  coupon part=bar level=1 label=C1 x=0 y=80
+  dummy block=20x20x10 mass=30 material=SLUG level=1
+  thermocouple sensor=SLUG level=2 x=0 y=0 height=10
+  move item=\"bracket 3\" x=10 y=20 angle=0 level=2       (or dx=, dy=, turn=)
+  remove, lock, unlock item=\"bracket 3; bracket 4\"       (or all=bracket)
+  support item=\"bracket 3\" with=SLUG|none
+  assign item=\"bracket 3\" lot=A12|none
+  profile name=\"…\" revision=3 from=25 unload=60
+  segment rate=2K/min to=450 hold=90min gas=argon flow=10 pressure=50 wait=all-load band=5
+          timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes)
+  change-part, change-lot, change-level, change-segment, move-level, move-stack
+  remove-part, remove-lot, remove-level, remove-stack, remove-segment
+  declare question=SLUG answer=yes by=\"…\" on=2027-03-14
+  accept check=gap-too-small about=\"bracket 3\" by=\"…\" reason=\"…\" on=2027-03-14
+  withdraw check=gap-too-small
+  title text=\"…\"    note text=\"…\"    start on=2027-03-15";
+
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The load file to start from; without it the load starts empty.
+    file: Option<PathBuf>,
+    /// The script.
+    #[arg(long, value_name = "FILE")]
+    script: PathBuf,
+    /// Where the new load is written.
+    #[arg(short, long, value_name = "FILE")]
+    output: PathBuf,
+    /// Uses the records of this shop folder.
+    #[arg(long, value_name = "DIR")]
+    shop: Option<PathBuf>,
+}
+
+pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
+    let shop = arguments.shop.as_deref();
+    let start = match &arguments.file {
+        Some(file) => open(file, shop)?,
+        None => empty(shop)?,
+    };
+    let text = files::read_script(&arguments.script)?;
+    // Meshes are named as seen from the script.
+    let folder = arguments.script.parent().unwrap_or(Path::new(""));
+    let against = Shop {
+        catalogue: &start.working.catalogue,
+        shop: Some(&start.working.shop),
+        folder,
+    };
+    let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {
+        Failure::Input(say::script(
+            &arguments.script.display().to_string(),
+            &fault.to_string(),
+        ))
+    })?;
+    files::save_load(&arguments.output, &plan, &start.working)?;
+    for step in &steps {
+        writeln!(out, "{step}")?;
+    }
+    writeln!(
+        out,
+        "{}",
+        say::written(steps.len(), &arguments.output.display().to_string())
+    )?;
+    Ok(0)
+}
+
+/// An empty load in the first furnace of the starting catalogue; the script names another.
+pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
+    let folder = shop.map(files::read_shop_folder).transpose()?;
+    let profile = Profile {
+        name: String::new(),
+        revision: "1".to_owned(),
+        start_c: 25.0,
+        segments: Vec::new(),
+        unload_c: 60.0,
+    };
+    let furnace = crate::catalogue::builtin().ok();
+    let furnace = furnace.and_then(|(built, _)| built.furnaces.keys().next().cloned());
+    opened(
+        Plan::new("", &furnace.unwrap_or_default(), profile),
+        folder.as_ref(),
+    )
+}

@@ -1,0 +1,163 @@
+//! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found), 1 a stop
+//! found, 2 bad input.
+
+mod edit;
+mod measure;
+mod review;
+mod script;
+mod tally;
+mod words;
+
+pub use script::{ScriptFault, Shop, run as run_script};
+
+use crate::files::{self, FileFault, ShopFolder, Working};
+use crate::load::Plan;
+use crate::text::cli as say;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// Plans debind-and-sinter furnace loads: parts on setters, setters in stacks, and the thermal
+/// profile that has to fit them.
+///
+/// Without a subcommand the review of FILE, or of the demo load, is printed and the exit is 0.
+/// Setterwright plans; it is no safety system. The furnace's written procedure, local codes and
+/// licensed people come first.
+#[derive(Debug, Parser)]
+#[command(name = "setterwright", version, args_conflicts_with_subcommands = true)]
+struct Cli {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// A load file (*.load.ron).
+    file: Option<PathBuf>,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Reviews a load. The exit is 0 when no stop is found, 1 when one is, 2 when the file is bad.
+    Review(OnLoad),
+    /// Measures a mesh file: volume, area, centroid, height, outline, open edges.
+    Measure(measure::Arguments),
+    /// Adds a load up: pieces, masses by state, furniture, binder to burn, fill.
+    Tally(OnLoad),
+    /// Changes a load by a script of edits, one a line, and writes it to another file.
+    #[command(after_long_help = edit::HELP)]
+    Edit(edit::Arguments),
+}
+
+/// A load file and how to show the answer.
+#[derive(Debug, Args)]
+struct OnLoad {
+    /// The load file (*.load.ron).
+    file: PathBuf,
+    /// Prints JSON instead of text.
+    #[arg(long)]
+    json: bool,
+    /// Judges by the records of this shop folder.
+    #[arg(long, value_name = "DIR")]
+    shop: Option<PathBuf>,
+}
+
+/// Unit of a mesh file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Unit {
+    /// Millimetre.
+    Mm,
+    /// Inch.
+    In,
+    /// Metre.
+    M,
+}
+
+/// Size at which a mesh is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Size {
+    /// Final, sintered.
+    Final,
+    /// Green, oversize.
+    Green,
+}
+
+/// What ends a run early.
+enum Failure {
+    /// Bad input: a sentence for the error stream, exit 2.
+    Input(String),
+    /// The output cannot be written; nobody is left to be told.
+    Output,
+}
+
+impl From<FileFault> for Failure {
+    fn from(fault: FileFault) -> Failure {
+        Failure::Input(fault.to_string())
+    }
+}
+
+impl From<std::io::Error> for Failure {
+    fn from(_: std::io::Error) -> Failure {
+        Failure::Output
+    }
+}
+
+type Outcome = Result<u8, Failure>;
+
+/// Runs the command line and gives the exit code.
+pub fn run(
+    args: impl IntoIterator<Item = OsString>,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> u8 {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(error) => {
+            let help = !error.use_stderr();
+            let text = error.render();
+            // A closed pipe leaves nobody to tell.
+            let _ = if help {
+                write!(out, "{text}")
+            } else {
+                write!(err, "{text}")
+            };
+            return if help { 0 } else { 2 };
+        }
+    };
+    let outcome = match &cli.command {
+        Some(Command::Review(on)) => review::run(on, out),
+        Some(Command::Measure(arguments)) => measure::run(arguments, out),
+        Some(Command::Tally(on)) => tally::run(on, out),
+        Some(Command::Edit(arguments)) => edit::run(arguments, out),
+        None => review::run_bare(cli.file.as_deref(), out),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(Failure::Input(sentence)) => {
+            let _ = writeln!(err, "{sentence}");
+            2
+        }
+        Err(Failure::Output) => 2,
+    }
+}
+
+/// A plan with the records by which it is judged.
+struct Opened {
+    plan: Plan,
+    working: Working,
+}
+
+fn open(file: &Path, shop: Option<&Path>) -> Result<Opened, Failure> {
+    let folder = shop.map(files::read_shop_folder).transpose()?;
+    let plan = files::read_load(file)?;
+    opened(plan, folder.as_ref())
+}
+
+fn opened(plan: Plan, folder: Option<&ShopFolder>) -> Result<Opened, Failure> {
+    let working = files::working(&plan, folder)?;
+    Ok(Opened { plan, working })
+}
+
+fn print_json(out: &mut dyn Write, value: &impl serde::Serialize) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(value)
+        .map_err(|error| Failure::Input(say::json(&error.to_string())))?;
+    writeln!(out, "{text}")?;
+    Ok(())
+}

@@ -1,0 +1,244 @@
+//! `setterwright review FILE`.
+
+use super::{Failure, OnLoad, Opened, Outcome, open, opened, print_json};
+use crate::catalogue::{Severity, Standing};
+use crate::files;
+use crate::review::{Finding, Given, Review, review};
+use crate::text::cli as say;
+use crate::text::findings::{fill, prose};
+use serde::Serialize;
+use std::io::Write;
+use std::path::Path;
+
+/// The load that is reviewed where none is named.
+const DEMO: &str = include_str!("../../demo-loads/clean.load.ron");
+
+pub(super) fn run(on: &OnLoad, out: &mut dyn Write) -> Outcome {
+    let load = open(&on.file, on.shop.as_deref())?;
+    let found = look(&load);
+    if on.json {
+        print_json(out, &json(&load, &found))?;
+    } else {
+        print(&load, &found, out)?;
+    }
+    Ok(u8::from(found.open_stops() > 0))
+}
+
+/// Without a subcommand: the review of a file, or of the demo load; the exit is 0.
+pub(super) fn run_bare(file: Option<&Path>, out: &mut dyn Write) -> Outcome {
+    let load = match file {
+        Some(file) => open(file, None)?,
+        None => {
+            let name = "demo-loads/clean.load.ron";
+            opened(files::decode_load(name, DEMO.as_bytes())?, None)?
+        }
+    };
+    let found = look(&load);
+    print(&load, &found, out)?;
+    Ok(0)
+}
+
+fn look(load: &Opened) -> Review {
+    let differences: Vec<(String, String)> = load
+        .working
+        .differences
+        .iter()
+        .map(|d| (d.kind.clone(), d.id.clone()))
+        .collect();
+    review(&Given {
+        plan: &load.plan,
+        catalogue: &load.working.catalogue,
+        shop: Some(&load.working.shop),
+        differences: &differences,
+    })
+}
+
+fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
+    let plan = &load.plan;
+    writeln!(out, "{}", say::review_head(&plan.title))?;
+    let groups = [
+        (Severity::Stop, say::fix_before_start()),
+        (Severity::Caution, say::look_at()),
+        (Severity::Note, say::for_information()),
+    ];
+    for (severity, heading) in groups {
+        let mine = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+        if found.findings.iter().any(|f| mine(&f)) {
+            writeln!(out, "\n{heading}")?;
+        }
+        for finding in found.findings.iter().filter(mine) {
+            print_finding(load, finding, out)?;
+        }
+    }
+    if found.findings.iter().any(|f| f.accepted.is_some()) {
+        writeln!(out, "\n{}", say::accepted())?;
+        for finding in found.findings.iter().filter(|f| f.accepted.is_some()) {
+            print_finding(load, finding, out)?;
+        }
+    }
+    if !found.missing.is_empty() {
+        writeln!(out, "\n{}", say::not_evaluated())?;
+        for missing in &found.missing {
+            let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
+            writeln!(
+                out,
+                "  {}",
+                say::missing(missing.check, &about.join(", "), &missing.what)
+            )?;
+        }
+    }
+    let summary = say::summary(
+        found.open_stops(),
+        found.ran,
+        found.not_evaluated(),
+        found.off.len(),
+    );
+    writeln!(out, "\n{summary}\n{}", say::planner_only())?;
+    Ok(())
+}
+
+fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Result<(), Failure> {
+    let Some(words) = prose(finding.check) else {
+        return Ok(());
+    };
+    let mark = match finding.severity {
+        Severity::Stop => say::stop(),
+        Severity::Caution => say::caution(),
+        Severity::Note => say::note(),
+    };
+    writeln!(
+        out,
+        "  {mark}  {} [{}]",
+        fill(words.title, &[]),
+        finding.check
+    )?;
+    writeln!(out, "        {}", fill(words.sentence, &finding.args))?;
+    writeln!(out, "        {}", say::why(&fill(words.why, &finding.args)))?;
+    writeln!(
+        out,
+        "        {}",
+        say::remedy(&fill(words.remedy, &finding.args))
+    )?;
+    if let Some(limit) = &finding.limit {
+        let assumed = limit.standing == Standing::Assumed;
+        let shown = format!("{} {}", limit.value, limit.unit);
+        let text = say::limit(
+            &limit.name,
+            shown.trim(),
+            &limit.set_by,
+            &cited(load, &limit.source),
+            limit.revision,
+            assumed,
+        );
+        writeln!(out, "        {text}")?;
+    }
+    if let Some(accepted) = finding.accepted.and_then(|i| load.plan.acceptances.get(i)) {
+        writeln!(
+            out,
+            "        {}",
+            say::accepted_by(&accepted.by, &accepted.on, &accepted.reason)
+        )?;
+    }
+    Ok(())
+}
+
+/// The citation behind a source key, or the key itself.
+fn cited(load: &Opened, source: &str) -> String {
+    let reference = load.working.catalogue.references.get(source);
+    reference.map_or_else(|| source.to_owned(), |r| r.citation.clone())
+}
+
+#[derive(Serialize)]
+struct ReviewJson<'a> {
+    schema: &'static str,
+    version: u32,
+    title: &'a str,
+    summary: String,
+    checks_run: usize,
+    checks_not_evaluated: usize,
+    checks_off: Vec<&'static str>,
+    stops_open: usize,
+    cautions_open: usize,
+    notes_open: usize,
+    findings: Vec<FindingJson>,
+    not_evaluated: Vec<MissingJson>,
+}
+
+#[derive(Serialize)]
+struct FindingJson {
+    check: &'static str,
+    severity: Severity,
+    subjects: Vec<String>,
+    labels: Vec<String>,
+    title: String,
+    sentence: String,
+    why: String,
+    remedy: String,
+    value: Option<f64>,
+    value_unit: Option<&'static str>,
+    margin: Option<f64>,
+    limit: Option<crate::catalogue::Limit>,
+    accepted_by: Option<String>,
+}
+
+#[derive(Serialize)]
+struct MissingJson {
+    check: &'static str,
+    subjects: Vec<String>,
+    what: String,
+}
+
+fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
+    let plan = &load.plan;
+    let finding = |f: &Finding| {
+        let words = prose(f.check);
+        let text = |pick: fn(&crate::text::findings::Prose) -> &'static str| {
+            words.map_or_else(String::new, |w| fill(pick(w), &f.args))
+        };
+        FindingJson {
+            check: f.check,
+            severity: f.severity,
+            subjects: f.subjects.iter().map(crate::review::Subject::key).collect(),
+            labels: f.subjects.iter().map(|s| s.label(plan)).collect(),
+            title: text(|w| w.title),
+            sentence: text(|w| w.sentence),
+            why: text(|w| w.why),
+            remedy: text(|w| w.remedy),
+            value: f.measured.map(|m| m.value),
+            value_unit: f.measured.map(|m| m.quantity.unit()),
+            margin: f.margin(),
+            limit: f.limit.clone(),
+            accepted_by: f
+                .accepted
+                .and_then(|i| plan.acceptances.get(i))
+                .map(|accepted| accepted.by.clone()),
+        }
+    };
+    ReviewJson {
+        schema: "setterwright.review",
+        version: 1,
+        title: &plan.title,
+        summary: say::summary(
+            found.open_stops(),
+            found.ran,
+            found.not_evaluated(),
+            found.off.len(),
+        ),
+        checks_run: found.ran,
+        checks_not_evaluated: found.not_evaluated(),
+        checks_off: found.off.iter().map(|(slug, _)| *slug).collect(),
+        stops_open: found.open_stops(),
+        cautions_open: found.open(Severity::Caution),
+        notes_open: found.open(Severity::Note),
+        findings: found.findings.iter().map(finding).collect(),
+        not_evaluated: found
+            .missing
+            .iter()
+            .map(|m| MissingJson {
+                check: m.check,
+                subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
+                what: m.what.clone(),
+            })
+            .collect(),
+    }
+}

@@ -1,0 +1,994 @@
+//! Edits from a text file: one line an edit, `verb key=value …`, the same edits as the window.
+
+use super::words::{Line, Words};
+use crate::catalogue::{Catalogue, ShopState};
+use crate::files::shape_from_mesh;
+use crate::load::{
+    Acceptance, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, Placement,
+    PlacementId, Plan, Stack, StackId,
+};
+use crate::part::{Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_typed};
+use crate::profile::{
+    Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
+};
+use crate::review::{Given, Subject, review};
+use crate::text::scripts as say;
+use crate::units::Quantity;
+use std::path::Path;
+
+/// What went wrong, with its line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ScriptFault {
+    /// Line, from 1.
+    pub line: usize,
+    /// What, and what to do.
+    pub reason: String,
+}
+
+impl std::fmt::Display for ScriptFault {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&say::at_line(self.line, &self.reason))
+    }
+}
+
+type Result<T> = std::result::Result<T, String>;
+
+/// What a script runs against.
+pub struct Shop<'a> {
+    /// Catalogue in use.
+    pub catalogue: &'a Catalogue,
+    /// State of the shop.
+    pub shop: Option<&'a ShopState>,
+    /// Folder that mesh paths are relative to.
+    pub folder: &'a Path,
+}
+
+/// Runs a script over a plan and gives the new plan and the names of its steps.
+///
+/// # Errors
+/// The first line that does not work; nothing is kept then.
+pub fn run(
+    text: &str,
+    plan: &Plan,
+    shop: &Shop,
+) -> std::result::Result<(Plan, Vec<String>), ScriptFault> {
+    let mut plan = plan.clone();
+    let mut steps = Vec::new();
+    for (i, raw) in text.lines().enumerate() {
+        let fault = |reason| ScriptFault {
+            line: i + 1,
+            reason,
+        };
+        let Some(line) = Line::parse(raw).map_err(fault)? else {
+            continue;
+        };
+        let mut words = Words::new(&line);
+        let edits = edits(&mut words, &plan, shop).map_err(fault)?;
+        words.all_used().map_err(fault)?;
+        for edit in edits {
+            plan = edit.apply(&plan, shop.catalogue).map_err(|r| fault(r.0))?;
+            steps.push(edit.label());
+        }
+    }
+    Ok((plan, steps))
+}
+
+/// Verbs, for "did you mean".
+const VERBS: [&str; 36] = [
+    "load",
+    "part",
+    "change-part",
+    "remove-part",
+    "lot",
+    "change-lot",
+    "remove-lot",
+    "stack",
+    "move-stack",
+    "remove-stack",
+    "level",
+    "change-level",
+    "move-level",
+    "remove-level",
+    "repeat-level",
+    "place",
+    "array",
+    "coupon",
+    "dummy",
+    "thermocouple",
+    "move",
+    "remove",
+    "lock",
+    "unlock",
+    "support",
+    "assign",
+    "profile",
+    "segment",
+    "change-segment",
+    "remove-segment",
+    "declare",
+    "accept",
+    "withdraw",
+    "start",
+    "title",
+    "note",
+];
+
+fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
+    let one = |edit| Ok(vec![edit]);
+    match words.verb() {
+        "load" => load(words),
+        "title" => one(Edit::SetTitle(words.need("text")?)),
+        "note" => one(Edit::SetNote(words.need("text")?)),
+        "start" => one(Edit::SetPlannedStart(match words.need("on")?.as_str() {
+            "none" => None,
+            day => Some(day.to_owned()),
+        })),
+        "part" => one(Edit::AddPart(Box::new(new_part(words, plan, shop)?))),
+        "change-part" => one(Edit::ChangePart(Box::new(changed_part(words, plan)?))),
+        "remove-part" => one(Edit::RemovePart(part(words, plan)?.id)),
+        "lot" => {
+            let name = words.need("name")?;
+            let of = part_named(&words.need("part")?, plan)?.id;
+            let fresh = Lot {
+                id: LotId(plan.next_id),
+                name,
+                part: of,
+                count: 0,
+                enters: MassState::Dry,
+                customer: None,
+                green_g: None,
+                dry_g: None,
+                previous_dry_g: None,
+                dried_min: None,
+            };
+            one(Edit::AddLot(lot_fields(words, fresh)?))
+        }
+        "change-lot" => {
+            let old = lot_named(&words.need("name")?, plan)?;
+            one(Edit::ChangeLot(lot_fields(words, old)?))
+        }
+        "remove-lot" => one(Edit::RemoveLot(lot_named(&words.need("name")?, plan)?.id)),
+        "stack" => one(Edit::AddStack(Stack {
+            id: StackId(plan.next_id),
+            at_mm: words.point("at")?.unwrap_or_default(),
+            levels: Vec::new(),
+        })),
+        "move-stack" => one(Edit::MoveStack {
+            id: stack(words, plan)?,
+            at_mm: words.point("at")?.ok_or_else(|| say::missing("at"))?,
+        }),
+        "remove-stack" => one(Edit::RemoveStack(stack(words, plan)?)),
+        "level" => new_level(words, plan),
+        "change-level" => {
+            let (_, old) = level(words, plan)?;
+            let setter = words.text("setter").unwrap_or_else(|| old.setter.clone());
+            let carrier = carrier(words)?.unwrap_or_else(|| old.carrier.clone());
+            one(Edit::ChangeLevel {
+                id: old.id,
+                setter,
+                carrier,
+            })
+        }
+        "move-level" => {
+            let (_, level) = level(words, plan)?;
+            let to = words.number("to-stack")?.unwrap_or(1.0);
+            one(Edit::MoveLevel {
+                id: level.id,
+                stack: stack_at(to, plan)?,
+                index: words.count("index")?.unwrap_or(usize::MAX),
+            })
+        }
+        "remove-level" => one(Edit::RemoveLevel(level(words, plan)?.1.id)),
+        "repeat-level" => repeat_level(words, plan),
+        "place" => place(words, plan),
+        "array" => array(words, plan),
+        "coupon" => {
+            let part = part(words, plan)?.id;
+            let label = words.need("label")?;
+            set_down(words, plan, Item::Coupon { part, label })
+        }
+        "dummy" => {
+            let shape = shape(words, None)?.ok_or_else(say::no_shape)?.0;
+            let mass_g = words.quantity("mass", Quantity::Mass)?;
+            let mass_g = mass_g.ok_or_else(|| say::missing("mass"))?;
+            let material = words.need("material")?;
+            set_down(
+                words,
+                plan,
+                Item::Dummy {
+                    shape,
+                    mass_g,
+                    material,
+                },
+            )
+        }
+        "thermocouple" => {
+            let sensor = words.need("sensor")?;
+            let height_mm = words.quantity("height", Quantity::Length)?.unwrap_or(10.0);
+            set_down(words, plan, Item::Sensor { sensor, height_mm })
+        }
+        "move" => move_items(words, plan),
+        "remove" => one(Edit::RemovePlacements(items(words, plan)?)),
+        "lock" => one(Edit::SetLocked {
+            ids: items(words, plan)?,
+            locked: true,
+        }),
+        "unlock" => one(Edit::SetLocked {
+            ids: items(words, plan)?,
+            locked: false,
+        }),
+        "support" => {
+            let ids = items(words, plan)?;
+            let support = words.need("with")?;
+            one(Edit::SetSupport {
+                ids,
+                support: (support != "none").then_some(support),
+            })
+        }
+        "assign" => {
+            let ids = items(words, plan)?;
+            let lot = match words.need("lot")?.as_str() {
+                "none" => None,
+                name => Some(lot_named(name, plan)?.id),
+            };
+            one(Edit::SetLot { ids, lot })
+        }
+        "profile" => one(Edit::SetProfile(Profile {
+            name: words.need("name")?,
+            revision: words.text("revision").unwrap_or_else(|| "1".to_owned()),
+            start_c: words
+                .quantity("from", Quantity::Temperature)?
+                .unwrap_or(25.0),
+            segments: match words.text("keep").as_deref() {
+                Some("yes") => plan.profile.segments.clone(),
+                _ => Vec::new(),
+            },
+            unload_c: words
+                .quantity("unload", Quantity::Temperature)?
+                .unwrap_or(60.0),
+        })),
+        "segment" => {
+            let segment = segment(words, fresh_segment(plan))?;
+            one(Edit::AddSegment {
+                index: words
+                    .count("at")?
+                    .map_or(usize::MAX, |n| n.saturating_sub(1)),
+                segment,
+            })
+        }
+        "change-segment" => {
+            let old = nth_segment(words, plan)?;
+            one(Edit::ChangeSegment(segment(words, old)?))
+        }
+        "remove-segment" => one(Edit::RemoveSegment(nth_segment(words, plan)?.id)),
+        "declare" => one(Edit::Declare(Declaration {
+            question: words.need("question")?,
+            answer: words.need("answer")?,
+            by: words.need("by")?,
+            on: words.need("on")?,
+        })),
+        "accept" => accept(words, plan, shop),
+        "withdraw" => {
+            let check = words.need("check")?;
+            let found = plan.acceptances.iter().find(|a| a.check == check);
+            let subjects = found
+                .ok_or_else(|| say::nothing_accepted(&check))?
+                .subjects
+                .clone();
+            one(Edit::WithdrawAcceptance { check, subjects })
+        }
+        other => Err(say::unknown_verb(
+            other,
+            &crate::text::nearest(other, VERBS.into_iter(), 3),
+        )),
+    }
+}
+
+fn load(words: &mut Words) -> Result<Vec<Edit>> {
+    let mut edits = Vec::new();
+    if let Some(title) = words.text("title") {
+        edits.push(Edit::SetTitle(title));
+    }
+    if let Some(furnace) = words.text("furnace") {
+        edits.push(Edit::SetFurnace(furnace));
+    }
+    if let Some(day) = words.text("start") {
+        edits.push(Edit::SetPlannedStart(Some(day)));
+    }
+    if let Some(note) = words.text("note") {
+        edits.push(Edit::SetNote(note));
+    }
+    if edits.is_empty() {
+        return Err(say::missing("title, furnace, start or note"));
+    }
+    Ok(edits)
+}
+
+// ---- parts and lots
+
+fn part_named<'a>(name: &str, plan: &'a Plan) -> Result<&'a Part> {
+    plan.parts
+        .iter()
+        .find(|p| p.name == name)
+        .map(AsRef::as_ref)
+        .ok_or_else(|| {
+            let names = plan.parts.iter().map(|p| p.name.as_str());
+            say::unknown_name("part", name, &crate::text::nearest(name, names, 3))
+        })
+}
+
+fn part<'a>(words: &mut Words, plan: &'a Plan) -> Result<&'a Part> {
+    let name = match words.text("part") {
+        Some(name) => name,
+        None => words.need("name")?,
+    };
+    part_named(&name, plan)
+}
+
+fn lot_named(name: &str, plan: &Plan) -> Result<Lot> {
+    plan.lots
+        .iter()
+        .find(|l| l.name == name)
+        .map(|l| (**l).clone())
+        .ok_or_else(|| {
+            let names = plan.lots.iter().map(|l| l.name.as_str());
+            say::unknown_name("lot", name, &crate::text::nearest(name, names, 3))
+        })
+}
+
+fn drawn(words: &mut Words) -> Result<Option<Drawn>> {
+    match words.text("size").as_deref() {
+        None => Ok(None),
+        Some("final") => Ok(Some(Drawn::Final)),
+        Some("green") => Ok(Some(Drawn::Green)),
+        Some(other) => Err(say::not_one_of("size", other, "final or green")),
+    }
+}
+
+fn mesh_unit(words: &mut Words) -> Result<Option<MeshUnit>> {
+    match words.text("unit").as_deref() {
+        None => Ok(None),
+        Some("mm") => Ok(Some(MeshUnit::Millimetre)),
+        Some("in") => Ok(Some(MeshUnit::Inch)),
+        Some("m") => Ok(Some(MeshUnit::Metre)),
+        Some(other) => Err(say::not_one_of("unit", other, "mm, in or m")),
+    }
+}
+
+fn new_part(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Part> {
+    let name = words.need("name")?;
+    let feedstock = words.need("feedstock")?;
+    let (shape, geometry) = shape(words, Some(shop.folder))?.ok_or_else(say::no_shape)?;
+    let drawn = drawn(words)?.ok_or_else(|| say::missing("size (final or green)"))?;
+    let part = Part {
+        id: PartId(plan.next_id),
+        name,
+        feedstock,
+        shape,
+        drawn,
+        geometry: geometry.into(),
+        made_with_oversize: None,
+        weighed: None,
+        section_mm: None,
+        work_zone_only: false,
+    };
+    part_fields(words, part)
+}
+
+fn changed_part(words: &mut Words, plan: &Plan) -> Result<Part> {
+    let mut part = part(words, plan)?.clone();
+    if let Some(name) = words.text("rename") {
+        part.name = name;
+    }
+    if let Some(feedstock) = words.text("feedstock") {
+        part.feedstock = feedstock;
+    }
+    if let Some(drawn) = drawn(words)? {
+        part.drawn = drawn;
+    }
+    part_fields(words, part)
+}
+
+fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
+    if let Some(mass_g) = words.quantity("mass", Quantity::Mass)? {
+        let state = state(words, "state")?.ok_or_else(|| say::missing("state"))?;
+        part.weighed = Some(Weighed { state, mass_g });
+    }
+    if let Some(section) = words.quantity("section", Quantity::Length)? {
+        part.section_mm = Some(section);
+    }
+    if let Some(factors) = words.numbers("oversize", ',')? {
+        part.made_with_oversize = Some(match factors.as_slice() {
+            [all] => [*all; 3],
+            [x, y, z] => [*x, *y, *z],
+            _ => {
+                return Err(say::not_one_of(
+                    "oversize",
+                    "it",
+                    "one factor, or three for x,y,z",
+                ));
+            }
+        });
+    }
+    if let Some(only) = words.yes_no("work-zone-only")? {
+        part.work_zone_only = only;
+    }
+    Ok(part)
+}
+
+fn state(words: &mut Words, key: &str) -> Result<Option<MassState>> {
+    let Some(word) = words.text(key) else {
+        return Ok(None);
+    };
+    MassState::ALL
+        .into_iter()
+        .find(|s| s.word() == word)
+        .map(Some)
+        .ok_or_else(|| say::not_one_of(key, &word, "green, brown, dry, presintered or sintered"))
+}
+
+fn shape(
+    words: &mut Words,
+    folder: Option<&Path>,
+) -> Result<Option<(Shape, crate::part::Geometry)>> {
+    if let Some(folder) = folder
+        && let Some(file) = words.text("mesh")
+    {
+        let unit = mesh_unit(words)?.ok_or_else(|| say::missing("unit (mm, in or m)"))?;
+        let read = shape_from_mesh(&folder.join(&file), &file, unit);
+        let (shape, geometry, _) = read.map_err(|fault| fault.to_string())?;
+        return Ok(Some((shape, geometry)));
+    }
+    let height = words.quantity("height", Quantity::Length)?;
+    let shape = if let Some(sides) = words.numbers("block", 'x')? {
+        let [width_mm, depth_mm, height_mm] = sides[..] else {
+            return Err(say::not_one_of(
+                "block",
+                "it",
+                "width x depth x height, e.g. 45x30x15",
+            ));
+        };
+        Shape::Block {
+            width_mm,
+            depth_mm,
+            height_mm,
+        }
+    } else if let Some(sides) = words.numbers("disc", 'x')? {
+        let [diameter_mm, height_mm] = sides[..] else {
+            return Err(say::not_one_of(
+                "disc",
+                "it",
+                "diameter x height, e.g. 20x5",
+            ));
+        };
+        Shape::Disc {
+            diameter_mm,
+            height_mm,
+        }
+    } else if let Some(sides) = words.numbers("tube", 'x')? {
+        let [outer_mm, bore_mm, height_mm] = sides[..] else {
+            return Err(say::not_one_of(
+                "tube",
+                "it",
+                "outer x bore x height, e.g. 40x34x5",
+            ));
+        };
+        Shape::Tube {
+            outer_mm,
+            bore_mm,
+            height_mm,
+        }
+    } else if let Some(outline_mm) = words.points("prism")? {
+        let height_mm = height.ok_or_else(|| say::missing("height"))?;
+        Shape::Prism {
+            outline_mm,
+            height_mm,
+        }
+    } else {
+        return Ok(None);
+    };
+    let geometry = measure_typed(&shape).map_err(|fault| fault.to_string())?;
+    Ok(Some((shape, geometry)))
+}
+
+fn lot_fields(words: &mut Words, mut lot: Lot) -> Result<Lot> {
+    if let Some(count) = words.count("count")? {
+        lot.count = u32::try_from(count).map_err(|_| say::missing("a smaller count"))?;
+    }
+    if let Some(enters) = state(words, "enters")? {
+        lot.enters = enters;
+    }
+    if let Some(customer) = words.text("customer") {
+        lot.customer = Some(customer);
+    }
+    let masses = [
+        ("green", &mut lot.green_g),
+        ("dry", &mut lot.dry_g),
+        ("previous", &mut lot.previous_dry_g),
+    ];
+    for (key, field) in masses {
+        if let Some(mass) = words.quantity(key, Quantity::Mass)? {
+            *field = Some(mass);
+        }
+    }
+    if let Some(min) = words.quantity("dried", Quantity::Time)? {
+        lot.dried_min = Some(min);
+    }
+    Ok(lot)
+}
+
+// ---- stacks and levels
+
+fn stack_at(number: f64, plan: &Plan) -> Result<StackId> {
+    let i = number as usize;
+    let found = i.checked_sub(1).and_then(|i| plan.load.stacks.get(i));
+    found
+        .map(|s| s.id)
+        .ok_or_else(|| say::no_such("stack", i, plan.load.stacks.len()))
+}
+
+fn stack(words: &mut Words, plan: &Plan) -> Result<StackId> {
+    stack_at(words.number("stack")?.unwrap_or(1.0), plan)
+}
+
+fn level<'a>(words: &mut Words, plan: &'a Plan) -> Result<(StackId, &'a Level)> {
+    let stack = stack(words, plan)?;
+    let number = words.count("level")?.ok_or_else(|| say::missing("level"))?;
+    let levels = plan
+        .load
+        .stacks
+        .iter()
+        .find(|s| s.id == stack)
+        .map(|s| s.levels.as_slice());
+    let levels = levels.unwrap_or_default();
+    let found = number.checked_sub(1).and_then(|i| levels.get(i));
+    let level = found.ok_or_else(|| say::no_such("level", number, levels.len()))?;
+    Ok((stack, level))
+}
+
+fn carrier(words: &mut Words) -> Result<Option<Carrier>> {
+    Ok(Some(match words.text("on").as_deref() {
+        None => return Ok(None),
+        Some("hearth") => Carrier::Hearth,
+        Some("rim") => Carrier::Rim,
+        Some("feet") => Carrier::Feet {
+            height_mm: words
+                .quantity("feet", Quantity::Length)?
+                .ok_or_else(|| say::missing("feet"))?,
+        },
+        Some("slot") => Carrier::RackSlot(
+            words
+                .count("slot")?
+                .and_then(|n| n.checked_sub(1))
+                .ok_or_else(|| say::missing("slot (1 is the lowest)"))?,
+        ),
+        Some("posts") => Carrier::Posts {
+            post: words.need("post")?,
+            at_mm: words
+                .points("at")?
+                .ok_or_else(|| say::missing("at (x,y of each post)"))?,
+        },
+        Some(other) => {
+            return Err(say::not_one_of(
+                "on",
+                other,
+                "hearth, posts, rim, feet or slot",
+            ));
+        }
+    }))
+}
+
+fn new_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
+    let mut edits = Vec::new();
+    let mut next = plan.next_id;
+    let stack = if plan.load.stacks.is_empty() {
+        // The first level of an empty load brings its stack with it.
+        let id = StackId(next);
+        next += 1;
+        edits.push(Edit::AddStack(Stack {
+            id,
+            at_mm: [0.0, 0.0],
+            levels: Vec::new(),
+        }));
+        words.number("stack")?;
+        id
+    } else {
+        stack(words, plan)?
+    };
+    let level = Level {
+        id: LevelId(next),
+        setter: words.need("setter")?,
+        carrier: carrier(words)?.ok_or_else(|| say::missing("on"))?,
+        placements: Vec::new(),
+    };
+    let index = words
+        .count("index")?
+        .map_or(usize::MAX, |n| n.saturating_sub(1));
+    edits.push(Edit::AddLevel {
+        stack,
+        index,
+        level,
+    });
+    Ok(edits)
+}
+
+fn repeat_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
+    let (stack, old) = level(words, plan)?;
+    let times = words.count("times")?.unwrap_or(1).min(200);
+    let carrier = carrier(words)?.unwrap_or_else(|| old.carrier.clone());
+    let mut next = plan.next_id;
+    let mut take = || {
+        let id = next;
+        next += 1;
+        id
+    };
+    Ok((0..times)
+        .map(|_| {
+            let id = LevelId(take());
+            let placements = old
+                .placements
+                .iter()
+                .map(|p| Placement {
+                    id: PlacementId(take()),
+                    locked: false,
+                    ..p.clone()
+                })
+                .collect();
+            let setter = old.setter.clone();
+            let level = Level {
+                id,
+                setter,
+                carrier: carrier.clone(),
+                placements,
+            };
+            Edit::AddLevel {
+                stack,
+                index: usize::MAX,
+                level,
+            }
+        })
+        .collect())
+}
+
+// ---- placements
+
+fn set_down(words: &mut Words, plan: &Plan, item: Item) -> Result<Vec<Edit>> {
+    let (_, level) = level(words, plan)?;
+    let placement = Placement {
+        id: PlacementId(plan.next_id),
+        item,
+        at_mm: [
+            words.quantity("x", Quantity::Length)?.unwrap_or(0.0),
+            words.quantity("y", Quantity::Length)?.unwrap_or(0.0),
+        ],
+        angle_deg: words.quantity("angle", Quantity::Angle)?.unwrap_or(0.0),
+        support: words.text("support"),
+        locked: words.yes_no("locked")?.unwrap_or(false),
+    };
+    Ok(vec![Edit::Place {
+        level: level.id,
+        placements: vec![placement],
+    }])
+}
+
+fn part_item(words: &mut Words, plan: &Plan) -> Result<Item> {
+    let part = part_named(&words.need("part")?, plan)?.id;
+    let lot = match words.text("lot") {
+        Some(name) => Some(lot_named(&name, plan)?.id),
+        None => None,
+    };
+    Ok(Item::Part { part, lot })
+}
+
+fn place(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
+    let item = part_item(words, plan)?;
+    set_down(words, plan, item)
+}
+
+/// Rows and columns about a centre.
+fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
+    const MOST: usize = 10_000;
+    let item = part_item(words, plan)?;
+    let (_, level) = level(words, plan)?;
+    let columns = words
+        .count("columns")?
+        .ok_or_else(|| say::missing("columns"))?;
+    let rows = words.count("rows")?.ok_or_else(|| say::missing("rows"))?;
+    if columns.saturating_mul(rows) > MOST {
+        return Err(say::too_many(MOST));
+    }
+    let (dx, dy) = match words.numbers("pitch", 'x')?.as_deref() {
+        Some([one]) => (*one, *one),
+        Some([dx, dy]) => (*dx, *dy),
+        _ => return Err(say::missing("pitch, e.g. 48x33")),
+    };
+    let x0 = words.quantity("x", Quantity::Length)?.unwrap_or(0.0);
+    let y0 = words.quantity("y", Quantity::Length)?.unwrap_or(0.0);
+    let angle_deg = words.quantity("angle", Quantity::Angle)?.unwrap_or(0.0);
+    let support = words.text("support");
+    let middle = |n: usize| (n.saturating_sub(1)) as f64 / 2.0;
+    let placements = (0..rows)
+        .flat_map(|row| (0..columns).map(move |column| (row, column)))
+        .zip(plan.next_id..)
+        .map(|((row, column), id)| Placement {
+            id: PlacementId(id),
+            item: item.clone(),
+            at_mm: [
+                x0 + (column as f64 - middle(columns)) * dx,
+                y0 + (row as f64 - middle(rows)) * dy,
+            ],
+            angle_deg,
+            support: support.clone(),
+            locked: false,
+        })
+        .collect();
+    Ok(vec![Edit::Place {
+        level: level.id,
+        placements,
+    }])
+}
+
+/// Items by label ("Bracket 3"), several divided by `;`, or `all` of a part.
+fn items(words: &mut Words, plan: &Plan) -> Result<Vec<PlacementId>> {
+    if let Some(name) = words.text("all") {
+        let part = part_named(&name, plan)?.id;
+        let is = |p: &Placement| matches!(p.item, Item::Part { part: of, .. } if of == part);
+        return Ok(plan
+            .placements()
+            .filter(|(_, p)| is(p))
+            .map(|(_, p)| p.id)
+            .collect());
+    }
+    let wanted = words.need("item")?;
+    wanted
+        .split(';')
+        .map(|label| item(label.trim(), plan))
+        .collect()
+}
+
+fn item(label: &str, plan: &Plan) -> Result<PlacementId> {
+    let mut numbers: std::collections::BTreeMap<String, usize> = Default::default();
+    let mut labels = Vec::new();
+    for (_, p) in plan.placements() {
+        let name = plan.item_name(&p.item);
+        let n = numbers.entry(name.clone()).or_default();
+        *n += 1;
+        let mine = format!("{name} {n}");
+        if mine == label {
+            return Ok(p.id);
+        }
+        labels.push(mine);
+    }
+    let near = crate::text::nearest(label, labels.iter().map(String::as_str), 3);
+    Err(say::unknown_name("item", label, &near))
+}
+
+fn move_items(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
+    let ids = items(words, plan)?;
+    let to = match words.count("level")? {
+        Some(_) => {
+            words.reset("level");
+            Some(level(words, plan)?.1.id)
+        }
+        None => None,
+    };
+    let [x, y, dx, dy] = ["x", "y", "dx", "dy"].map(|key| words.quantity(key, Quantity::Length));
+    let (x, y, dx, dy) = (x?, y?, dx?, dy?);
+    let angle = words.quantity("angle", Quantity::Angle)?;
+    let turn = words.quantity("turn", Quantity::Angle)?.unwrap_or(0.0);
+    let moves = ids.into_iter().filter_map(|id| {
+        let (level, old) = plan.placement(id)?;
+        Some(Move {
+            id,
+            level: to.unwrap_or(level.id),
+            at_mm: [
+                x.unwrap_or(old.at_mm[0]) + dx.unwrap_or(0.0),
+                y.unwrap_or(old.at_mm[1]) + dy.unwrap_or(0.0),
+            ],
+            angle_deg: angle.unwrap_or(old.angle_deg) + turn,
+        })
+    });
+    Ok(vec![Edit::MovePlacements(moves.collect())])
+}
+
+// ---- profile
+
+fn fresh_segment(plan: &Plan) -> Segment {
+    let last = plan.profile.segments.last();
+    Segment {
+        id: SegmentId(plan.next_id),
+        ramp: RampBy::FullRate,
+        to_c: last.map_or(plan.profile.start_c, |s| s.to_c),
+        hold_min: 0.0,
+        wait_on: None,
+        gas: None,
+        flow_l_min_25c: 0.0,
+        pressure_mbar: None,
+        events: Vec::new(),
+        note: String::new(),
+    }
+}
+
+fn nth_segment(words: &mut Words, plan: &Plan) -> Result<Segment> {
+    let n = words
+        .count("segment")?
+        .ok_or_else(|| say::missing("segment"))?;
+    let segments = &plan.profile.segments;
+    let found = n.checked_sub(1).and_then(|i| segments.get(i));
+    found
+        .cloned()
+        .ok_or_else(|| say::no_such("segment", n, segments.len()))
+}
+
+fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
+    if let Some(k_min) = words.quantity("rate", Quantity::Rate)? {
+        s.ramp = RampBy::Rate { k_min };
+    }
+    if let Some(min) = words.quantity("time", Quantity::Time)? {
+        s.ramp = RampBy::Time { min };
+    }
+    if let Some(true) = words.yes_no("full-rate")? {
+        s.ramp = RampBy::FullRate;
+    }
+    if let Some(to_c) = words.quantity("to", Quantity::Temperature)? {
+        s.to_c = to_c;
+    }
+    if let Some(min) = words.quantity("hold", Quantity::Time)? {
+        s.hold_min = min;
+    }
+    if let Some(gas) = words.text("gas") {
+        s.gas = (gas != "vacuum").then_some(gas);
+    }
+    if let Some(flow) = words.quantity("flow", Quantity::Flow)? {
+        s.flow_l_min_25c = flow;
+    }
+    match words.text("pressure").as_deref() {
+        None => {}
+        Some("free") => s.pressure_mbar = None,
+        Some(_) => {
+            words.reset("pressure");
+            s.pressure_mbar = words.quantity("pressure", Quantity::Pressure)?;
+        }
+    }
+    if let Some(note) = words.text("note") {
+        s.note = note;
+    }
+    wait(words, &mut s)?;
+    for (key, at) in [("start", EventAt::Start), ("end", EventAt::End)] {
+        if let Some(list) = words.text(key) {
+            s.events.retain(|e| e.at != at);
+            for one in list.split(';').map(str::trim).filter(|one| !one.is_empty()) {
+                s.events.push(Event {
+                    at,
+                    kind: event(one)?,
+                });
+            }
+        }
+    }
+    Ok(s)
+}
+
+fn wait(words: &mut Words, s: &mut Segment) -> Result<()> {
+    let on = match words.text("wait").as_deref() {
+        None => return Ok(()),
+        Some("none") => {
+            s.wait_on = None;
+            return Ok(());
+        }
+        Some("control") => WaitFor::Control,
+        Some("any-load") => WaitFor::AnyLoad,
+        Some("all-load") => WaitFor::AllLoad,
+        Some(other) => {
+            return Err(say::not_one_of(
+                "wait",
+                other,
+                "none, control, any-load or all-load",
+            ));
+        }
+    };
+    let band = words.quantity("band", Quantity::TemperatureDifference)?;
+    let (on_ramp, on_hold) = match words.text("wait-during").as_deref() {
+        None | Some("hold") => (false, true),
+        Some("ramp") => (true, false),
+        Some("both") => (true, true),
+        Some(other) => return Err(say::not_one_of("wait-during", other, "ramp, hold or both")),
+    };
+    let on_leave = match words.text("on-leave").as_deref() {
+        None | Some("pause") => OnLeave::Pause,
+        Some("restart") => OnLeave::Restart,
+        Some(other) => return Err(say::not_one_of("on-leave", other, "pause or restart")),
+    };
+    s.wait_on = Some(WaitOn {
+        on,
+        band_k: band.ok_or_else(|| say::missing("band"))?,
+        on_ramp,
+        on_hold,
+        on_leave,
+        timeout_min: words.quantity("timeout", Quantity::Time)?,
+    });
+    Ok(())
+}
+
+/// `pump-down 0.1 mbar`, `purge 5`, `backfill argon 1000 mbar`, `hydrogen-on`, …
+fn event(text: &str) -> Result<EventKind> {
+    let (word, rest) = text.split_once(' ').unwrap_or((text, ""));
+    let number = |quantity, text: &str| {
+        crate::units::parse(quantity, text).map_err(|fault| fault.to_string())
+    };
+    Ok(match word {
+        "purge" => EventKind::PurgeInert {
+            volumes: rest
+                .trim()
+                .parse()
+                .map_err(|_| say::missing("volumes, e.g. purge 5"))?,
+        },
+        "pump-down" => EventKind::PumpDown {
+            to_mbar: number(Quantity::Pressure, rest)?,
+        },
+        "backfill" => {
+            let (gas, pressure) = rest
+                .trim()
+                .split_once(' ')
+                .ok_or_else(|| say::missing("gas and pressure, e.g. backfill argon 1000 mbar"))?;
+            let to_mbar = number(Quantity::Pressure, pressure)?;
+            EventKind::Backfill {
+                gas: gas.to_owned(),
+                to_mbar,
+            }
+        }
+        "hydrogen-on" => EventKind::HydrogenOn,
+        "hydrogen-off" => EventKind::HydrogenOff,
+        "fan-on" => EventKind::FanOn,
+        "fan-off" => EventKind::FanOff,
+        "burn-off-on" => EventKind::BurnOffOn,
+        "burn-off-off" => EventKind::BurnOffOff,
+        "unload" => EventKind::Unload,
+        "operator-check" => EventKind::OperatorCheck,
+        other => return Err(say::unknown_event(other)),
+    })
+}
+
+// ---- acceptances
+
+fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
+    let check = words.need("check")?;
+    let about = words.text("about");
+    let (by, reason, on) = (words.need("by")?, words.need("reason")?, words.need("on")?);
+    let Shop {
+        catalogue, shop, ..
+    } = *shop;
+    let found = review(&Given {
+        plan,
+        catalogue,
+        shop,
+        differences: &[],
+    });
+    if crate::review::check_by_slug(&check).is_some_and(|c| c.safety) {
+        return Err(say::safety_not_accepted(&check));
+    }
+    let matches = |subjects: &[Subject]| {
+        about
+            .as_ref()
+            .is_none_or(|a| subjects.iter().any(|s| s.label(plan) == *a))
+    };
+    let edits: Vec<Edit> = found
+        .findings
+        .iter()
+        .filter(|f| f.check == check && matches(&f.subjects))
+        .map(|f| {
+            Edit::Accept(Acceptance {
+                check: check.clone(),
+                subjects: f.subjects.iter().map(Subject::key).collect(),
+                limit_revision: f.limit.as_ref().map(|l| l.revision),
+                value: f.measured.map(|m| m.printed()),
+                by: by.clone(),
+                reason: reason.clone(),
+                on: on.clone(),
+            })
+        })
+        .collect();
+    if edits.is_empty() {
+        return Err(say::nothing_to_accept(&check));
+    }
+    Ok(edits)
+}

@@ -1,0 +1,6 @@
+//! Atmosphere.
+
+use crate::review::finding::Check;
+
+/// The family's checks.
+pub const CHECKS: &[Check] = &[];

@@ -1,0 +1,6 @@
+//! Furniture.
+
+use crate::review::finding::Check;
+
+/// The family's checks.
+pub const CHECKS: &[Check] = &[];

@@ -1,0 +1,6 @@
+//! Mixing.
+
+use crate::review::finding::Check;
+
+/// The family's checks.
+pub const CHECKS: &[Check] = &[];

@@ -1,0 +1,6 @@
+//! Records.
+
+use crate::review::finding::Check;
+
+/// The family's checks.
+pub const CHECKS: &[Check] = &[];

@@ -1,0 +1,246 @@
+//! Facts: computed once for all checks.
+
+use crate::catalogue::{
+    Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
+};
+use crate::load::{
+    Caps, CarrierFault, Clearances, LevelHeight, PartRecords, Plan, Sizes, StackId, Tally,
+    clearances, peak_c, stack_heights, tally,
+};
+use crate::part::Part;
+use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a review is given.
+#[derive(Clone, Copy, Debug)]
+pub struct Given<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// Catalogue by which it is judged.
+    pub catalogue: &'a Catalogue,
+    /// State of the shop, where one is known.
+    pub shop: Option<&'a ShopState>,
+    /// Records in use that differ from those in the file: kind and slug.
+    pub differences: &'a [(String, String)],
+}
+
+/// A part record that stands in the load, with its records.
+#[derive(Clone, Copy, Debug)]
+pub struct PlacedPart<'a> {
+    /// Part.
+    pub part: &'a Part,
+    /// Pieces placed, coupons included.
+    pub pieces: usize,
+    /// Its records; none where one is unknown.
+    pub records: Option<PartRecords<'a>>,
+}
+
+/// Everything that checks read.
+#[derive(Debug)]
+pub struct Facts<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The catalogue.
+    pub catalogue: &'a Catalogue,
+    /// State of the shop.
+    pub shop: Option<&'a ShopState>,
+    /// Records that differ from the file's.
+    pub differences: &'a [(String, String)],
+    /// The furnace.
+    pub furnace: Option<&'a Furnace>,
+    /// Its state.
+    pub state: Option<&'a FurnaceState>,
+    /// Bodies by part.
+    pub sizes: Sizes,
+    /// Clearances below the caps; none without a furnace.
+    pub clearances: Option<Clearances>,
+    /// Heights by stack.
+    pub heights: BTreeMap<StackId, Vec<Result<LevelHeight, CarrierFault>>>,
+    /// Masses and fill.
+    pub tally: Tally,
+    /// Part records that stand in the load.
+    pub placed: Vec<PlacedPart<'a>>,
+    /// Feedstocks in the load, by slug.
+    pub feedstocks: BTreeMap<&'a str, &'a Feedstock>,
+    /// Alloys in the load, by slug.
+    pub alloys: BTreeMap<&'a str, &'a Alloy>,
+    /// Setpoint curve, or why there is none.
+    pub curve: Result<Curve, Fault>,
+    /// Faults of the profile in itself.
+    pub profile_faults: Vec<Fault>,
+    /// Highest target, °C.
+    pub peak_c: f64,
+    /// Debind range common to all feedstocks; none while nothing is placed.
+    pub debind: Option<Result<Range, NoOverlap>>,
+    /// Sinter range common to all feedstocks.
+    pub sinter: Option<Result<Range, NoOverlap>>,
+    /// The gap limit: the larger of the built-in minimum and the placing tolerance times its
+    /// factor. Growth is computed, so it is not in the limit.
+    pub gap_limit: Option<Limit>,
+}
+
+impl<'a> Facts<'a> {
+    /// Computes them.
+    pub fn new(given: &Given<'a>) -> Facts<'a> {
+        let Given {
+            plan,
+            catalogue,
+            shop,
+            differences,
+        } = *given;
+        let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
+        let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
+        let sizes = Sizes::new(plan, catalogue);
+        let placed = placed_parts(plan, catalogue);
+        let mut feedstocks = BTreeMap::new();
+        let mut alloys = BTreeMap::new();
+        for records in placed.iter().filter_map(|p| p.records) {
+            feedstocks.insert(records.feedstock.id.as_str(), records.feedstock);
+            alloys.insert(records.alloy.id.as_str(), records.alloy);
+        }
+        let context = LimitContext {
+            furnace: Some(plan.load.furnace.clone()),
+            ..LimitContext::default()
+        };
+        let gap_limit = gap_limit(catalogue, shop, &context);
+        let caps = caps(catalogue, &context, gap_limit.as_ref());
+        let heights = plan
+            .load
+            .stacks
+            .iter()
+            .filter_map(|stack| Some((stack.id, stack_heights(stack, catalogue, furnace?))));
+        let range = |pick: fn(&Feedstock) -> Range| {
+            let ranges: Vec<Range> = feedstocks.values().map(|f| pick(f)).collect();
+            (!ranges.is_empty()).then(|| intersection(&ranges))
+        };
+        let full_rate = furnace.map(|f| f.ramp_max_k_min);
+        Facts {
+            plan,
+            catalogue,
+            shop,
+            differences,
+            furnace,
+            state,
+            clearances: furnace.map(|f| clearances(plan, catalogue, f, &sizes, &caps)),
+            heights: heights.collect(),
+            tally: tally(plan, catalogue, furnace, &sizes),
+            sizes,
+            debind: range(|f| Range {
+                from_c: f.debind.from_c,
+                to_c: f.debind.to_c,
+            }),
+            sinter: range(|f| Range {
+                from_c: f.sinter.from_c,
+                to_c: f.sinter.to_c,
+            }),
+            placed,
+            feedstocks,
+            alloys,
+            curve: plan.profile.curve(full_rate),
+            profile_faults: plan.profile.faults(full_rate),
+            peak_c: peak_c(plan),
+            gap_limit,
+        }
+    }
+
+    /// Limit that holds for the furnace and whatever else the context names.
+    pub fn limit_in(&self, id: &str, context: LimitContext) -> Option<&'a Limit> {
+        let furnace = Some(self.plan.load.furnace.clone());
+        self.catalogue
+            .limit(id, &LimitContext { furnace, ..context })
+    }
+
+    /// Limit that holds for the load as a whole.
+    pub fn limit(&self, id: &str) -> Option<&'a Limit> {
+        self.limit_in(id, LimitContext::default())
+    }
+
+    /// Limit that holds for one part.
+    pub fn limit_for(&self, id: &str, records: &PartRecords) -> Option<&'a Limit> {
+        self.limit_in(
+            id,
+            LimitContext {
+                feedstock: Some(records.feedstock.id.clone()),
+                alloy: Some(records.alloy.id.clone()),
+                ..LimitContext::default()
+            },
+        )
+    }
+
+    /// Gas of a segment; `Ok(None)` in vacuum, `Err` with the slug where it is unknown.
+    pub fn gas(&self, segment: &'a Segment) -> Result<Option<&'a Gas>, &'a str> {
+        match &segment.gas {
+            None => Ok(None),
+            Some(id) => self.catalogue.gas(id).map(|g| Some(g.as_ref())).ok_or(id),
+        }
+    }
+
+    /// Segments with the temperature from which each starts, °C.
+    pub fn segments(&self) -> impl Iterator<Item = (f64, &'a Segment)> {
+        let segments = &self.plan.profile.segments;
+        let starts =
+            std::iter::once(self.plan.profile.start_c).chain(segments.iter().map(|s| s.to_c));
+        starts.zip(segments)
+    }
+}
+
+fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<'a>> {
+    let mut pieces: BTreeMap<u32, usize> = BTreeMap::new();
+    for id in plan.placements().filter_map(|(_, p)| p.item.part()) {
+        *pieces.entry(id.0).or_default() += 1;
+    }
+    let known: BTreeSet<u32> = plan.parts.iter().map(|p| p.id.0).collect();
+    pieces.retain(|id, _| known.contains(id));
+    plan.parts
+        .iter()
+        .filter_map(|part| {
+            let pieces = *pieces.get(&part.id.0)?;
+            Some(PlacedPart {
+                part,
+                pieces,
+                records: PartRecords::new(part, catalogue),
+            })
+        })
+        .collect()
+}
+
+fn gap_limit(
+    catalogue: &Catalogue,
+    shop: Option<&ShopState>,
+    context: &LimitContext,
+) -> Option<Limit> {
+    let least = catalogue.limit("gap-min", context)?;
+    let factor = catalogue.limit("placing-tolerance-factor", context);
+    let placing = match (factor, shop) {
+        (Some(factor), Some(shop)) => factor.value * shop.placing_tolerance_mm,
+        _ => 0.0,
+    };
+    if placing > least.value {
+        let factor = factor?;
+        return Some(Limit {
+            value: placing,
+            unit: least.unit.clone(),
+            name: least.name.clone(),
+            ..factor.clone()
+        });
+    }
+    Some(least.clone())
+}
+
+/// How far to look. Touching is looked for even where a limit is not set.
+fn caps(catalogue: &Catalogue, context: &LimitContext, gap: Option<&Limit>) -> Caps {
+    const TOUCHING_MM: f64 = 0.05;
+    let value = |id: &str| {
+        catalogue
+            .limit(id, context)
+            .map_or(TOUCHING_MM, |l| l.value.max(TOUCHING_MM))
+    };
+    Caps {
+        gap_mm: gap.map_or(TOUCHING_MM, |l| l.value.max(TOUCHING_MM)),
+        edge_mm: value("edge-margin"),
+        head_mm: value("head-room-min"),
+        roof_mm: value("roof-clearance-min"),
+        sensor_mm: value("sensor-clearance-min"),
+        zone_mm: value("hot-zone-margin"),
+    }
+}

@@ -1,0 +1,315 @@
+//! What a check is, and what it says.
+
+use super::facts::Facts;
+use crate::catalogue::{Limit, Severity};
+use crate::load::{LevelId, LotId, PlacementId, Plan, StackId};
+use crate::part::PartId;
+use crate::profile::SegmentId;
+use crate::text::findings::Arg;
+use crate::units::{self, Quantity};
+
+/// Families of checks, in the order of `practice`: what goes wrong from the setter upwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Family {
+    /// Hydrogen, oxygen, hot doors.
+    Safety,
+    /// Geometry and clearances.
+    Geometry,
+    /// Setters, posts and stability.
+    Furniture,
+    /// Mass, fill, shrinkage and drag.
+    Mass,
+    /// Debind readiness, binder and trap.
+    Debind,
+    /// Ramps, holds, peak and cooling.
+    Profile,
+    /// Gas and vacuum.
+    Atmosphere,
+    /// Alloys that share a load.
+    Mixing,
+    /// Records, calibration and traceability.
+    Records,
+}
+
+/// What a finding is about.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Subject {
+    /// The load as a whole.
+    Load,
+    /// The profile as a whole.
+    Profile,
+    /// The furnace.
+    Furnace,
+    /// A stack.
+    Stack(StackId),
+    /// A level.
+    Level(LevelId),
+    /// Something on a setter.
+    Placement(PlacementId),
+    /// A part record.
+    Part(PartId),
+    /// A lot.
+    Lot(LotId),
+    /// A segment.
+    Segment(SegmentId),
+    /// A catalogue record or anything else with a name.
+    Named(String),
+}
+
+impl Subject {
+    /// Stable key for acceptances and JSON, e.g. `placement 12`.
+    pub fn key(&self) -> String {
+        match self {
+            Subject::Load => "load".to_owned(),
+            Subject::Profile => "profile".to_owned(),
+            Subject::Furnace => "furnace".to_owned(),
+            Subject::Stack(id) => format!("stack {}", id.0),
+            Subject::Level(id) => format!("level {}", id.0),
+            Subject::Placement(id) => format!("placement {}", id.0),
+            Subject::Part(id) => format!("part {}", id.0),
+            Subject::Lot(id) => format!("lot {}", id.0),
+            Subject::Segment(id) => format!("segment {}", id.0),
+            Subject::Named(name) => name.clone(),
+        }
+    }
+
+    /// What a person calls it. Derived from the plan, never stored.
+    pub fn label(&self, plan: &Plan) -> String {
+        match self {
+            Subject::Load => "the load".to_owned(),
+            Subject::Profile => "the profile".to_owned(),
+            Subject::Furnace => "the furnace".to_owned(),
+            Subject::Stack(id) => {
+                let i = plan.load.stacks.iter().position(|s| s.id == *id);
+                format!("stack {}", i.unwrap_or(0) + 1)
+            }
+            Subject::Level(id) => plan.level_label(*id),
+            Subject::Placement(id) => plan.placement_label(*id),
+            Subject::Part(id) => plan.part(*id).map_or_else(String::new, |p| p.name.clone()),
+            Subject::Lot(id) => plan
+                .lot(*id)
+                .map_or_else(String::new, |l| format!("lot {}", l.name)),
+            Subject::Segment(id) => {
+                let i = plan.profile.segments.iter().position(|s| s.id == *id);
+                format!("segment {}", i.unwrap_or(0) + 1)
+            }
+            Subject::Named(name) => name.clone(),
+        }
+    }
+}
+
+/// Which side of the limit is the good one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// The value must be at least the limit.
+    AtLeast,
+    /// The value must be at most the limit.
+    AtMost,
+}
+
+/// A measured quantity, in the limit's unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measured {
+    /// What kind of quantity.
+    pub quantity: Quantity,
+    /// Value in the document unit.
+    pub value: f64,
+    /// Digits printed after the point.
+    pub digits: usize,
+    /// Which side is good.
+    pub sense: Sense,
+}
+
+impl Measured {
+    /// As printed, with its unit.
+    pub fn shown(&self) -> String {
+        units::show(self.quantity, self.value, self.digits)
+    }
+
+    /// The number alone at printed digits, as an acceptance holds it.
+    pub fn printed(&self) -> String {
+        format!("{:.*}", self.digits, self.value)
+    }
+}
+
+/// What a check found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Check slug.
+    pub check: &'static str,
+    /// Family.
+    pub family: Family,
+    /// Severity in force.
+    pub severity: Severity,
+    /// What it is about, sorted.
+    pub subjects: Vec<Subject>,
+    /// Measured quantity, where there is one.
+    pub measured: Option<Measured>,
+    /// Limit with its owner, where there is one.
+    pub limit: Option<Limit>,
+    /// Arguments of the sentence.
+    pub args: Vec<(&'static str, Arg)>,
+    /// Index of the acceptance that holds for it in the plan.
+    pub accepted: Option<usize>,
+}
+
+impl Finding {
+    /// Distance to the limit in the limit's unit, negative when beyond it.
+    pub fn margin(&self) -> Option<f64> {
+        let (measured, limit) = (self.measured?, self.limit.as_ref()?);
+        Some(match measured.sense {
+            Sense::AtLeast => measured.value - limit.value,
+            Sense::AtMost => limit.value - measured.value,
+        })
+    }
+}
+
+/// What a check could not judge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Missing {
+    /// Check slug.
+    pub check: &'static str,
+    /// About what.
+    pub subjects: Vec<Subject>,
+    /// Which datum is missing, e.g. "the governing section of Bracket".
+    pub what: String,
+}
+
+/// A check: a slug in plain English, its defaults, and a few lines over the facts.
+#[derive(Clone, Copy)]
+pub struct Check {
+    /// Slug.
+    pub slug: &'static str,
+    /// Family.
+    pub family: Family,
+    /// Default severity.
+    pub severity: Severity,
+    /// On by default.
+    pub on: bool,
+    /// A safety finding cannot be waved through by a sentence.
+    pub safety: bool,
+    /// Ids of the limits that it asks for.
+    pub limits: &'static [&'static str],
+    /// The lines.
+    pub run: fn(&Facts, &mut Report),
+}
+
+impl std::fmt::Debug for Check {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Check")
+            .field("slug", &self.slug)
+            .finish_non_exhaustive()
+    }
+}
+
+/// Where a check puts what it finds.
+#[derive(Debug)]
+pub struct Report {
+    pub(super) check: Check,
+    pub(super) severity: Severity,
+    pub(super) findings: Vec<Finding>,
+    pub(super) missing: Vec<Missing>,
+}
+
+impl Report {
+    /// Something is wrong that no number describes.
+    pub fn found(&mut self, subjects: Vec<Subject>, args: Vec<(&'static str, Arg)>) {
+        self.push(subjects, None, None, args);
+    }
+
+    /// Something is wrong, with a limit that stands behind it but no number against it.
+    pub fn found_by(
+        &mut self,
+        subjects: Vec<Subject>,
+        limit: &Limit,
+        args: Vec<(&'static str, Arg)>,
+    ) {
+        self.push(subjects, None, Some(limit.clone()), args);
+    }
+
+    /// Holds a value against a limit and reports a breach. A value that is not finite is missing
+    /// data, not a pass. `{value}` and `{limit}` are filled in.
+    pub fn hold(
+        &mut self,
+        subjects: Vec<Subject>,
+        measured: Measured,
+        limit: &Limit,
+        mut args: Vec<(&'static str, Arg)>,
+    ) {
+        if !measured.value.is_finite() {
+            self.missing(subjects, "a finite value");
+            return;
+        }
+        let breached = match measured.sense {
+            Sense::AtLeast => measured.value < limit.value,
+            Sense::AtMost => measured.value > limit.value,
+        };
+        if !breached {
+            return;
+        }
+        let number = |value| Arg::Number(measured.quantity, value, measured.digits);
+        args.push(("value", number(measured.value)));
+        args.push(("limit", number(limit.value)));
+        self.push(subjects, Some(measured), Some(limit.clone()), args);
+    }
+
+    /// A datum is missing.
+    pub fn missing(&mut self, mut subjects: Vec<Subject>, what: impl Into<String>) {
+        subjects.sort();
+        self.missing.push(Missing {
+            check: self.check.slug,
+            subjects,
+            what: what.into(),
+        });
+    }
+
+    fn push(
+        &mut self,
+        mut subjects: Vec<Subject>,
+        measured: Option<Measured>,
+        limit: Option<Limit>,
+        args: Vec<(&'static str, Arg)>,
+    ) {
+        subjects.sort();
+        self.findings.push(Finding {
+            check: self.check.slug,
+            family: self.check.family,
+            severity: self.severity,
+            subjects,
+            measured,
+            limit,
+            args,
+            accepted: None,
+        });
+    }
+}
+
+/// A value that must be at least its limit.
+pub fn at_least(quantity: Quantity, value: f64, digits: usize) -> Measured {
+    Measured {
+        quantity,
+        value,
+        digits,
+        sense: Sense::AtLeast,
+    }
+}
+
+/// A value that must be at most its limit.
+pub fn at_most(quantity: Quantity, value: f64, digits: usize) -> Measured {
+    Measured {
+        quantity,
+        value,
+        digits,
+        sense: Sense::AtMost,
+    }
+}
+
+/// A text argument.
+pub fn text(value: impl Into<String>) -> Arg {
+    Arg::Text(value.into())
+}
+
+/// A number argument.
+pub fn number(quantity: Quantity, value: f64, digits: usize) -> Arg {
+    Arg::Number(quantity, value, digits)
+}

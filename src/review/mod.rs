@@ -1,0 +1,15 @@
+//! The review: facts are computed once, small checks read them and a resolved limit, and what a
+//! check cannot judge for want of data is counted, never passed.
+//!
+//! To add a check: write a function of a few lines in the family's file, list it in that file's
+//! `CHECKS`, give it its words in `text::findings`, and a test that trips it.
+
+mod checks;
+mod engine;
+mod facts;
+mod finding;
+
+pub use checks::{all_checks, check_by_slug};
+pub use engine::{Review, review};
+pub use facts::{Facts, Given, PlacedPart};
+pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

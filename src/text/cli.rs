@@ -1,0 +1,171 @@
+//! What the command line prints.
+
+use super::{count, say};
+
+/// Heading of a review.
+pub fn review_head(title: &str) -> String {
+    say(format!("Review of \"{title}\""))
+}
+
+/// Heading of the stops.
+pub fn fix_before_start() -> String {
+    say("Fix before start")
+}
+
+/// Heading of the cautions.
+pub fn look_at() -> String {
+    say("Look at")
+}
+
+/// Heading of the notes.
+pub fn for_information() -> String {
+    say("For information")
+}
+
+/// Heading of the accepted findings.
+pub fn accepted() -> String {
+    say("Accepted")
+}
+
+/// Heading of what was not evaluated.
+pub fn not_evaluated() -> String {
+    say("Not evaluated")
+}
+
+/// The word beside a stop.
+pub fn stop() -> String {
+    say("STOP   ")
+}
+
+/// The word beside a caution.
+pub fn caution() -> String {
+    say("CAUTION")
+}
+
+/// The word beside a note.
+pub fn note() -> String {
+    say("NOTE   ")
+}
+
+/// Why it matters.
+pub fn why(text: &str) -> String {
+    say(format!("Why: {text}"))
+}
+
+/// What to do.
+pub fn remedy(text: &str) -> String {
+    say(format!("Do:  {text}"))
+}
+
+/// A limit with its owner.
+pub fn limit(
+    name: &str,
+    shown: &str,
+    set_by: &str,
+    source: &str,
+    revision: u32,
+    assumed: bool,
+) -> String {
+    let assumed = if assumed { ", assumed" } else { "" };
+    say(format!(
+        "Limit: {name} {shown}{assumed}; set by {set_by}, revision {revision}; {source}"
+    ))
+}
+
+/// Who took a finding on.
+pub fn accepted_by(by: &str, on: &str, reason: &str) -> String {
+    say(format!("Accepted by {by} on {on}: {reason}"))
+}
+
+/// One thing that was not evaluated.
+pub fn missing(check: &str, about: &str, what: &str) -> String {
+    if about.is_empty() {
+        return say(format!("{check}: {what} is missing"));
+    }
+    say(format!("{check}, {about}: {what} is missing"))
+}
+
+/// What a review came to. Never "safe".
+pub fn summary(stops: usize, ran: usize, not_evaluated: usize, off: usize) -> String {
+    let checks = count(ran, "check", "checks");
+    let found = match stops {
+        0 => format!("No stop found among {checks}"),
+        n => format!("{} found among {checks}", count(n, "stop", "stops")),
+    };
+    say(format!(
+        "{found}, {not_evaluated} not evaluated, {off} switched off."
+    ))
+}
+
+/// What the program is not.
+pub fn planner_only() -> String {
+    say(
+        "Setterwright plans; it is no safety system. Follow the furnace's written procedure, local \
+         codes and licensed people.",
+    )
+}
+
+/// Heading of a measurement.
+pub fn measured(file: &str, unit: &str, drawn: &str) -> String {
+    say(format!("{file}, read in {unit}, drawn at {drawn} size"))
+}
+
+/// A row of a name and a value.
+pub fn row(name: &str, value: &str) -> String {
+    say(format!("{name}: {value}"))
+}
+
+/// An open mesh.
+pub fn volume_not_trusted(open_edges: usize) -> String {
+    let edges = count(open_edges, "edge is", "edges are");
+    say(format!("The volume is not to be trusted: {edges} open."))
+}
+
+/// A mesh that cannot be measured.
+pub fn mesh(file: &str, fault: &str) -> String {
+    say(format!("{file}: {fault}"))
+}
+
+/// Heading of a tally.
+pub fn tally_head(title: &str, furnace: &str) -> String {
+    say(format!("Tally of \"{title}\" in {furnace}"))
+}
+
+/// A share that is not known.
+pub fn unknown() -> String {
+    say("unknown")
+}
+
+/// Binder that rests on a target instead of a weighing.
+pub fn extraction_assumed(pieces: usize) -> String {
+    let pieces = count(pieces, "piece", "pieces");
+    say(format!(
+        "assumed: the feedstock's extraction target for {pieces} without weighings"
+    ))
+}
+
+/// Things left out of the sums.
+pub fn not_counted(things: usize) -> String {
+    say(format!(
+        "not counted, for want of records: {}",
+        count(things, "thing", "things")
+    ))
+}
+
+/// A script that failed.
+pub fn script(file: &str, fault: &str) -> String {
+    say(format!("{file}, {fault} Nothing was written."))
+}
+
+/// A load that was written.
+pub fn written(steps: usize, file: &str) -> String {
+    say(format!(
+        "{} made; {file} is written.",
+        count(steps, "edit", "edits")
+    ))
+}
+
+/// JSON that cannot be made.
+pub fn json(fault: &str) -> String {
+    say(format!("The answer cannot be written as JSON: {fault}"))
+}

@@ -1,0 +1,131 @@
+//! What is wrong with a line of a script.
+
+use super::{did_you_mean, say};
+
+/// Puts the line's number before a reason.
+pub fn at_line(line: usize, reason: &str) -> String {
+    say(format!("line {line}: {reason}"))
+}
+
+/// A key that must be given.
+pub fn missing(key: &str) -> String {
+    say(format!("{key} is missing; write it as {key}=…"))
+}
+
+/// A word without `=`.
+pub fn no_equals(word: &str) -> String {
+    say(format!(
+        "\"{word}\" is not of the form key=value; put quotes round a value with spaces."
+    ))
+}
+
+/// A key given twice.
+pub fn twice(key: &str) -> String {
+    say(format!("{key} is given twice; keep one."))
+}
+
+/// A quote that does not end.
+pub fn open_quote() -> String {
+    say("a quote is opened and not closed on this line; close it.")
+}
+
+/// A value that is none of those known.
+pub fn not_one_of(key: &str, value: &str, known: &str) -> String {
+    say(format!("{key} is \"{value}\"; it must be {known}."))
+}
+
+/// A value that cannot be read.
+pub fn bad_value(key: &str, reason: &str) -> String {
+    say(format!("{key}: {reason}"))
+}
+
+/// Not a number.
+pub fn not_a_number(key: &str, value: &str) -> String {
+    say(format!("{key} is \"{value}\"; it must be a number."))
+}
+
+/// Not a point.
+pub fn not_a_point(key: &str, value: &str) -> String {
+    say(format!(
+        "{key} holds \"{value}\"; points are written x,y in mm and divided by spaces."
+    ))
+}
+
+/// A key that the verb does not know.
+pub fn unknown_key(verb: &str, key: &str, near: &[String]) -> String {
+    let hint = if near.is_empty() {
+        "; leave it out.".to_owned()
+    } else {
+        did_you_mean(near)
+    };
+    say(format!("{verb} does not know {key}{hint}"))
+}
+
+/// A verb that is not known.
+pub fn unknown_verb(verb: &str, near: &[String]) -> String {
+    let hint = if near.is_empty() {
+        "; the verbs are listed under `setterwright edit --help`.".to_owned()
+    } else {
+        did_you_mean(near)
+    };
+    say(format!("there is no verb {verb}{hint}"))
+}
+
+/// An event that is not known.
+pub fn unknown_event(event: &str) -> String {
+    say(format!(
+        "there is no event \"{event}\"; known are purge, pump-down, backfill, hydrogen-on, \
+         hydrogen-off, fan-on, fan-off, burn-off-on, burn-off-off, unload and operator-check."
+    ))
+}
+
+/// A name that the plan does not know.
+pub fn unknown_name(kind: &str, name: &str, near: &[String]) -> String {
+    let hint = if near.is_empty() {
+        ".".to_owned()
+    } else {
+        did_you_mean(near)
+    };
+    say(format!("this load has no {kind} \"{name}\"{hint}"))
+}
+
+/// A number beyond the list.
+pub fn no_such(kind: &str, number: usize, there: usize) -> String {
+    say(format!(
+        "there is no {kind} {number}; this load has {there}, counted from 1."
+    ))
+}
+
+/// No shape given.
+pub fn no_shape() -> String {
+    say("a shape is missing; give mesh=, block=, disc=, tube= or prism=.")
+}
+
+/// An array larger than makes sense.
+pub fn too_many(most: usize) -> String {
+    say(format!(
+        "that is more than {most} pieces at once; make the array smaller."
+    ))
+}
+
+/// Nothing accepted under that check.
+pub fn nothing_accepted(check: &str) -> String {
+    say(format!(
+        "no finding of {check} was accepted; nothing to withdraw."
+    ))
+}
+
+/// No finding to accept.
+pub fn nothing_to_accept(check: &str) -> String {
+    say(format!(
+        "the review has no such finding of {check} now; run the review and look."
+    ))
+}
+
+/// A safety finding.
+pub fn safety_not_accepted(check: &str) -> String {
+    say(format!(
+        "{check} is a safety finding and cannot be accepted with a sentence; change the plan, \
+         and follow the furnace's written procedure."
+    ))
+}
