@@ -7,6 +7,13 @@
 mod checks;
 mod engine;
 mod facts;
+mod facts_furniture;
+mod facts_limits;
+mod facts_records;
+mod facts_debind;
+mod facts_gas;
+mod facts_limits;
+mod facts_profile;
 mod finding;
 
 pub use checks::{all_checks, check_by_slug};
