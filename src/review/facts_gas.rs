@@ -2,6 +2,7 @@
 //! Everything here is planned; only the furnace's interlocks can verify it.
 
 use super::facts::Facts;
+use super::facts_records::day;
 use crate::catalogue::{Family, Gas, GasNature};
 use crate::profile::{EventAt, EventKind, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,9 +30,7 @@ pub fn is_stainless(family: Family) -> bool {
 
 /// Days from one year-month-day to another; none where one is no date.
 pub fn days_between(from: &str, to: &str) -> Option<i32> {
-    let from: jiff::civil::Date = from.parse().ok()?;
-    let to: jiff::civil::Date = to.parse().ok()?;
-    Some(from.until(to).ok()?.get_days())
+    Some(day(from)?.until(day(to)?).ok()?.get_days())
 }
 
 /// Pressure that a pump holds against a sweep, mbar: Q = P·S(P) with Q of 1 L/min (25 °C, 1 atm)

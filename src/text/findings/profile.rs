@@ -207,7 +207,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "too-many-segments",
         title: "Too many segments",
-        sentence: "The profile has {n} segments; the controller takes {most}.",
+        sentence: "The profile has {value} segments; the controller takes {limit}.",
         why: "The program cannot be typed in as it stands.",
         remedy: "Merge segments.",
     },

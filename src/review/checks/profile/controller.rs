@@ -7,8 +7,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Report, Subject, at_most, number, text};
-use crate::text::findings::Arg;
-use crate::units::Quantity::{Pressure, Rate, Temperature, TemperatureDifference, Time};
+use crate::units::Quantity::{Number, Pressure, Rate, Temperature, TemperatureDifference, Time};
 
 fn furnace<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Furnace> {
     if facts.furnace.is_none() {
@@ -140,16 +139,15 @@ pub(super) fn too_many_segments(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
         return;
     };
-    let (n, most) = (
-        facts.plan.profile.segments.len(),
-        furnace.controller.segments_max,
+    let (field, most) = ("controller.segments_max", furnace.controller.segments_max);
+    let limit = from_record(furnace, field, "most segments", f64::from(most), "");
+    let n = facts.plan.profile.segments.len() as f64;
+    report.hold(
+        vec![Subject::Profile],
+        at_most(Number, n, 0),
+        &limit,
+        vec![],
     );
-    if n > most as usize {
-        let field = "controller.segments_max";
-        let limit = from_record(furnace, field, "most segments", f64::from(most), "");
-        let args = vec![("n", Arg::Count(n)), ("most", Arg::Count(most as usize))];
-        report.found_by(vec![Subject::Profile], &limit, args);
-    }
 }
 
 /// Whether a number comes out in whole steps, within a ten-thousandth of one; a step of nothing
