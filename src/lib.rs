@@ -8,6 +8,8 @@
 //! load → profile → part → catalogue → geometry → { series, text } → units`
 
 pub mod catalogue;
+pub mod cli;
+pub mod document;
 pub mod files;
 pub mod geometry;
 pub mod load;
@@ -15,5 +17,6 @@ pub mod part;
 pub mod profile;
 pub mod review;
 pub mod series;
+pub mod statics;
 pub mod text;
 pub mod units;

@@ -34,6 +34,10 @@ pub enum Quantity {
     Fraction,
     /// °C
     DewPoint,
+    /// MPa
+    Stress,
+    /// a plain number: a count or a ratio
+    Number,
 }
 
 /// One unit: document value = (typed − `less`) · `times` / `over`. The factor stays a quotient so
@@ -126,10 +130,15 @@ const FLOWS: &[Unit] = &[
 ];
 const DENSITIES: &[Unit] = &[unit(&["g/cm³"], 1.0, 1.0), unit(&["kg/m³"], 1.0, 1000.0)];
 const FRACTIONS: &[Unit] = &[unit(&["%"], 1.0, 100.0)];
+const STRESSES: &[Unit] = &[
+    unit(&["MPa", "N/mm²"], 1.0, 1.0),
+    unit(&["kPa"], 1.0, 1000.0),
+];
+const NUMBERS: &[Unit] = &[];
 
 impl Quantity {
     /// Every quantity, in the order of the enum.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 14] = [
         Self::Length,
         Self::Angle,
         Self::Temperature,
@@ -142,6 +151,8 @@ impl Quantity {
         Self::Density,
         Self::Fraction,
         Self::DewPoint,
+        Self::Stress,
+        Self::Number,
     ];
 
     /// The unit [`show`] prints: the document unit, and per cent for a fraction.
@@ -158,6 +169,8 @@ impl Quantity {
             Self::Flow => "L/min",
             Self::Density => "g/cm³",
             Self::Fraction => "%",
+            Self::Stress => "MPa",
+            Self::Number => "",
         }
     }
 
@@ -176,6 +189,8 @@ impl Quantity {
             Self::Density => "a density",
             Self::Fraction => "a fraction",
             Self::DewPoint => "a dew point",
+            Self::Stress => "a stress",
+            Self::Number => "a number",
         }
     }
 
@@ -197,6 +212,8 @@ impl Quantity {
             Self::Flow => FLOWS,
             Self::Density => DENSITIES,
             Self::Fraction => FRACTIONS,
+            Self::Stress => STRESSES,
+            Self::Number => NUMBERS,
         }
     }
 }
@@ -278,6 +295,7 @@ impl fmt::Display for ParseFault {
         }
         let plain = match self.quantity {
             Quantity::Fraction => "between 0 and 1".to_owned(),
+            Quantity::Number => return write!(f, " Type a number without a unit."),
             other => format!("in {}", other.unit()),
         };
         let units: Vec<&str> = self.quantity.accepted().collect();
@@ -350,7 +368,7 @@ pub fn show(quantity: Quantity, value: f64, decimals: usize) -> String {
         _ => &digits,
     };
     let space = match quantity {
-        Quantity::Angle => "",
+        Quantity::Angle | Quantity::Number => "",
         _ => "\u{a0}",
     };
     format!("{digits}{space}{}", quantity.unit())

@@ -70,22 +70,29 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let folder = arguments.script.parent().unwrap_or(Path::new(""));
     let against = Shop {
         catalogue: &start.working.catalogue,
-        shop: start.working.shop.as_ref(),
+        shop: Some(&start.working.shop),
         folder,
     };
     let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {
-        Failure::Input(say::script(&arguments.script.display().to_string(), &fault.to_string()))
+        Failure::Input(say::script(
+            &arguments.script.display().to_string(),
+            &fault.to_string(),
+        ))
     })?;
     files::save_load(&arguments.output, &plan, &start.working)?;
     for step in &steps {
         writeln!(out, "{step}")?;
     }
-    writeln!(out, "{}", say::written(steps.len(), &arguments.output.display().to_string()))?;
+    writeln!(
+        out,
+        "{}",
+        say::written(steps.len(), &arguments.output.display().to_string())
+    )?;
     Ok(0)
 }
 
-/// An empty load in no furnace; the script names one.
-fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
+/// An empty load in the first furnace of the starting catalogue; the script names another.
+pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
     let profile = Profile {
         name: String::new(),
@@ -94,5 +101,10 @@ fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
         segments: Vec::new(),
         unload_c: 60.0,
     };
-    opened(Plan::new("", "", profile), folder.as_ref())
+    let furnace = crate::catalogue::builtin().ok();
+    let furnace = furnace.and_then(|(built, _)| built.furnaces.keys().next().cloned());
+    opened(
+        Plan::new("", &furnace.unwrap_or_default(), profile),
+        folder.as_ref(),
+    )
 }

@@ -1,7 +1,6 @@
 //! `setterwright measure MESH`.
 
 use super::{Failure, Outcome, Size, Unit, print_json};
-use crate::catalogue::builtin;
 use crate::files;
 use crate::load::PartRecords;
 use crate::part::{
@@ -116,7 +115,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
 }
 
 fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithFeedstock, Failure> {
-    let (catalogue, _) = builtin().map_err(|f| Failure::Input(say::catalogue(&f.to_string())))?;
+    let catalogue = super::edit::empty(None)?.working.catalogue;
     let part = Part {
         id: PartId(0),
         name: String::new(),
@@ -156,7 +155,9 @@ fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithF
     });
     Ok(WithFeedstock {
         feedstock: slug.to_owned(),
-        mass_g: MassState::ALL.map(|state| (state.word(), masses.in_state(state))).to_vec(),
+        mass_g: MassState::ALL
+            .map(|state| (state.word(), masses.in_state(state)))
+            .to_vec(),
         size_mm: sizes.to_vec(),
     })
 }
@@ -165,27 +166,63 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
     let length = |value| show(Quantity::Length, value, 3);
     let triple = |v: [f64; 3]| v.map(length).join(" × ");
     writeln!(out, "{}", say::measured(&m.file, m.unit, m.drawn_at))?;
-    writeln!(out, "  {}", say::row("volume", &format!("{:.3} mm³", m.volume_mm3)))?;
-    writeln!(out, "  {}", say::row("surface", &format!("{:.3} mm²", m.area_mm2)))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("volume", &format!("{:.3} mm³", m.volume_mm3))
+    )?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("surface", &format!("{:.3} mm²", m.area_mm2))
+    )?;
     let centroid = m.centroid_mm.map(length).join(", ");
-    writeln!(out, "  {}", say::row("centroid, in the file's coordinates", &centroid))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("centroid, in the file's coordinates", &centroid)
+    )?;
     writeln!(out, "  {}", say::row("size", &triple(m.size_mm)))?;
     writeln!(out, "  {}", say::row("height", &length(m.height_mm)))?;
-    writeln!(out, "  {}", say::row("outline", &format!("{:.3} mm²", m.outline_area_mm2)))?;
-    writeln!(out, "  {}", say::row("contact", &format!("{:.3} mm²", m.contact_area_mm2)))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("outline", &format!("{:.3} mm²", m.outline_area_mm2))
+    )?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("contact", &format!("{:.3} mm²", m.contact_area_mm2))
+    )?;
     let body = format!("{} slabs, {:.3} mm³", m.slabs, m.body_volume_mm3);
     writeln!(out, "  {}", say::row("body used for clearances", &body))?;
-    writeln!(out, "  {}", say::row("separate shells", &m.shells.to_string()))?;
-    writeln!(out, "  {}", say::row("open edges", &m.open_edges.to_string()))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("separate shells", &m.shells.to_string())
+    )?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("open edges", &m.open_edges.to_string())
+    )?;
     if !m.volume_trusted {
         writeln!(out, "  {}", say::volume_not_trusted(m.open_edges))?;
     }
     if let Some(with) = &m.with_feedstock {
         for (state, mass) in &with.mass_g {
-            writeln!(out, "  {}", say::row(&format!("mass {state}"), &format!("{mass:.3} g")))?;
+            writeln!(
+                out,
+                "  {}",
+                say::row(&format!("mass {state}"), &format!("{mass:.3} g"))
+            )?;
         }
         for (stage, size) in &with.size_mm {
-            writeln!(out, "  {}", say::row(&format!("size {stage}"), &triple(*size)))?;
+            writeln!(
+                out,
+                "  {}",
+                say::row(&format!("size {stage}"), &triple(*size))
+            )?;
         }
     }
     Ok(())

@@ -113,7 +113,11 @@ pub fn run(
             let help = !error.use_stderr();
             let text = error.render();
             // A closed pipe leaves nobody to tell.
-            let _ = if help { write!(out, "{text}") } else { write!(err, "{text}") };
+            let _ = if help {
+                write!(out, "{text}")
+            } else {
+                write!(err, "{text}")
+            };
             return if help { 0 } else { 2 };
         }
     };

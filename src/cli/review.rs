@@ -29,7 +29,7 @@ pub(super) fn run_bare(file: Option<&Path>, out: &mut dyn Write) -> Outcome {
     let load = match file {
         Some(file) => open(file, None)?,
         None => {
-            let name = Path::new("demo-loads/clean.load.ron");
+            let name = "demo-loads/clean.load.ron";
             opened(files::decode_load(name, DEMO.as_bytes())?, None)?
         }
     };
@@ -39,12 +39,16 @@ pub(super) fn run_bare(file: Option<&Path>, out: &mut dyn Write) -> Outcome {
 }
 
 fn look(load: &Opened) -> Review {
-    let differences: Vec<(String, String)> =
-        load.working.differences.iter().map(|d| (d.kind.clone(), d.id.clone())).collect();
+    let differences: Vec<(String, String)> = load
+        .working
+        .differences
+        .iter()
+        .map(|d| (d.kind.clone(), d.id.clone()))
+        .collect();
     review(&Given {
         plan: &load.plan,
         catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_ref(),
+        shop: Some(&load.working.shop),
         differences: &differences,
     })
 }
@@ -76,26 +80,45 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
         writeln!(out, "\n{}", say::not_evaluated())?;
         for missing in &found.missing {
             let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
-            writeln!(out, "  {}", say::missing(missing.check, &about.join(", "), &missing.what))?;
+            writeln!(
+                out,
+                "  {}",
+                say::missing(missing.check, &about.join(", "), &missing.what)
+            )?;
         }
     }
-    let summary =
-        say::summary(found.open_stops(), found.ran, found.not_evaluated(), found.off.len());
+    let summary = say::summary(
+        found.open_stops(),
+        found.ran,
+        found.not_evaluated(),
+        found.off.len(),
+    );
     writeln!(out, "\n{summary}\n{}", say::planner_only())?;
     Ok(())
 }
 
 fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Result<(), Failure> {
-    let Some(words) = prose(finding.check) else { return Ok(()) };
+    let Some(words) = prose(finding.check) else {
+        return Ok(());
+    };
     let mark = match finding.severity {
         Severity::Stop => say::stop(),
         Severity::Caution => say::caution(),
         Severity::Note => say::note(),
     };
-    writeln!(out, "  {mark}  {} [{}]", fill(words.title, &[]), finding.check)?;
+    writeln!(
+        out,
+        "  {mark}  {} [{}]",
+        fill(words.title, &[]),
+        finding.check
+    )?;
     writeln!(out, "        {}", fill(words.sentence, &finding.args))?;
     writeln!(out, "        {}", say::why(&fill(words.why, &finding.args)))?;
-    writeln!(out, "        {}", say::remedy(&fill(words.remedy, &finding.args)))?;
+    writeln!(
+        out,
+        "        {}",
+        say::remedy(&fill(words.remedy, &finding.args))
+    )?;
     if let Some(limit) = &finding.limit {
         let assumed = limit.standing == Standing::Assumed;
         let shown = format!("{} {}", limit.value, limit.unit);
@@ -110,7 +133,11 @@ fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Resul
         writeln!(out, "        {text}")?;
     }
     if let Some(accepted) = finding.accepted.and_then(|i| load.plan.acceptances.get(i)) {
-        writeln!(out, "        {}", say::accepted_by(&accepted.by, &accepted.on, &accepted.reason))?;
+        writeln!(
+            out,
+            "        {}",
+            say::accepted_by(&accepted.by, &accepted.on, &accepted.reason)
+        )?;
     }
     Ok(())
 }

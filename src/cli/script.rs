@@ -2,7 +2,7 @@
 
 use super::words::{Line, Words};
 use crate::catalogue::{Catalogue, ShopState};
-use crate::files::read_part_mesh;
+use crate::files::shape_from_mesh;
 use crate::load::{
     Acceptance, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, Placement,
     PlacementId, Plan, Stack, StackId,
@@ -55,8 +55,13 @@ pub fn run(
     let mut plan = plan.clone();
     let mut steps = Vec::new();
     for (i, raw) in text.lines().enumerate() {
-        let fault = |reason| ScriptFault { line: i + 1, reason };
-        let Some(line) = Line::parse(raw).map_err(fault)? else { continue };
+        let fault = |reason| ScriptFault {
+            line: i + 1,
+            reason,
+        };
+        let Some(line) = Line::parse(raw).map_err(fault)? else {
+            continue;
+        };
         let mut words = Words::new(&line);
         let edits = edits(&mut words, &plan, shop).map_err(fault)?;
         words.all_used().map_err(fault)?;
@@ -70,11 +75,42 @@ pub fn run(
 
 /// Verbs, for "did you mean".
 const VERBS: [&str; 36] = [
-    "load", "part", "change-part", "remove-part", "lot", "change-lot", "remove-lot", "stack",
-    "move-stack", "remove-stack", "level", "change-level", "move-level", "remove-level",
-    "repeat-level", "place", "array", "coupon", "dummy", "thermocouple", "move", "remove", "lock",
-    "unlock", "support", "assign", "profile", "segment", "change-segment", "remove-segment",
-    "declare", "accept", "withdraw", "start", "title", "note",
+    "load",
+    "part",
+    "change-part",
+    "remove-part",
+    "lot",
+    "change-lot",
+    "remove-lot",
+    "stack",
+    "move-stack",
+    "remove-stack",
+    "level",
+    "change-level",
+    "move-level",
+    "remove-level",
+    "repeat-level",
+    "place",
+    "array",
+    "coupon",
+    "dummy",
+    "thermocouple",
+    "move",
+    "remove",
+    "lock",
+    "unlock",
+    "support",
+    "assign",
+    "profile",
+    "segment",
+    "change-segment",
+    "remove-segment",
+    "declare",
+    "accept",
+    "withdraw",
+    "start",
+    "title",
+    "note",
 ];
 
 fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
@@ -127,7 +163,11 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             let (_, old) = level(words, plan)?;
             let setter = words.text("setter").unwrap_or_else(|| old.setter.clone());
             let carrier = carrier(words)?.unwrap_or_else(|| old.carrier.clone());
-            one(Edit::ChangeLevel { id: old.id, setter, carrier })
+            one(Edit::ChangeLevel {
+                id: old.id,
+                setter,
+                carrier,
+            })
         }
         "move-level" => {
             let (_, level) = level(words, plan)?;
@@ -152,7 +192,15 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             let mass_g = words.quantity("mass", Quantity::Mass)?;
             let mass_g = mass_g.ok_or_else(|| say::missing("mass"))?;
             let material = words.need("material")?;
-            set_down(words, plan, Item::Dummy { shape, mass_g, material })
+            set_down(
+                words,
+                plan,
+                Item::Dummy {
+                    shape,
+                    mass_g,
+                    material,
+                },
+            )
         }
         "thermocouple" => {
             let sensor = words.need("sensor")?;
@@ -161,12 +209,21 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         }
         "move" => move_items(words, plan),
         "remove" => one(Edit::RemovePlacements(items(words, plan)?)),
-        "lock" => one(Edit::SetLocked { ids: items(words, plan)?, locked: true }),
-        "unlock" => one(Edit::SetLocked { ids: items(words, plan)?, locked: false }),
+        "lock" => one(Edit::SetLocked {
+            ids: items(words, plan)?,
+            locked: true,
+        }),
+        "unlock" => one(Edit::SetLocked {
+            ids: items(words, plan)?,
+            locked: false,
+        }),
         "support" => {
             let ids = items(words, plan)?;
             let support = words.need("with")?;
-            one(Edit::SetSupport { ids, support: (support != "none").then_some(support) })
+            one(Edit::SetSupport {
+                ids,
+                support: (support != "none").then_some(support),
+            })
         }
         "assign" => {
             let ids = items(words, plan)?;
@@ -179,17 +236,23 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         "profile" => one(Edit::SetProfile(Profile {
             name: words.need("name")?,
             revision: words.text("revision").unwrap_or_else(|| "1".to_owned()),
-            start_c: words.quantity("from", Quantity::Temperature)?.unwrap_or(25.0),
+            start_c: words
+                .quantity("from", Quantity::Temperature)?
+                .unwrap_or(25.0),
             segments: match words.text("keep").as_deref() {
                 Some("yes") => plan.profile.segments.clone(),
                 _ => Vec::new(),
             },
-            unload_c: words.quantity("unload", Quantity::Temperature)?.unwrap_or(60.0),
+            unload_c: words
+                .quantity("unload", Quantity::Temperature)?
+                .unwrap_or(60.0),
         })),
         "segment" => {
             let segment = segment(words, fresh_segment(plan))?;
             one(Edit::AddSegment {
-                index: words.count("at")?.map_or(usize::MAX, |n| n.saturating_sub(1)),
+                index: words
+                    .count("at")?
+                    .map_or(usize::MAX, |n| n.saturating_sub(1)),
                 segment,
             })
         }
@@ -208,10 +271,16 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         "withdraw" => {
             let check = words.need("check")?;
             let found = plan.acceptances.iter().find(|a| a.check == check);
-            let subjects = found.ok_or_else(|| say::nothing_accepted(&check))?.subjects.clone();
+            let subjects = found
+                .ok_or_else(|| say::nothing_accepted(&check))?
+                .subjects
+                .clone();
             one(Edit::WithdrawAcceptance { check, subjects })
         }
-        other => Err(say::unknown_verb(other, &crate::text::nearest(other, VERBS.into_iter(), 3))),
+        other => Err(say::unknown_verb(
+            other,
+            &crate::text::nearest(other, VERBS.into_iter(), 3),
+        )),
     }
 }
 
@@ -238,10 +307,14 @@ fn load(words: &mut Words) -> Result<Vec<Edit>> {
 // ---- parts and lots
 
 fn part_named<'a>(name: &str, plan: &'a Plan) -> Result<&'a Part> {
-    plan.parts.iter().find(|p| p.name == name).map(AsRef::as_ref).ok_or_else(|| {
-        let names = plan.parts.iter().map(|p| p.name.as_str());
-        say::unknown_name("part", name, &crate::text::nearest(name, names, 3))
-    })
+    plan.parts
+        .iter()
+        .find(|p| p.name == name)
+        .map(AsRef::as_ref)
+        .ok_or_else(|| {
+            let names = plan.parts.iter().map(|p| p.name.as_str());
+            say::unknown_name("part", name, &crate::text::nearest(name, names, 3))
+        })
 }
 
 fn part<'a>(words: &mut Words, plan: &'a Plan) -> Result<&'a Part> {
@@ -253,10 +326,14 @@ fn part<'a>(words: &mut Words, plan: &'a Plan) -> Result<&'a Part> {
 }
 
 fn lot_named(name: &str, plan: &Plan) -> Result<Lot> {
-    plan.lots.iter().find(|l| l.name == name).map(|l| (**l).clone()).ok_or_else(|| {
-        let names = plan.lots.iter().map(|l| l.name.as_str());
-        say::unknown_name("lot", name, &crate::text::nearest(name, names, 3))
-    })
+    plan.lots
+        .iter()
+        .find(|l| l.name == name)
+        .map(|l| (**l).clone())
+        .ok_or_else(|| {
+            let names = plan.lots.iter().map(|l| l.name.as_str());
+            say::unknown_name("lot", name, &crate::text::nearest(name, names, 3))
+        })
 }
 
 fn drawn(words: &mut Words) -> Result<Option<Drawn>> {
@@ -324,7 +401,13 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
         part.made_with_oversize = Some(match factors.as_slice() {
             [all] => [*all; 3],
             [x, y, z] => [*x, *y, *z],
-            _ => return Err(say::not_one_of("oversize", "it", "one factor, or three for x,y,z")),
+            _ => {
+                return Err(say::not_one_of(
+                    "oversize",
+                    "it",
+                    "one factor, or three for x,y,z",
+                ));
+            }
         });
     }
     if let Some(only) = words.yes_no("work-zone-only")? {
@@ -334,10 +417,14 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
 }
 
 fn state(words: &mut Words, key: &str) -> Result<Option<MassState>> {
-    let Some(word) = words.text(key) else { return Ok(None) };
-    MassState::ALL.into_iter().find(|s| s.word() == word).map(Some).ok_or_else(|| {
-        say::not_one_of(key, &word, "green, brown, dry, presintered or sintered")
-    })
+    let Some(word) = words.text(key) else {
+        return Ok(None);
+    };
+    MassState::ALL
+        .into_iter()
+        .find(|s| s.word() == word)
+        .map(Some)
+        .ok_or_else(|| say::not_one_of(key, &word, "green, brown, dry, presintered or sintered"))
 }
 
 fn shape(
@@ -348,27 +435,55 @@ fn shape(
         && let Some(file) = words.text("mesh")
     {
         let unit = mesh_unit(words)?.ok_or_else(|| say::missing("unit (mm, in or m)"))?;
-        return read_part_mesh(folder, &file, unit).map(Some).map_err(|fault| fault.to_string());
+        let read = shape_from_mesh(&folder.join(&file), &file, unit);
+        let (shape, geometry, _) = read.map_err(|fault| fault.to_string())?;
+        return Ok(Some((shape, geometry)));
     }
     let height = words.quantity("height", Quantity::Length)?;
     let shape = if let Some(sides) = words.numbers("block", 'x')? {
         let [width_mm, depth_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of("block", "it", "width x depth x height, e.g. 45x30x15"));
+            return Err(say::not_one_of(
+                "block",
+                "it",
+                "width x depth x height, e.g. 45x30x15",
+            ));
         };
-        Shape::Block { width_mm, depth_mm, height_mm }
+        Shape::Block {
+            width_mm,
+            depth_mm,
+            height_mm,
+        }
     } else if let Some(sides) = words.numbers("disc", 'x')? {
         let [diameter_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of("disc", "it", "diameter x height, e.g. 20x5"));
+            return Err(say::not_one_of(
+                "disc",
+                "it",
+                "diameter x height, e.g. 20x5",
+            ));
         };
-        Shape::Disc { diameter_mm, height_mm }
+        Shape::Disc {
+            diameter_mm,
+            height_mm,
+        }
     } else if let Some(sides) = words.numbers("tube", 'x')? {
         let [outer_mm, bore_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of("tube", "it", "outer x bore x height, e.g. 40x34x5"));
+            return Err(say::not_one_of(
+                "tube",
+                "it",
+                "outer x bore x height, e.g. 40x34x5",
+            ));
         };
-        Shape::Tube { outer_mm, bore_mm, height_mm }
+        Shape::Tube {
+            outer_mm,
+            bore_mm,
+            height_mm,
+        }
     } else if let Some(outline_mm) = words.points("prism")? {
         let height_mm = height.ok_or_else(|| say::missing("height"))?;
-        Shape::Prism { outline_mm, height_mm }
+        Shape::Prism {
+            outline_mm,
+            height_mm,
+        }
     } else {
         return Ok(None);
     };
@@ -407,7 +522,9 @@ fn lot_fields(words: &mut Words, mut lot: Lot) -> Result<Lot> {
 fn stack_at(number: f64, plan: &Plan) -> Result<StackId> {
     let i = number as usize;
     let found = i.checked_sub(1).and_then(|i| plan.load.stacks.get(i));
-    found.map(|s| s.id).ok_or_else(|| say::no_such("stack", i, plan.load.stacks.len()))
+    found
+        .map(|s| s.id)
+        .ok_or_else(|| say::no_such("stack", i, plan.load.stacks.len()))
 }
 
 fn stack(words: &mut Words, plan: &Plan) -> Result<StackId> {
@@ -417,7 +534,12 @@ fn stack(words: &mut Words, plan: &Plan) -> Result<StackId> {
 fn level<'a>(words: &mut Words, plan: &'a Plan) -> Result<(StackId, &'a Level)> {
     let stack = stack(words, plan)?;
     let number = words.count("level")?.ok_or_else(|| say::missing("level"))?;
-    let levels = plan.load.stacks.iter().find(|s| s.id == stack).map(|s| s.levels.as_slice());
+    let levels = plan
+        .load
+        .stacks
+        .iter()
+        .find(|s| s.id == stack)
+        .map(|s| s.levels.as_slice());
     let levels = levels.unwrap_or_default();
     let found = number.checked_sub(1).and_then(|i| levels.get(i));
     let level = found.ok_or_else(|| say::no_such("level", number, levels.len()))?;
@@ -435,16 +557,23 @@ fn carrier(words: &mut Words) -> Result<Option<Carrier>> {
                 .ok_or_else(|| say::missing("feet"))?,
         },
         Some("slot") => Carrier::RackSlot(
-            words.count("slot")?.and_then(|n| n.checked_sub(1)).ok_or_else(|| {
-                say::missing("slot (1 is the lowest)")
-            })?,
+            words
+                .count("slot")?
+                .and_then(|n| n.checked_sub(1))
+                .ok_or_else(|| say::missing("slot (1 is the lowest)"))?,
         ),
         Some("posts") => Carrier::Posts {
             post: words.need("post")?,
-            at_mm: words.points("at")?.ok_or_else(|| say::missing("at (x,y of each post)"))?,
+            at_mm: words
+                .points("at")?
+                .ok_or_else(|| say::missing("at (x,y of each post)"))?,
         },
         Some(other) => {
-            return Err(say::not_one_of("on", other, "hearth, posts, rim, feet or slot"));
+            return Err(say::not_one_of(
+                "on",
+                other,
+                "hearth, posts, rim, feet or slot",
+            ));
         }
     }))
 }
@@ -456,7 +585,11 @@ fn new_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
         // The first level of an empty load brings its stack with it.
         let id = StackId(next);
         next += 1;
-        edits.push(Edit::AddStack(Stack { id, at_mm: [0.0, 0.0], levels: Vec::new() }));
+        edits.push(Edit::AddStack(Stack {
+            id,
+            at_mm: [0.0, 0.0],
+            levels: Vec::new(),
+        }));
         words.number("stack")?;
         id
     } else {
@@ -468,8 +601,14 @@ fn new_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
         carrier: carrier(words)?.ok_or_else(|| say::missing("on"))?,
         placements: Vec::new(),
     };
-    let index = words.count("index")?.map_or(usize::MAX, |n| n.saturating_sub(1));
-    edits.push(Edit::AddLevel { stack, index, level });
+    let index = words
+        .count("index")?
+        .map_or(usize::MAX, |n| n.saturating_sub(1));
+    edits.push(Edit::AddLevel {
+        stack,
+        index,
+        level,
+    });
     Ok(edits)
 }
 
@@ -489,11 +628,24 @@ fn repeat_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
             let placements = old
                 .placements
                 .iter()
-                .map(|p| Placement { id: PlacementId(take()), locked: false, ..p.clone() })
+                .map(|p| Placement {
+                    id: PlacementId(take()),
+                    locked: false,
+                    ..p.clone()
+                })
                 .collect();
             let setter = old.setter.clone();
-            let level = Level { id, setter, carrier: carrier.clone(), placements };
-            Edit::AddLevel { stack, index: usize::MAX, level }
+            let level = Level {
+                id,
+                setter,
+                carrier: carrier.clone(),
+                placements,
+            };
+            Edit::AddLevel {
+                stack,
+                index: usize::MAX,
+                level,
+            }
         })
         .collect())
 }
@@ -513,7 +665,10 @@ fn set_down(words: &mut Words, plan: &Plan, item: Item) -> Result<Vec<Edit>> {
         support: words.text("support"),
         locked: words.yes_no("locked")?.unwrap_or(false),
     };
-    Ok(vec![Edit::Place { level: level.id, placements: vec![placement] }])
+    Ok(vec![Edit::Place {
+        level: level.id,
+        placements: vec![placement],
+    }])
 }
 
 fn part_item(words: &mut Words, plan: &Plan) -> Result<Item> {
@@ -535,7 +690,9 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
     const MOST: usize = 10_000;
     let item = part_item(words, plan)?;
     let (_, level) = level(words, plan)?;
-    let columns = words.count("columns")?.ok_or_else(|| say::missing("columns"))?;
+    let columns = words
+        .count("columns")?
+        .ok_or_else(|| say::missing("columns"))?;
     let rows = words.count("rows")?.ok_or_else(|| say::missing("rows"))?;
     if columns.saturating_mul(rows) > MOST {
         return Err(say::too_many(MOST));
@@ -565,7 +722,10 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
             locked: false,
         })
         .collect();
-    Ok(vec![Edit::Place { level: level.id, placements }])
+    Ok(vec![Edit::Place {
+        level: level.id,
+        placements,
+    }])
 }
 
 /// Items by label ("Bracket 3"), several divided by `;`, or `all` of a part.
@@ -573,10 +733,17 @@ fn items(words: &mut Words, plan: &Plan) -> Result<Vec<PlacementId>> {
     if let Some(name) = words.text("all") {
         let part = part_named(&name, plan)?.id;
         let is = |p: &Placement| matches!(p.item, Item::Part { part: of, .. } if of == part);
-        return Ok(plan.placements().filter(|(_, p)| is(p)).map(|(_, p)| p.id).collect());
+        return Ok(plan
+            .placements()
+            .filter(|(_, p)| is(p))
+            .map(|(_, p)| p.id)
+            .collect());
     }
     let wanted = words.need("item")?;
-    wanted.split(';').map(|label| item(label.trim(), plan)).collect()
+    wanted
+        .split(';')
+        .map(|label| item(label.trim(), plan))
+        .collect()
 }
 
 fn item(label: &str, plan: &Plan) -> Result<PlacementId> {
@@ -643,10 +810,14 @@ fn fresh_segment(plan: &Plan) -> Segment {
 }
 
 fn nth_segment(words: &mut Words, plan: &Plan) -> Result<Segment> {
-    let n = words.count("segment")?.ok_or_else(|| say::missing("segment"))?;
+    let n = words
+        .count("segment")?
+        .ok_or_else(|| say::missing("segment"))?;
     let segments = &plan.profile.segments;
     let found = n.checked_sub(1).and_then(|i| segments.get(i));
-    found.cloned().ok_or_else(|| say::no_such("segment", n, segments.len()))
+    found
+        .cloned()
+        .ok_or_else(|| say::no_such("segment", n, segments.len()))
 }
 
 fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
@@ -687,7 +858,10 @@ fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
         if let Some(list) = words.text(key) {
             s.events.retain(|e| e.at != at);
             for one in list.split(';').map(str::trim).filter(|one| !one.is_empty()) {
-                s.events.push(Event { at, kind: event(one)? });
+                s.events.push(Event {
+                    at,
+                    kind: event(one)?,
+                });
             }
         }
     }
@@ -705,7 +879,11 @@ fn wait(words: &mut Words, s: &mut Segment) -> Result<()> {
         Some("any-load") => WaitFor::AnyLoad,
         Some("all-load") => WaitFor::AllLoad,
         Some(other) => {
-            return Err(say::not_one_of("wait", other, "none, control, any-load or all-load"));
+            return Err(say::not_one_of(
+                "wait",
+                other,
+                "none, control, any-load or all-load",
+            ));
         }
     };
     let band = words.quantity("band", Quantity::TemperatureDifference)?;
@@ -739,15 +917,24 @@ fn event(text: &str) -> Result<EventKind> {
     };
     Ok(match word {
         "purge" => EventKind::PurgeInert {
-            volumes: rest.trim().parse().map_err(|_| say::missing("volumes, e.g. purge 5"))?,
+            volumes: rest
+                .trim()
+                .parse()
+                .map_err(|_| say::missing("volumes, e.g. purge 5"))?,
         },
-        "pump-down" => EventKind::PumpDown { to_mbar: number(Quantity::Pressure, rest)? },
+        "pump-down" => EventKind::PumpDown {
+            to_mbar: number(Quantity::Pressure, rest)?,
+        },
         "backfill" => {
-            let (gas, pressure) = rest.trim().split_once(' ').ok_or_else(|| {
-                say::missing("gas and pressure, e.g. backfill argon 1000 mbar")
-            })?;
+            let (gas, pressure) = rest
+                .trim()
+                .split_once(' ')
+                .ok_or_else(|| say::missing("gas and pressure, e.g. backfill argon 1000 mbar"))?;
             let to_mbar = number(Quantity::Pressure, pressure)?;
-            EventKind::Backfill { gas: gas.to_owned(), to_mbar }
+            EventKind::Backfill {
+                gas: gas.to_owned(),
+                to_mbar,
+            }
         }
         "hydrogen-on" => EventKind::HydrogenOn,
         "hydrogen-off" => EventKind::HydrogenOff,
@@ -767,13 +954,22 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let check = words.need("check")?;
     let about = words.text("about");
     let (by, reason, on) = (words.need("by")?, words.need("reason")?, words.need("on")?);
-    let Shop { catalogue, shop, .. } = *shop;
-    let found = review(&Given { plan, catalogue, shop, differences: &[] });
+    let Shop {
+        catalogue, shop, ..
+    } = *shop;
+    let found = review(&Given {
+        plan,
+        catalogue,
+        shop,
+        differences: &[],
+    });
     if crate::review::check_by_slug(&check).is_some_and(|c| c.safety) {
         return Err(say::safety_not_accepted(&check));
     }
     let matches = |subjects: &[Subject]| {
-        about.as_ref().is_none_or(|a| subjects.iter().any(|s| s.label(plan) == *a))
+        about
+            .as_ref()
+            .is_none_or(|a| subjects.iter().any(|s| s.label(plan) == *a))
     };
     let edits: Vec<Edit> = found
         .findings

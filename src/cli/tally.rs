@@ -81,7 +81,11 @@ pub(super) fn run(on: &OnLoad, out: &mut dyn Write) -> Outcome {
         version: 1,
         title: &plan.title,
         furnace: &plan.load.furnace,
-        profile_time_min: plan.profile.curve(full_rate).ok().map(|c| c.total_time_min()),
+        profile_time_min: plan
+            .profile
+            .curve(full_rate)
+            .ok()
+            .map(|c| c.total_time_min()),
         area_fill: sums.area_fill(),
         height_fill: sums.height_fill,
         furnace_rating_fill: sums.rating_fill,
@@ -124,35 +128,65 @@ fn share(value: Option<f64>) -> String {
 fn print(t: &TallyJson, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", say::tally_head(t.title, t.furnace))?;
     for p in &t.pieces {
-        writeln!(out, "  {}", say::row(&p.part, &crate::text::count(p.pieces, "piece", "pieces")))?;
+        writeln!(
+            out,
+            "  {}",
+            say::row(&p.part, &crate::text::count(p.pieces, "piece", "pieces"))
+        )?;
     }
     let w = &t.whole;
-    for (state, mass) in MassState::ALL.iter().map(|m| (m.word(), w.mass_by_state_g.get(m.word())))
+    for (state, mass) in MassState::ALL
+        .iter()
+        .map(|m| (m.word(), w.mass_by_state_g.get(m.word())))
     {
         let mass = mass.copied().unwrap_or(0.0);
         writeln!(out, "  {}", say::row(&format!("parts {state}"), &kg(mass)))?;
     }
-    writeln!(out, "  {}", say::row("parts as they enter", &kg(w.entering_g)))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("parts as they enter", &kg(w.entering_g))
+    )?;
     writeln!(out, "  {}", say::row("furniture", &kg(w.furniture_g)))?;
     writeln!(out, "  {}", say::row("dummy masses", &kg(w.dummy_g)))?;
     writeln!(out, "  {}", say::row("total on the hearth", &kg(w.total_g)))?;
     let binder = format!("{:.1} g", w.binder_to_burn_g);
     writeln!(out, "  {}", say::row("binder to burn", &binder))?;
     if w.pieces_with_assumed_extraction > 0 {
-        writeln!(out, "  {}", say::extraction_assumed(w.pieces_with_assumed_extraction))?;
+        writeln!(
+            out,
+            "  {}",
+            say::extraction_assumed(w.pieces_with_assumed_extraction)
+        )?;
     }
     if w.not_counted > 0 {
         writeln!(out, "  {}", say::not_counted(w.not_counted))?;
     }
     writeln!(out, "  {}", say::row("area filled", &share(t.area_fill)))?;
-    writeln!(out, "  {}", say::row("height filled", &share(t.height_fill)))?;
-    writeln!(out, "  {}", say::row("of the furnace's rating", &share(t.furnace_rating_fill)))?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("height filled", &share(t.height_fill))
+    )?;
+    writeln!(
+        out,
+        "  {}",
+        say::row("of the furnace's rating", &share(t.furnace_rating_fill))
+    )?;
     if let Some(min) = t.profile_time_min {
-        writeln!(out, "  {}", say::row("program time", &format!("{:.1} h", min / 60.0)))?;
+        writeln!(
+            out,
+            "  {}",
+            say::row("program time", &format!("{:.1} h", min / 60.0))
+        )?;
     }
     for l in &t.levels {
         let pieces = crate::text::count(l.sums.parts, "part", "parts");
-        let text = format!("{pieces}, {} on the plate, {}", kg(l.mass_on_plate_g), share(l.area_fill));
+        let text = format!(
+            "{pieces}, {} on the plate, {}",
+            kg(l.mass_on_plate_g),
+            share(l.area_fill)
+        );
         writeln!(out, "  {}", say::row(&l.level, &text))?;
     }
     Ok(())

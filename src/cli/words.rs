@@ -20,7 +20,9 @@ impl Line {
     /// A word without `=`, a quote that does not end, a key given twice.
     pub fn parse(raw: &str) -> Result<Option<Line>> {
         let tokens = tokens(raw)?;
-        let Some((verb, rest)) = tokens.split_first() else { return Ok(None) };
+        let Some((verb, rest)) = tokens.split_first() else {
+            return Ok(None);
+        };
         let mut words: Vec<(String, String)> = Vec::new();
         for token in rest {
             let (key, value) = token.split_once('=').ok_or_else(|| say::no_equals(token))?;
@@ -29,7 +31,10 @@ impl Line {
             }
             words.push((key.to_owned(), value.to_owned()));
         }
-        Ok(Some(Line { verb: verb.clone(), words }))
+        Ok(Some(Line {
+            verb: verb.clone(),
+            words,
+        }))
     }
 }
 
@@ -71,7 +76,11 @@ pub struct Words<'a> {
 impl<'a> Words<'a> {
     /// Nothing taken yet.
     pub fn new(line: &'a Line) -> Words<'a> {
-        Words { line, used: vec![false; line.words.len()], asked: Vec::new() }
+        Words {
+            line,
+            used: vec![false; line.words.len()],
+            asked: Vec::new(),
+        }
     }
 
     /// The verb.
@@ -105,14 +114,17 @@ impl<'a> Words<'a> {
     pub fn quantity(&mut self, key: &str, quantity: Quantity) -> Result<Option<f64>> {
         self.text(key)
             .map(|text| {
-                units::parse(quantity, &text).map_err(|fault| say::bad_value(key, &fault.to_string()))
+                units::parse(quantity, &text)
+                    .map_err(|fault| say::bad_value(key, &fault.to_string()))
             })
             .transpose()
     }
 
     /// A plain number.
     pub fn number(&mut self, key: &str) -> Result<Option<f64>> {
-        let Some(text) = self.text(key) else { return Ok(None) };
+        let Some(text) = self.text(key) else {
+            return Ok(None);
+        };
         match text.parse::<f64>() {
             Ok(number) if number.is_finite() => Ok(Some(number)),
             _ => Err(say::not_a_number(key, &text)),
@@ -121,8 +133,12 @@ impl<'a> Words<'a> {
 
     /// A count.
     pub fn count(&mut self, key: &str) -> Result<Option<usize>> {
-        let Some(text) = self.text(key) else { return Ok(None) };
-        text.parse().map(Some).map_err(|_| say::not_a_number(key, &text))
+        let Some(text) = self.text(key) else {
+            return Ok(None);
+        };
+        text.parse()
+            .map(Some)
+            .map_err(|_| say::not_a_number(key, &text))
     }
 
     /// Yes or no.
@@ -137,7 +153,9 @@ impl<'a> Words<'a> {
 
     /// Lengths divided by a character, e.g. `45x30x15`; each may carry its unit.
     pub fn numbers(&mut self, key: &str, divider: char) -> Result<Option<Vec<f64>>> {
-        let Some(text) = self.text(key) else { return Ok(None) };
+        let Some(text) = self.text(key) else {
+            return Ok(None);
+        };
         text.split(divider)
             .map(|one| {
                 units::parse(Quantity::Length, one)
@@ -158,7 +176,9 @@ impl<'a> Words<'a> {
 
     /// Points `x,y x,y …`, mm.
     pub fn points(&mut self, key: &str) -> Result<Option<Vec<[f64; 2]>>> {
-        let Some(text) = self.text(key) else { return Ok(None) };
+        let Some(text) = self.text(key) else {
+            return Ok(None);
+        };
         let number = |text: &str| text.trim().parse::<f64>().ok().filter(|n| n.is_finite());
         text.split_whitespace()
             .map(|one| {
@@ -175,7 +195,12 @@ impl<'a> Words<'a> {
     /// # Errors
     /// The first word that nothing asked for, with the ones that look like it.
     pub fn all_used(&self) -> Result<()> {
-        let left = self.line.words.iter().zip(&self.used).find(|(_, used)| !**used);
+        let left = self
+            .line
+            .words
+            .iter()
+            .zip(&self.used)
+            .find(|(_, used)| !**used);
         match left {
             None => Ok(()),
             Some(((key, _), _)) => {

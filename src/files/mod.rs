@@ -1,3 +1,26 @@
-//! Readers and writers of files: bytes in, typed values or faults out.
+//! Readers and writers of files: bytes in, typed values or faults out. The only module that touches
+//! the disk.
 
+mod disk;
+mod fault;
+mod form;
+mod kind;
+mod load;
+mod mesh;
+mod numbers;
+mod records;
+mod shop;
 pub mod stl;
+mod v1;
+
+pub use disk::{TEXT_CAP, read_script};
+pub use fault::{Fault, FileFault, Spot};
+pub use form::sha256_hex;
+pub use kind::FileKind;
+pub use load::*;
+pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};
+pub use records::{
+    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
+    records_for, working,
+};
+pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};

@@ -207,10 +207,18 @@ impl LevelScene {
             }
         }
         let growths = setter_growths(level, plan, catalogue, found.iter().map(|f| f.1.as_ref()));
-        let standing: Vec<Standing> = found
+        let standing = found
             .iter()
             .map(|(p, sized)| Standing::new(p, sized, lift_mm(p, catalogue), growths))
             .collect();
+        LevelScene {
+            without_body,
+            ..LevelScene::of(standing, growths)
+        }
+    }
+
+    /// A scene of some things alone, on a setter with these growths at the three stages.
+    pub fn of(standing: Vec<Standing>, growths: [f64; 3]) -> LevelScene {
         let scene = |stage: SizeStage| {
             let all: Vec<_> = standing
                 .iter()
@@ -227,7 +235,7 @@ impl LevelScene {
             scenes,
             mixed,
             growths,
-            without_body,
+            without_body: Vec::new(),
         }
     }
 
@@ -395,6 +403,107 @@ pub struct Caps {
     pub zone_mm: f64,
 }
 
+/// What stands on one level, and how near it comes to each other. It does not depend on where the
+/// level stands.
+pub struct OnLevel {
+    /// What stands there.
+    pub scene: LevelScene,
+    /// Between things on it.
+    pub pairs: Vec<PairGap>,
+}
+
+impl OnLevel {
+    /// Looks at one level by itself.
+    pub fn new(
+        level: &Level,
+        plan: &Plan,
+        catalogue: &Catalogue,
+        sizes: &Sizes,
+        caps: &Caps,
+    ) -> OnLevel {
+        let scene = LevelScene::new(level, plan, sizes, catalogue);
+        let pairs = scene.pair_gaps(caps.gap_mm);
+        OnLevel { scene, pairs }
+    }
+}
+
+/// Where a level stands: in which stack, at which place, and between which heights.
+#[derive(Clone, Copy, Debug)]
+pub struct Site<'a> {
+    /// Its stack.
+    pub stack: &'a Stack,
+    /// The level.
+    pub level: &'a Arc<Level>,
+    /// Its height; none where something below it or in it is unknown.
+    pub height: Option<LevelHeight>,
+    /// The level above and its height, where there is one.
+    pub above: Option<(&'a Level, Option<LevelHeight>)>,
+}
+
+/// All levels of a plan with where they stand, stack by stack, bottom first.
+pub fn sites<'a>(plan: &'a Plan, catalogue: &Catalogue, furnace: &Furnace) -> Vec<Site<'a>> {
+    let mut sites = Vec::new();
+    for stack in &plan.load.stacks {
+        let heights = stack_heights(stack, catalogue, furnace);
+        let height = |i: usize| heights.get(i).copied().and_then(Result::ok);
+        for (i, level) in stack.levels.iter().enumerate() {
+            let next = stack.levels.get(i + 1);
+            sites.push(Site {
+                stack,
+                level,
+                height: height(i),
+                above: next.map(|next| (next.as_ref(), height(i + 1))),
+            });
+        }
+    }
+    sites
+}
+
+/// What one level and the things on it are near to in the furnace.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AroundLevel {
+    /// Between things and what is not on their setter.
+    pub items: Vec<ItemGap>,
+    /// Of its setter, other stacks not yet looked at.
+    pub setters: Vec<SetterGap>,
+    plate: PlacedBody,
+}
+
+impl AroundLevel {
+    /// Looks around one level; none where its height or its setter's record is unknown.
+    pub fn new(
+        scene: &LevelScene,
+        site: &Site,
+        plan: &Plan,
+        catalogue: &Catalogue,
+        furnace: &Furnace,
+        caps: &Caps,
+    ) -> Option<AroundLevel> {
+        let around = Around::new(site, plan, catalogue, furnace)?;
+        let items = around.items(scene, site.above, caps);
+        let (setters, plate) = around.setter_gaps(caps);
+        Some(AroundLevel {
+            items,
+            setters,
+            plate,
+        })
+    }
+}
+
+/// Gaps of the things in a scene to what is not on their setter; none where the height or the
+/// setter's record of the level is unknown.
+pub fn item_gaps(
+    scene: &LevelScene,
+    site: &Site,
+    plan: &Plan,
+    catalogue: &Catalogue,
+    furnace: &Furnace,
+    caps: &Caps,
+) -> Option<Vec<ItemGap>> {
+    let around = Around::new(site, plan, catalogue, furnace)?;
+    Some(around.items(scene, site.above, caps))
+}
+
 /// Looks at the whole load.
 pub fn clearances(
     plan: &Plan,
@@ -403,37 +512,34 @@ pub fn clearances(
     sizes: &Sizes,
     caps: &Caps,
 ) -> Clearances {
+    let mut levels = Vec::new();
+    for site in sites(plan, catalogue, furnace) {
+        let on = OnLevel::new(site.level, plan, catalogue, sizes, caps);
+        let around = AroundLevel::new(&on.scene, &site, plan, catalogue, furnace, caps);
+        levels.push((site, Arc::new(on), around.map(Arc::new)));
+    }
+    clearances_of(&levels, caps)
+}
+
+/// Puts the levels' results together, in the order of [`sites`], and looks at the setters of
+/// different stacks.
+pub fn clearances_of(
+    levels: &[(Site, Arc<OnLevel>, Option<Arc<AroundLevel>>)],
+    caps: &Caps,
+) -> Clearances {
     let mut out = Clearances::default();
-    let mut plates: Vec<(StackId, LevelId, PlacedBody)> = Vec::new();
-    for stack in &plan.load.stacks {
-        let heights = stack_heights(stack, catalogue, furnace);
-        for (i, level) in stack.levels.iter().enumerate() {
-            let scene = LevelScene::new(level, plan, sizes, catalogue);
-            out.looked_at += scene.standing.len();
-            out.without_body.extend(&scene.without_body);
-            out.pairs.extend(scene.pair_gaps(caps.gap_mm));
-            let height = heights.get(i).copied().and_then(Result::ok);
-            let (Some(setter), Some(height)) = (catalogue.setter(&level.setter), height) else {
-                out.without_height.push(level.id);
-                continue;
-            };
-            let above = stack.levels.get(i + 1).map(|next| {
-                (
-                    next.as_ref(),
-                    heights.get(i + 1).copied().and_then(Result::ok),
-                )
-            });
-            let around = Around {
-                plan,
-                catalogue,
-                furnace,
-                stack,
-                level,
-                setter,
-                height,
-            };
-            around.items(&scene, above, caps, &mut out);
-            plates.push((stack.id, level.id, around.setter_gaps(caps, &mut out)));
+    let mut plates: Vec<(StackId, LevelId, &PlacedBody)> = Vec::new();
+    for (site, on, around) in levels {
+        out.looked_at += on.scene.standing.len();
+        out.without_body.extend(&on.scene.without_body);
+        out.pairs.extend(&on.pairs);
+        match around {
+            Some(around) => {
+                out.items.extend(around.items.iter().cloned());
+                out.setters.extend(around.setters.iter().cloned());
+                plates.push((site.stack.id, site.level.id, &around.plate));
+            }
+            None => out.without_height.push(site.level.id),
         }
     }
     setters_of_other_stacks(&plates, caps, &mut out);
@@ -441,7 +547,7 @@ pub fn clearances(
 }
 
 fn setters_of_other_stacks(
-    plates: &[(StackId, LevelId, PlacedBody)],
+    plates: &[(StackId, LevelId, &PlacedBody)],
     caps: &Caps,
     out: &mut Clearances,
 ) {
@@ -473,14 +579,31 @@ struct Around<'a> {
     height: LevelHeight,
 }
 
-impl Around<'_> {
+impl<'a> Around<'a> {
+    fn new(
+        site: &Site<'a>,
+        plan: &'a Plan,
+        catalogue: &'a Catalogue,
+        furnace: &'a Furnace,
+    ) -> Option<Around<'a>> {
+        Some(Around {
+            plan,
+            catalogue,
+            furnace,
+            stack: site.stack,
+            level: site.level,
+            setter: catalogue.setter(&site.level.setter)?,
+            height: site.height?,
+        })
+    }
+
     fn items(
         &self,
         scene: &LevelScene,
         above: Option<(&Level, Option<LevelHeight>)>,
         caps: &Caps,
-        out: &mut Clearances,
-    ) {
+    ) -> Vec<ItemGap> {
+        let mut items = Vec::new();
         let posts = above.map_or_else(Vec::new, |(next, _)| self.posts_of(next, scene.growths()));
         let spots = self.spots();
         for standing in scene.standing() {
@@ -488,7 +611,7 @@ impl Around<'_> {
                 if let Some((gap_mm, stage)) = found
                     && gap_mm < cap
                 {
-                    out.items.push(ItemGap {
+                    items.push(ItemGap {
                         placement: standing.id,
                         to,
                         gap_mm,
@@ -534,6 +657,7 @@ impl Around<'_> {
                 push(to.clone(), found, cap);
             }
         }
+        items
     }
 
     /// Posts that stand on this level and carry the next, at the three stages.
@@ -644,7 +768,8 @@ impl Around<'_> {
     }
 
     /// The setter against the hot zone, its roof and forbidden spots; gives its plate, grown.
-    fn setter_gaps(&self, caps: &Caps, out: &mut Clearances) -> PlacedBody {
+    fn setter_gaps(&self, caps: &Caps) -> (Vec<SetterGap>, PlacedBody) {
+        let mut setters = Vec::new();
         let grown = setter_growth(self.level, self.catalogue, peak_c(self.plan));
         let outline = setter_outline(self.setter).scaled(grown, grown);
         let pose = Pose {
@@ -656,7 +781,7 @@ impl Around<'_> {
         let height = self.height.rim_mm - self.height.underside_mm;
         let plate = PlacedBody::new(&Body::prism(outline.clone(), height), &pose);
         let mut push = |to: SetterNeighbour, gap_mm: f64| {
-            out.setters.push(SetterGap {
+            setters.push(SetterGap {
                 level: self.level.id,
                 to,
                 gap_mm,
@@ -686,7 +811,7 @@ impl Around<'_> {
                 push(SetterNeighbour::Spot(spot.id.clone()), gap.gap_mm);
             }
         }
-        plate
+        (setters, plate)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::plan::{Item, Placement, Plan};
 use crate::catalogue::{Catalogue, Feedstock};
 use crate::geometry::{Body, Outline, Pose, Solid};
-use crate::part::{self, PartId, SizeStage, growth, measure_typed};
+use crate::part::{self, Part, PartId, SizeStage, growth, measure_typed};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -71,23 +71,19 @@ impl Sizes {
     /// Makes the bodies of all part records whose feedstock is known.
     pub fn new(plan: &Plan, catalogue: &Catalogue) -> Sizes {
         let peak_c = peak_c(plan);
-        let mut parts = BTreeMap::new();
-        for part in &plan.parts {
-            let Some(feedstock) = catalogue.feedstock(&part.feedstock) else {
-                continue;
-            };
-            let Some(alloy) = catalogue.alloy(&feedstock.alloy) else {
-                continue;
-            };
-            let factors =
-                SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
-            let hottest_c = hottest_c(feedstock, peak_c);
-            let id = Some(part.feedstock.clone());
-            if let Some(sized) = Sized::new(&part.geometry.body, factors, id, hottest_c) {
-                parts.insert(part.id, Arc::new(sized));
-            }
+        let bodies = plan.parts.iter().filter_map(|part| {
+            let sized = sized_part(part, catalogue, peak_c)?;
+            Some((part.id, Arc::new(sized)))
+        });
+        Sizes::of_parts(bodies, peak_c)
+    }
+
+    /// From bodies made earlier by [`sized_part`] for the same highest setpoint, °C.
+    pub fn of_parts(parts: impl Iterator<Item = (PartId, Arc<Sized>)>, peak_c: f64) -> Sizes {
+        Sizes {
+            parts: parts.collect(),
+            peak_c,
         }
-        Sizes { parts, peak_c }
     }
 
     /// Bodies of one item; none where its part, feedstock or material is unknown.
@@ -109,6 +105,18 @@ impl Sizes {
             }
         }
     }
+}
+
+/// Bodies of one part record; none where its feedstock or alloy is unknown or it has no body. They
+/// depend on `peak_c`, the highest setpoint, only up to where the feedstock begins to shrink
+/// ([`hottest_c`]).
+pub fn sized_part(part: &Part, catalogue: &Catalogue, peak_c: f64) -> Option<Sized> {
+    let feedstock = catalogue.feedstock(&part.feedstock)?;
+    let alloy = catalogue.alloy(&feedstock.alloy)?;
+    let factors = SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
+    let hottest_c = hottest_c(feedstock, peak_c);
+    let id = Some(part.feedstock.clone());
+    Sized::new(&part.geometry.body, factors, id, hottest_c)
 }
 
 /// Highest target of the plan's profile, °C; its start where there is no segment.

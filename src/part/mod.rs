@@ -10,8 +10,11 @@ mod size;
 pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
-pub use measure::{Geometry, MeasureFault, measure_mesh, measure_typed};
-pub use size::{ROOM_C, SizeStage, growth, scale};
+pub use measure::{CONTACT_MM, Geometry, MeasureFault, measure_mesh, measure_typed};
+pub use size::{
+    ROOM_C, SizeStage, density_from_oversize, growth, loading_from_mass_share,
+    loading_from_oversize, oversize_from_loading, scale, shrinkage, shrinkage_from_oversize,
+};
 
 use std::sync::Arc;
 

@@ -61,3 +61,36 @@ pub fn scale(
         }
     })
 }
+
+/// Linear shrinkage S = 1 − (φ/ρ)^(1/3) from green to sintered, for a solids loading φ and a
+/// relative density ρ when sintered (`physics.md` 1d; exact when all directions shrink alike).
+pub fn shrinkage(loading: f64, density: f64) -> f64 {
+    1.0 - libm::cbrt(loading / density)
+}
+
+/// Linear shrinkage S = 1 − 1/OSF that goes with an oversize factor: 1.2 is 16.67 %, not 20 %.
+pub fn shrinkage_from_oversize(oversize: f64) -> f64 {
+    1.0 - 1.0 / oversize
+}
+
+/// Oversize factor OSF = (ρ/φ)^(1/3), green over sintered length.
+pub fn oversize_from_loading(loading: f64, density: f64) -> f64 {
+    libm::cbrt(density / loading)
+}
+
+/// Solids loading φ = ρ/OSF³ that an oversize factor implies at a relative density.
+pub fn loading_from_oversize(oversize: f64, density: f64) -> f64 {
+    density / (oversize * oversize * oversize)
+}
+
+/// Relative density ρ = φ·OSF³ reached by a part that shrank by an oversize factor.
+pub fn density_from_oversize(oversize: f64, loading: f64) -> f64 {
+    loading * oversize * oversize * oversize
+}
+
+/// Solids loading from the metal's share of the green mass, 0 to 1, and the densities of metal
+/// and binder, g/cm³: volumes add.
+pub fn loading_from_mass_share(metal_share: f64, metal_g_cm3: f64, binder_g_cm3: f64) -> f64 {
+    let metal = metal_share / metal_g_cm3;
+    metal / (metal + (1.0 - metal_share) / binder_g_cm3)
+}

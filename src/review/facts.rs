@@ -4,11 +4,14 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
 };
 use crate::load::{
-    Caps, CarrierFault, Clearances, LevelHeight, PartRecords, Plan, Sizes, StackId, Tally,
+    Caps, CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
     clearances, peak_c, stack_heights, tally,
 };
-use crate::part::Part;
+use crate::part::{Part, SizeStage};
 use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
+use crate::statics::{
+    PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
+};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a review is given.
@@ -33,6 +36,8 @@ pub struct PlacedPart<'a> {
     pub pieces: usize,
     /// Its records; none where one is unknown.
     pub records: Option<PartRecords<'a>>,
+    /// How it stands green and sintered; none where a record is unknown.
+    pub stands: Option<[Tipping; 2]>,
 }
 
 /// Everything that checks read.
@@ -58,6 +63,10 @@ pub struct Facts<'a> {
     pub heights: BTreeMap<StackId, Vec<Result<LevelHeight, CarrierFault>>>,
     /// Masses and fill.
     pub tally: Tally,
+    /// Centres of mass by stack.
+    pub balances: BTreeMap<StackId, StackBalance>,
+    /// Bending of every setter at the highest target, stack by stack, bottom first.
+    pub bending: Vec<(LevelId, Result<PlateBending, PlateFault>)>,
     /// Part records that stand in the load.
     pub placed: Vec<PlacedPart<'a>>,
     /// Feedstocks in the load, by slug.
@@ -114,6 +123,10 @@ impl<'a> Facts<'a> {
             (!ranges.is_empty()).then(|| intersection(&ranges))
         };
         let full_rate = furnace.map(|f| f.ramp_max_k_min);
+        let peak_c = peak_c(plan);
+        let tally = tally(plan, catalogue, furnace, &sizes);
+        let balances = plan.load.stacks.iter();
+        let balances = balances.map(|s| (s.id, stack_balance(s, plan, catalogue, &sizes)));
         Facts {
             plan,
             catalogue,
@@ -123,7 +136,9 @@ impl<'a> Facts<'a> {
             state,
             clearances: furnace.map(|f| clearances(plan, catalogue, f, &sizes, &caps)),
             heights: heights.collect(),
-            tally: tally(plan, catalogue, furnace, &sizes),
+            balances: balances.collect(),
+            bending: bending(plan, catalogue, &tally, peak_c),
+            tally,
             sizes,
             debind: range(|f| Range {
                 from_c: f.debind.from_c,
@@ -138,7 +153,7 @@ impl<'a> Facts<'a> {
             alloys,
             curve: plan.profile.curve(full_rate),
             profile_faults: plan.profile.faults(full_rate),
-            peak_c: peak_c(plan),
+            peak_c,
             gap_limit,
         }
     }
@@ -184,6 +199,28 @@ impl<'a> Facts<'a> {
     }
 }
 
+fn bending(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    tally: &Tally,
+    at_c: f64,
+) -> Vec<(LevelId, Result<PlateBending, PlateFault>)> {
+    let levels = plan.load.stacks.iter();
+    levels
+        .flat_map(|stack| {
+            stack
+                .levels
+                .iter()
+                .enumerate()
+                .map(move |(i, l)| (stack, i, l.id))
+        })
+        .zip(&tally.levels)
+        .filter_map(|((stack, i, id), level)| {
+            Some((id, plate_bending(stack, i, level, catalogue, at_c)?))
+        })
+        .collect()
+}
+
 fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<'a>> {
     let mut pieces: BTreeMap<u32, usize> = BTreeMap::new();
     for id in plan.placements().filter_map(|(_, p)| p.item.part()) {
@@ -195,10 +232,15 @@ fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<
         .iter()
         .filter_map(|part| {
             let pieces = *pieces.get(&part.id.0)?;
+            let records = PartRecords::new(part, catalogue);
+            let stands = |stage| records.map(|r| part_tipping(&r, peak_c(plan), stage));
             Some(PlacedPart {
                 part,
                 pieces,
-                records: PartRecords::new(part, catalogue),
+                records,
+                stands: stands(SizeStage::Green)
+                    .zip(stands(SizeStage::Sintered))
+                    .map(|(green, sintered)| [green, sintered]),
             })
         })
         .collect()

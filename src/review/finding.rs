@@ -126,9 +126,14 @@ impl Measured {
         units::show(self.quantity, self.value, self.digits)
     }
 
-    /// The number alone at printed digits, as an acceptance holds it.
+    /// The number alone at printed digits, as an acceptance holds it. A share is shown in per
+    /// cent, so as a share it has two digits more.
     pub fn printed(&self) -> String {
-        format!("{:.*}", self.digits, self.value)
+        let more = match self.quantity {
+            Quantity::Fraction => 2,
+            _ => 0,
+        };
+        format!("{:.*}", self.digits + more, self.value)
     }
 }
 

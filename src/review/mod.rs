@@ -7,6 +7,9 @@
 mod checks;
 mod engine;
 mod facts;
+mod facts_furniture;
+mod facts_limits;
+mod facts_records;
 mod finding;
 
 pub use checks::{all_checks, check_by_slug};

@@ -92,13 +92,17 @@ pub fn summary(stops: usize, ran: usize, not_evaluated: usize, off: usize) -> St
         0 => format!("No stop found among {checks}"),
         n => format!("{} found among {checks}", count(n, "stop", "stops")),
     };
-    say(format!("{found}, {not_evaluated} not evaluated, {off} switched off."))
+    say(format!(
+        "{found}, {not_evaluated} not evaluated, {off} switched off."
+    ))
 }
 
 /// What the program is not.
 pub fn planner_only() -> String {
-    say("Setterwright plans; it is no safety system. Follow the furnace's written procedure, local \
-         codes and licensed people.")
+    say(
+        "Setterwright plans; it is no safety system. Follow the furnace's written procedure, local \
+         codes and licensed people.",
+    )
 }
 
 /// Heading of a measurement.
@@ -135,17 +139,17 @@ pub fn unknown() -> String {
 /// Binder that rests on a target instead of a weighing.
 pub fn extraction_assumed(pieces: usize) -> String {
     let pieces = count(pieces, "piece", "pieces");
-    say(format!("assumed: the feedstock's extraction target for {pieces} without weighings"))
+    say(format!(
+        "assumed: the feedstock's extraction target for {pieces} without weighings"
+    ))
 }
 
 /// Things left out of the sums.
 pub fn not_counted(things: usize) -> String {
-    say(format!("not counted, for want of records: {}", count(things, "thing", "things")))
-}
-
-/// A broken starting catalogue.
-pub fn catalogue(fault: &str) -> String {
-    say(format!("The starting catalogue is broken: {fault}"))
+    say(format!(
+        "not counted, for want of records: {}",
+        count(things, "thing", "things")
+    ))
 }
 
 /// A script that failed.
@@ -155,7 +159,10 @@ pub fn script(file: &str, fault: &str) -> String {
 
 /// A load that was written.
 pub fn written(steps: usize, file: &str) -> String {
-    say(format!("{} made; {file} is written.", count(steps, "edit", "edits")))
+    say(format!(
+        "{} made; {file} is written.",
+        count(steps, "edit", "edits")
+    ))
 }
 
 /// JSON that cannot be made.

@@ -5,7 +5,9 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod cli;
+pub mod document;
 pub mod edits;
+pub mod files;
 pub mod findings;
 pub mod scripts;
 pub mod shapes;

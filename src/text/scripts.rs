@@ -14,7 +14,9 @@ pub fn missing(key: &str) -> String {
 
 /// A word without `=`.
 pub fn no_equals(word: &str) -> String {
-    say(format!("\"{word}\" is not of the form key=value; put quotes round a value with spaces."))
+    say(format!(
+        "\"{word}\" is not of the form key=value; put quotes round a value with spaces."
+    ))
 }
 
 /// A key given twice.
@@ -44,12 +46,18 @@ pub fn not_a_number(key: &str, value: &str) -> String {
 
 /// Not a point.
 pub fn not_a_point(key: &str, value: &str) -> String {
-    say(format!("{key} holds \"{value}\"; points are written x,y in mm and divided by spaces."))
+    say(format!(
+        "{key} holds \"{value}\"; points are written x,y in mm and divided by spaces."
+    ))
 }
 
 /// A key that the verb does not know.
 pub fn unknown_key(verb: &str, key: &str, near: &[String]) -> String {
-    let hint = if near.is_empty() { "; leave it out.".to_owned() } else { did_you_mean(near) };
+    let hint = if near.is_empty() {
+        "; leave it out.".to_owned()
+    } else {
+        did_you_mean(near)
+    };
     say(format!("{verb} does not know {key}{hint}"))
 }
 
@@ -73,13 +81,19 @@ pub fn unknown_event(event: &str) -> String {
 
 /// A name that the plan does not know.
 pub fn unknown_name(kind: &str, name: &str, near: &[String]) -> String {
-    let hint = if near.is_empty() { ".".to_owned() } else { did_you_mean(near) };
+    let hint = if near.is_empty() {
+        ".".to_owned()
+    } else {
+        did_you_mean(near)
+    };
     say(format!("this load has no {kind} \"{name}\"{hint}"))
 }
 
 /// A number beyond the list.
 pub fn no_such(kind: &str, number: usize, there: usize) -> String {
-    say(format!("there is no {kind} {number}; this load has {there}, counted from 1."))
+    say(format!(
+        "there is no {kind} {number}; this load has {there}, counted from 1."
+    ))
 }
 
 /// No shape given.
@@ -89,17 +103,23 @@ pub fn no_shape() -> String {
 
 /// An array larger than makes sense.
 pub fn too_many(most: usize) -> String {
-    say(format!("that is more than {most} pieces at once; make the array smaller."))
+    say(format!(
+        "that is more than {most} pieces at once; make the array smaller."
+    ))
 }
 
 /// Nothing accepted under that check.
 pub fn nothing_accepted(check: &str) -> String {
-    say(format!("no finding of {check} was accepted; nothing to withdraw."))
+    say(format!(
+        "no finding of {check} was accepted; nothing to withdraw."
+    ))
 }
 
 /// No finding to accept.
 pub fn nothing_to_accept(check: &str) -> String {
-    say(format!("the review has no such finding of {check} now; run the review and look."))
+    say(format!(
+        "the review has no such finding of {check} now; run the review and look."
+    ))
 }
 
 /// A safety finding.

@@ -3,8 +3,14 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod clearance;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;
+mod document;
+mod document_fixture;
+mod document_jobs;
+mod document_reads;
+mod fixture;
 mod imports;
 mod lockfile;
 mod meshes;

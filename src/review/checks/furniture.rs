@@ -1,6 +1,462 @@
-//! Furniture.
+//! Furniture: setters, posts and supports: temperature, contact, places and stock.
 
-use crate::review::finding::Check;
+use super::common::{check, limit, off, unknown_masses};
+use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::catalogue::{Limit, LimitScope, Material, Setter, Support, SupportKind};
+use crate::load::{Carrier, Level, PartRecords, Placement};
+use crate::review::facts::Facts;
+use crate::review::facts_furniture::post_inside_mm;
+use crate::review::facts_limits::{as_share, scaled};
+use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::statics::post_lines;
+use crate::text::findings::Arg;
+use crate::units::Quantity::{Fraction, Length, Mass, Number, Temperature, TemperatureDifference};
+use std::collections::{BTreeMap, BTreeSet};
 
-/// The family's checks.
-pub const CHECKS: &[Check] = &[];
+const fn furniture(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Furniture, severity, slug, limits, run)
+}
+
+/// Checks of setters, posts and supports.
+pub const CHECKS: &[Check] = &[
+    furniture(
+        Stop,
+        "setter-temperature",
+        &["setter-temperature-margin"],
+        setter_temperature,
+    ),
+    furniture(
+        Stop,
+        "setter-material-refused",
+        &[],
+        setter_material_refused,
+    ),
+    furniture(
+        Stop,
+        "silica-in-dry-hydrogen",
+        &["silica-max", "silica-from-c"],
+        silica_in_dry_hydrogen,
+    ),
+    furniture(Stop, "too-few-posts", &["posts-min"], too_few_posts),
+    furniture(
+        Caution,
+        "posts-not-in-line",
+        &["post-line-offset-max"],
+        posts_not_in_line,
+    ),
+    furniture(
+        Caution,
+        "post-too-slim",
+        &["post-slenderness-max"],
+        post_too_slim,
+    ),
+    furniture(Stop, "post-outside-setter", &[], post_outside_setter),
+    furniture(Stop, "setters-out-of-stock", &[], setters_out_of_stock),
+    furniture(Stop, "posts-out-of-stock", &[], posts_out_of_stock),
+    furniture(Stop, "supports-out-of-stock", &[], supports_out_of_stock),
+    off(furniture(
+        Note,
+        "furniture-heavy",
+        &["furniture-ratio"],
+        furniture_heavy,
+    )),
+    furniture(
+        Note,
+        "level-heavy-to-lift",
+        &["level-mass-lift"],
+        level_heavy_to_lift,
+    ),
+];
+
+fn named(kind: &str, id: &str) -> Subject {
+    Subject::Named(format!("{kind} {id}"))
+}
+
+fn setter_temperature(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "setter-temperature-margin") else {
+        return;
+    };
+    let catalogue = facts.catalogue;
+    let setters = facts.setters_used().into_keys().map(|id| {
+        let rated = catalogue.setter(id).map(|s| (s.name.as_str(), s.rated_c));
+        ("setter", id, rated)
+    });
+    let posts = facts.posts_used().into_keys().map(|id| {
+        let rated = catalogue.post(id).map(|p| (p.name.as_str(), p.rated_c));
+        ("post", id, rated)
+    });
+    for (kind, id, rated) in setters.chain(posts) {
+        let subject = vec![named(kind, id)];
+        let Some((name, rated_c)) = rated else {
+            report.missing(subject, format!("the {kind} record"));
+            continue;
+        };
+        report.hold(
+            subject,
+            at_least(TemperatureDifference, rated_c - facts.peak_c, 0),
+            limit,
+            vec![
+                ("name", text(name)),
+                ("rated", number(Temperature, rated_c, 0)),
+                ("peak", number(Temperature, facts.peak_c, 0)),
+            ],
+        );
+    }
+}
+
+/// Material that a placement's part touches: a sheet's or a powder's where one lies between, else
+/// the setter's face. A raft is the part's own and stands on the face.
+fn contact_material<'a>(setter: &'a Setter, support: Option<&'a Support>) -> &'a str {
+    match support {
+        Some(support) if support.kind != SupportKind::Raft => &support.material,
+        _ => setter.face_material.as_ref().unwrap_or(&setter.material),
+    }
+}
+
+/// Material under a placement; what is missing where a record is unknown.
+fn touched<'a>(
+    facts: &Facts<'a>,
+    level: &Level,
+    placement: &Placement,
+) -> Result<&'a str, &'static str> {
+    let setter = facts.catalogue.setter(&level.setter);
+    let setter = setter.ok_or("the setter record")?;
+    let support = match &placement.support {
+        None => None,
+        Some(id) => Some(facts.catalogue.support(id).ok_or("the support record")?),
+    };
+    Ok(contact_material(setter, support.map(AsRef::as_ref)))
+}
+
+fn setter_material_refused(facts: &Facts, report: &mut Report) {
+    let records: BTreeMap<u32, Option<PartRecords>> = facts
+        .placed
+        .iter()
+        .map(|placed| (placed.part.id.0, placed.records))
+        .collect();
+    let mut pairs: BTreeMap<(u32, &str), usize> = BTreeMap::new();
+    let mut missing: BTreeSet<(Subject, &str)> = BTreeSet::new();
+    for (level, placement) in facts.plan.placements() {
+        let Some(part) = placement.item.part() else {
+            continue;
+        };
+        match touched(facts, level, placement) {
+            Ok(material) => *pairs.entry((part.0, material)).or_default() += 1,
+            Err(what) => {
+                missing.insert((Subject::Level(level.id), what));
+            }
+        }
+        if let Some(None) = records.get(&part.0) {
+            missing.insert((Subject::Part(part), "the feedstock, alloy or binder record"));
+        }
+    }
+    for (subject, what) in missing {
+        report.missing(vec![subject], what);
+    }
+    for ((part, material), count) in pairs {
+        let Some(Some(records)) = records.get(&part) else {
+            continue;
+        };
+        let subject = vec![Subject::Part(records.part.id)];
+        let allowed = &records.feedstock.setter_materials;
+        let refused = records.alloy.setter_materials_refused.iter();
+        let why = if refused.into_iter().any(|m| m == material) {
+            format!("{} must not touch it", records.alloy.name)
+        } else if allowed.is_empty() {
+            report.missing(subject, "the setter materials that its feedstock allows");
+            continue;
+        } else if allowed.iter().all(|m| m != material) {
+            format!("{} does not list it", records.feedstock.name)
+        } else {
+            continue;
+        };
+        let name = facts.catalogue.material(material).map(|m| m.name.as_str());
+        report.found(
+            vec![subject, vec![named("material", material)]].concat(),
+            vec![
+                ("part", text(&records.part.name)),
+                ("count", Arg::Count(count)),
+                ("material", text(name.unwrap_or(material))),
+                ("why", text(why)),
+            ],
+        );
+    }
+}
+
+/// Highest temperature of a segment that runs in a gas with hydrogen, °C; none where none does.
+fn hottest_hydrogen_c(facts: &Facts) -> Option<f64> {
+    facts
+        .segments()
+        .filter(|(_, segment)| {
+            let gas = facts.gas(segment);
+            gas.is_ok_and(|gas| gas.is_some_and(|g| g.hydrogen_share > 0.0))
+        })
+        .map(|(from_c, segment)| from_c.max(segment.to_c))
+        .reduce(f64::max)
+}
+
+/// Slugs of all materials in the load's furniture.
+fn materials_used<'a>(facts: &Facts<'a>) -> BTreeSet<&'a str> {
+    let mut all: BTreeSet<&str> = BTreeSet::new();
+    for id in facts.setters_used().into_keys() {
+        if let Some(setter) = facts.catalogue.setter(id) {
+            all.insert(&setter.material);
+            all.extend(setter.face_material.as_deref());
+        }
+    }
+    for id in facts.posts_used().into_keys() {
+        all.extend(facts.catalogue.post(id).map(|p| p.material.as_str()));
+    }
+    for id in facts.supports_used().into_keys() {
+        let support = facts.catalogue.support(id);
+        let support = support.filter(|s| s.kind != SupportKind::Raft);
+        all.extend(support.map(|s| s.material.as_str()));
+    }
+    all
+}
+
+fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
+    for (_, segment) in facts.segments() {
+        if let Err(gas) = facts.gas(segment) {
+            let subject = vec![Subject::Segment(segment.id)];
+            report.missing(subject, format!("the gas record {gas}"));
+        }
+    }
+    let Some(hottest_c) = hottest_hydrogen_c(facts) else {
+        return;
+    };
+    let Some(from) = limit(facts, report, "silica-from-c") else {
+        return;
+    };
+    let Some(most) = limit(facts, report, "silica-max").map(as_share) else {
+        return;
+    };
+    if hottest_c <= from.value {
+        return;
+    }
+    for id in materials_used(facts) {
+        let subject = vec![named("material", id)];
+        let Some(material): Option<&Material> = facts.catalogue.material(id).map(AsRef::as_ref)
+        else {
+            report.missing(subject, "the material record");
+            continue;
+        };
+        report.hold(
+            subject,
+            at_most(Fraction, material.silica_pct / 100.0, 1),
+            &most,
+            vec![
+                ("material", text(&material.name)),
+                ("hottest", number(Temperature, hottest_c, 0)),
+                ("from", number(Temperature, from.value, 0)),
+            ],
+        );
+    }
+}
+
+fn too_few_posts(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "posts-min") else {
+        return;
+    };
+    for (_, level) in facts.plan.levels() {
+        if let Carrier::Posts { at_mm, .. } = &level.carrier {
+            report.hold(
+                vec![Subject::Level(level.id)],
+                at_least(Number, at_mm.len() as f64, 0),
+                limit,
+                vec![("level", text(facts.plan.level_label(level.id)))],
+            );
+        }
+    }
+}
+
+fn posts_not_in_line(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "post-line-offset-max") else {
+        return;
+    };
+    for stack in &facts.plan.load.stacks {
+        let lines = post_lines(stack);
+        for level in &stack.levels {
+            let mine = || lines.iter().filter(|line| line.level == level.id);
+            let subject = vec![Subject::Level(level.id)];
+            if mine().any(|line| line.offset_mm.is_none()) {
+                let what = "what stands under the posts: the level below is not on posts";
+                report.missing(subject.clone(), what);
+            }
+            let off = |mm: &f64| *mm > limit.value;
+            let count = mine().filter_map(|l| l.offset_mm).filter(off).count();
+            let Some(worst) = mine().filter_map(|l| l.offset_mm).reduce(f64::max) else {
+                continue;
+            };
+            report.hold(
+                subject,
+                at_most(Length, worst, 1),
+                limit,
+                vec![
+                    ("level", text(facts.plan.level_label(level.id))),
+                    ("count", Arg::Count(count)),
+                ],
+            );
+        }
+    }
+}
+
+fn post_too_slim(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "post-slenderness-max") else {
+        return;
+    };
+    for (id, count) in facts.posts_used() {
+        let subject = vec![named("post", id)];
+        let Some(post) = facts.catalogue.post(id) else {
+            report.missing(subject, "the post record");
+            continue;
+        };
+        report.hold(
+            subject,
+            at_most(Number, post.length_mm / post.diameter_mm, 1),
+            limit,
+            vec![("post", text(&post.name)), ("count", Arg::Count(count))],
+        );
+    }
+}
+
+fn post_outside_setter(facts: &Facts, report: &mut Report) {
+    for stack in &facts.plan.load.stacks {
+        let mut below: Option<&Level> = None;
+        for level in &stack.levels {
+            if let Carrier::Posts { post, at_mm } = &level.carrier {
+                posts_of_level(facts, report, level, below, post, at_mm);
+            }
+            below = Some(level);
+        }
+    }
+}
+
+/// Posts of one level against the plate that they carry and the one that they stand on.
+fn posts_of_level(
+    facts: &Facts,
+    report: &mut Report,
+    level: &Level,
+    below: Option<&Level>,
+    post: &str,
+    at_mm: &[[f64; 2]],
+) {
+    let subject = vec![Subject::Level(level.id)];
+    let Some(post) = facts.catalogue.post(post) else {
+        return report.missing(subject, "the post record");
+    };
+    let mut least: Vec<f64> = Vec::new();
+    for (plate, stands_on_it) in [(Some(level), false), (below, true)] {
+        let Some(plate) = plate else {
+            continue;
+        };
+        let Some(setter) = facts.catalogue.setter(&plate.setter) else {
+            report.missing(subject.clone(), "the setter record");
+            continue;
+        };
+        // The rim of the plate above does not reach down to its posts.
+        let rim = setter.rim.filter(|_| stands_on_it);
+        let inside = |at: &[f64; 2]| post_inside_mm(setter.shape, rim, post.diameter_mm, *at);
+        least.extend(at_mm.iter().map(inside).reduce(f64::min));
+    }
+    let worst = least.into_iter().fold(0.0, f64::min);
+    if worst < 0.0 {
+        let label = facts.plan.level_label(level.id);
+        report.found(
+            subject,
+            vec![("level", text(label)), ("over", number(Length, -worst, 1))],
+        );
+    }
+}
+
+fn setters_out_of_stock(facts: &Facts, report: &mut Report) {
+    out_of_stock(facts, report, "setter", &facts.setters_used());
+}
+
+fn posts_out_of_stock(facts: &Facts, report: &mut Report) {
+    out_of_stock(facts, report, "post", &facts.posts_used());
+}
+
+fn supports_out_of_stock(facts: &Facts, report: &mut Report) {
+    out_of_stock(facts, report, "support", &facts.supports_used());
+}
+
+fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<&str, usize>) {
+    if used.is_empty() {
+        return;
+    }
+    let Some(shop) = facts.shop else {
+        return report.missing(vec![Subject::Load], "the shop's stock");
+    };
+    for (id, count) in used {
+        let subject = vec![named(kind, id)];
+        let Some(stock) = shop.stock.iter().find(|s| s.id == *id) else {
+            report.missing(subject, format!("the stock of {kind} {id}"));
+            continue;
+        };
+        let limit = Limit {
+            id: format!("{id}.stock"),
+            name: "pieces fit for use".to_owned(),
+            value: f64::from(stock.count),
+            unit: String::new(),
+            scope: LimitScope::Shop,
+            set_by: shop.name.clone(),
+            source: shop.source.clone(),
+            standing: shop.standing,
+            revision: 1,
+        };
+        report.hold(
+            subject,
+            at_most(Number, *count as f64, 0),
+            &limit,
+            vec![("kind", text(kind)), ("id", text(*id))],
+        );
+    }
+}
+
+fn furniture_heavy(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "furniture-ratio") else {
+        return;
+    };
+    let whole = &facts.tally.whole;
+    if whole.unknown > 0 {
+        report.missing(vec![Subject::Load], "some masses of the load");
+    }
+    if whole.entering_g > 0.0 {
+        report.hold(
+            vec![Subject::Load],
+            at_most(Number, whole.furniture_g / whole.entering_g, 1),
+            limit,
+            vec![
+                ("furniture", number(Mass, whole.furniture_g, 0)),
+                ("parts", number(Mass, whole.entering_g, 0)),
+            ],
+        );
+    }
+}
+
+fn level_heavy_to_lift(facts: &Facts, report: &mut Report) {
+    // The limit is in kilograms.
+    let Some(limit) = limit(facts, report, "level-mass-lift").map(|l| scaled(l, 1000.0, "g"))
+    else {
+        return;
+    };
+    for tally in &facts.tally.levels {
+        let level = facts.plan.level(tally.level).map(|(_, level)| level);
+        let setter = level.and_then(|level| facts.catalogue.setter(&level.setter));
+        unknown_masses(report, tally.level, tally.sums.unknown);
+        if let Some(setter) = setter {
+            report.hold(
+                vec![Subject::Level(tally.level)],
+                at_most(Mass, setter.mass_g + tally.on_plate_g, 0),
+                &limit,
+                vec![("level", text(facts.plan.level_label(tally.level)))],
+            );
+        }
+    }
+}

@@ -1,42 +1,119 @@
-//! Geometry and clearances.
+//! Geometry: clearances between what stands on setters, setters and the furnace.
+//!
+//! Where a row of parts would make a row of findings, there is one for each level, part or stack,
+//! with the worst value and a count.
 
-use crate::catalogue::Severity::{Caution, Stop};
-use crate::load::Neighbour;
+use super::common::{and_more, check, clearances, clearances_with_heights, limit};
+use crate::catalogue::Limit;
+use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::load::{
+    Item, ItemGap, LevelId, Neighbour, PlacementId, SetterGap, SetterNeighbour, StackId,
+};
 use crate::part::SizeStage;
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
+use crate::text::findings::Arg;
 use crate::units::Quantity::Length;
+use std::collections::BTreeMap;
 
-const BASE: Check = Check {
-    slug: "",
-    family: Family::Geometry,
-    severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
-};
+const fn geometry(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Geometry, severity, slug, limits, run)
+}
 
-/// The family's checks.
+/// Checks of clearances.
 pub const CHECKS: &[Check] = &[
-    Check {
-        slug: "parts-touching",
-        run: parts_touching,
-        ..BASE
-    },
-    Check {
-        slug: "gap-too-small",
-        severity: Caution,
-        limits: &["gap-min", "placing-tolerance-factor"],
-        run: gap_too_small,
-        ..BASE
-    },
-    Check {
-        slug: "part-over-setter-edge",
-        run: part_over_setter_edge,
-        ..BASE
-    },
+    geometry(Note, "nothing-placed", &[], nothing_placed),
+    geometry(Stop, "parts-touching", &[], parts_touching),
+    geometry(
+        Caution,
+        "gap-too-small",
+        &["gap-min", "placing-tolerance-factor"],
+        gap_too_small,
+    ),
+    geometry(Stop, "part-over-setter-edge", &[], part_over_setter_edge),
+    geometry(
+        Caution,
+        "part-near-setter-edge",
+        &["edge-margin"],
+        part_near_setter_edge,
+    ),
+    geometry(
+        Stop,
+        "part-touches-setter-above",
+        &[],
+        part_touches_setter_above,
+    ),
+    geometry(Caution, "head-room-low", &["head-room-min"], head_room_low),
+    geometry(Stop, "part-touches-roof", &[], part_touches_roof),
+    geometry(
+        Caution,
+        "roof-room-low",
+        &["roof-clearance-min"],
+        roof_room_low,
+    ),
+    geometry(Stop, "part-touches-post", &[], part_touches_post),
+    geometry(
+        Caution,
+        "part-near-post",
+        &["gap-min", "placing-tolerance-factor"],
+        part_near_post,
+    ),
+    geometry(Stop, "part-in-forbidden-spot", &[], part_in_forbidden_spot),
+    geometry(
+        Caution,
+        "part-near-thermocouple",
+        &["sensor-clearance-min"],
+        part_near_thermocouple,
+    ),
+    geometry(
+        Stop,
+        "work-zone-only-part-outside",
+        &[],
+        work_zone_only_part_outside,
+    ),
+    geometry(
+        Caution,
+        "part-outside-work-zone",
+        &[],
+        part_outside_work_zone,
+    ),
+    geometry(
+        Stop,
+        "setter-in-forbidden-spot",
+        &[],
+        setter_in_forbidden_spot,
+    ),
+    geometry(
+        Stop,
+        "setter-outside-hot-zone",
+        &[],
+        setter_outside_hot_zone,
+    ),
+    geometry(
+        Caution,
+        "setter-near-hot-zone-boundary",
+        &["hot-zone-margin"],
+        setter_near_hot_zone_boundary,
+    ),
+    geometry(Stop, "setter-touches-roof", &[], setter_touches_roof),
+    geometry(
+        Stop,
+        "setters-of-stacks-touch",
+        &[],
+        setters_of_stacks_touch,
+    ),
 ];
+
+fn nothing_placed(facts: &Facts, report: &mut Report) {
+    if facts.plan.placements().next().is_none() {
+        report.found(vec![Subject::Load], Vec::new());
+    }
+}
 
 /// Stages of a gap in words.
 fn stages(stages: (SizeStage, SizeStage)) -> String {
@@ -48,15 +125,9 @@ fn stages(stages: (SizeStage, SizeStage)) -> String {
 }
 
 fn parts_touching(facts: &Facts, report: &mut Report) {
-    let Some(clearances) = &facts.clearances else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+    let Some(clearances) = clearances(facts, report) else {
+        return;
     };
-    for id in &clearances.without_body {
-        report.missing(
-            vec![Subject::Placement(*id)],
-            "the feedstock or material record",
-        );
-    }
     for gap in clearances.pairs.iter().filter(|gap| gap.gap_mm <= 0.0) {
         let plan = facts.plan;
         report.found(
@@ -70,19 +141,21 @@ fn parts_touching(facts: &Facts, report: &mut Report) {
     }
 }
 
-fn gap_too_small(facts: &Facts, report: &mut Report) {
-    let Some(clearances) = &facts.clearances else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
-    };
-    let Some(limit) = &facts.gap_limit else {
-        return report.missing(vec![Subject::Load], "the limit gap-min");
-    };
-    for id in &clearances.without_body {
-        report.missing(
-            vec![Subject::Placement(*id)],
-            "the feedstock or material record",
-        );
+/// The gap limit; where nobody has set it, says so.
+fn gap_limit<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Limit> {
+    if facts.gap_limit.is_none() {
+        report.missing(vec![Subject::Load], "the limit gap-min");
     }
+    facts.gap_limit.as_ref()
+}
+
+fn gap_too_small(facts: &Facts, report: &mut Report) {
+    let Some(limit) = gap_limit(facts, report) else {
+        return;
+    };
+    let Some(clearances) = clearances(facts, report) else {
+        return;
+    };
     for gap in clearances.pairs.iter().filter(|gap| gap.gap_mm > 0.0) {
         let green = gap.green_mm.map_or_else(
             || "more than the limit".to_owned(),
@@ -103,21 +176,11 @@ fn gap_too_small(facts: &Facts, report: &mut Report) {
 }
 
 fn part_over_setter_edge(facts: &Facts, report: &mut Report) {
-    let Some(clearances) = &facts.clearances else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+    let Some(clearances) = clearances_with_heights(facts, report) else {
+        return;
     };
-    for level in &clearances.without_height {
-        report.missing(
-            vec![Subject::Level(*level)],
-            "the setter record or what carries it",
-        );
-    }
-    let over = |to: &Neighbour, gap: f64| *to == Neighbour::SetterEdge && gap < 0.0;
-    for item in clearances
-        .items
-        .iter()
-        .filter(|item| over(&item.to, item.gap_mm))
-    {
+    let over = |item: &&ItemGap| item.to == Neighbour::SetterEdge && item.gap_mm < 0.0;
+    for item in clearances.items.iter().filter(over) {
         report.found(
             vec![Subject::Placement(item.placement)],
             vec![
@@ -126,5 +189,277 @@ fn part_over_setter_edge(facts: &Facts, report: &mut Report) {
                 ("stage", text(item.stage.word())),
             ],
         );
+    }
+}
+
+/// Gaps of parts and dummy masses that are wanted, level by level, smallest first.
+fn near<'f>(
+    facts: &'f Facts,
+    report: &mut Report,
+    wanted: impl Fn(&ItemGap) -> bool,
+) -> Vec<Vec<&'f ItemGap>> {
+    let Some(clearances) = clearances_with_heights(facts, report) else {
+        return Vec::new();
+    };
+    let mut level_of: BTreeMap<PlacementId, LevelId> = BTreeMap::new();
+    for (level, placement) in facts.plan.placements() {
+        if !matches!(placement.item, Item::Sensor { .. }) {
+            level_of.insert(placement.id, level.id);
+        }
+    }
+    let mut levels: BTreeMap<LevelId, Vec<&ItemGap>> = BTreeMap::new();
+    for item in clearances.items.iter().filter(|item| wanted(item)) {
+        if let Some(level) = level_of.get(&item.placement) {
+            levels.entry(*level).or_default().push(item);
+        }
+    }
+    let mut groups: Vec<Vec<&ItemGap>> = levels.into_values().collect();
+    for group in &mut groups {
+        group.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+    }
+    groups
+}
+
+/// Subjects and words of one group of [`near`].
+fn near_args(facts: &Facts, group: &[&ItemGap]) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
+    let subjects = group.iter().map(|item| Subject::Placement(item.placement));
+    let mut subjects: Vec<Subject> = subjects.collect();
+    subjects.sort();
+    subjects.dedup();
+    let worst = group.first();
+    let label = worst.map_or_else(String::new, |w| facts.plan.placement_label(w.placement));
+    let to = worst.map_or_else(String::new, |w| match &w.to {
+        Neighbour::Spot(id) => facts
+            .furnace
+            .and_then(|f| f.forbidden.iter().find(|spot| spot.id == *id))
+            .map_or_else(|| id.clone(), |spot| spot.name.clone()),
+        Neighbour::Sensor(id) => id.clone(),
+        Neighbour::Post(i) => format!("post {}", i + 1),
+        Neighbour::SetterAbove(level) => facts.plan.level_label(*level),
+        Neighbour::SetterEdge | Neighbour::Roof | Neighbour::WorkZone => String::new(),
+    });
+    let args = vec![
+        ("a", text(label)),
+        ("more", text(and_more(subjects.len()))),
+        ("to", text(to)),
+        ("into", number(Length, worst.map_or(0.0, |w| -w.gap_mm), 1)),
+        ("stage", text(worst.map_or("", |w| w.stage.word()))),
+    ];
+    (subjects, args)
+}
+
+/// Holds the smallest gap of each level against a limit.
+fn hold_near(
+    facts: &Facts,
+    report: &mut Report,
+    limit: Option<&Limit>,
+    wanted: impl Fn(&ItemGap) -> bool,
+) {
+    let Some(limit) = limit else {
+        return;
+    };
+    let near_it = |item: &ItemGap| wanted(item) && item.gap_mm < limit.value;
+    for group in near(facts, report, near_it) {
+        if let Some(worst) = group.first() {
+            let measured = at_least(Length, worst.gap_mm, 2);
+            let (subjects, args) = near_args(facts, &group);
+            report.hold(subjects, measured, limit, args);
+        }
+    }
+}
+
+/// Reports each level on which something touches.
+fn touching(facts: &Facts, report: &mut Report, wanted: impl Fn(&Neighbour) -> bool) {
+    let touches = |item: &ItemGap| wanted(&item.to) && item.gap_mm <= 0.0;
+    for group in near(facts, report, touches) {
+        let (subjects, args) = near_args(facts, &group);
+        report.found(subjects, args);
+    }
+}
+
+fn part_near_setter_edge(facts: &Facts, report: &mut Report) {
+    let limit = limit(facts, report, "edge-margin");
+    hold_near(facts, report, limit, |item| {
+        item.to == Neighbour::SetterEdge && item.gap_mm >= 0.0
+    });
+}
+
+fn part_touches_setter_above(facts: &Facts, report: &mut Report) {
+    touching(facts, report, |to| matches!(to, Neighbour::SetterAbove(_)));
+}
+
+fn head_room_low(facts: &Facts, report: &mut Report) {
+    let limit = limit(facts, report, "head-room-min");
+    hold_near(facts, report, limit, |item| {
+        matches!(item.to, Neighbour::SetterAbove(_)) && item.gap_mm > 0.0
+    });
+}
+
+fn part_touches_roof(facts: &Facts, report: &mut Report) {
+    touching(facts, report, |to| *to == Neighbour::Roof);
+}
+
+fn roof_room_low(facts: &Facts, report: &mut Report) {
+    let limit = limit(facts, report, "roof-clearance-min");
+    hold_near(facts, report, limit, |item| {
+        item.to == Neighbour::Roof && item.gap_mm > 0.0
+    });
+}
+
+fn part_touches_post(facts: &Facts, report: &mut Report) {
+    touching(facts, report, |to| matches!(to, Neighbour::Post(_)));
+}
+
+fn part_near_post(facts: &Facts, report: &mut Report) {
+    let limit = gap_limit(facts, report);
+    hold_near(facts, report, limit, |item| {
+        matches!(item.to, Neighbour::Post(_)) && item.gap_mm > 0.0
+    });
+}
+
+fn part_in_forbidden_spot(facts: &Facts, report: &mut Report) {
+    touching(facts, report, |to| matches!(to, Neighbour::Spot(_)));
+}
+
+fn part_near_thermocouple(facts: &Facts, report: &mut Report) {
+    // Touching is only the nearest of being near: this check says both.
+    let limit = limit(facts, report, "sensor-clearance-min");
+    hold_near(facts, report, limit, |item| {
+        matches!(item.to, Neighbour::Sensor(_))
+    });
+}
+
+fn work_zone_only_part_outside(facts: &Facts, report: &mut Report) {
+    outside_work_zone(facts, report, true);
+}
+
+fn part_outside_work_zone(facts: &Facts, report: &mut Report) {
+    outside_work_zone(facts, report, false);
+}
+
+/// One finding for each part record of which a piece reaches out of the work zone.
+fn outside_work_zone(facts: &Facts, report: &mut Report, only: bool) {
+    let Some(clearances) = clearances_with_heights(facts, report) else {
+        return;
+    };
+    let mut outside: BTreeMap<u32, Vec<&ItemGap>> = BTreeMap::new();
+    for item in &clearances.items {
+        let part = facts.plan.placement(item.placement);
+        if let Some(part) = part.and_then(|(_, p)| p.item.part())
+            && item.to == Neighbour::WorkZone
+            && item.gap_mm < 0.0
+        {
+            outside.entry(part.0).or_default().push(item);
+        }
+    }
+    for placed in facts
+        .placed
+        .iter()
+        .filter(|p| p.part.work_zone_only == only)
+    {
+        let Some(items) = outside.get(&placed.part.id.0) else {
+            continue;
+        };
+        let worst = items.iter().map(|item| item.gap_mm).fold(0.0, f64::min);
+        report.found(
+            vec![Subject::Part(placed.part.id)],
+            vec![
+                ("part", text(&placed.part.name)),
+                ("count", Arg::Count(items.len())),
+                ("of", Arg::Count(placed.pieces)),
+                ("out", number(Length, -worst, 1)),
+            ],
+        );
+    }
+}
+
+/// Gaps of setters to one kind of neighbour, stack by stack, smallest first.
+fn setters_near<'f>(
+    facts: &'f Facts,
+    report: &mut Report,
+    wanted: impl Fn(&SetterGap) -> bool,
+) -> Vec<Vec<&'f SetterGap>> {
+    let Some(clearances) = clearances_with_heights(facts, report) else {
+        return Vec::new();
+    };
+    let mut stacks: BTreeMap<StackId, Vec<&SetterGap>> = BTreeMap::new();
+    for gap in clearances.setters.iter().filter(|gap| wanted(gap)) {
+        if let Some((stack, _)) = facts.plan.level(gap.level) {
+            stacks.entry(stack.id).or_default().push(gap);
+        }
+    }
+    let mut groups: Vec<Vec<&SetterGap>> = stacks.into_values().collect();
+    for group in &mut groups {
+        group.sort_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+    }
+    groups
+}
+
+fn setter_args(facts: &Facts, group: &[&SetterGap]) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
+    let subjects = group.iter().map(|gap| Subject::Level(gap.level)).collect();
+    let worst = group.first();
+    let label = worst.map_or_else(String::new, |w| facts.plan.level_label(w.level));
+    let to = worst.map_or_else(String::new, |w| match &w.to {
+        SetterNeighbour::Spot(id) => facts
+            .furnace
+            .and_then(|f| f.forbidden.iter().find(|spot| spot.id == *id))
+            .map_or_else(|| id.clone(), |spot| spot.name.clone()),
+        SetterNeighbour::Setter(level) => facts.plan.level_label(*level),
+        SetterNeighbour::HotZone | SetterNeighbour::Roof => String::new(),
+    });
+    let args = vec![
+        ("level", text(label)),
+        ("more", text(and_more(group.len()))),
+        ("to", text(to)),
+        ("out", number(Length, worst.map_or(0.0, |w| -w.gap_mm), 1)),
+    ];
+    (subjects, args)
+}
+
+/// Reports each stack of which a setter touches or stands out.
+fn setters_touching(facts: &Facts, report: &mut Report, wanted: impl Fn(&SetterGap) -> bool) {
+    for group in setters_near(facts, report, wanted) {
+        let (subjects, args) = setter_args(facts, &group);
+        report.found(subjects, args);
+    }
+}
+
+fn setter_in_forbidden_spot(facts: &Facts, report: &mut Report) {
+    setters_touching(facts, report, |gap| {
+        matches!(gap.to, SetterNeighbour::Spot(_)) && gap.gap_mm <= 0.0
+    });
+}
+
+fn setter_outside_hot_zone(facts: &Facts, report: &mut Report) {
+    setters_touching(facts, report, |gap| {
+        gap.to == SetterNeighbour::HotZone && gap.gap_mm < 0.0
+    });
+}
+
+fn setter_touches_roof(facts: &Facts, report: &mut Report) {
+    setters_touching(facts, report, |gap| {
+        gap.to == SetterNeighbour::Roof && gap.gap_mm <= 0.0
+    });
+}
+
+fn setters_of_stacks_touch(facts: &Facts, report: &mut Report) {
+    setters_touching(facts, report, |gap| {
+        matches!(gap.to, SetterNeighbour::Setter(_)) && gap.gap_mm <= 0.0
+    });
+}
+
+fn setter_near_hot_zone_boundary(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "hot-zone-margin") else {
+        return;
+    };
+    let near = |gap: &SetterGap| {
+        gap.to == SetterNeighbour::HotZone && (0.0..limit.value).contains(&gap.gap_mm)
+    };
+    for group in setters_near(facts, report, near) {
+        if let Some(worst) = group.first() {
+            let measured = at_least(Length, worst.gap_mm, 1);
+            let (subjects, args) = setter_args(facts, &group);
+            report.hold(subjects, measured, limit, args);
+        }
     }
 }

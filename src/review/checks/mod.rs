@@ -1,6 +1,7 @@
-//! The checks, one file a family.
+//! The checks, one file a family; the larger families have two.
 
 mod atmosphere;
+mod common;
 mod debind;
 mod furniture;
 mod geometry;
@@ -9,6 +10,9 @@ mod mixing;
 mod profile;
 mod records;
 mod safety;
+mod shape;
+mod standing;
+mod survey;
 #[cfg(test)]
 mod tests;
 
@@ -19,13 +23,16 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
     [
         safety::CHECKS,
         geometry::CHECKS,
+        shape::CHECKS,
         furniture::CHECKS,
+        standing::CHECKS,
         mass::CHECKS,
         debind::CHECKS,
         profile::CHECKS,
         atmosphere::CHECKS,
         mixing::CHECKS,
         records::CHECKS,
+        survey::CHECKS,
     ]
     .into_iter()
     .flatten()

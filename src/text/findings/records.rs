@@ -3,4 +3,96 @@
 use super::Prose;
 
 /// One entry a check.
-pub const PROSE: &[Prose] = &[];
+pub const PROSE: &[Prose] = &[
+    Prose {
+        check: "calibration-due",
+        title: "Calibration due",
+        sentence: "{what} falls due on {due}, {when}.",
+        why: "After that day nobody can say how far its reading may be off.",
+        remedy: "Have it done first, or run on another furnace.",
+    },
+    Prose {
+        check: "trap-never-emptied",
+        title: "No record that the trap was emptied",
+        sentence: "{furnace}: no day is on record on which the binder trap was emptied.",
+        why: "A trap of unknown content may plug in the middle of the debind.",
+        remedy: "Empty it and enter the day and its content.",
+    },
+    Prose {
+        check: "coupon-missing",
+        title: "No coupon in the load",
+        sentence: "No witness coupon stands among {count} parts.",
+        why: "Without one, density and chemistry have to be measured on parts.",
+        remedy: "Place a coupon at the coldest and the hottest spot.",
+    },
+    Prose {
+        check: "record-differs-from-file",
+        title: "A record has changed since the file was saved",
+        sentence: "The {kind} {id} in use is not the one that the file carries.",
+        why: "The load may be judged otherwise than when it was cleared.",
+        remedy: "Look at the difference, then keep the file's record or take the shop's.",
+    },
+    Prose {
+        check: "duplicate-names",
+        title: "Two of one name",
+        sentence: "{count} {kind} are called \"{name}\".",
+        why: "On the run sheet nobody can tell them apart.",
+        remedy: "Rename them.",
+    },
+    Prose {
+        check: "survey-missing",
+        title: "No survey",
+        sentence: "No temperature uniformity survey is on record for the furnace.",
+        why: "Without one nobody knows how far the load is off the setpoint, and no margin can be \
+              given.",
+        remedy: "Have the furnace surveyed and enter the result.",
+    },
+    Prose {
+        check: "survey-out-of-date",
+        title: "Survey out of date",
+        sentence: "The survey of {date} holds until {due}, {when}.",
+        why: "Elements and insulation age, and the map of the furnace with them.",
+        remedy: "Have the furnace surveyed again.",
+    },
+    Prose {
+        check: "survey-does-not-cover-peak",
+        title: "Survey does not cover the peak",
+        sentence: "The peak is {peak}, and the survey goes from {from} to {to}.",
+        why: "How even the furnace is at one temperature says little about another.",
+        remedy: "Have the furnace surveyed at the peak.",
+    },
+    Prose {
+        check: "no-setpoint-exists",
+        title: "No setpoint exists",
+        sentence: "In the sinter range of {from} to {to} the coldest place needs a setpoint of at \
+                   least {lowest} and the hottest allows at most {highest} (drift {drift}, \
+                   overshoot {overshoot}).",
+        why: "Whatever the setpoint, part of the load is too cold or too hot.",
+        remedy: "Use a smaller part of the furnace and survey that, tune the controller, or run it \
+                 in another furnace.",
+    },
+    Prose {
+        check: "peak-above-usable-setpoints",
+        title: "Peak too hot for the hottest place",
+        sentence: "The peak is {value}; with the survey at most {limit} keeps the hottest place in \
+                   the sinter range. Usable are {from} to {to}.",
+        why: "Parts at the hottest place slump, blister or melt.",
+        remedy: "Lower the peak into the usable setpoints.",
+    },
+    Prose {
+        check: "peak-below-usable-setpoints",
+        title: "Peak too cold for the coldest place",
+        sentence: "The peak is {value}; with the survey at least {limit} brings the coldest place \
+                   into the sinter range. Usable are {from} to {to}.",
+        why: "Parts at the coldest place stay too large and too porous.",
+        remedy: "Raise the peak into the usable setpoints.",
+    },
+    Prose {
+        check: "thermocouple-unsuited",
+        title: "Thermocouple unsuited to the peak",
+        sentence: "Thermocouple {sensor} is of type {kind}, and the peak is {value}; the type goes \
+                   up to {limit}.",
+        why: "Beyond its range it drifts within hours and then fails, with the load at peak.",
+        remedy: "Take it out for this run, or fit a type that goes higher.",
+    },
+];

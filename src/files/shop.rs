@@ -1,0 +1,146 @@
+//! The shop folder: catalogue files of a shop's own over the built-in catalogue.
+
+use super::disk::{TEXT_CAP, read_bytes};
+use super::fault::{Fault, FileFault};
+use super::form::{head, kind_of, parse};
+use super::kind::FileKind;
+use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, limit_key};
+use crate::catalogue::{self, Catalogue, CatalogueFile, Origin, Record, ShopState};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A shop's records over the built-in ones.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ShopFolder {
+    /// The folder.
+    pub dir: PathBuf,
+    /// Built-in records, replaced and added to by the shop's.
+    pub catalogue: Arc<Catalogue>,
+    /// State of the shop, where a file has one.
+    pub shop: Option<ShopState>,
+    /// The catalogue files read, in order.
+    pub files: Vec<PathBuf>,
+}
+
+/// Reads a catalogue file's bytes.
+///
+/// # Errors
+/// What is wrong, with line and column.
+pub fn decode_catalogue(name: &str, bytes: &[u8]) -> Result<CatalogueFile, FileFault> {
+    head(bytes, FileKind::Catalogue, 1)
+        .and_then(|(text, _)| parse(text))
+        .map_err(|what| FileFault::new(Path::new(name), what))
+}
+
+/// Reads a shop folder: each `*.ron` in it that is a catalogue, in the order of their names. Files
+/// of our other kinds may lie there too and are passed over, and so are hidden ones.
+///
+/// # Errors
+/// The folder or a file cannot be read, a file of no known kind, the same record in two files, or a
+/// slug that stands for nothing.
+pub fn read_shop_folder(dir: &Path) -> Result<ShopFolder, FileFault> {
+    let (build, _) = catalogue::builtin()
+        .map_err(|fault| FileFault::new(dir, Fault::BrokenBuild(Fault::from(fault).to_string())))?;
+    read_over(dir, &build)
+}
+
+pub(super) fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
+    let mut merged = build.clone();
+    let mut shop = None;
+    let mut files = Vec::new();
+    let mut seen: BTreeMap<(&str, String), String> = BTreeMap::new();
+    for path in listed(dir)? {
+        let bytes = read_bytes(&path, TEXT_CAP)?;
+        if kind_of(&bytes).is_some_and(|kind| kind != FileKind::Catalogue) {
+            continue;
+        }
+        let here = |what| FileFault::new(&path, what);
+        let name = path.display().to_string();
+        let file = decode_catalogue(&name, &bytes)?;
+        for (kind, id) in keys(&file) {
+            if let Some(first) = seen.insert((kind, id.clone()), name.clone()) {
+                let kind = kind.to_owned();
+                return Err(here(if first == name {
+                    Fault::RepeatedRecord {
+                        place: "records".to_owned(),
+                        kind,
+                        id,
+                    }
+                } else {
+                    Fault::RepeatedAcross { kind, id, first }
+                }));
+            }
+        }
+        let state = merged
+            .add_file(&name, file, Origin::Shop)
+            .map_err(|fault| here(fault.into()))?;
+        shop = state.or(shop);
+        files.push(path);
+    }
+    merged
+        .check_links()
+        .map_err(|fault| FileFault::new(dir, fault.into()))?;
+    Ok(ShopFolder {
+        dir: dir.to_owned(),
+        catalogue: Arc::new(merged),
+        shop,
+        files,
+    })
+}
+
+fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
+    let failed = |error: std::io::Error| FileFault::new(dir, Fault::reading(&error));
+    let mut paths = Vec::new();
+    for entry in fs::read_dir(dir).map_err(failed)? {
+        let path = entry.map_err(failed)?.path();
+        let hidden = path
+            .file_name()
+            .is_none_or(|name| name.as_encoded_bytes().starts_with(b"."));
+        if path.extension().is_some_and(|e| e == "ron") && !hidden {
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    Ok(paths)
+}
+
+/// Every record of a file by kind and id.
+fn keys(file: &CatalogueFile) -> Vec<(&'static str, String)> {
+    fn of<T: Record>(records: &[T]) -> impl Iterator<Item = (&'static str, String)> {
+        records.iter().map(|r| (T::KIND.word(), r.id().to_owned()))
+    }
+    let CatalogueFile {
+        kind: _,
+        version: _,
+        references,
+        alloys,
+        binders,
+        feedstocks,
+        materials,
+        setters,
+        posts,
+        supports,
+        furnaces,
+        gases,
+        limits,
+        checks,
+        shop,
+    } = file;
+    of(alloys)
+        .chain(of(binders))
+        .chain(of(feedstocks))
+        .chain(of(materials))
+        .chain(of(setters))
+        .chain(of(posts))
+        .chain(of(supports))
+        .chain(of(furnaces))
+        .chain(of(gases))
+        .chain(limits.iter().map(|l| (LIMIT, limit_key(l))))
+        .chain(checks.iter().map(|c| (CHECK, c.check.clone())))
+        .chain(references.iter().map(|r| (REFERENCE, r.id.clone())))
+        // One state whatever its name.
+        .chain(shop.iter().map(|_| (SHOP_STATE, String::new())))
+        .collect()
+}

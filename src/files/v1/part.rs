@@ -1,0 +1,513 @@
+//! Part records and shapes.
+//!
+//! A part from a mesh carries what was measured of it, so that a load opens without its meshes. A
+//! typed shape is measured anew on opening: it says everything about itself, and a second telling
+//! could contradict it.
+
+use super::{count, not_negative, positive, some_positive, within};
+use crate::files::fault::Fault;
+use crate::geometry::{
+    self, Body, Outline, Slab as WorkSlab, outline::signed_area, slab::MAX_SLABS,
+};
+use crate::part as work;
+use crate::text::files as say;
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// Largest part, mm; as for measuring (assumed).
+const LARGEST_MM: f64 = 5000.0;
+/// Most corners of a typed outline: each pair of its edges is looked at (assumed).
+const MOST_CORNERS: usize = 10_000;
+
+/// `part::Part`.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(in crate::files) struct Part {
+    id: u32,
+    name: String,
+    feedstock: String,
+    shape: Shape,
+    drawn: Drawn,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    geometry: Option<Geometry>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    made_with_oversize: Option<[f64; 3]>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    weighed: Option<Weighed>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    section_mm: Option<f64>,
+    #[serde(default)]
+    work_zone_only: bool,
+}
+
+/// `part::Shape`.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) enum Shape {
+    Mesh {
+        file: String,
+        unit: Unit,
+        sha256: String,
+    },
+    Block {
+        width_mm: f64,
+        depth_mm: f64,
+        height_mm: f64,
+    },
+    Disc {
+        diameter_mm: f64,
+        height_mm: f64,
+    },
+    Tube {
+        outer_mm: f64,
+        bore_mm: f64,
+        height_mm: f64,
+    },
+    Prism {
+        outline_mm: Vec<[f64; 2]>,
+        height_mm: f64,
+    },
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) enum Unit {
+    Millimetre,
+    Inch,
+    Metre,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+enum Drawn {
+    Final,
+    Green,
+}
+
+/// `part::MassState`.
+#[derive(Debug, Serialize, Deserialize)]
+pub(super) enum MassState {
+    Green,
+    Brown,
+    Dry,
+    Presintered,
+    Sintered,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Weighed {
+    state: MassState,
+    mass_g: f64,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Geometry {
+    volume_mm3: f64,
+    area_mm2: f64,
+    centroid_mm: [f64; 3],
+    size_mm: [f64; 3],
+    anchor_mm: [f64; 3],
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    section_mm: Option<f64>,
+    open_edges: u64,
+    degenerate_triangles: u64,
+    shells: u64,
+    footprint: Vec<Region>,
+    body: Vec<Slab>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Slab {
+    z0_mm: f64,
+    z1_mm: f64,
+    outline: Vec<Region>,
+}
+
+/// A connected piece of an outline; points in mm.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Region {
+    outer: Vec<[f64; 2]>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    holes: Vec<Vec<[f64; 2]>>,
+}
+
+impl From<&work::Part> for Part {
+    fn from(part: &work::Part) -> Part {
+        let work::Part {
+            id,
+            name,
+            feedstock,
+            shape,
+            drawn,
+            geometry,
+            made_with_oversize,
+            weighed,
+            section_mm,
+            work_zone_only,
+        } = part;
+        let mesh = matches!(shape, work::Shape::Mesh { .. });
+        Part {
+            id: id.0,
+            name: name.clone(),
+            feedstock: feedstock.clone(),
+            shape: Shape::from(shape),
+            drawn: match drawn {
+                work::Drawn::Final => Drawn::Final,
+                work::Drawn::Green => Drawn::Green,
+            },
+            geometry: mesh.then(|| Geometry::from(geometry.as_ref())),
+            made_with_oversize: *made_with_oversize,
+            weighed: weighed.map(|work::Weighed { state, mass_g }| Weighed {
+                state: MassState::from(state),
+                mass_g,
+            }),
+            section_mm: *section_mm,
+            work_zone_only: *work_zone_only,
+        }
+    }
+}
+
+impl Part {
+    pub(super) fn into_work(self, place: &str) -> Result<work::Part, Fault> {
+        let Part {
+            id,
+            name,
+            feedstock,
+            shape,
+            drawn,
+            geometry,
+            made_with_oversize,
+            weighed,
+            section_mm,
+            work_zone_only,
+        } = self;
+        let shape = shape.into_work(&format!("{place}.shape"))?;
+        let geometry = match (&shape, geometry) {
+            (work::Shape::Mesh { .. }, Some(geometry)) => {
+                geometry.into_work(&format!("{place}.geometry"))?
+            }
+            (work::Shape::Mesh { .. }, None) => {
+                return Err(Fault::value(place, say::no_geometry()));
+            }
+            (_, Some(_)) => return Err(Fault::value(place, say::typed_geometry())),
+            (_, None) => measured(&shape, place)?,
+        };
+        for factor in made_with_oversize.into_iter().flatten() {
+            positive(place, "made_with_oversize", factor)?;
+        }
+        if let Some(weighed) = &weighed {
+            positive(place, "weighed.mass_g", weighed.mass_g)?;
+        }
+        some_positive(place, "section_mm", section_mm)?;
+        Ok(work::Part {
+            id: work::PartId(id),
+            name,
+            feedstock,
+            shape,
+            drawn: match drawn {
+                Drawn::Final => work::Drawn::Final,
+                Drawn::Green => work::Drawn::Green,
+            },
+            geometry: Arc::new(geometry),
+            made_with_oversize,
+            weighed: weighed.map(|Weighed { state, mass_g }| work::Weighed {
+                state: state.into_work(),
+                mass_g,
+            }),
+            section_mm,
+            work_zone_only,
+        })
+    }
+}
+
+/// A typed shape's geometry.
+pub(super) fn measured(shape: &work::Shape, place: &str) -> Result<work::Geometry, Fault> {
+    if let work::Shape::Prism { outline_mm, .. } = shape
+        && outline_mm.len() > MOST_CORNERS
+    {
+        let reason = say::too_many(outline_mm.len(), MOST_CORNERS, "corners");
+        return Err(Fault::value(format!("{place}.shape"), reason));
+    }
+    work::measure_typed(shape)
+        .map_err(|fault| Fault::value(format!("{place}.shape"), say::bad_shape(&fault.to_string())))
+}
+
+impl From<&work::Shape> for Shape {
+    fn from(shape: &work::Shape) -> Shape {
+        use work::Shape as W;
+        match shape {
+            W::Mesh { file, unit, sha256 } => Shape::Mesh {
+                file: file.clone(),
+                unit: match unit {
+                    work::MeshUnit::Millimetre => Unit::Millimetre,
+                    work::MeshUnit::Inch => Unit::Inch,
+                    work::MeshUnit::Metre => Unit::Metre,
+                },
+                sha256: sha256.clone(),
+            },
+            W::Block {
+                width_mm,
+                depth_mm,
+                height_mm,
+            } => Shape::Block {
+                width_mm: *width_mm,
+                depth_mm: *depth_mm,
+                height_mm: *height_mm,
+            },
+            W::Disc {
+                diameter_mm,
+                height_mm,
+            } => Shape::Disc {
+                diameter_mm: *diameter_mm,
+                height_mm: *height_mm,
+            },
+            W::Tube {
+                outer_mm,
+                bore_mm,
+                height_mm,
+            } => Shape::Tube {
+                outer_mm: *outer_mm,
+                bore_mm: *bore_mm,
+                height_mm: *height_mm,
+            },
+            W::Prism {
+                outline_mm,
+                height_mm,
+            } => Shape::Prism {
+                outline_mm: outline_mm.clone(),
+                height_mm: *height_mm,
+            },
+        }
+    }
+}
+
+impl Shape {
+    pub(super) fn into_work(self, place: &str) -> Result<work::Shape, Fault> {
+        use work::Shape as W;
+        Ok(match self {
+            Shape::Mesh { file, unit, sha256 } => {
+                let hex = |b: u8| b.is_ascii_digit() || (b'a'..=b'f').contains(&b);
+                if sha256.len() != 64 || !sha256.bytes().all(hex) {
+                    return Err(Fault::value(format!("{place}.sha256"), say::bad_hash()));
+                }
+                W::Mesh {
+                    file,
+                    unit: match unit {
+                        Unit::Millimetre => work::MeshUnit::Millimetre,
+                        Unit::Inch => work::MeshUnit::Inch,
+                        Unit::Metre => work::MeshUnit::Metre,
+                    },
+                    sha256,
+                }
+            }
+            Shape::Block {
+                width_mm,
+                depth_mm,
+                height_mm,
+            } => W::Block {
+                width_mm,
+                depth_mm,
+                height_mm,
+            },
+            Shape::Disc {
+                diameter_mm,
+                height_mm,
+            } => W::Disc {
+                diameter_mm,
+                height_mm,
+            },
+            Shape::Tube {
+                outer_mm,
+                bore_mm,
+                height_mm,
+            } => W::Tube {
+                outer_mm,
+                bore_mm,
+                height_mm,
+            },
+            Shape::Prism {
+                outline_mm,
+                height_mm,
+            } => W::Prism {
+                outline_mm,
+                height_mm,
+            },
+        })
+    }
+}
+
+impl From<work::MassState> for MassState {
+    fn from(state: work::MassState) -> MassState {
+        match state {
+            work::MassState::Green => MassState::Green,
+            work::MassState::Brown => MassState::Brown,
+            work::MassState::Dry => MassState::Dry,
+            work::MassState::Presintered => MassState::Presintered,
+            work::MassState::Sintered => MassState::Sintered,
+        }
+    }
+}
+
+impl MassState {
+    pub(super) fn into_work(self) -> work::MassState {
+        match self {
+            MassState::Green => work::MassState::Green,
+            MassState::Brown => work::MassState::Brown,
+            MassState::Dry => work::MassState::Dry,
+            MassState::Presintered => work::MassState::Presintered,
+            MassState::Sintered => work::MassState::Sintered,
+        }
+    }
+}
+
+impl From<&work::Geometry> for Geometry {
+    fn from(geometry: &work::Geometry) -> Geometry {
+        let work::Geometry {
+            volume_mm3,
+            area_mm2,
+            centroid_mm,
+            size_mm,
+            body,
+            footprint,
+            section_mm,
+            open_edges,
+            degenerate_triangles,
+            shells,
+            anchor_mm,
+        } = geometry;
+        Geometry {
+            volume_mm3: *volume_mm3,
+            area_mm2: *area_mm2,
+            centroid_mm: *centroid_mm,
+            size_mm: *size_mm,
+            anchor_mm: *anchor_mm,
+            section_mm: *section_mm,
+            open_edges: *open_edges as u64,
+            degenerate_triangles: *degenerate_triangles as u64,
+            shells: *shells as u64,
+            footprint: regions(footprint),
+            body: body
+                .slabs
+                .iter()
+                .map(|WorkSlab { z0, z1, outline }| Slab {
+                    z0_mm: *z0,
+                    z1_mm: *z1,
+                    outline: regions(outline),
+                })
+                .collect(),
+        }
+    }
+}
+
+impl Geometry {
+    fn into_work(self, place: &str) -> Result<work::Geometry, Fault> {
+        let Geometry {
+            volume_mm3,
+            area_mm2,
+            centroid_mm,
+            size_mm,
+            anchor_mm,
+            section_mm,
+            open_edges,
+            degenerate_triangles,
+            shells,
+            footprint,
+            body,
+        } = self;
+        positive(place, "volume_mm3", volume_mm3)?;
+        positive(place, "area_mm2", area_mm2)?;
+        within(place, "centroid_mm", &centroid_mm, LARGEST_MM, "mm")?;
+        within(place, "size_mm", &size_mm, LARGEST_MM, "mm")?;
+        for side in size_mm {
+            not_negative(place, "size_mm", side)?;
+        }
+        // Where the anchor lay in the file's own coordinates: drawings stand far from their origin.
+        within(place, "anchor_mm", &anchor_mm, f64::MAX, "mm")?;
+        some_positive(place, "section_mm", section_mm)?;
+        Ok(work::Geometry {
+            volume_mm3,
+            area_mm2,
+            centroid_mm,
+            size_mm,
+            body: Arc::new(slabs(body, &format!("{place}.body"))?),
+            footprint: outline(footprint, &format!("{place}.footprint"))?,
+            section_mm,
+            open_edges: count(place, "open_edges", open_edges)?,
+            degenerate_triangles: count(place, "degenerate_triangles", degenerate_triangles)?,
+            shells: count(place, "shells", shells)?,
+            anchor_mm,
+        })
+    }
+}
+
+fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
+    if body.is_empty() {
+        return Err(Fault::value(place, say::too_few(0, 1, "slabs")));
+    }
+    if body.len() > MAX_SLABS {
+        let reason = say::too_many(body.len(), MAX_SLABS, "slabs");
+        return Err(Fault::value(place, reason));
+    }
+    let mut slabs = Vec::with_capacity(body.len());
+    let mut below = f64::NEG_INFINITY;
+    for (i, slab) in body.into_iter().enumerate() {
+        let place = format!("{place}[{i}]");
+        let Slab {
+            z0_mm,
+            z1_mm,
+            outline: regions,
+        } = slab;
+        within(&place, "z0_mm", &[z0_mm], LARGEST_MM, "mm")?;
+        within(&place, "z1_mm", &[z1_mm], LARGEST_MM, "mm")?;
+        if z0_mm >= z1_mm || z0_mm < below {
+            return Err(Fault::value(place, say::bad_slab()));
+        }
+        below = z1_mm;
+        let outline = outline(regions, &format!("{place}.outline"))?;
+        if outline.is_empty() {
+            return Err(Fault::value(place, say::too_few(0, 1, "outlines")));
+        }
+        slabs.push(WorkSlab {
+            z0: z0_mm,
+            z1: z1_mm,
+            outline,
+        });
+    }
+    Ok(Body { slabs })
+}
+
+fn regions(outline: &Outline) -> Vec<Region> {
+    let Outline { shapes } = outline;
+    shapes
+        .iter()
+        .map(|geometry::Shape { outer, holes }| Region {
+            outer: outer.clone(),
+            holes: holes.clone(),
+        })
+        .collect()
+}
+
+fn outline(regions: Vec<Region>, place: &str) -> Result<Outline, Fault> {
+    let ring = |points: &[[f64; 2]], outer: bool, place: String| {
+        if points.len() < 3 {
+            return Err(Fault::value(place, say::too_few(points.len(), 3, "points")));
+        }
+        within(&place, "points", points.as_flattened(), LARGEST_MM, "mm")?;
+        let area = signed_area(points);
+        if (outer && area < 0.0) || (!outer && area > 0.0) {
+            return Err(Fault::value(place, say::ring_sense()));
+        }
+        Ok(())
+    };
+    let mut shapes = Vec::with_capacity(regions.len());
+    for (i, Region { outer, holes }) in regions.into_iter().enumerate() {
+        ring(&outer, true, format!("{place}[{i}].outer"))?;
+        for (h, hole) in holes.iter().enumerate() {
+            ring(hole, false, format!("{place}[{i}].holes[{h}]"))?;
+        }
+        shapes.push(geometry::Shape { outer, holes });
+    }
+    Ok(Outline { shapes })
+}

@@ -1,0 +1,130 @@
+//! What several checks share.
+
+use crate::catalogue::{Furnace, FurnaceState, Limit, Severity};
+use crate::load::{Clearances, LevelId, PartRecords};
+use crate::review::facts::{Facts, PlacedPart};
+use crate::review::finding::{Check, Family, Report, Subject};
+
+/// A check that is on.
+pub const fn check(
+    family: Family,
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    Check {
+        slug,
+        family,
+        severity,
+        on: true,
+        safety: false,
+        limits,
+        run,
+    }
+}
+
+/// The same check, off unless a shop switches it on.
+pub const fn off(check: Check) -> Check {
+    Check { on: false, ..check }
+}
+
+/// The limit that holds for the load; where nobody has set it, says so.
+pub fn limit<'a>(facts: &Facts<'a>, report: &mut Report, id: &str) -> Option<&'a Limit> {
+    let found = facts.limit(id);
+    if found.is_none() {
+        report.missing(vec![Subject::Load], format!("the limit {id}"));
+    }
+    found
+}
+
+/// The limit that holds for one part; where nobody has set it, says so.
+pub fn limit_for<'a>(
+    facts: &Facts<'a>,
+    report: &mut Report,
+    id: &str,
+    records: &PartRecords,
+) -> Option<&'a Limit> {
+    let found = facts.limit_for(id, records);
+    if found.is_none() {
+        let subjects = vec![Subject::Part(records.part.id)];
+        report.missing(subjects, format!("the limit {id}"));
+    }
+    found
+}
+
+/// The furnace; where its record is unknown, says so.
+pub fn furnace<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Furnace> {
+    if facts.furnace.is_none() {
+        report.missing(vec![Subject::Furnace], "the furnace record");
+    }
+    facts.furnace
+}
+
+/// The furnace's state; where none is known, says so.
+pub fn state<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a FurnaceState> {
+    if facts.state.is_none() {
+        report.missing(vec![Subject::Furnace], "the state of the furnace");
+    }
+    facts.state
+}
+
+/// Clearances of things on setters; says what has no body or no height.
+pub fn clearances<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Clearances> {
+    let Some(found) = &facts.clearances else {
+        report.missing(vec![Subject::Furnace], "the furnace record");
+        return None;
+    };
+    if !found.without_body.is_empty() {
+        let subjects = found.without_body.iter().map(|id| Subject::Placement(*id));
+        report.missing(subjects.collect(), "the feedstock or material record");
+    }
+    Some(found)
+}
+
+/// The same, for whatever needs the height of a level.
+pub fn clearances_with_heights<'f>(
+    facts: &'f Facts,
+    report: &mut Report,
+) -> Option<&'f Clearances> {
+    let found = clearances(facts, report)?;
+    if !found.without_height.is_empty() {
+        let subjects = found.without_height.iter().map(|id| Subject::Level(*id));
+        report.missing(subjects.collect(), "the setter record or what carries it");
+    }
+    Some(found)
+}
+
+/// Parts in the load with their records; says which have none.
+pub fn with_records<'a>(
+    facts: &Facts<'a>,
+    report: &mut Report,
+) -> Vec<(PlacedPart<'a>, PartRecords<'a>)> {
+    let mut found = Vec::new();
+    for placed in &facts.placed {
+        match placed.records {
+            Some(records) => found.push((*placed, records)),
+            None => report.missing(
+                vec![Subject::Part(placed.part.id)],
+                "the feedstock, alloy or binder record",
+            ),
+        }
+    }
+    found
+}
+
+/// Says that masses on a level are not all known.
+pub fn unknown_masses(report: &mut Report, level: LevelId, unknown: usize) {
+    if unknown > 0 {
+        let what = crate::text::count(unknown, "mass", "masses");
+        report.missing(vec![Subject::Level(level)], format!("{what} on the level"));
+    }
+}
+
+/// " and 3 more", or nothing.
+pub fn and_more(all: usize) -> String {
+    match all.saturating_sub(1) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    }
+}

@@ -1,0 +1,257 @@
+//! Geometry: shapes of parts, and records without which nothing can be drawn.
+
+use super::common::{check, limit_for, with_records};
+use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::catalogue::{Catalogue, Kind, SensorJob, SupportKind};
+use crate::load::{Carrier, CarrierFault, Item, PartRecords};
+use crate::review::facts::Facts;
+use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
+use crate::text::did_you_mean;
+use crate::text::findings::Arg;
+use crate::units::Quantity::Length;
+use std::collections::BTreeMap;
+
+const fn geometry(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Geometry, severity, slug, limits, run)
+}
+
+/// Checks of shapes and records.
+pub const CHECKS: &[Check] = &[
+    geometry(Stop, "unknown-record", &[], unknown_record),
+    geometry(Stop, "level-not-carried", &[], level_not_carried),
+    geometry(
+        Caution,
+        "load-thermocouple-unknown",
+        &[],
+        load_thermocouple_unknown,
+    ),
+    geometry(
+        Stop,
+        "section-too-thick",
+        &["section-stop"],
+        section_too_thick,
+    ),
+    geometry(
+        Caution,
+        "section-thick",
+        &["section-caution", "section-stop"],
+        section_thick,
+    ),
+    geometry(Caution, "mesh-open", &[], mesh_open),
+    geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
+];
+
+fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> bool {
+    match kind {
+        Kind::Alloy => catalogue.alloy(id).is_some(),
+        Kind::Binder => catalogue.binder(id).is_some(),
+        Kind::Feedstock => catalogue.feedstock(id).is_some(),
+        Kind::Material => catalogue.material(id).is_some(),
+        Kind::Setter => catalogue.setter(id).is_some(),
+        Kind::Post => catalogue.post(id).is_some(),
+        Kind::Support => catalogue.support(id).is_some(),
+        Kind::Furnace => catalogue.furnace(id).is_some(),
+        Kind::Gas => catalogue.gas(id).is_some(),
+    }
+}
+
+/// Every record that the load and its parts ask for, with what asks. Gases are the profile's.
+fn asked_for<'f>(facts: &'f Facts) -> Vec<(Kind, &'f str, Subject)> {
+    let (plan, catalogue) = (facts.plan, facts.catalogue);
+    let mut asked = vec![(Kind::Furnace, plan.load.furnace.as_str(), Subject::Furnace)];
+    for (_, level) in plan.levels() {
+        let by = Subject::Level(level.id);
+        asked.push((Kind::Setter, &level.setter, by.clone()));
+        if let Some(setter) = catalogue.setter(&level.setter) {
+            let face = setter.face_material.as_deref();
+            for material in face.into_iter().chain([setter.material.as_str()]) {
+                asked.push((Kind::Material, material, by.clone()));
+            }
+        }
+        if let Carrier::Posts { post, .. } = &level.carrier {
+            asked.push((Kind::Post, post, by.clone()));
+            if let Some(post) = catalogue.post(post) {
+                asked.push((Kind::Material, &post.material, by.clone()));
+            }
+        }
+        for placement in &level.placements {
+            if let Item::Dummy { material, .. } = &placement.item {
+                asked.push((Kind::Material, material, by.clone()));
+            }
+            let Some(support) = &placement.support else {
+                continue;
+            };
+            asked.push((Kind::Support, support, by.clone()));
+            if let Some(support) = catalogue.support(support)
+                && support.kind != SupportKind::Raft
+            {
+                asked.push((Kind::Material, &support.material, by.clone()));
+            }
+        }
+    }
+    for part in &plan.parts {
+        let by = Subject::Part(part.id);
+        asked.push((Kind::Feedstock, &part.feedstock, by.clone()));
+        if let Some(feedstock) = catalogue.feedstock(&part.feedstock) {
+            asked.push((Kind::Alloy, &feedstock.alloy, by.clone()));
+            asked.push((Kind::Binder, &feedstock.binder, by));
+        }
+    }
+    asked
+}
+
+fn unknown_record(facts: &Facts, report: &mut Report) {
+    let mut unknown: BTreeMap<(Kind, &str), Vec<Subject>> = BTreeMap::new();
+    for (kind, id, by) in asked_for(facts) {
+        if !known(facts.catalogue, kind, id) {
+            unknown.entry((kind, id)).or_default().push(by);
+        }
+    }
+    for ((kind, id), mut subjects) in unknown {
+        subjects.sort();
+        subjects.dedup();
+        let by = subjects.first().map(|s| s.label(facts.plan));
+        let args = vec![
+            ("kind", text(kind.word())),
+            ("id", text(id)),
+            ("by", text(by.unwrap_or_default())),
+            (
+                "candidates",
+                text(did_you_mean(&facts.catalogue.candidates(kind, id))),
+            ),
+        ];
+        subjects.push(Subject::Named(format!("{} {id}", kind.word())));
+        report.found(subjects, args);
+    }
+}
+
+fn level_not_carried(facts: &Facts, report: &mut Report) {
+    if facts.furnace.is_none() {
+        return report.missing(vec![Subject::Furnace], "the furnace record");
+    }
+    for stack in &facts.plan.load.stacks {
+        let heights = facts.heights.get(&stack.id).into_iter().flatten();
+        for (level, height) in stack.levels.iter().zip(heights) {
+            let why = match height {
+                Err(CarrierFault::NoRimBelow) => "what is below it has no rim",
+                Err(CarrierFault::NoSlot) => "the furnace has no such rack slot",
+                Err(CarrierFault::HearthTaken) => {
+                    "it is to lie on the hearth, and another level is below it"
+                }
+                Err(CarrierFault::SlotTooLow) => "its rack slot is not above the level below",
+                // An unknown record is another check's, and above a level without a height the
+                // first fault is the one to mend.
+                Ok(_)
+                | Err(
+                    CarrierFault::UnknownSetter
+                    | CarrierFault::UnknownPost
+                    | CarrierFault::BelowUnknown,
+                ) => continue,
+            };
+            let label = facts.plan.level_label(level.id);
+            report.found(
+                vec![Subject::Level(level.id)],
+                vec![("level", text(label)), ("why", text(why))],
+            );
+        }
+    }
+}
+
+fn load_thermocouple_unknown(facts: &Facts, report: &mut Report) {
+    for (_, placement) in facts.plan.placements() {
+        let Item::Sensor { sensor, .. } = &placement.item else {
+            continue;
+        };
+        let subject = vec![Subject::Placement(placement.id)];
+        let Some(furnace) = facts.furnace else {
+            report.missing(subject, "the furnace record");
+            continue;
+        };
+        let load = |s: &&crate::catalogue::FurnaceSensor| s.job == SensorJob::Load;
+        let names = furnace.sensors.iter().filter(load).map(|s| s.id.as_str());
+        if names.clone().all(|name| name != sensor) {
+            let near = crate::text::nearest(sensor, names, 3);
+            report.found(
+                subject,
+                vec![
+                    ("sensor", text(sensor)),
+                    ("furnace", text(&furnace.name)),
+                    ("candidates", text(did_you_mean(&near))),
+                ],
+            );
+        }
+    }
+}
+
+/// Governing section of a part at green size; says where it is not known.
+fn section_mm(records: &PartRecords, report: &mut Report) -> Option<f64> {
+    let found = records.part.green_section_mm(records.feedstock.oversize);
+    if found.is_none() {
+        report.missing(
+            vec![Subject::Part(records.part.id)],
+            format!("the governing section of {}", records.part.name),
+        );
+    }
+    found
+}
+
+fn section_too_thick(facts: &Facts, report: &mut Report) {
+    section(facts, report, "section-stop", None);
+}
+
+fn section_thick(facts: &Facts, report: &mut Report) {
+    section(facts, report, "section-caution", Some("section-stop"));
+}
+
+/// Holds the section of each part against a limit, unless it is beyond the one that stops.
+fn section(facts: &Facts, report: &mut Report, id: &str, stop: Option<&str>) {
+    for (placed, records) in with_records(facts, report) {
+        let Some(limit) = limit_for(facts, report, id, &records) else {
+            continue;
+        };
+        let Some(section) = section_mm(&records, report) else {
+            continue;
+        };
+        let stop = stop.and_then(|id| facts.limit_for(id, &records));
+        if stop.is_some_and(|stop| section > stop.value) {
+            continue;
+        }
+        report.hold(
+            vec![Subject::Part(placed.part.id)],
+            at_most(Length, section, 1),
+            limit,
+            vec![
+                ("part", text(&placed.part.name)),
+                ("count", Arg::Count(placed.pieces)),
+            ],
+        );
+    }
+}
+
+fn mesh_open(facts: &Facts, report: &mut Report) {
+    mesh(facts, report, |g| g.open_edges);
+}
+
+fn mesh_degenerate(facts: &Facts, report: &mut Report) {
+    mesh(facts, report, |g| g.degenerate_triangles);
+}
+
+fn mesh(facts: &Facts, report: &mut Report, count: fn(&crate::part::Geometry) -> usize) {
+    for placed in &facts.placed {
+        let found = count(&placed.part.geometry);
+        if found > 0 {
+            report.found(
+                vec![Subject::Part(placed.part.id)],
+                vec![
+                    ("part", text(&placed.part.name)),
+                    ("count", Arg::Count(found)),
+                ],
+            );
+        }
+    }
+}

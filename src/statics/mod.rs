@@ -1,0 +1,15 @@
+//! Whether things stand: tipping of parts, balance of levels and stacks, bending of setters.
+//!
+//! Everything is worked out cold, with parts at green size unless a stage is asked for. A setter
+//! grows with what it carries, so shares and margins in per cent hold hot as well.
+
+mod balance;
+mod plates;
+mod polygon;
+mod setters;
+mod tipping;
+
+pub use balance::*;
+pub use plates::*;
+pub use setters::*;
+pub use tipping::*;

@@ -1,0 +1,338 @@
+//! Sentences about files that cannot be read or written: what, where, what to do.
+
+use super::{count, did_you_mean, say};
+
+/// A fault with the file it is about.
+pub fn in_file(file: &str, sentence: &str) -> String {
+    say(format!("{file}: {sentence}"))
+}
+
+/// A fault at a place in a text file.
+pub fn at(line: usize, column: usize, sentence: &str) -> String {
+    format!("line {line}, column {column}: {sentence}")
+}
+
+/// Nothing under that name.
+pub fn not_found() -> String {
+    "there is no such file; check the name and the folder.".to_owned()
+}
+
+/// The system does not let us.
+pub fn denied() -> String {
+    "this user may not read or write it; change its permissions or choose another place.".to_owned()
+}
+
+/// A folder.
+pub fn directory() -> String {
+    "this is a folder; choose a file in it.".to_owned()
+}
+
+/// A pipe, a device, a socket.
+pub fn not_regular() -> String {
+    "this is a pipe or a device, not a file on a disk; choose a file.".to_owned()
+}
+
+/// Beyond the size cap.
+pub fn too_large(bytes: u64, cap: u64) -> String {
+    let mb = |bytes: u64| bytes.div_ceil(1_000_000);
+    format!(
+        "it has {} MB and at most {} MB are read; check that it is the right file.",
+        mb(bytes),
+        mb(cap)
+    )
+}
+
+/// No bytes, or nothing but white space.
+pub fn empty() -> String {
+    "it is empty; choose another file or a copy of this one.".to_owned()
+}
+
+/// NUL bytes.
+pub fn binary() -> String {
+    "this is not a text file: it holds zero bytes; choose another file or a copy of this one."
+        .to_owned()
+}
+
+/// UTF-16.
+pub fn utf16() -> String {
+    "this is UTF-16 text; save it again as UTF-8.".to_owned()
+}
+
+/// Bytes that are no UTF-8.
+pub fn not_utf8(byte: usize) -> String {
+    format!("byte {byte} (counted from 0) is not UTF-8 text; save the file again as UTF-8.")
+}
+
+/// Any other failure to read.
+pub fn unreadable(reason: &str) -> String {
+    format!("it could not be read ({reason}); try again or choose a copy.")
+}
+
+/// Text without a head.
+pub fn no_kind() -> String {
+    "this is not one of our files: it does not begin with a kind and a version; choose another \
+     file."
+        .to_owned()
+}
+
+/// A file of another known kind.
+pub fn other_kind(found: &str, wanted: &str) -> String {
+    format!("this is a {found} file, not a {wanted}; choose a {wanted} file.")
+}
+
+/// A kind nobody knows.
+pub fn unknown_kind(found: &str, wanted: &str) -> String {
+    format!("its kind \"{found}\" is unknown; choose a {wanted} file.")
+}
+
+/// Written by a newer program.
+pub fn newer(version: u32, reads: u32) -> String {
+    format!(
+        "it was written by a newer version ({version}); this one reads up to {reads}, so open it \
+         with the newer program."
+    )
+}
+
+/// A version before the first.
+pub fn no_such_version(version: u32) -> String {
+    format!("version {version} of this kind of file never was; correct the version.")
+}
+
+/// Not the grammar.
+pub fn syntax(reason: &str) -> String {
+    let reason = lower_first(reason);
+    format!("this cannot be read: {reason}; correct it or open a copy.")
+}
+
+/// Another type than the field has.
+pub fn wrong_type(reason: &str) -> String {
+    let reason = lower_first(reason);
+    format!("wrong kind of value: {reason}; correct it.")
+}
+
+/// A field that the record does not have.
+pub fn unknown_field(found: &str, inside: Option<&str>, candidates: &[String]) -> String {
+    let inside = inside.map(|i| format!(" of {i}")).unwrap_or_default();
+    match candidates {
+        [] => format!("there is no field \"{found}\"{inside}; remove it or correct its name."),
+        _ => format!(
+            "there is no field \"{found}\"{inside}{}",
+            did_you_mean(candidates)
+        ),
+    }
+}
+
+/// A word that is none of a choice.
+pub fn unknown_word(found: &str, known: &[String]) -> String {
+    format!(
+        "\"{found}\" is none of the words possible here; write one of: {}.",
+        known.join(", ")
+    )
+}
+
+/// A field that must be there.
+pub fn missing_field(field: &str, inside: Option<&str>) -> String {
+    let inside = inside.map(|i| format!(" of {i}")).unwrap_or_default();
+    format!("the field \"{field}\"{inside} is missing before this place; add it.")
+}
+
+/// A field twice.
+pub fn repeated_field(field: &str) -> String {
+    format!("the field \"{field}\" stands here twice; remove one.")
+}
+
+/// Nested beyond the reader's limit.
+pub fn too_deep() -> String {
+    "brackets are nested deeper than any of our files; correct it or open a copy.".to_owned()
+}
+
+/// The text stops too early.
+pub fn cut_off() -> String {
+    "the file stops too early, so it was cut off; open a copy.".to_owned()
+}
+
+/// NaN, infinity, or beyond f64.
+pub fn not_finite(text: &str) -> String {
+    format!("{text} is not a finite number; write one.")
+}
+
+/// A value that cannot be, with the path of its field.
+pub fn bad_value(place: &str, reason: &str) -> String {
+    format!("{place}: {reason}")
+}
+
+/// Not above zero.
+pub fn not_positive(value: f64) -> String {
+    format!("{value} must be a number above zero; correct it.")
+}
+
+/// Below zero.
+pub fn negative(value: f64) -> String {
+    format!("{value} must be zero or more; correct it.")
+}
+
+/// Out of a range.
+pub fn beyond(value: f64, most: f64, unit: &str) -> String {
+    format!("{value} {unit} is beyond {most} {unit}; correct it.")
+}
+
+/// Not a day.
+pub fn not_a_day(text: &str) -> String {
+    format!("\"{text}\" is no day; write it as year-month-day, for example 2027-03-15.")
+}
+
+/// Too many of something.
+pub fn too_many(found: usize, most: usize, what: &str) -> String {
+    format!("{found} {what} are more than the {most} allowed; divide or simplify it.")
+}
+
+/// Too few of something.
+pub fn too_few(found: usize, least: usize, what: &str) -> String {
+    format!("{found} {what} are fewer than the {least} needed; correct it.")
+}
+
+/// A slab that is none, or slabs out of order.
+pub fn bad_slab() -> String {
+    "slabs must rise from the bottom up, each with its top above its underside; import the mesh \
+     again."
+        .to_owned()
+}
+
+/// A ring turned the wrong way.
+pub fn ring_sense() -> String {
+    "outer rings run counter-clockwise and holes clockwise; import the mesh again.".to_owned()
+}
+
+/// A mesh part without what was measured of it.
+pub fn no_geometry() -> String {
+    "a part from a mesh needs its geometry, so that it opens without the mesh; import the mesh \
+     again."
+        .to_owned()
+}
+
+/// A typed part with a geometry.
+pub fn typed_geometry() -> String {
+    "a typed shape is measured anew on opening; remove the geometry.".to_owned()
+}
+
+/// A mesh where only a typed shape may stand.
+pub fn mesh_dummy() -> String {
+    "a dummy mass has a typed shape, not a mesh; write block, disc, tube or prism.".to_owned()
+}
+
+/// A shape, mesh or outline that cannot be measured.
+pub fn bad_shape(fault: &str) -> String {
+    format!("the shape is not usable: {}", lower_first(fault))
+}
+
+/// A lot of another part.
+pub fn lot_of_another_part(lot: u32) -> String {
+    format!("lot {lot} is of another part; choose a lot of the same part.")
+}
+
+/// A number used twice.
+pub fn repeated_id(what: &str, id: u32) -> String {
+    format!("{what} number {id} is used twice; give one of them another number.")
+}
+
+/// A number the counter has not reached.
+pub fn id_not_below_next(what: &str, id: u32, next_id: u32) -> String {
+    format!(
+        "{what} number {id} is not below next_id ({next_id}); set next_id above every number used."
+    )
+}
+
+/// A record twice.
+pub fn repeated_record(kind: &str, id: &str) -> String {
+    format!("{kind} \"{id}\" stands there twice; remove one.")
+}
+
+/// A record in two files.
+pub fn repeated_across(kind: &str, id: &str, first: &str) -> String {
+    format!("{kind} \"{id}\" stands in {first} too; remove one.")
+}
+
+/// Something pointed to that is not in the file.
+pub fn no_such(what: &str, id: &str, candidates: &[String]) -> String {
+    match candidates {
+        [] => format!("there is no {what} \"{id}\"; add it or choose another."),
+        _ => format!("there is no {what} \"{id}\"{}", did_you_mean(candidates)),
+    }
+}
+
+/// A replacement that does not say what it replaces.
+pub fn unsaid_replacement(kind: &str, id: &str, revision: u32) -> String {
+    format!(
+        "{kind} \"{id}\" replaces a built-in record without saying so; add \
+         replaces_revision: {revision} once it is held against that one."
+    )
+}
+
+/// The built-in catalogue is broken.
+pub fn broken_build(reason: &str) -> String {
+    format!("the built-in catalogue cannot be read ({reason}); install the program again.")
+}
+
+/// No room on the disk.
+pub fn disk_full() -> String {
+    "the disk is full, and the old file is as it was; make room or save elsewhere.".to_owned()
+}
+
+/// Any other failure to write.
+pub fn not_written(reason: &str) -> String {
+    format!("it could not be written ({reason}), and nothing was changed; save elsewhere.")
+}
+
+/// A link to nothing.
+pub fn dangling() -> String {
+    "this is a link that leads nowhere; mend the link or save elsewhere.".to_owned()
+}
+
+/// Another file would be lost.
+pub fn not_ours(wanted: &str) -> String {
+    format!("there is a file of that name that is not a {wanted}; save under another name.")
+}
+
+/// What is to be saved would not open again.
+pub fn would_not_open(reason: &str) -> String {
+    format!("nothing was written, because it would not open again: {reason}")
+}
+
+/// A mesh format that is not read.
+pub fn mesh_format(extension: &str) -> String {
+    let named = match extension {
+        "" => "a file without an ending".to_owned(),
+        other => format!("\".{other}\""),
+    };
+    format!("{named} is not read; STL only in this version, so export the part as STL.")
+}
+
+/// What a damaged journal lost.
+pub fn journal_dropped(bytes: u64) -> String {
+    let bytes = count(
+        usize::try_from(bytes).unwrap_or(usize::MAX),
+        "byte",
+        "bytes",
+    );
+    say(format!(
+        "{bytes} at the end could not be read and were left out; the steps before are there."
+    ))
+}
+
+fn lower_first(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_lowercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// Not a SHA-256.
+pub fn bad_hash() -> String {
+    "this is no SHA-256; write 64 digits 0-9 and a-f.".to_owned()
+}
+
+/// Not an origin.
+pub fn no_such_origin(word: &str) -> String {
+    format!("\"{word}\" is no origin; write built-in, shop or load.")
+}
