@@ -47,7 +47,8 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
 /// # Errors
 /// Empty, UTF-16, zero bytes, or not UTF-8.
 pub(super) fn text_of(bytes: &[u8]) -> Result<&str, Fault> {
-    let zero_after_ascii = |pair: &[u8]| matches!(pair, [0, c] | [c, 0] if c.is_ascii_graphic());
+    let printed = |c: &u8| c.is_ascii_graphic() || c.is_ascii_whitespace();
+    let zero_after_ascii = |pair: &[u8]| matches!(pair, [0, c] | [c, 0] if printed(c));
     match bytes {
         [0xFF, 0xFE, ..] | [0xFE, 0xFF, ..] => return Err(Fault::Utf16),
         [a, b, c, d, ..] if zero_after_ascii(&[*a, *b]) && zero_after_ascii(&[*c, *d]) => {
@@ -59,8 +60,17 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<&str, Fault> {
         return Err(Fault::Binary);
     }
     let bare = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-    let text = std::str::from_utf8(bare).map_err(|error| Fault::NotUtf8 {
-        byte: error.valid_up_to() + bytes.len() - bare.len(),
+    let text = std::str::from_utf8(bare).map_err(|error| {
+        let good = bare.get(..error.valid_up_to()).unwrap_or_default();
+        match error.error_len() {
+            Some(_) => Fault::NotUtf8 {
+                byte: good.len() + bytes.len() - bare.len(),
+            },
+            // Half a character at the very end.
+            None => Fault::CutOff {
+                at: end_of(&String::from_utf8_lossy(good)),
+            },
+        }
     })?;
     if text.trim().is_empty() {
         return Err(Fault::Empty);
@@ -100,7 +110,10 @@ pub(super) fn kind_of(bytes: &[u8]) -> Option<FileKind> {
 
 fn kind_and_version(text: &str) -> Result<Head, Fault> {
     options().from_str(text).map_err(|error| match &error.code {
-        Error::MissingStructField { .. } => Fault::NoKind,
+        Error::MissingStructField { .. }
+        | Error::ExpectedStructLike
+        | Error::ExpectedNamedStructLike(_)
+        | Error::ExpectedDifferentStructName { .. } => Fault::NoKind,
         _ => fault(text, error),
     })
 }
@@ -119,7 +132,7 @@ fn fault(text: &str, error: SpannedError) -> Fault {
         line: at.line,
         column: at.col,
     };
-    let at = spot(error.span.start);
+    let at = onward(text, spot(error.span.start));
     let words = |known: &[&str]| known.iter().map(|w| (*w).to_owned()).collect::<Vec<_>>();
     match error.code {
         Error::NoSuchStructField {
@@ -174,6 +187,33 @@ fn fault(text: &str, error: SpannedError) -> Fault {
             reason: code.to_string(),
         },
     }
+}
+
+/// The place behind a text.
+fn end_of(text: &str) -> Spot {
+    let last = text.rsplit('\n').next().unwrap_or_default();
+    Spot {
+        line: text.matches('\n').count() + 1,
+        column: last.chars().count() + 1,
+    }
+}
+
+/// The first place from `at` on that is not white space: the reader names a value it does not
+/// like by the space before it.
+fn onward(text: &str, at: Spot) -> Spot {
+    let mut lines = text.split('\n').zip(1..).skip(at.line.saturating_sub(1));
+    let mut from = at.column.saturating_sub(1);
+    lines
+        .find_map(|(line, number)| {
+            let skip = std::mem::take(&mut from);
+            let mut chars = line.chars().enumerate().skip(skip);
+            let (column, _) = chars.find(|(_, c)| !c.is_whitespace())?;
+            Some(Spot {
+                line: number,
+                column: column + 1,
+            })
+        })
+        .unwrap_or(at)
 }
 
 /// Whether nothing but white space follows a position.

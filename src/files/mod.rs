@@ -4,6 +4,7 @@
 mod disk;
 mod fault;
 mod form;
+mod journal;
 mod kind;
 mod load;
 mod mesh;
@@ -16,6 +17,7 @@ mod v1;
 pub use disk::{TEXT_CAP, read_script};
 pub use fault::{Fault, FileFault, Spot};
 pub use form::sha256_hex;
+pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
 pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};

@@ -222,7 +222,9 @@ pub fn mesh_dummy() -> String {
 
 /// A shape, mesh or outline that cannot be measured.
 pub fn bad_shape(fault: &str) -> String {
-    format!("the shape is not usable: {}", lower_first(fault))
+    let fault = lower_first(fault);
+    let end = if fault.ends_with('.') { "" } else { "." };
+    format!("the shape is not usable: {fault}{end}")
 }
 
 /// A lot of another part.
@@ -335,4 +337,9 @@ pub fn bad_hash() -> String {
 /// Not an origin.
 pub fn no_such_origin(word: &str) -> String {
     format!("\"{word}\" is no origin; write built-in, shop or load.")
+}
+
+/// A snapshot that is not what was appended.
+pub fn journal_changed() -> String {
+    "its bytes have changed since they were written".to_owned()
 }

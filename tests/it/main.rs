@@ -10,6 +10,8 @@ mod document;
 mod document_fixture;
 mod document_jobs;
 mod document_reads;
+mod files;
+mod files_plans;
 mod fixture;
 mod imports;
 mod lockfile;
