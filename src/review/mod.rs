@@ -7,8 +7,10 @@
 mod checks;
 mod engine;
 mod facts;
+mod facts_debind;
 mod facts_furniture;
 mod facts_limits;
+mod facts_profile;
 mod facts_records;
 mod finding;
 

@@ -3,6 +3,9 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod checks_debind;
+mod checks_fixture_b;
+mod checks_profile;
 mod clearance;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;

@@ -1,6 +1,604 @@
-//! Debind.
+//! Debind: readiness of the lots, binder, trap, sweep, and the pace in the debind range.
 
-use crate::review::finding::Check;
+use crate::catalogue::Limit;
+use crate::catalogue::Severity::{Caution, Stop};
+use crate::load::Lot;
+use crate::load::PartRecords;
+use crate::part::MassState::{Brown, Dry, Green};
+use crate::profile::{NoOverlap, Range};
+use crate::review::facts::Facts;
+use crate::review::facts_debind::{has_first_step, liquid};
+use crate::review::facts_limits::{as_share, from_record, narrower, scaled};
+use crate::review::facts_profile::Step;
+use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::text::{count, findings::Arg};
+use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Time};
+use std::collections::{BTreeMap, BTreeSet};
+
+const BASE: Check = Check {
+    slug: "",
+    family: Family::Debind,
+    severity: Stop,
+    on: true,
+    safety: false,
+    limits: &[],
+    run: |_, _| {},
+};
 
 /// The family's checks.
-pub const CHECKS: &[Check] = &[];
+pub const CHECKS: &[Check] = &[
+    Check {
+        slug: "first-step-missing",
+        run: first_step_missing,
+        ..BASE
+    },
+    Check {
+        slug: "extraction-too-low",
+        limits: &["extraction-stop"],
+        run: extraction_too_low,
+        ..BASE
+    },
+    Check {
+        slug: "extraction-low",
+        severity: Caution,
+        limits: &["extraction-caution", "extraction-stop"],
+        run: extraction_low,
+        ..BASE
+    },
+    Check {
+        slug: "extraction-not-weighed",
+        severity: Caution,
+        run: extraction_not_weighed,
+        ..BASE
+    },
+    Check {
+        slug: "extraction-above-binder",
+        limits: &["extraction-most"],
+        run: extraction_above_binder,
+        ..BASE
+    },
+    Check {
+        slug: "lot-not-dry",
+        severity: Caution,
+        limits: &["dry-mass-change", "dry-time-min"],
+        run: |facts, report| not_dry(facts, report, false),
+        ..BASE
+    },
+    Check {
+        slug: "residual-binder-over-furnace-rating",
+        run: residual_binder_over_furnace_rating,
+        ..BASE
+    },
+    Check {
+        slug: "trap-nearly-full",
+        severity: Caution,
+        limits: &["trap-caution", "trap-stop"],
+        run: trap_nearly_full,
+        ..BASE
+    },
+    Check {
+        slug: "trap-over-full",
+        limits: &["trap-stop"],
+        run: trap_over_full,
+        ..BASE
+    },
+    Check {
+        slug: "sweep-too-low",
+        severity: Caution,
+        run: sweep_too_low,
+        ..BASE
+    },
+    Check {
+        slug: "ramp-too-fast-for-section",
+        severity: Caution,
+        limits: &["ramp-stop-factor"],
+        run: |facts, report| ramp_for_section(facts, report, false),
+        ..BASE
+    },
+    Check {
+        slug: "ramp-far-too-fast-for-section",
+        limits: &["ramp-stop-factor"],
+        run: |facts, report| ramp_for_section(facts, report, true),
+        ..BASE
+    },
+    Check {
+        slug: "debind-hold-missing",
+        run: debind_hold_missing,
+        ..BASE
+    },
+    Check {
+        slug: "debind-ranges-do-not-overlap",
+        run: |facts, report| {
+            let range = |f: &crate::catalogue::Feedstock| (f.debind.from_c, f.debind.to_c);
+            no_overlap(facts, report, facts.debind.as_ref(), range);
+        },
+        ..BASE
+    },
+    Check {
+        slug: "binder-systems-mixed",
+        severity: Caution,
+        run: binder_systems_mixed,
+        ..BASE
+    },
+];
+
+/// A lot in the load that has to have been through a first step.
+struct FirstStepLot<'a> {
+    lot: &'a Lot,
+    records: PartRecords<'a>,
+}
+
+/// Lots in the load whose binder has a first step and that bring binder.
+fn first_step_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>> {
+    facts.unknown_records(report);
+    let pieces = facts.pieces();
+    let lots = pieces.iter().filter(|p| p.bring_binder()).filter_map(|p| {
+        Some(FirstStepLot {
+            lot: p.lot?,
+            records: p.records?,
+        })
+    });
+    lots.filter(|l| has_first_step(l.records.binder)).collect()
+}
+
+fn lot_args(lot: &Lot) -> Vec<(&'static str, Arg)> {
+    vec![("lot", text(&lot.name))]
+}
+
+fn first_step_missing(facts: &Facts, report: &mut Report) {
+    let lots = first_step_lots(facts, report);
+    for FirstStepLot { lot, .. } in lots.iter().filter(|l| l.lot.enters == Green) {
+        report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
+    }
+    for pieces in facts.pieces() {
+        let routed = pieces.records.is_some_and(|r| has_first_step(r.binder));
+        if routed && pieces.lot.is_none() && !pieces.coupons {
+            report.missing(
+                vec![Subject::Part(pieces.part.id)],
+                "a lot that says in which state the pieces enter",
+            );
+        }
+    }
+}
+
+/// What the weighings say of each lot that went through the first step.
+fn extractions<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(FirstStepLot<'a>, f64)> {
+    let mut found = Vec::new();
+    for lot in first_step_lots(facts, report) {
+        if lot.lot.enters == Green {
+            continue;
+        }
+        match lot.records.measured_share(lot.lot) {
+            Some(share) => found.push((lot, share)),
+            None => report.missing(
+                vec![Subject::Lot(lot.lot.id)],
+                "the green and the dry weighing",
+            ),
+        }
+    }
+    found
+}
+
+fn extraction_floor(facts: &Facts, lot: &FirstStepLot) -> Option<Limit> {
+    let feedstock = lot.records.feedstock;
+    let own = feedstock.extraction_floor.map(|floor| {
+        let name = "share of the first-step binder that must be out";
+        from_record(feedstock, "extraction_floor", name, floor, "")
+    });
+    let listed = facts.limit_for_lot("extraction-stop", &lot.records, lot.lot);
+    narrower(listed, own)
+}
+
+fn extraction_too_low(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        match extraction_floor(facts, &lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_least(Fraction, share, 1),
+                &limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-stop"),
+        }
+    }
+}
+
+fn extraction_low(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        if extraction_floor(facts, &lot).is_some_and(|floor| share < floor.value) {
+            continue;
+        }
+        match facts.limit_for_lot("extraction-caution", &lot.records, lot.lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_least(Fraction, share, 1),
+                limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-caution"),
+        }
+    }
+}
+
+fn extraction_not_weighed(facts: &Facts, report: &mut Report) {
+    for FirstStepLot { lot, records } in first_step_lots(facts, report) {
+        if lot.enters != Green && records.measured_share(lot).is_none() {
+            report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
+        }
+    }
+}
+
+fn extraction_above_binder(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        match facts.limit_for_lot("extraction-most", &lot.records, lot.lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_most(Fraction, share, 1),
+                limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-most"),
+        }
+    }
+}
+
+/// Lots whose wet first step may have left liquid in them; `flammable` picks those whose liquid
+/// burns, which the safety family asks for.
+pub(super) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
+    for lot in first_step_lots(facts, report) {
+        let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
+            continue;
+        };
+        if burns != flammable {
+            continue;
+        }
+        let subjects = || vec![Subject::Lot(lot.lot.id)];
+        let args = |how: &str| {
+            let mut args = lot_args(lot.lot);
+            args.extend([("liquid", text(liquid)), ("how", text(how))]);
+            args
+        };
+        match lot.lot.enters {
+            Brown => report.found(subjects(), args("it enters brown, not dried")),
+            Dry => dry_enough(facts, report, &lot, subjects, args),
+            _ => {}
+        }
+    }
+}
+
+fn dry_enough(
+    facts: &Facts,
+    report: &mut Report,
+    lot: &FirstStepLot,
+    subjects: impl Fn() -> Vec<Subject>,
+    args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
+) {
+    let limit = |id| facts.limit_for_lot(id, &lot.records, lot.lot);
+    let change = match (lot.lot.previous_dry_g, lot.lot.dry_g) {
+        (Some(before), Some(after)) if after > 0.0 => Some((before - after).abs() / after),
+        _ => None,
+    };
+    match (change, limit("dry-mass-change").map(as_share)) {
+        (None, _) => report.missing(subjects(), "the last two weighings from the dryer"),
+        (_, None) => report.missing(subjects(), "the limit dry-mass-change"),
+        (Some(change), Some(limit)) => report.hold(
+            subjects(),
+            at_most(Fraction, change, 2),
+            &limit,
+            args(&format!(
+                "the last two weighings differ by {}, more than {}",
+                number(Fraction, change, 2),
+                number(Fraction, limit.value, 2)
+            )),
+        ),
+    }
+    match (lot.lot.dried_min, limit("dry-time-min")) {
+        (None, _) => report.missing(subjects(), "the time in the dryer"),
+        (_, None) => report.missing(subjects(), "the limit dry-time-min"),
+        (Some(min), Some(limit)) => report.hold(
+            subjects(),
+            at_least(Time, min, 0),
+            limit,
+            args(&format!(
+                "it was {} in the dryer, less than {}",
+                number(Time, min, 0),
+                number(Time, limit.value, 0)
+            )),
+        ),
+    }
+}
+
+/// How much of a sum rests on a plan instead of a weighing, as a clause.
+fn assumed(facts: &Facts) -> String {
+    match facts.tally.whole.extraction_assumed {
+        0 => String::new(),
+        n => format!(
+            " (for {} the feedstock's target stands in for a weighing)",
+            count(n, "piece", "pieces")
+        ),
+    }
+}
+
+fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let Some(furnace) = facts.furnace else {
+        return report.missing(vec![Subject::Furnace], "the furnace record");
+    };
+    let name = "binder burned out in one run";
+    let limit = from_record(
+        furnace,
+        "binder_rating_g",
+        name,
+        furnace.binder_rating_g,
+        "g",
+    );
+    report.hold(
+        vec![Subject::Load, Subject::Furnace],
+        at_most(Mass, facts.tally.whole.binder_g, 0),
+        &limit,
+        vec![("assumed", text(assumed(facts)))],
+    );
+}
+
+/// Filling of the trap after the run over its capacity, with the words that go with it; none
+/// without a trap, or where the load brings no binder.
+fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'static str, Arg)>)> {
+    let furnace = facts.furnace.or_else(|| {
+        report.missing(vec![Subject::Furnace], "the furnace record");
+        None
+    })?;
+    let trap = furnace.trap?;
+    if facts.feedstocks_with_binder().is_empty() && facts.placed.iter().all(|p| p.records.is_some())
+    {
+        return None;
+    }
+    let Some(now_g) = facts.state.and_then(|s| s.trap_fill_g) else {
+        report.missing(vec![Subject::Furnace], "what the trap holds now");
+        return None;
+    };
+    let Some(catch_g) = facts.trap_catch_g() else {
+        facts.unknown_records(report);
+        return None;
+    };
+    let args = vec![
+        ("now", number(Mass, now_g, 0)),
+        ("catch", number(Mass, catch_g, 0)),
+        ("capacity", number(Mass, trap.capacity_g, 0)),
+        ("assumed", text(assumed(facts))),
+    ];
+    Some(((now_g + catch_g) / trap.capacity_g, args))
+}
+
+fn trap_nearly_full(facts: &Facts, report: &mut Report) {
+    let Some((filling, args)) = trap_filling(facts, report) else {
+        return;
+    };
+    let full = facts.limit("trap-stop");
+    if full.is_some_and(|limit| filling > limit.value) {
+        return;
+    }
+    match facts.limit("trap-caution") {
+        Some(limit) => report.hold(
+            vec![Subject::Furnace],
+            at_most(Fraction, filling, 0),
+            limit,
+            args,
+        ),
+        None => report.missing(vec![Subject::Furnace], "the limit trap-caution"),
+    }
+}
+
+fn trap_over_full(facts: &Facts, report: &mut Report) {
+    let Some((filling, args)) = trap_filling(facts, report) else {
+        return;
+    };
+    match facts.limit("trap-stop") {
+        Some(limit) => report.hold(
+            vec![Subject::Furnace],
+            at_most(Fraction, filling, 0),
+            limit,
+            args,
+        ),
+        None => report.missing(vec![Subject::Furnace], "the limit trap-stop"),
+    }
+}
+
+/// The largest of the furnace's least sweep and what the feedstocks ask for, L/min at 25 °C and
+/// 1 atm; volumes are counted cold.
+fn least_sweep(facts: &Facts) -> Option<Limit> {
+    let furnace = facts.furnace?;
+    let least = furnace.sweep_min_l_min_25c;
+    let name = "sweep in the debind range";
+    let own = from_record(furnace, "sweep_min_l_min_25c", name, least, "L/min");
+    let asked = facts.feedstocks_with_binder();
+    let asked = asked.values().filter_map(|feedstock| {
+        let l_min = feedstock.sweep_volumes_per_h? * furnace.volume_l / 60.0;
+        let field = "sweep_volumes_per_h";
+        Some(from_record(*feedstock, field, name, l_min, "L/min"))
+    });
+    asked
+        .chain([own])
+        .max_by(|a, b| a.value.total_cmp(&b.value))
+}
+
+fn sweep_too_low(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let Some(span) = facts.debind_span() else {
+        return;
+    };
+    let Some(limit) = least_sweep(facts) else {
+        return report.missing(vec![Subject::Furnace], "the furnace record");
+    };
+    for step in facts.way_up().iter().filter(|s| s.is_in(span)) {
+        report.hold(
+            vec![step.subject()],
+            at_least(Flow, step.segment.flow_l_min_25c, 1),
+            &limit,
+            vec![("segment", Arg::Count(step.index + 1))],
+        );
+    }
+}
+
+/// The fastest ramp through a range on the way up, with its rate in K/min. The ramp that leaves
+/// the range from a hold inside it does not count: what the hold has done is the forecast's
+/// question, and normal profiles go faster from there on.
+fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
+    let steps = facts.way_up();
+    let held = steps.iter().position(|s| s.holds_in(range));
+    let leaves = |s: &Step| {
+        held.is_some_and(|i| i < s.index) && range.contains(s.from_c) && s.segment.to_c > range.to_c
+    };
+    steps
+        .into_iter()
+        .filter(|s| s.heats() && s.ramps_through(range) && !leaves(s))
+        .filter_map(|s| Some((s, s.rate_k_min?)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Holds the pace in the debind range against the limit for the thickest section, once a
+/// feedstock: `far` beyond the limit times the stop factor, otherwise between the two.
+fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
+    facts.unknown_records(report);
+    let mut thickest: BTreeMap<&str, (PartRecords, f64)> = BTreeMap::new();
+    for pieces in facts.pieces().iter().filter(|p| p.bring_binder()) {
+        let Some(records) = pieces.records else {
+            continue;
+        };
+        match pieces.part.green_section_mm(records.feedstock.oversize) {
+            Some(mm) => {
+                let entry = thickest
+                    .entry(&records.feedstock.id)
+                    .or_insert((records, mm));
+                if mm > entry.1 {
+                    *entry = (records, mm);
+                }
+            }
+            None => report.missing(vec![Subject::Part(pieces.part.id)], "the section"),
+        }
+    }
+    if thickest.is_empty() || facts.curve_or_missing(report).is_none() {
+        return;
+    }
+    let Some(factor) = facts.limit("ramp-stop-factor") else {
+        return report.missing(vec![Subject::Load], "the limit ramp-stop-factor");
+    };
+    for (records, section_mm) in thickest.values() {
+        let part = Subject::Part(records.part.id);
+        let limits = records.feedstock.ramp_limits.iter();
+        let rule = limits
+            .filter(|l| l.section_up_to_mm >= *section_mm)
+            .min_by(|a, b| a.section_up_to_mm.total_cmp(&b.section_up_to_mm));
+        let Some(rule) = rule else {
+            report.missing(vec![part], "a ramp limit for a section this thick");
+            continue;
+        };
+        let debind = records.feedstock.debind;
+        let range = Range {
+            from_c: debind.from_c,
+            to_c: debind.to_c,
+        };
+        let Some((step, rate)) = fastest(facts, range) else {
+            continue;
+        };
+        let name = "ramp in the debind range for the section";
+        let rate_limit = rule.rate_k_min;
+        let limit = from_record(records.feedstock, "ramp_limits", name, rate_limit, "K/min");
+        let stop = scaled(&limit, factor.value, "K/min");
+        if !far && rate > stop.value {
+            continue;
+        }
+        report.hold(
+            vec![part, step.subject()],
+            at_most(Rate, rate, 2),
+            if far { &stop } else { &limit },
+            vec![
+                ("segment", Arg::Count(step.index + 1)),
+                ("part", text(&records.part.name)),
+                ("section", number(Length, *section_mm, 1)),
+                ("allowed", number(Rate, limit.value, 2)),
+            ],
+        );
+    }
+}
+
+fn debind_hold_missing(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let way_up = facts.way_up();
+    for (slug, feedstock) in facts.feedstocks_with_binder() {
+        let range = Range {
+            from_c: feedstock.debind.from_c,
+            to_c: feedstock.debind.to_c,
+        };
+        if !way_up.iter().any(|s| s.holds_in(range)) {
+            report.found(
+                vec![Subject::Profile, Subject::Named(slug.to_owned())],
+                range_args(&feedstock.name, (range.from_c, range.to_c)),
+            );
+        }
+    }
+}
+
+fn range_args(feedstock: &str, (from_c, to_c): (f64, f64)) -> Vec<(&'static str, Arg)> {
+    use crate::units::Quantity::Temperature;
+    vec![
+        ("feedstock", text(feedstock)),
+        ("from", number(Temperature, from_c, 0)),
+        ("to", number(Temperature, to_c, 0)),
+    ]
+}
+
+/// Two feedstocks whose ranges have nothing in common; shared with the sinter ranges.
+pub(super) fn no_overlap(
+    facts: &Facts,
+    report: &mut Report,
+    common: Option<&Result<Range, NoOverlap>>,
+    range: fn(&crate::catalogue::Feedstock) -> (f64, f64),
+) {
+    facts.unknown_records(report);
+    let nth = |index: usize| facts.feedstocks.values().nth(index).copied();
+    match common {
+        Some(Err(NoOverlap::Pair { lower, upper })) => {
+            let (Some(lower), Some(upper)) = (nth(*lower), nth(*upper)) else {
+                return;
+            };
+            let shown = |(from, to): (f64, f64)| text(format!("{from:.0} to {to:.0} °C"));
+            report.found(
+                vec![
+                    Subject::Named(lower.id.clone()),
+                    Subject::Named(upper.id.clone()),
+                ],
+                vec![
+                    ("a", text(&lower.name)),
+                    ("b", text(&upper.name)),
+                    ("a_range", shown(range(lower))),
+                    ("b_range", shown(range(upper))),
+                ],
+            );
+        }
+        Some(Err(NoOverlap::NotARange(index))) => {
+            let name = nth(*index).map_or_else(String::new, |f| f.id.clone());
+            report.missing(vec![Subject::Named(name)], "a range from low to high");
+        }
+        Some(Err(NoOverlap::NoRanges) | Ok(_)) | None => {}
+    }
+}
+
+fn binder_systems_mixed(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let feedstocks = facts.feedstocks_with_binder();
+    let binders: BTreeSet<&str> = feedstocks.values().map(|f| f.binder.as_str()).collect();
+    if binders.len() > 1 {
+        let records = binders.iter().filter_map(|id| facts.catalogue.binder(id));
+        let names: Vec<&str> = records.map(|b| b.name.as_str()).collect();
+        report.found(
+            binders
+                .iter()
+                .map(|b| Subject::Named((*b).to_owned()))
+                .collect(),
+            vec![("binders", text(names.join("; ")))],
+        );
+    }
+}

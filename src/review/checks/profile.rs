@@ -1,6 +1,523 @@
-//! Profile.
+//! Profile: faults in itself, peak, sinter hold, waits, slips of the keyboard and what the
+//! controller and the furnace can do. Cooling is in `cooling`.
 
-use crate::review::finding::Check;
+mod controller;
+mod cooling;
+mod typed;
+
+use super::debind::no_overlap;
+use crate::catalogue::Severity::{Caution, Note, Stop};
+use crate::catalogue::{Feedstock, Limit};
+use crate::profile::{Fault, RampBy, Range, WaitFor, WaitOn};
+use crate::review::facts::Facts;
+use crate::review::facts_limits::{from_record, narrower};
+use crate::review::facts_profile::Step;
+use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::text::findings::Arg;
+use crate::units::Quantity::{Rate, Temperature, TemperatureDifference, Time};
+
+const BASE: Check = Check {
+    slug: "",
+    family: Family::Profile,
+    severity: Stop,
+    on: true,
+    safety: false,
+    limits: &[],
+    run: |_, _| {},
+};
 
 /// The family's checks.
-pub const CHECKS: &[Check] = &[];
+pub const CHECKS: &[Check] = &[
+    Check {
+        slug: "profile-empty",
+        run: |facts, report| faults(facts, report, |f| matches!(f, Fault::NoSegments)),
+        ..BASE
+    },
+    Check {
+        slug: "profile-number-unusable",
+        run: |facts, report| faults(facts, report, number_unusable),
+        ..BASE
+    },
+    Check {
+        slug: "step-jump",
+        run: |facts, report| faults(facts, report, |f| matches!(f, Fault::StepJump { .. })),
+        ..BASE
+    },
+    Check {
+        slug: "soak-timeout-missing",
+        run: |facts, report| faults(facts, report, |f| matches!(f, Fault::MissingTimeout { .. })),
+        ..BASE
+    },
+    Check {
+        slug: "soak-without-effect",
+        run: |facts, report| {
+            faults(facts, report, |f| {
+                matches!(f, Fault::ZeroBand { .. } | Fault::WaitsNowhere { .. })
+            });
+        },
+        ..BASE
+    },
+    Check {
+        slug: "flow-without-gas",
+        run: |facts, report| faults(facts, report, |f| matches!(f, Fault::FlowWithoutGas { .. })),
+        ..BASE
+    },
+    Check {
+        slug: "peak-below-sinter-range",
+        severity: Caution,
+        run: peak_below_sinter_range,
+        ..BASE
+    },
+    Check {
+        slug: "peak-above-sinter-range",
+        run: peak_above_sinter_range,
+        ..BASE
+    },
+    Check {
+        slug: "peak-near-solidus",
+        limits: &["solidus-margin"],
+        run: peak_near_solidus,
+        ..BASE
+    },
+    Check {
+        slug: "sinter-ranges-do-not-overlap",
+        run: |facts, report| {
+            let range = |f: &Feedstock| (f.sinter.from_c, f.sinter.to_c);
+            no_overlap(facts, report, facts.sinter.as_ref(), range);
+        },
+        ..BASE
+    },
+    Check {
+        slug: "sinter-hold-short",
+        severity: Caution,
+        run: sinter_hold_short,
+        ..BASE
+    },
+    Check {
+        slug: "sinter-hold-long",
+        severity: Caution,
+        run: sinter_hold_long,
+        ..BASE
+    },
+    Check {
+        slug: "densifying-ramp-too-fast",
+        severity: Caution,
+        limits: &["sinter-rate-max"],
+        run: densifying_ramp_too_fast,
+        ..BASE
+    },
+    Check {
+        slug: "guaranteed-soak-missing",
+        severity: Caution,
+        run: guaranteed_soak_missing,
+        ..BASE
+    },
+    Check {
+        slug: "soak-waits-on-control-only",
+        severity: Note,
+        run: soak_waits_on_control_only,
+        ..BASE
+    },
+    Check {
+        slug: "soak-band-narrow",
+        severity: Note,
+        limits: &["soak-band-min"],
+        run: soak_band_narrow,
+        ..BASE
+    },
+    Check {
+        slug: "soak-band-wide",
+        severity: Caution,
+        limits: &["soak-band-max"],
+        run: soak_band_wide,
+        ..BASE
+    },
+    Check {
+        slug: "wait-timeout-long",
+        severity: Caution,
+        limits: &["wait-timeout-max"],
+        run: wait_timeout_long,
+        ..BASE
+    },
+    Check {
+        slug: "reduction-hold-missing",
+        severity: Caution,
+        run: reduction_hold_missing,
+        ..BASE
+    },
+    Check {
+        slug: "full-rate-in-debind-range",
+        severity: Caution,
+        run: full_rate_in_debind_range,
+        ..BASE
+    },
+    Check {
+        slug: "cooling-too-slow",
+        severity: Caution,
+        run: cooling::too_slow,
+        ..BASE
+    },
+    Check {
+        slug: "cooling-too-fast",
+        severity: Caution,
+        run: cooling::too_fast,
+        ..BASE
+    },
+    Check {
+        slug: "cooling-hard-on-ceramics",
+        severity: Caution,
+        limits: &["ceramic-cooling-max", "ceramic-cooling-from"],
+        run: cooling::hard_on_ceramics,
+        ..BASE
+    },
+    Check {
+        slug: "ends-hot",
+        severity: Caution,
+        run: cooling::ends_hot,
+        ..BASE
+    },
+    Check {
+        slug: "ramp-beyond-furnace",
+        severity: Caution,
+        run: controller::ramp_beyond_furnace,
+        ..BASE
+    },
+    Check {
+        slug: "cooling-beyond-furnace",
+        severity: Caution,
+        run: controller::cooling_beyond_furnace,
+        ..BASE
+    },
+    Check {
+        slug: "target-above-furnace",
+        run: controller::target_above_furnace,
+        ..BASE
+    },
+    Check {
+        slug: "too-many-segments",
+        run: controller::too_many_segments,
+        ..BASE
+    },
+    Check {
+        slug: "target-not-typable",
+        severity: Caution,
+        run: controller::target_not_typable,
+        ..BASE
+    },
+    Check {
+        slug: "rate-not-typable",
+        severity: Caution,
+        run: controller::rate_not_typable,
+        ..BASE
+    },
+    Check {
+        slug: "hold-not-typable",
+        severity: Caution,
+        run: controller::hold_not_typable,
+        ..BASE
+    },
+    Check {
+        slug: "hold-beyond-controller",
+        run: controller::hold_beyond_controller,
+        ..BASE
+    },
+    Check {
+        slug: "fan-not-usable",
+        run: controller::fan_not_usable,
+        ..BASE
+    },
+    Check {
+        slug: "first-target-below-start",
+        severity: Caution,
+        run: typed::first_target_below_start,
+        ..BASE
+    },
+    Check {
+        slug: "rate-unit-suspicion",
+        limits: &["rate-suspect-high", "rate-suspect-low"],
+        run: typed::rate_unit_suspicion,
+        ..BASE
+    },
+    Check {
+        slug: "fahrenheit-suspicion",
+        limits: &["fahrenheit-factor"],
+        run: typed::fahrenheit_suspicion,
+        ..BASE
+    },
+];
+
+/// The number of a segment as an argument.
+fn at(step: &Step) -> (&'static str, Arg) {
+    ("segment", Arg::Count(step.index + 1))
+}
+
+fn faults(facts: &Facts, report: &mut Report, wanted: fn(&Fault) -> bool) {
+    for fault in facts.profile_faults.iter().filter(|f| wanted(f)) {
+        let subject = fault.segment();
+        let subject = subject.map_or(Subject::Profile, |s| Subject::Segment(s.id));
+        report.found(vec![subject], vec![("fault", text(fault.to_string()))]);
+    }
+}
+
+/// Faults of a number or an id, and ramps that take for ever or no known time.
+fn number_unusable(fault: &Fault) -> bool {
+    match fault {
+        Fault::RepeatedId { .. }
+        | Fault::NotFinite { .. }
+        | Fault::BelowAbsoluteZero { .. }
+        | Fault::Negative { .. }
+        | Fault::TooLarge { .. }
+        | Fault::ZeroRate { .. }
+        | Fault::FullRateUnknown { .. } => true,
+        Fault::NoSegments
+        | Fault::StepJump { .. }
+        | Fault::MissingTimeout { .. }
+        | Fault::ZeroBand { .. }
+        | Fault::WaitsNowhere { .. }
+        | Fault::FlowWithoutGas { .. } => false,
+    }
+}
+
+/// The feedstocks of the load with their sinter ranges.
+fn sintering<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(&'a Feedstock, Range)> {
+    facts.unknown_records(report);
+    let range = |f: &&'a Feedstock| Range {
+        from_c: f.sinter.from_c,
+        to_c: f.sinter.to_c,
+    };
+    let feedstocks = facts.feedstocks.values().copied();
+    feedstocks.map(|f| (f, range(&f))).collect()
+}
+
+fn about(feedstock: &Feedstock) -> Vec<Subject> {
+    vec![Subject::Profile, Subject::Named(feedstock.id.clone())]
+}
+
+fn named(feedstock: &Feedstock) -> Vec<(&'static str, Arg)> {
+    vec![("feedstock", text(&feedstock.name))]
+}
+
+fn peak_below_sinter_range(facts: &Facts, report: &mut Report) {
+    for (feedstock, range) in sintering(facts, report) {
+        let name = "lower end of the sinter range";
+        let limit = from_record(feedstock, "sinter.from_c", name, range.from_c, "°C");
+        let peak = at_least(Temperature, facts.peak_c, 0);
+        report.hold(about(feedstock), peak, &limit, named(feedstock));
+    }
+}
+
+fn peak_above_sinter_range(facts: &Facts, report: &mut Report) {
+    for (feedstock, range) in sintering(facts, report) {
+        let name = "upper end of the sinter range";
+        let limit = from_record(feedstock, "sinter.to_c", name, range.to_c, "°C");
+        let peak = at_most(Temperature, facts.peak_c, 0);
+        report.hold(about(feedstock), peak, &limit, named(feedstock));
+    }
+}
+
+/// How much hotter than the setpoint the hottest place may be, K: the worst of the survey with
+/// its drift and the declared overshoot (`model.md` section 8); none without a survey.
+fn hotter_by_k(facts: &Facts) -> Option<f64> {
+    let survey = facts.state?.survey.as_ref()?;
+    let hottest = survey.points.iter().map(|p| p.hottest_k);
+    let hottest = hottest.max_by(f64::total_cmp)?;
+    Some(hottest + survey.drift_k + survey.overshoot_k)
+}
+
+fn peak_near_solidus(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let Some(margin) = facts.limit("solidus-margin") else {
+        return report.missing(vec![Subject::Profile], "the limit solidus-margin");
+    };
+    let hotter_k = hotter_by_k(facts);
+    for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
+        let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
+        let below_k = alloy.solidus_c - facts.peak_c - hotter_k.unwrap_or(0.0);
+        if hotter_k.is_none() && below_k >= margin.value {
+            report.missing(
+                subjects(),
+                "a survey that says how hot the hottest place is",
+            );
+            continue;
+        }
+        report.hold(
+            subjects(),
+            at_least(TemperatureDifference, below_k, 0),
+            margin,
+            vec![
+                ("alloy", text(&alloy.name)),
+                ("solidus", number(Temperature, alloy.solidus_c, 0)),
+            ],
+        );
+    }
+}
+
+/// Minutes of hold at targets inside a range; none without such a hold.
+fn held_min(facts: &Facts, range: Range) -> Option<f64> {
+    let steps = facts.steps();
+    let holds = steps.iter().filter(|s| range.contains(s.segment.to_c));
+    holds.map(|s| s.segment.hold_min).reduce(|a, b| a + b)
+}
+
+fn sinter_hold_short(facts: &Facts, report: &mut Report) {
+    for (feedstock, range) in sintering(facts, report) {
+        let Some(min) = held_min(facts, range) else {
+            continue; // the peak is outside the range, which is another check's to say
+        };
+        let least = feedstock.sinter.hold_min_min;
+        let limit = from_record(
+            feedstock,
+            "sinter.hold_min_min",
+            "sinter hold",
+            least,
+            "min",
+        );
+        let held = at_least(Time, min, 0);
+        report.hold(about(feedstock), held, &limit, named(feedstock));
+    }
+}
+
+fn sinter_hold_long(facts: &Facts, report: &mut Report) {
+    for (feedstock, range) in sintering(facts, report) {
+        let Some(min) = held_min(facts, range) else {
+            continue;
+        };
+        let most = feedstock.sinter.hold_max_min;
+        let limit = from_record(feedstock, "sinter.hold_max_min", "sinter hold", most, "min");
+        let held = at_most(Time, min, 0);
+        report.hold(about(feedstock), held, &limit, named(feedstock));
+    }
+}
+
+fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
+    let feedstocks = sintering(facts, report);
+    if feedstocks.is_empty() || facts.curve_or_missing(report).is_none() {
+        return;
+    }
+    for (feedstock, _) in feedstocks {
+        let range = Range {
+            from_c: feedstock.shrink_start_c,
+            to_c: f64::INFINITY,
+        };
+        let steps = facts.steps().into_iter();
+        let ramps = steps.filter(|s| s.heats() && s.ramps_through(range));
+        let fastest = ramps
+            .filter_map(|s| Some((s, s.rate_k_min?)))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((step, rate)) = fastest else {
+            continue;
+        };
+        let (field, most) = ("sinter.rate_max_k_min", feedstock.sinter.rate_max_k_min);
+        let own = from_record(feedstock, field, "ramp while parts densify", most, "K/min");
+        let context = crate::catalogue::LimitContext {
+            feedstock: Some(feedstock.id.clone()),
+            ..Default::default()
+        };
+        let listed = facts.limit_in("sinter-rate-max", context);
+        let limit: Limit = narrower(listed, Some(own.clone())).unwrap_or(own);
+        let mut args = named(feedstock);
+        args.push(at(&step));
+        args.push(("start", number(Temperature, range.from_c, 0)));
+        let subjects = vec![step.subject(), Subject::Named(feedstock.id.clone())];
+        report.hold(subjects, at_most(Rate, rate, 1), &limit, args);
+    }
+}
+
+/// Segments that hold inside the sinter range of some feedstock.
+fn sinter_holds<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<Step<'a>> {
+    let ranges = sintering(facts, report);
+    let mut steps = facts.steps();
+    steps.retain(|s| ranges.iter().any(|(_, range)| s.holds_in(*range)));
+    steps
+}
+
+fn guaranteed_soak_missing(facts: &Facts, report: &mut Report) {
+    let holds = sinter_holds(facts, report);
+    for step in holds.iter().filter(|s| s.segment.wait_on.is_none()) {
+        report.found(vec![step.subject()], vec![at(step)]);
+    }
+}
+
+fn soak_waits_on_control_only(facts: &Facts, report: &mut Report) {
+    for (step, _) in waits(facts).filter(|(_, w)| w.on == WaitFor::Control) {
+        report.found(vec![step.subject()], vec![at(&step)]);
+    }
+}
+
+fn waits<'a>(facts: &Facts<'a>) -> impl Iterator<Item = (Step<'a>, WaitOn)> {
+    let steps = facts.steps().into_iter();
+    steps.filter_map(|s| Some((s, s.segment.wait_on?)))
+}
+
+fn soak_band_narrow(facts: &Facts, report: &mut Report) {
+    let limit = facts.limit("soak-band-min");
+    for (step, wait) in waits(facts).filter(|(_, w)| w.band_k > 0.0) {
+        let band = at_least(TemperatureDifference, wait.band_k, 1);
+        match limit {
+            Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
+            None => report.missing(vec![step.subject()], "the limit soak-band-min"),
+        }
+    }
+}
+
+fn soak_band_wide(facts: &Facts, report: &mut Report) {
+    let limit = facts.limit("soak-band-max");
+    for (step, wait) in waits(facts) {
+        let band = at_most(TemperatureDifference, wait.band_k, 1);
+        match limit {
+            Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
+            None => report.missing(vec![step.subject()], "the limit soak-band-max"),
+        }
+    }
+}
+
+fn wait_timeout_long(facts: &Facts, report: &mut Report) {
+    let limit = facts.limit("wait-timeout-max");
+    for (step, wait) in waits(facts) {
+        let Some(min) = wait.timeout_min else {
+            continue; // a fault of the profile, which another check names
+        };
+        let timeout = at_most(Time, min, 0);
+        match limit {
+            Some(limit) => report.hold(vec![step.subject()], timeout, limit, vec![at(&step)]),
+            None => report.missing(vec![step.subject()], "the limit wait-timeout-max"),
+        }
+    }
+}
+
+fn reduction_hold_missing(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let way_up = facts.way_up();
+    for (slug, alloy) in &facts.alloys {
+        let Some(wanted) = alloy.reduction_hold else {
+            continue;
+        };
+        let range = Range {
+            from_c: wanted.from_c,
+            to_c: wanted.to_c,
+        };
+        if !way_up.iter().any(|s| s.holds_in(range)) {
+            report.found(
+                vec![Subject::Profile, Subject::Named((*slug).to_owned())],
+                vec![
+                    ("alloy", text(&alloy.name)),
+                    ("oxide", text(&alloy.governing_oxide)),
+                    ("from", number(Temperature, range.from_c, 0)),
+                    ("to", number(Temperature, range.to_c, 0)),
+                ],
+            );
+        }
+    }
+}
+
+fn full_rate_in_debind_range(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let Some(span) = facts.debind_span() else {
+        return;
+    };
+    let steps = facts.way_up();
+    let full = |s: &&Step| s.segment.ramp == RampBy::FullRate && s.heats();
+    for step in steps.iter().filter(full).filter(|s| s.ramps_through(span)) {
+        report.found(vec![step.subject()], vec![at(step)]);
+    }
+}

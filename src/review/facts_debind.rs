@@ -1,0 +1,167 @@
+//! Facts about binder: who brings how much of what, and where it leaves.
+
+use super::facts::Facts;
+use super::finding::{Report, Subject};
+use crate::catalogue::{Binder, Component, Feedstock, FirstStep};
+use crate::load::{Item, Lot, PartRecords, entering_state};
+use crate::part::{MassState, Masses, Part};
+use crate::profile::Range;
+use std::collections::BTreeMap;
+
+/// Pieces of one part and lot that stand in the load.
+#[derive(Clone, Copy, Debug)]
+pub struct Pieces<'a> {
+    /// Part.
+    pub part: &'a Part,
+    /// Its records; none where one is unknown.
+    pub records: Option<PartRecords<'a>>,
+    /// Their lot, where one is assigned.
+    pub lot: Option<&'a Lot>,
+    /// Witness coupons, which have no lot.
+    pub coupons: bool,
+    /// How many.
+    pub count: usize,
+}
+
+impl Pieces<'_> {
+    /// State in which they enter the furnace; none where a record is unknown.
+    pub fn enters(&self) -> Option<MassState> {
+        self.records
+            .map(|records| entering_state(self.lot, &records))
+    }
+
+    /// Whether they bring binder; true where a record is unknown.
+    pub fn bring_binder(&self) -> bool {
+        self.enters().is_none_or(has_binder)
+    }
+}
+
+fn has_binder(state: MassState) -> bool {
+    match state {
+        MassState::Green | MassState::Brown | MassState::Dry => true,
+        MassState::Presintered | MassState::Sintered => false,
+    }
+}
+
+/// Whether a first step takes anything out of a binder.
+pub fn has_first_step(binder: &Binder) -> bool {
+    binder.components.iter().any(|c| c.first_step)
+}
+
+/// The liquid that a first step leaves in the parts and whether its vapour burns; none where the
+/// step is dry.
+pub fn liquid(first_step: &FirstStep) -> Option<(&str, bool)> {
+    match first_step {
+        FirstStep::Solvent {
+            solvent,
+            lower_flammable_limit_pct,
+            ..
+        } => Some((solvent, lower_flammable_limit_pct.is_some())),
+        FirstStep::Water { .. } => Some(("water", false)),
+        FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => None,
+    }
+}
+
+/// Mass of each component in one piece as it enters, g: the first step has taken the share
+/// `extracted` of the components that it dissolves and nothing of the others.
+pub fn components_left<'a>(
+    binder: &'a Binder,
+    masses: &Masses,
+    enters: MassState,
+    extracted: f64,
+) -> Vec<(&'a Component, f64)> {
+    let left = |component: &Component| match enters {
+        MassState::Green => 1.0,
+        MassState::Brown | MassState::Dry if component.first_step => {
+            1.0 - extracted.clamp(0.0, 1.0)
+        }
+        MassState::Brown | MassState::Dry => 1.0,
+        MassState::Presintered | MassState::Sintered => 0.0,
+    };
+    let components = binder.components.iter();
+    components
+        .map(|c| (c, masses.binder_g * c.mass_share * left(c)))
+        .collect()
+}
+
+impl<'a> Facts<'a> {
+    /// What stands in the load, by part and lot. Placements of unknown parts are left out: another
+    /// check names them.
+    pub fn pieces(&self) -> Vec<Pieces<'a>> {
+        let mut counts: BTreeMap<(u32, bool, Option<u32>), usize> = BTreeMap::new();
+        for (_, placement) in self.plan.placements() {
+            let key = match &placement.item {
+                Item::Part { part, lot } => (part.0, false, lot.map(|l| l.0)),
+                Item::Coupon { part, .. } => (part.0, true, None),
+                Item::Dummy { .. } | Item::Sensor { .. } => continue,
+            };
+            *counts.entry(key).or_default() += 1;
+        }
+        let found = |((part, coupons, lot), count): ((u32, bool, Option<u32>), usize)| {
+            let part: &'a Part = self.plan.parts.iter().find(|p| p.id.0 == part)?;
+            let lot = lot.and_then(|id| self.plan.lots.iter().find(|l| l.id.0 == id));
+            Some(Pieces {
+                part,
+                records: PartRecords::new(part, self.catalogue),
+                lot: lot.map(AsRef::as_ref),
+                coupons,
+                count,
+            })
+        };
+        counts.into_iter().filter_map(found).collect()
+    }
+
+    /// Counts parts whose records are unknown as not evaluated, for a check that needs them.
+    pub fn unknown_records(&self, report: &mut Report) {
+        for placed in self.placed.iter().filter(|p| p.records.is_none()) {
+            report.missing(
+                vec![Subject::Part(placed.part.id)],
+                "the feedstock, alloy or binder record",
+            );
+        }
+    }
+
+    /// Feedstocks that bring binder, by slug.
+    pub fn feedstocks_with_binder(&self) -> BTreeMap<&'a str, &'a Feedstock> {
+        let pieces = self.pieces();
+        let bring = pieces.iter().filter(|p| p.bring_binder());
+        bring
+            .filter_map(|p| p.records)
+            .map(|r| (r.feedstock.id.as_str(), r.feedstock))
+            .collect()
+    }
+
+    /// From the lowest to the highest temperature at which any binder in the load leaves, °C.
+    pub fn debind_span(&self) -> Option<Range> {
+        let feedstocks = self.feedstocks_with_binder();
+        let mut ranges = feedstocks.values().map(|f| f.debind);
+        let first = ranges.next()?;
+        let (from_c, to_c) = ranges.fold((first.from_c, first.to_c), |(from, to), r| {
+            (from.min(r.from_c), to.max(r.to_c))
+        });
+        Some(Range { from_c, to_c })
+    }
+
+    /// Binder that the trap is expected to catch, g: Σ of what is left of each component times
+    /// the share that it catches (`model.md` section 3). Rafts count at the mean of the parts.
+    /// None where a record is unknown.
+    pub fn trap_catch_g(&self) -> Option<f64> {
+        let (mut caught_g, mut left_g) = (0.0, 0.0);
+        for pieces in self.pieces() {
+            let records = pieces.records?;
+            let extracted = records.extracted(pieces.lot).share.clamp(0.0, 1.0);
+            let masses = records.masses(extracted);
+            let enters = entering_state(pieces.lot, &records);
+            for (component, mass_g) in components_left(records.binder, &masses, enters, extracted) {
+                left_g += pieces.count as f64 * mass_g;
+                caught_g += pieces.count as f64 * mass_g * component.trap_share;
+            }
+        }
+        let all_g = self.tally.whole.binder_g;
+        Some(if left_g > 0.0 {
+            caught_g * all_g / left_g
+        } else {
+            0.0
+        })
+    }
+}
