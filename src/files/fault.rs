@@ -419,3 +419,23 @@ impl fmt::Display for FileFault {
 }
 
 impl std::error::Error for FileFault {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use io::ErrorKind as K;
+
+    #[test]
+    fn what_the_system_says_becomes_what_to_do() {
+        let writing = |kind| Fault::writing(&io::Error::from(kind)).to_string();
+        assert!(writing(K::StorageFull).contains("make room"));
+        assert!(writing(K::QuotaExceeded).contains("make room"));
+        assert!(writing(K::ReadOnlyFilesystem).contains("permissions"));
+        assert!(writing(K::NotFound).contains("no such folder"));
+        assert!(writing(K::Interrupted).contains("nothing was changed"));
+        let reading = |kind| Fault::reading(&io::Error::from(kind));
+        assert_eq!(reading(K::PermissionDenied), Fault::Denied);
+        assert_eq!(reading(K::NotFound), Fault::NotFound);
+        assert!(matches!(reading(K::Other), Fault::Unreadable(_)));
+    }
+}

@@ -170,7 +170,7 @@ mod tests {
             (
                 "/* NaN /* inf */ */ (s: \"inf \\\" NaN\", r: r#\"NaN\"#, x: inff32)",
                 1,
-                58,
+                55,
                 "inff32",
             ),
             ("// NaN\n\n inf", 3, 2, "inf"),

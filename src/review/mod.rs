@@ -9,6 +9,7 @@ mod engine;
 mod facts;
 mod facts_debind;
 mod facts_furniture;
+mod facts_gas;
 mod facts_limits;
 mod facts_profile;
 mod facts_records;

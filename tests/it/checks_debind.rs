@@ -29,6 +29,17 @@ fn the_base_plan_is_clean() {
 }
 
 #[test]
+fn every_limit_that_a_check_asks_for_is_in_the_starting_catalogue() {
+    let (catalogue, _) = setterwright::catalogue::builtin().unwrap();
+    for check in setterwright::review::all_checks() {
+        for id in check.limits {
+            let known = catalogue.limits.iter().any(|l| l.id == *id);
+            assert!(known, "{}: {id}", check.slug);
+        }
+    }
+}
+
+#[test]
 fn a_green_lot_needs_its_first_step() {
     let mut bench = clean();
     bench.passes("first-step-missing");

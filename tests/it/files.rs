@@ -909,8 +909,8 @@ fn what_is_wrong_in_a_shop_folder_is_named_with_its_file() {
     let gases = |records: &[String]| format!("gases: [{}]", records.join(", "));
     let neon = gas("neon", 20.2, "");
     let twice = fault(&[
-        ("a.ron", gases(&[neon.clone()])),
-        ("b.ron", gases(&[neon.clone()])),
+        ("a.ron", gases(std::slice::from_ref(&neon))),
+        ("b.ron", gases(std::slice::from_ref(&neon))),
     ]);
     let a = dir.path().join("a.ron");
     one_sentence(

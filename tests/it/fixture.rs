@@ -18,8 +18,6 @@ pub const PART: PartId = PartId(1);
 pub const LOT: LotId = LotId(2);
 pub const STACK: StackId = StackId(3);
 pub const LEVELS: [LevelId; 2] = [LevelId(4), LevelId(5)];
-/// The first bracket of the lower level.
-pub const BRACKET: PlacementId = PlacementId(100);
 /// Brackets on each level.
 pub const PER_LEVEL: usize = 12;
 /// Oversize factor of the feedstock in the starting catalogue.

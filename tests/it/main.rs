@@ -3,9 +3,16 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod checks_atmosphere;
 mod checks_debind;
 mod checks_fixture_b;
+mod checks_furniture;
+mod checks_geometry;
+mod checks_mass;
+mod checks_mixing;
 mod checks_profile;
+mod checks_records;
+mod checks_safety;
 mod clearance;
 #[path = "../demo/meshes.rs"]
 mod demo_meshes;

@@ -44,7 +44,7 @@ fn not_negative(place: &str, field: &str, value: f64) -> Result<(), Fault> {
 
 /// Refuses what is farther from zero than `most`, and NaN.
 fn within(place: &str, field: &str, values: &[f64], most: f64, unit: &str) -> Result<(), Fault> {
-    match values.iter().find(|v| !(v.abs() <= most)) {
+    match values.iter().find(|v| v.is_nan() || v.abs() > most) {
         None => Ok(()),
         Some(value) => Err(Fault::value(
             format!("{place}.{field}"),

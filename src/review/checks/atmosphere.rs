@@ -1,6 +1,399 @@
-//! Atmosphere.
+//! Atmosphere: gases that alloy, furnace and zone bear, and pressure; dew point, leaks and stock
+//! are in `supply`.
 
-use crate::review::finding::Check;
+mod supply;
+
+use crate::catalogue::Severity::{Caution, Stop};
+use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
+use crate::profile::Range;
+use crate::review::facts::Facts;
+use crate::review::facts_gas::{ATMOSPHERE_MBAR, pump_floor_mbar};
+use crate::review::facts_limits::from_record;
+use crate::review::facts_profile::Step;
+use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::text::findings::Arg;
+use crate::units::Quantity::{Flow, Pressure, Temperature};
+
+const BASE: Check = Check {
+    slug: "",
+    family: Family::Atmosphere,
+    severity: Stop,
+    on: true,
+    safety: false,
+    limits: &[],
+    run: |_, _| {},
+};
 
 /// The family's checks.
-pub const CHECKS: &[Check] = &[];
+pub const CHECKS: &[Check] = &[
+    Check {
+        slug: "gas-unknown",
+        run: gas_unknown,
+        ..BASE
+    },
+    Check {
+        slug: "gas-not-plumbed",
+        run: gas_not_plumbed,
+        ..BASE
+    },
+    Check {
+        slug: "gas-not-allowed-for-alloy",
+        run: gas_not_allowed_for_alloy,
+        ..BASE
+    },
+    Check {
+        slug: "hydrogen-in-graphite",
+        limits: &["hydrogen-graphite-max"],
+        run: hydrogen_in_graphite,
+        ..BASE
+    },
+    Check {
+        slug: "nitrogen-with-molybdenum",
+        severity: Caution,
+        limits: &["nitrogen-molybdenum-max"],
+        run: nitrogen_with_molybdenum,
+        ..BASE
+    },
+    Check {
+        slug: "pressure-below-floor",
+        severity: Caution,
+        run: pressure_below_floor,
+        ..BASE
+    },
+    Check {
+        slug: "pressure-below-pump-floor",
+        run: pressure_below_pump_floor,
+        ..BASE
+    },
+    Check {
+        slug: "nitrogen-cooling-stainless",
+        severity: Caution,
+        limits: &["nitrogen-stainless-from", "nitrogen-stainless-to"],
+        run: nitrogen_cooling_stainless,
+        ..BASE
+    },
+    Check {
+        slug: "dew-point-high",
+        severity: Caution,
+        limits: &["dew-point-supply-max", "dew-point-stop"],
+        run: supply::dew_point_high,
+        ..BASE
+    },
+    Check {
+        slug: "dew-point-too-high",
+        limits: &["dew-point-stop"],
+        run: supply::dew_point_too_high,
+        ..BASE
+    },
+    Check {
+        slug: "dew-point-stale",
+        severity: Caution,
+        limits: &["dew-point-age-h"],
+        run: supply::dew_point_stale,
+        ..BASE
+    },
+    Check {
+        slug: "leak-rate-high",
+        severity: Caution,
+        limits: &["leak-max"],
+        run: |facts, report| supply::leak_rate(facts, report, false),
+        ..BASE
+    },
+    Check {
+        slug: "leak-rate-too-high",
+        limits: &["leak-max", "leak-max-titanium"],
+        run: |facts, report| supply::leak_rate(facts, report, true),
+        ..BASE
+    },
+    Check {
+        slug: "leak-test-old",
+        severity: Caution,
+        limits: &["leak-age-days"],
+        run: supply::leak_test_old,
+        ..BASE
+    },
+    Check {
+        slug: "titanium-vacuum-not-proven",
+        limits: &["titanium-pressure-max"],
+        run: titanium_vacuum_not_proven,
+        ..BASE
+    },
+    Check {
+        slug: "gas-supply-short",
+        run: supply::gas_supply_short,
+        ..BASE
+    },
+];
+
+fn at(step: &Step) -> (&'static str, Arg) {
+    ("segment", Arg::Count(step.index + 1))
+}
+
+fn gas_unknown(facts: &Facts, report: &mut Report) {
+    for slug in facts.gas_slugs() {
+        if facts.catalogue.gas(slug).is_none() {
+            let near = facts
+                .catalogue
+                .candidates(crate::catalogue::Kind::Gas, slug);
+            report.found(
+                vec![Subject::Named(slug.to_owned())],
+                vec![
+                    ("gas", text(slug)),
+                    ("near", text(crate::text::did_you_mean(&near))),
+                ],
+            );
+        }
+    }
+}
+
+fn gas_not_plumbed(facts: &Facts, report: &mut Report) {
+    for slug in facts.gas_slugs() {
+        let subjects = vec![Subject::Named(slug.to_owned()), Subject::Furnace];
+        let Some(furnace) = facts.furnace else {
+            report.missing(subjects, "the furnace record");
+            continue;
+        };
+        if !furnace.gases.iter().any(|g| g == slug) {
+            report.found(subjects, vec![("gas", text(gas_name(facts, slug)))]);
+        }
+    }
+}
+
+fn gas_name(facts: &Facts, slug: &str) -> String {
+    let gas = facts.catalogue.gas(slug);
+    gas.map_or_else(|| slug.to_owned(), |g| g.name.clone())
+}
+
+/// Whether an alloy bears a gas (or `vacuum`) over a range of temperature.
+fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool {
+    alloy.gases.iter().any(|rule| {
+        rule.gas == gas
+            && rule.from_c.is_none_or(|from| low_c >= from)
+            && rule.to_c.is_none_or(|to| high_c <= to)
+    })
+}
+
+fn gas_not_allowed_for_alloy(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for step in facts.steps() {
+        let gas = step.segment.gas.as_deref().unwrap_or("vacuum");
+        for (slug, alloy) in &facts.alloys {
+            if allowed(alloy, gas, step.low_c(), step.high_c()) {
+                continue;
+            }
+            report.found(
+                vec![step.subject(), Subject::Named((*slug).to_owned())],
+                vec![
+                    at(&step),
+                    ("gas", text(gas_name(facts, gas))),
+                    ("alloy", text(&alloy.name)),
+                    ("low", number(Temperature, step.low_c(), 0)),
+                    ("high", number(Temperature, step.high_c(), 0)),
+                ],
+            );
+        }
+    }
+}
+
+/// Holds the highest setpoint of each segment with a gas that matters to a zone's lining.
+fn gas_and_lining(
+    facts: &Facts,
+    report: &mut Report,
+    lining: Lining,
+    share: fn(&Gas) -> f64,
+    limit: &'static str,
+) {
+    for step in facts.steps() {
+        let gas = match facts.gas(step.segment) {
+            Ok(Some(gas)) if share(gas) > 0.0 => gas,
+            Ok(_) => continue,
+            Err(_) => {
+                report.missing(vec![step.subject()], "the gas record");
+                continue;
+            }
+        };
+        let Some(furnace) = facts.furnace else {
+            report.missing(vec![Subject::Furnace], "the furnace record");
+            return;
+        };
+        if furnace.lining != lining {
+            return;
+        }
+        let high = at_most(Temperature, step.high_c(), 0);
+        let args = vec![at(&step), ("gas", text(&gas.name))];
+        match facts.limit(limit) {
+            Some(limit) => report.hold(vec![step.subject()], high, limit, args),
+            None => report.missing(vec![step.subject()], format!("the limit {limit}")),
+        }
+    }
+}
+
+fn hydrogen_in_graphite(facts: &Facts, report: &mut Report) {
+    let limit = "hydrogen-graphite-max";
+    gas_and_lining(facts, report, Lining::Graphite, |g| g.hydrogen_share, limit);
+}
+
+fn nitrogen_with_molybdenum(facts: &Facts, report: &mut Report) {
+    let limit = "nitrogen-molybdenum-max";
+    gas_and_lining(
+        facts,
+        report,
+        Lining::Molybdenum,
+        |g| g.nitrogen_share,
+        limit,
+    );
+}
+
+/// Pressure over the load in a segment, mbar: as set; in vacuum without a set pressure what the
+/// furnace reaches. None where a gas flows and nothing controls the pressure: it then stands at
+/// about 1 atm.
+fn pressure(facts: &Facts, step: &Step) -> Result<Option<f64>, &'static str> {
+    match (step.segment.pressure_mbar, &step.segment.gas) {
+        (Some(mbar), _) => Ok(Some(mbar)),
+        (None, Some(_)) => Ok(None),
+        (None, None) => match facts.furnace.map(|f| f.ultimate_mbar) {
+            Some(Some(mbar)) => Ok(Some(mbar)),
+            _ => Err("the pressure that the furnace reaches"),
+        },
+    }
+}
+
+fn pressure_below_floor(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| a.evaporates) {
+        let named = Subject::Named((*slug).to_owned());
+        let floor = (alloy.pressure_floor_mbar, alloy.pressure_floor_from_c);
+        let (Some(floor), Some(from_c)) = floor else {
+            report.missing(vec![named], "the pressure floor of the alloy");
+            continue;
+        };
+        let name = "lowest pressure at heat";
+        let limit = from_record(*alloy, "pressure_floor_mbar", name, floor, "mbar");
+        let steps = facts.steps();
+        for step in steps.iter().filter(|s| s.high_c() > from_c) {
+            let subjects = vec![step.subject(), named.clone()];
+            match pressure(facts, step) {
+                Ok(Some(mbar)) => report.hold(
+                    subjects,
+                    at_least(Pressure, mbar, 3),
+                    &limit,
+                    vec![
+                        at(step),
+                        ("alloy", text(&alloy.name)),
+                        ("from", number(Temperature, from_c, 0)),
+                    ],
+                ),
+                Ok(None) => {}
+                Err(what) => report.missing(subjects, what),
+            }
+        }
+    }
+}
+
+fn pressure_below_pump_floor(facts: &Facts, report: &mut Report) {
+    for step in facts.steps() {
+        let flow = step.segment.flow_l_min_25c;
+        let Some(mbar) = step.segment.pressure_mbar.filter(|p| *p < ATMOSPHERE_MBAR) else {
+            continue;
+        };
+        if flow <= 0.0 {
+            continue;
+        }
+        let Some(furnace) = facts.furnace else {
+            return report.missing(vec![Subject::Furnace], "the furnace record");
+        };
+        let Some(floor) = pump_floor_mbar(&furnace.pump, flow) else {
+            report.missing(vec![step.subject(), Subject::Furnace], "the pump's speed");
+            continue;
+        };
+        let name = "pressure that the pump holds against the sweep";
+        let limit = from_record(furnace, "pump", name, floor, "mbar");
+        report.hold(
+            vec![step.subject()],
+            at_least(Pressure, mbar, 2),
+            &limit,
+            vec![at(&step), ("flow", number(Flow, flow, 1))],
+        );
+    }
+}
+
+fn nitrogen_cooling_stainless(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let alloys = facts.alloys.iter();
+    let alloys: Vec<_> = alloys
+        .filter(|(_, a)| a.family == AlloyFamily::AusteniticStainless)
+        .collect();
+    if alloys.is_empty() {
+        return;
+    }
+    let limits = (
+        facts.limit("nitrogen-stainless-from"),
+        facts.limit("nitrogen-stainless-to"),
+    );
+    let (Some(from), Some(to)) = limits else {
+        return report.missing(
+            vec![Subject::Load],
+            "the limits nitrogen-stainless-from and nitrogen-stainless-to",
+        );
+    };
+    let range = Range {
+        from_c: to.value,
+        to_c: from.value,
+    };
+    for step in facts.way_down().iter().filter(|s| s.is_in(range)) {
+        match facts.gas(step.segment) {
+            Ok(Some(gas)) if gas.nitrogen_share > 0.0 => {
+                for (slug, alloy) in &alloys {
+                    // Where the alloy does not bear the gas at all, that is said by another check.
+                    if allowed(alloy, &gas.id, step.low_c(), step.high_c()) {
+                        report.found_by(
+                            vec![step.subject(), Subject::Named((**slug).to_owned())],
+                            from,
+                            vec![
+                                at(step),
+                                ("gas", text(&gas.name)),
+                                ("alloy", text(&alloy.name)),
+                                ("from", number(Temperature, from.value, 0)),
+                                ("to", number(Temperature, to.value, 0)),
+                            ],
+                        );
+                    }
+                }
+            }
+            Ok(_) => {}
+            Err(_) => report.missing(vec![step.subject()], "the gas record"),
+        }
+    }
+}
+
+fn titanium_vacuum_not_proven(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for (slug, feedstock) in &facts.feedstocks {
+        let alloy = facts.alloys.get(feedstock.alloy.as_str());
+        if alloy.is_none_or(|a| a.family != AlloyFamily::Titanium) {
+            continue;
+        }
+        let range = Range {
+            from_c: feedstock.sinter.from_c,
+            to_c: feedstock.sinter.to_c,
+        };
+        let Some(limit) = facts.limit("titanium-pressure-max") else {
+            report.missing(vec![Subject::Load], "the limit titanium-pressure-max");
+            continue;
+        };
+        let steps = facts.steps();
+        // Under argon the gas's purity rules, not the vacuum.
+        let in_vacuum = |s: &&Step| s.segment.gas.is_none() && s.holds_in(range);
+        for step in steps.iter().filter(in_vacuum) {
+            let subjects = vec![step.subject(), Subject::Named((*slug).to_owned())];
+            match pressure(facts, step) {
+                Ok(Some(mbar)) => {
+                    let args = vec![at(step), ("feedstock", text(&feedstock.name))];
+                    report.hold(subjects, at_most(Pressure, mbar, 5), limit, args);
+                }
+                Ok(None) => {}
+                Err(what) => report.missing(subjects, what),
+            }
+        }
+    }
+}

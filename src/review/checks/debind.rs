@@ -1,18 +1,19 @@
-//! Debind: readiness of the lots, binder, trap, sweep, and the pace in the debind range.
+//! Debind: binder, trap, sweep, and the pace in the debind range; the lots are in `lots`.
 
-use crate::catalogue::Limit;
+mod lots;
+
+pub(super) use lots::not_dry;
+
 use crate::catalogue::Severity::{Caution, Stop};
-use crate::load::Lot;
+use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
-use crate::part::MassState::{Brown, Dry, Green};
 use crate::profile::{NoOverlap, Range};
 use crate::review::facts::Facts;
-use crate::review::facts_debind::{has_first_step, liquid};
-use crate::review::facts_limits::{as_share, from_record, narrower, scaled};
+use crate::review::facts_limits::{from_record, scaled};
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::text::{count, findings::Arg};
-use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Time};
+use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature};
 use std::collections::{BTreeMap, BTreeSet};
 
 const BASE: Check = Check {
@@ -29,32 +30,32 @@ const BASE: Check = Check {
 pub const CHECKS: &[Check] = &[
     Check {
         slug: "first-step-missing",
-        run: first_step_missing,
+        run: lots::first_step_missing,
         ..BASE
     },
     Check {
         slug: "extraction-too-low",
         limits: &["extraction-stop"],
-        run: extraction_too_low,
+        run: lots::extraction_too_low,
         ..BASE
     },
     Check {
         slug: "extraction-low",
         severity: Caution,
         limits: &["extraction-caution", "extraction-stop"],
-        run: extraction_low,
+        run: lots::extraction_low,
         ..BASE
     },
     Check {
         slug: "extraction-not-weighed",
         severity: Caution,
-        run: extraction_not_weighed,
+        run: lots::extraction_not_weighed,
         ..BASE
     },
     Check {
         slug: "extraction-above-binder",
         limits: &["extraction-most"],
-        run: extraction_above_binder,
+        run: lots::extraction_above_binder,
         ..BASE
     },
     Check {
@@ -109,7 +110,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "debind-ranges-do-not-overlap",
         run: |facts, report| {
-            let range = |f: &crate::catalogue::Feedstock| (f.debind.from_c, f.debind.to_c);
+            let range = |f: &Feedstock| (f.debind.from_c, f.debind.to_c);
             no_overlap(facts, report, facts.debind.as_ref(), range);
         },
         ..BASE
@@ -121,195 +122,6 @@ pub const CHECKS: &[Check] = &[
         ..BASE
     },
 ];
-
-/// A lot in the load that has to have been through a first step.
-struct FirstStepLot<'a> {
-    lot: &'a Lot,
-    records: PartRecords<'a>,
-}
-
-/// Lots in the load whose binder has a first step and that bring binder.
-fn first_step_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>> {
-    facts.unknown_records(report);
-    let pieces = facts.pieces();
-    let lots = pieces.iter().filter(|p| p.bring_binder()).filter_map(|p| {
-        Some(FirstStepLot {
-            lot: p.lot?,
-            records: p.records?,
-        })
-    });
-    lots.filter(|l| has_first_step(l.records.binder)).collect()
-}
-
-fn lot_args(lot: &Lot) -> Vec<(&'static str, Arg)> {
-    vec![("lot", text(&lot.name))]
-}
-
-fn first_step_missing(facts: &Facts, report: &mut Report) {
-    let lots = first_step_lots(facts, report);
-    for FirstStepLot { lot, .. } in lots.iter().filter(|l| l.lot.enters == Green) {
-        report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
-    }
-    for pieces in facts.pieces() {
-        let routed = pieces.records.is_some_and(|r| has_first_step(r.binder));
-        if routed && pieces.lot.is_none() && !pieces.coupons {
-            report.missing(
-                vec![Subject::Part(pieces.part.id)],
-                "a lot that says in which state the pieces enter",
-            );
-        }
-    }
-}
-
-/// What the weighings say of each lot that went through the first step.
-fn extractions<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(FirstStepLot<'a>, f64)> {
-    let mut found = Vec::new();
-    for lot in first_step_lots(facts, report) {
-        if lot.lot.enters == Green {
-            continue;
-        }
-        match lot.records.measured_share(lot.lot) {
-            Some(share) => found.push((lot, share)),
-            None => report.missing(
-                vec![Subject::Lot(lot.lot.id)],
-                "the green and the dry weighing",
-            ),
-        }
-    }
-    found
-}
-
-fn extraction_floor(facts: &Facts, lot: &FirstStepLot) -> Option<Limit> {
-    let feedstock = lot.records.feedstock;
-    let own = feedstock.extraction_floor.map(|floor| {
-        let name = "share of the first-step binder that must be out";
-        from_record(feedstock, "extraction_floor", name, floor, "")
-    });
-    let listed = facts.limit_for_lot("extraction-stop", &lot.records, lot.lot);
-    narrower(listed, own)
-}
-
-fn extraction_too_low(facts: &Facts, report: &mut Report) {
-    for (lot, share) in extractions(facts, report) {
-        let subjects = vec![Subject::Lot(lot.lot.id)];
-        match extraction_floor(facts, &lot) {
-            Some(limit) => report.hold(
-                subjects,
-                at_least(Fraction, share, 1),
-                &limit,
-                lot_args(lot.lot),
-            ),
-            None => report.missing(subjects, "the limit extraction-stop"),
-        }
-    }
-}
-
-fn extraction_low(facts: &Facts, report: &mut Report) {
-    for (lot, share) in extractions(facts, report) {
-        let subjects = vec![Subject::Lot(lot.lot.id)];
-        if extraction_floor(facts, &lot).is_some_and(|floor| share < floor.value) {
-            continue;
-        }
-        match facts.limit_for_lot("extraction-caution", &lot.records, lot.lot) {
-            Some(limit) => report.hold(
-                subjects,
-                at_least(Fraction, share, 1),
-                limit,
-                lot_args(lot.lot),
-            ),
-            None => report.missing(subjects, "the limit extraction-caution"),
-        }
-    }
-}
-
-fn extraction_not_weighed(facts: &Facts, report: &mut Report) {
-    for FirstStepLot { lot, records } in first_step_lots(facts, report) {
-        if lot.enters != Green && records.measured_share(lot).is_none() {
-            report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
-        }
-    }
-}
-
-fn extraction_above_binder(facts: &Facts, report: &mut Report) {
-    for (lot, share) in extractions(facts, report) {
-        let subjects = vec![Subject::Lot(lot.lot.id)];
-        match facts.limit_for_lot("extraction-most", &lot.records, lot.lot) {
-            Some(limit) => report.hold(
-                subjects,
-                at_most(Fraction, share, 1),
-                limit,
-                lot_args(lot.lot),
-            ),
-            None => report.missing(subjects, "the limit extraction-most"),
-        }
-    }
-}
-
-/// Lots whose wet first step may have left liquid in them; `flammable` picks those whose liquid
-/// burns, which the safety family asks for.
-pub(super) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
-    for lot in first_step_lots(facts, report) {
-        let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
-            continue;
-        };
-        if burns != flammable {
-            continue;
-        }
-        let subjects = || vec![Subject::Lot(lot.lot.id)];
-        let args = |how: &str| {
-            let mut args = lot_args(lot.lot);
-            args.extend([("liquid", text(liquid)), ("how", text(how))]);
-            args
-        };
-        match lot.lot.enters {
-            Brown => report.found(subjects(), args("it enters brown, not dried")),
-            Dry => dry_enough(facts, report, &lot, subjects, args),
-            _ => {}
-        }
-    }
-}
-
-fn dry_enough(
-    facts: &Facts,
-    report: &mut Report,
-    lot: &FirstStepLot,
-    subjects: impl Fn() -> Vec<Subject>,
-    args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
-) {
-    let limit = |id| facts.limit_for_lot(id, &lot.records, lot.lot);
-    let change = match (lot.lot.previous_dry_g, lot.lot.dry_g) {
-        (Some(before), Some(after)) if after > 0.0 => Some((before - after).abs() / after),
-        _ => None,
-    };
-    match (change, limit("dry-mass-change").map(as_share)) {
-        (None, _) => report.missing(subjects(), "the last two weighings from the dryer"),
-        (_, None) => report.missing(subjects(), "the limit dry-mass-change"),
-        (Some(change), Some(limit)) => report.hold(
-            subjects(),
-            at_most(Fraction, change, 2),
-            &limit,
-            args(&format!(
-                "the last two weighings differ by {}, more than {}",
-                number(Fraction, change, 2),
-                number(Fraction, limit.value, 2)
-            )),
-        ),
-    }
-    match (lot.lot.dried_min, limit("dry-time-min")) {
-        (None, _) => report.missing(subjects(), "the time in the dryer"),
-        (_, None) => report.missing(subjects(), "the limit dry-time-min"),
-        (Some(min), Some(limit)) => report.hold(
-            subjects(),
-            at_least(Time, min, 0),
-            limit,
-            args(&format!(
-                "it was {} in the dryer, less than {}",
-                number(Time, min, 0),
-                number(Time, limit.value, 0)
-            )),
-        ),
-    }
-}
 
 /// How much of a sum rests on a plan instead of a weighing, as a clause.
 fn assumed(facts: &Facts) -> String {
@@ -542,7 +354,6 @@ fn debind_hold_missing(facts: &Facts, report: &mut Report) {
 }
 
 fn range_args(feedstock: &str, (from_c, to_c): (f64, f64)) -> Vec<(&'static str, Arg)> {
-    use crate::units::Quantity::Temperature;
     vec![
         ("feedstock", text(feedstock)),
         ("from", number(Temperature, from_c, 0)),
@@ -555,7 +366,7 @@ pub(super) fn no_overlap(
     facts: &Facts,
     report: &mut Report,
     common: Option<&Result<Range, NoOverlap>>,
-    range: fn(&crate::catalogue::Feedstock) -> (f64, f64),
+    range: fn(&Feedstock) -> (f64, f64),
 ) {
     facts.unknown_records(report);
     let nth = |index: usize| facts.feedstocks.values().nth(index).copied();

@@ -3,12 +3,13 @@
 
 mod controller;
 mod cooling;
+mod soak;
 mod typed;
 
 use super::debind::no_overlap;
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Feedstock, Limit};
-use crate::profile::{Fault, RampBy, Range, WaitFor, WaitOn};
+use crate::profile::{Fault, RampBy, Range};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{from_record, narrower};
 use crate::review::facts_profile::Step;
@@ -109,34 +110,34 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "guaranteed-soak-missing",
         severity: Caution,
-        run: guaranteed_soak_missing,
+        run: soak::guaranteed_soak_missing,
         ..BASE
     },
     Check {
         slug: "soak-waits-on-control-only",
         severity: Note,
-        run: soak_waits_on_control_only,
+        run: soak::soak_waits_on_control_only,
         ..BASE
     },
     Check {
         slug: "soak-band-narrow",
         severity: Note,
         limits: &["soak-band-min"],
-        run: soak_band_narrow,
+        run: soak::soak_band_narrow,
         ..BASE
     },
     Check {
         slug: "soak-band-wide",
         severity: Caution,
         limits: &["soak-band-max"],
-        run: soak_band_wide,
+        run: soak::soak_band_wide,
         ..BASE
     },
     Check {
         slug: "wait-timeout-long",
         severity: Caution,
         limits: &["wait-timeout-max"],
-        run: wait_timeout_long,
+        run: soak::wait_timeout_long,
         ..BASE
     },
     Check {
@@ -420,68 +421,6 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
         args.push(("start", number(Temperature, range.from_c, 0)));
         let subjects = vec![step.subject(), Subject::Named(feedstock.id.clone())];
         report.hold(subjects, at_most(Rate, rate, 1), &limit, args);
-    }
-}
-
-/// Segments that hold inside the sinter range of some feedstock.
-fn sinter_holds<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<Step<'a>> {
-    let ranges = sintering(facts, report);
-    let mut steps = facts.steps();
-    steps.retain(|s| ranges.iter().any(|(_, range)| s.holds_in(*range)));
-    steps
-}
-
-fn guaranteed_soak_missing(facts: &Facts, report: &mut Report) {
-    let holds = sinter_holds(facts, report);
-    for step in holds.iter().filter(|s| s.segment.wait_on.is_none()) {
-        report.found(vec![step.subject()], vec![at(step)]);
-    }
-}
-
-fn soak_waits_on_control_only(facts: &Facts, report: &mut Report) {
-    for (step, _) in waits(facts).filter(|(_, w)| w.on == WaitFor::Control) {
-        report.found(vec![step.subject()], vec![at(&step)]);
-    }
-}
-
-fn waits<'a>(facts: &Facts<'a>) -> impl Iterator<Item = (Step<'a>, WaitOn)> {
-    let steps = facts.steps().into_iter();
-    steps.filter_map(|s| Some((s, s.segment.wait_on?)))
-}
-
-fn soak_band_narrow(facts: &Facts, report: &mut Report) {
-    let limit = facts.limit("soak-band-min");
-    for (step, wait) in waits(facts).filter(|(_, w)| w.band_k > 0.0) {
-        let band = at_least(TemperatureDifference, wait.band_k, 1);
-        match limit {
-            Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit soak-band-min"),
-        }
-    }
-}
-
-fn soak_band_wide(facts: &Facts, report: &mut Report) {
-    let limit = facts.limit("soak-band-max");
-    for (step, wait) in waits(facts) {
-        let band = at_most(TemperatureDifference, wait.band_k, 1);
-        match limit {
-            Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit soak-band-max"),
-        }
-    }
-}
-
-fn wait_timeout_long(facts: &Facts, report: &mut Report) {
-    let limit = facts.limit("wait-timeout-max");
-    for (step, wait) in waits(facts) {
-        let Some(min) = wait.timeout_min else {
-            continue; // a fault of the profile, which another check names
-        };
-        let timeout = at_most(Time, min, 0);
-        match limit {
-            Some(limit) => report.hold(vec![step.subject()], timeout, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit wait-timeout-max"),
-        }
     }
 }
 

@@ -1,6 +1,358 @@
-//! Safety.
+//! Safety: fuel gas, oxygen, hot doors, flammable solvent, over-temperature. Every purge here is
+//! planned, and only the furnace's interlocks and its written procedure can verify it.
 
-use crate::review::finding::Check;
+use super::debind::not_dry;
+use crate::catalogue::Severity::{Caution, Note, Stop};
+use crate::catalogue::{FurnaceKind, GasNature, Lining};
+use crate::profile::EventKind;
+use crate::review::facts::Facts;
+use crate::review::facts_gas::{FuelEntry, FuelPath, OXYGEN_IN_AIR, Purge};
+use crate::review::facts_limits::as_share;
+use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::text::count;
+use crate::text::findings::Arg;
+use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
+use crate::units::parse;
+
+/// The question whose answer is the temperature to which the independent cut-out is set.
+const OVER_TEMPERATURE: &str = "over-temperature-set";
+
+const BASE: Check = Check {
+    slug: "",
+    family: Family::Safety,
+    severity: Stop,
+    on: true,
+    safety: true,
+    limits: &[],
+    run: |_, _| {},
+};
 
 /// The family's checks.
-pub const CHECKS: &[Check] = &[];
+pub const CHECKS: &[Check] = &[
+    Check {
+        slug: "hydrogen-without-purge-before",
+        limits: &["purge-volumes", "hydrogen-ignition"],
+        run: hydrogen_without_purge_before,
+        ..BASE
+    },
+    Check {
+        slug: "hydrogen-without-purge-after",
+        limits: &["purge-volumes"],
+        run: hydrogen_without_purge_after,
+        ..BASE
+    },
+    Check {
+        slug: "purge-before-fuel-weak",
+        limits: &["purge-mixing", "oxygen-before-fuel"],
+        run: purge_before_fuel_weak,
+        ..BASE
+    },
+    Check {
+        slug: "purge-before-air-weak",
+        limits: &["purge-mixing", "fuel-before-air"],
+        run: purge_before_air_weak,
+        ..BASE
+    },
+    Check {
+        slug: "hydrogen-without-burn-off",
+        run: hydrogen_without_burn_off,
+        ..BASE
+    },
+    Check {
+        slug: "hydrogen-event-mismatch",
+        run: hydrogen_event_mismatch,
+        ..BASE
+    },
+    Check {
+        slug: "solvent-on-parts",
+        limits: &["dry-mass-change", "dry-time-min"],
+        run: |facts, report| not_dry(facts, report, true),
+        ..BASE
+    },
+    Check {
+        slug: "unload-too-hot",
+        limits: &["unload-max", "unload-max-molybdenum"],
+        run: unload_too_hot,
+        ..BASE
+    },
+    Check {
+        slug: "inert-gas-entry",
+        severity: Note,
+        limits: &["oxygen-deficient"],
+        run: inert_gas_entry,
+        ..BASE
+    },
+    Check {
+        slug: "over-temperature-not-declared",
+        severity: Caution,
+        run: over_temperature_not_declared,
+        ..BASE
+    },
+    Check {
+        slug: "over-temperature-set-low",
+        severity: Caution,
+        limits: &["over-temperature-margin-min"],
+        run: over_temperature_set_low,
+        ..BASE
+    },
+    Check {
+        slug: "over-temperature-set-high",
+        severity: Caution,
+        limits: &["over-temperature-margin-max"],
+        run: over_temperature_set_high,
+        ..BASE
+    },
+];
+
+/// The way of fuel gas, where the profile has any. A gas without a record might be fuel, so it is
+/// counted as not evaluated.
+fn fuel(facts: &Facts, report: &mut Report, mixing: f64) -> Option<FuelPath> {
+    for slug in facts.gas_slugs() {
+        if facts.catalogue.gas(slug).is_none() {
+            report.missing(vec![Subject::Named(slug.to_owned())], "the gas record");
+        }
+    }
+    facts.fuel_path(mixing)
+}
+
+/// The same with the purges' mixing, which is a limit.
+fn fuel_mixed(facts: &Facts, report: &mut Report) -> Option<FuelPath> {
+    let Some(mixing) = facts.limit("purge-mixing") else {
+        if fuel(facts, report, 0.0).is_some() {
+            report.missing(vec![Subject::Profile], "the limit purge-mixing");
+        }
+        return None;
+    };
+    fuel(facts, report, mixing.value)
+}
+
+fn at(entry: &FuelEntry) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
+    (
+        vec![Subject::Segment(entry.segment)],
+        vec![("segment", Arg::Count(entry.number))],
+    )
+}
+
+/// What is planned, in words.
+fn planned(purge: &Purge) -> String {
+    match (purge.pumped, purge.volumes > 0.0) {
+        (0, false) => "no purge".to_owned(),
+        (0, true) => format!("a purge of {} volumes", purge.volumes),
+        (n, false) => count(n, "pump-down", "pump-downs"),
+        (n, true) => format!(
+            "{} and a purge of {} volumes",
+            count(n, "pump-down", "pump-downs"),
+            purge.volumes
+        ),
+    }
+}
+
+fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel(facts, report, 0.0) else {
+        return;
+    };
+    let Some(furnace) = facts.furnace else {
+        return report.missing(vec![Subject::Furnace], "the furnace record");
+    };
+    let Some(limit) = facts.limit("purge-volumes") else {
+        return report.missing(vec![Subject::Profile], "the limit purge-volumes");
+    };
+    for entry in &path.entries {
+        // Only a continuous furnace may let fuel in by its temperature alone.
+        let hot = match furnace.kind {
+            FurnaceKind::VacuumBox | FurnaceKind::PumpedRetort => false,
+            FurnaceKind::Continuous => {
+                let ignition = facts.limit("hydrogen-ignition");
+                if ignition.is_none() {
+                    report.missing(vec![Subject::Furnace], "the limit hydrogen-ignition");
+                }
+                ignition.is_some_and(|ignition| entry.at_c >= ignition.value)
+            }
+        };
+        let purge = &entry.purge;
+        if hot || purge.pumped > 0 || purge.volumes >= limit.value {
+            continue;
+        }
+        let (subjects, mut args) = at(entry);
+        args.push(("planned", text(planned(purge))));
+        args.push(("volumes", text(limit.value.to_string())));
+        report.found_by(subjects, limit, args);
+    }
+}
+
+fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel(facts, report, 0.0) else {
+        return;
+    };
+    let Some(limit) = facts.limit("purge-volumes") else {
+        return report.missing(vec![Subject::Profile], "the limit purge-volumes");
+    };
+    let purged = |p: &Purge| p.pumped > 0 || p.volumes >= limit.value;
+    if path.entries.is_empty() || path.after.as_ref().is_some_and(purged) {
+        return;
+    }
+    let now = path.after.as_ref().map_or_else(
+        || "it is still in the furnace at the end".to_owned(),
+        |purge| format!("{} is planned after it", planned(purge)),
+    );
+    let args = vec![
+        ("now", text(now)),
+        ("volumes", text(limit.value.to_string())),
+    ];
+    report.found_by(vec![Subject::Profile], limit, args);
+}
+
+fn purge_before_fuel_weak(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel_mixed(facts, report) else {
+        return;
+    };
+    // Without any purge that is said by another check.
+    for entry in path.entries.iter().filter(|e| e.purge.planned()) {
+        let (subjects, mut args) = at(entry);
+        let Some(limit) = facts.limit("oxygen-before-fuel").map(as_share) else {
+            report.missing(subjects, "the limit oxygen-before-fuel");
+            continue;
+        };
+        args.push(("planned", text(planned(&entry.purge))));
+        let oxygen = OXYGEN_IN_AIR * entry.purge.left();
+        report.hold(subjects, at_most(Fraction, oxygen, 2), &limit, args);
+    }
+}
+
+fn purge_before_air_weak(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel_mixed(facts, report) else {
+        return;
+    };
+    let Some(purge) = path.after.filter(Purge::planned) else {
+        return;
+    };
+    let Some(limit) = facts.limit("fuel-before-air").map(as_share) else {
+        return report.missing(vec![Subject::Profile], "the limit fuel-before-air");
+    };
+    let left = path.share * purge.left();
+    let args = vec![("planned", text(planned(&purge)))];
+    report.hold(
+        vec![Subject::Profile],
+        at_most(Fraction, left, 2),
+        &limit,
+        args,
+    );
+}
+
+fn hydrogen_without_burn_off(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel(facts, report, 0.0) else {
+        return;
+    };
+    for entry in path.entries.iter().filter(|e| !e.flame) {
+        let (subjects, args) = at(entry);
+        report.found(subjects, args);
+    }
+}
+
+fn hydrogen_event_mismatch(facts: &Facts, report: &mut Report) {
+    let Some(path) = fuel(facts, report, 0.0) else {
+        return;
+    };
+    for (id, number, on) in path.mismatches {
+        let how = if on {
+            "the events have hydrogen on, and its gas is another"
+        } else {
+            "its gas burns, and no event has switched hydrogen on"
+        };
+        let args = vec![("segment", Arg::Count(number)), ("how", text(how))];
+        report.found(vec![Subject::Segment(id)], args);
+    }
+}
+
+fn unload_too_hot(facts: &Facts, report: &mut Report) {
+    let Some(furnace) = facts.furnace else {
+        return report.missing(vec![Subject::Furnace], "the furnace record");
+    };
+    let id = match furnace.lining {
+        Lining::Molybdenum => "unload-max-molybdenum",
+        Lining::Graphite | Lining::CeramicFibre => "unload-max",
+    };
+    let unload = at_most(Temperature, facts.plan.profile.unload_c, 0);
+    match facts.limit(id) {
+        Some(limit) => report.hold(vec![Subject::Profile], unload, limit, vec![]),
+        None => report.missing(vec![Subject::Profile], format!("the limit {id}")),
+    }
+}
+
+fn inert_gas_entry(facts: &Facts, report: &mut Report) {
+    let slugs = facts.gas_slugs();
+    let gases = slugs.iter().filter_map(|slug| facts.catalogue.gas(slug));
+    let displacing = gases.filter(|g| g.nature != GasNature::Flammable || g.nitrogen_share > 0.0);
+    let mut names: Vec<&str> = displacing.map(|g| g.name.as_str()).collect();
+    let segments = facts.plan.profile.segments.iter();
+    let purged = segments
+        .flat_map(|s| &s.events)
+        .any(|e| matches!(e.kind, EventKind::PurgeInert { .. }));
+    if names.is_empty() && purged {
+        names.push("inert gas");
+    }
+    if names.is_empty() {
+        return;
+    }
+    match facts.limit("oxygen-deficient").map(as_share) {
+        Some(limit) => {
+            let args = vec![
+                ("gases", text(names.join(", "))),
+                ("oxygen", number(Fraction, limit.value, 1)),
+            ];
+            report.found_by(vec![Subject::Furnace], &limit, args);
+        }
+        None => report.missing(vec![Subject::Furnace], "the limit oxygen-deficient"),
+    }
+}
+
+/// How far above the highest target the cut-out is declared to be set, K.
+fn over_temperature_margin(facts: &Facts, report: &mut Report) -> Option<f64> {
+    let mut declared = facts.plan.declarations.iter().rev();
+    let declared = declared.find(|d| d.question == OVER_TEMPERATURE);
+    let set_c = declared.and_then(|d| parse(Temperature, &d.answer).ok());
+    if set_c.is_none() {
+        let what = "a temperature to which the over-temperature cut-out is set";
+        report.missing(vec![Subject::Furnace], what);
+    }
+    Some(set_c? - facts.peak_c)
+}
+
+fn over_temperature_not_declared(facts: &Facts, report: &mut Report) {
+    let mut declared = facts.plan.declarations.iter();
+    if !declared.any(|d| d.question == OVER_TEMPERATURE) {
+        report.found(vec![Subject::Furnace], vec![]);
+    }
+}
+
+fn over_temperature_set_low(facts: &Facts, report: &mut Report) {
+    let Some(margin) = over_temperature_margin(facts, report) else {
+        return;
+    };
+    match facts.limit("over-temperature-margin-min") {
+        Some(limit) => {
+            let margin = at_least(TemperatureDifference, margin, 0);
+            report.hold(vec![Subject::Furnace], margin, limit, vec![]);
+        }
+        None => report.missing(
+            vec![Subject::Furnace],
+            "the limit over-temperature-margin-min",
+        ),
+    }
+}
+
+fn over_temperature_set_high(facts: &Facts, report: &mut Report) {
+    let Some(margin) = over_temperature_margin(facts, report) else {
+        return;
+    };
+    match facts.limit("over-temperature-margin-max") {
+        Some(limit) => {
+            let margin = at_most(TemperatureDifference, margin, 0);
+            report.hold(vec![Subject::Furnace], margin, limit, vec![]);
+        }
+        None => report.missing(
+            vec![Subject::Furnace],
+            "the limit over-temperature-margin-max",
+        ),
+    }
+}

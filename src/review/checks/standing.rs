@@ -223,9 +223,12 @@ fn centre_of_mass_outside_posts(facts: &Facts, report: &mut Report) {
     for (level, posts) in on_posts(facts, report) {
         let out = posts.inside_mm.map(|mm| -mm).filter(|out| *out > 0.0);
         let how = match (posts.inside_share, out) {
-            (None, _) => "the posts stand in line and do not hold it".to_owned(),
+            (None, _) => "they stand in line".to_owned(),
             (Some(_), Some(out)) => {
-                format!("it lies {} outside the posts", number(Length, out, 1))
+                format!(
+                    "its centre of mass lies {} outside them",
+                    number(Length, out, 1)
+                )
             }
             (Some(_), None) => continue,
         };

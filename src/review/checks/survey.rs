@@ -185,11 +185,11 @@ fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
         let limit = end(facts, survey, "usable-setpoint-max", name, usable.to_c);
         report.hold(
             vec![Subject::Profile],
-            at_most(Temperature, facts.peak_c, 0),
+            at_most(Temperature, facts.peak_c, 1),
             &limit,
             vec![
-                ("from", number(Temperature, usable.from_c, 0)),
-                ("to", number(Temperature, usable.to_c, 0)),
+                ("from", number(Temperature, usable.from_c, 1)),
+                ("to", number(Temperature, usable.to_c, 1)),
             ],
         );
     }
@@ -201,11 +201,11 @@ fn peak_below_usable_setpoints(facts: &Facts, report: &mut Report) {
         let limit = end(facts, survey, "usable-setpoint-min", name, usable.from_c);
         report.hold(
             vec![Subject::Profile],
-            at_least(Temperature, facts.peak_c, 0),
+            at_least(Temperature, facts.peak_c, 1),
             &limit,
             vec![
-                ("from", number(Temperature, usable.from_c, 0)),
-                ("to", number(Temperature, usable.to_c, 0)),
+                ("from", number(Temperature, usable.from_c, 1)),
+                ("to", number(Temperature, usable.to_c, 1)),
             ],
         );
     }

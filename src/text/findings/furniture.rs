@@ -32,14 +32,14 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "too-few-posts",
         title: "Too few posts",
-        sentence: "{level} stands on {value} posts; at least {limit} are wanted.",
+        sentence: "Under {level} stand {value} posts; at least {limit} are wanted.",
         why: "A plate on fewer posts rocks or falls.",
         remedy: "Add posts.",
     },
     Prose {
         check: "posts-not-in-line",
         title: "Posts not in line",
-        sentence: "{level}: {count} posts stand off the posts below, at most by {value}; up to \
+        sentence: "Under {level} {count} posts stand off the posts below, by up to {value}; \
                    {limit} is allowed.",
         why: "What a post carries then bends the plate below instead of going straight down.",
         remedy: "Set the posts of all levels at the same places.",
@@ -55,8 +55,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "post-outside-setter",
         title: "Post over the edge of a setter",
-        sentence: "{level}: a post reaches {over} over the plate that it carries or stands on, or \
-                   over its rim.",
+        sentence: "Under {level} a post reaches {over} over the plate that it carries or stands \
+                   on, or over its rim.",
         why: "A post that does not stand fully on the plate slips off it.",
         remedy: "Move the posts inwards.",
     },
@@ -92,7 +92,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "level-heavy-to-lift",
         title: "Level heavy to lift",
-        sentence: "{level} weighs {value} with its setter; above {limit} it takes two people or a \
+        sentence: "With its setter {level} weighs {value}; above {limit} it takes two people or a \
                    hoist.",
         why: "A heavy plate is dropped or set down hard, and backs suffer.",
         remedy: "Build it up in the furnace, lift it together, or use a hoist.",
@@ -137,22 +137,22 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "centre-of-mass-outside-posts",
         title: "Centre of mass outside the posts",
-        sentence: "{level} and what stands on it, {mass}, are not over its posts: {how}.",
+        sentence: "The posts under {level} do not hold what they carry, {mass}: {how}.",
         why: "It falls when the last hand is off it.",
         remedy: "Move posts outwards, or move parts to the other side.",
     },
     Prose {
         check: "centre-of-mass-near-post-edge",
         title: "Centre of mass near the edge of the posts",
-        sentence: "{level}: its centre of mass is {value} of the way in from the edge of the posts \
-                   to their middle; at least {limit} is wanted.",
+        sentence: "The centre of mass over the posts of {level} is {value} of the way in from \
+                   their edge to their middle; at least {limit} is wanted.",
         why: "A part set down a little off, or one missing, tips the plate.",
         remedy: "Move posts outwards, or move parts to the other side.",
     },
     Prose {
         check: "stack-out-of-balance",
         title: "Stack out of balance",
-        sentence: "{stack} ({levels} levels, {mass}): its centre of mass lies {value} of the way \
+        sentence: "The centre of mass of {stack} ({levels} levels, {mass}) lies {value} of the way \
                    from the middle of its base to the edge; up to {limit} is allowed.",
         why: "It leans as it grows and may tip into the elements.",
         remedy: "Move parts to the light side, or posts outwards.",
@@ -160,15 +160,15 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "mass-over-setter-rating",
         title: "Setter over its rated mass",
-        sentence: "{level} carries {value}, and {setter} is rated {limit}.",
+        sentence: "The setter of {level} carries {value}, and {setter} is rated {limit}.",
         why: "An overloaded plate creeps at peak, bows and cracks.",
         remedy: "Spread the parts over more levels, or take a thicker setter.",
     },
     Prose {
         check: "plate-stress-too-high",
         title: "Plate bends too much",
-        sentence: "{level}: bending stress {value} at {at}; more than {limit} is not run. Worked \
-                   out as: {formula}.",
+        sentence: "The setter of {level} is bent to {value} at {at}; more than {limit} is not run. \
+                   Worked out as: {formula}.",
         why: "At peak the ceramic creeps: the plate sags onto what is below, or breaks.",
         remedy: "Move posts so that spans are shorter, add a post, take a thicker plate, or spread \
                  the mass.",
@@ -176,8 +176,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "plate-stress-high",
         title: "Plate bends",
-        sentence: "{level}: bending stress {value} at {at}, more than {limit}. Worked out as: \
-                   {formula}.",
+        sentence: "The setter of {level} is bent to {value} at {at}, more than {limit}. Worked out \
+                   as: {formula}.",
         why: "At peak the ceramic creeps a little each run, and parts copy the bow.",
         remedy: "Turn the plates over each run, shorten the spans, or take a thicker plate.",
     },

@@ -167,7 +167,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "level-not-carried",
         title: "Nothing carries the level",
-        sentence: "{level} cannot stand: {why}.",
+        sentence: "Nothing holds {level}: {why}.",
         why: "Its height is not known, so nothing above it can be judged, and it cannot be built.",
         remedy: "Choose another carrier for the level, or another setter below.",
     },

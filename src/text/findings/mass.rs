@@ -14,15 +14,15 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "level-mass-uneven",
         title: "Level heavier than the others",
-        sentence: "{level} carries {value} times the mean of {mean}; more than {limit} is worth a \
-                   look.",
+        sentence: "The setter of {level} carries {value} times the mean of {mean}; more than \
+                   {limit} is worth a look.",
         why: "A heavy level lags behind the others.",
         remedy: "Spread the parts evenly.",
     },
     Prose {
         check: "fill-high",
         title: "Setter densely filled",
-        sentence: "{level}: parts cover {value} of the usable face; more than {limit} is worth a \
+        sentence: "On {level} parts cover {value} of the usable face; more than {limit} is worth a \
                    look.",
         why: "Gas reaches the parts in the middle poorly.",
         remedy: "Thin the level out.",
@@ -30,7 +30,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "fill-low",
         title: "Setter thinly filled",
-        sentence: "{level}: parts cover {value} of the usable face; less than {limit} is worth a \
+        sentence: "On {level} parts cover {value} of the usable face; less than {limit} is worth a \
                    look.",
         why: "The run costs the same with more parts.",
         remedy: "Add parts from the backlog.",

@@ -7,7 +7,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "calibration-due",
         title: "Calibration due",
-        sentence: "{what} falls due on {due}, {when}.",
+        sentence: "Falls due on {due}, {when}: {what}.",
         why: "After that day nobody can say how far its reading may be off.",
         remedy: "Have it done first, or run on another furnace.",
     },

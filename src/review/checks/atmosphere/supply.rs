@@ -1,0 +1,237 @@
+//! What the gas comes with: dew point, leaks, and how much is on hand.
+
+use super::gas_name;
+use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope};
+use crate::review::facts::Facts;
+use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
+use crate::review::facts_limits::scaled;
+use crate::review::finding::{Report, Subject, at_most, text};
+use crate::text::findings::Arg;
+use crate::units::Quantity::{DewPoint, Fraction, Pressure, Time};
+
+/// Supplies of the gases that a load of stainless steel uses; none where it has no stainless.
+fn dry_supplies<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<&'a GasOnHand> {
+    facts.unknown_records(report);
+    if !facts.alloys.values().any(|a| is_stainless(a.family)) {
+        return Vec::new();
+    }
+    let supplies = facts.gas_slugs().into_iter().map(|slug| {
+        let state = facts.state?;
+        let supply = state.gases.iter().find(|g| g.gas == slug);
+        supply.or_else(|| {
+            report.missing(
+                vec![Subject::Named(slug.to_owned())],
+                "the supply of the gas",
+            );
+            None
+        })
+    });
+    let found = supplies.flatten().collect();
+    if facts.state.is_none() && !facts.gas_slugs().is_empty() {
+        report.missing(vec![Subject::Furnace], "the state of the furnace");
+    }
+    found
+}
+
+fn dew_points<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(&'a GasOnHand, f64)> {
+    let mut found = Vec::new();
+    for supply in dry_supplies(facts, report) {
+        match supply.dew_point_c {
+            Some(c) => found.push((supply, c)),
+            None => report.missing(vec![Subject::Named(supply.gas.clone())], "its dew point"),
+        }
+    }
+    found
+}
+
+pub(super) fn dew_point_high(facts: &Facts, report: &mut Report) {
+    let stop = facts.limit("dew-point-stop");
+    for (supply, c) in dew_points(facts, report) {
+        if stop.is_some_and(|stop| c > stop.value) {
+            continue;
+        }
+        let subjects = vec![Subject::Named(supply.gas.clone())];
+        let args = vec![("gas", text(gas_name(facts, &supply.gas)))];
+        match facts.limit("dew-point-supply-max") {
+            Some(limit) => report.hold(subjects, at_most(DewPoint, c, 0), limit, args),
+            None => report.missing(subjects, "the limit dew-point-supply-max"),
+        }
+    }
+}
+
+pub(super) fn dew_point_too_high(facts: &Facts, report: &mut Report) {
+    for (supply, c) in dew_points(facts, report) {
+        let subjects = vec![Subject::Named(supply.gas.clone())];
+        let args = vec![("gas", text(gas_name(facts, &supply.gas)))];
+        match facts.limit("dew-point-stop") {
+            Some(limit) => report.hold(subjects, at_most(DewPoint, c, 0), limit, args),
+            None => report.missing(subjects, "the limit dew-point-stop"),
+        }
+    }
+}
+
+/// Age in days at the planned start of something read on a day.
+fn age_days(facts: &Facts, read: Option<&String>) -> Result<f64, &'static str> {
+    let start = facts
+        .plan
+        .planned_start
+        .as_ref()
+        .ok_or("the planned start")?;
+    let read = read.ok_or("the day of the reading")?;
+    let days = days_between(read, start).ok_or("two dates as year-month-day")?;
+    Ok(f64::from(days))
+}
+
+/// Holds an age against a limit in days or hours, as minutes.
+fn hold_age(
+    report: &mut Report,
+    subjects: Vec<Subject>,
+    age: Result<f64, &'static str>,
+    limit: (&'static str, Option<&Limit>),
+    mut args: Vec<(&'static str, Arg)>,
+) {
+    let (id, limit) = limit;
+    let (age, limit) = match (age, limit) {
+        (Ok(age), Some(limit)) => (age, limit),
+        (Err(what), _) => return report.missing(subjects, what),
+        (_, None) => return report.missing(subjects, format!("the limit {id}")),
+    };
+    let minutes = if limit.unit == "d" { 1440.0 } else { 60.0 };
+    args.push(("age", text(format!("{age:.0} d"))));
+    args.push(("most", text(format!("{} {}", limit.value, limit.unit))));
+    let limit = scaled(limit, minutes, "min");
+    report.hold(subjects, at_most(Time, age * 1440.0, 0), &limit, args);
+}
+
+pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
+    for (supply, _) in dew_points(facts, report) {
+        let id = "dew-point-age-h";
+        hold_age(
+            report,
+            vec![Subject::Named(supply.gas.clone())],
+            age_days(facts, supply.dew_point_read.as_ref()),
+            (id, facts.limit(id)),
+            vec![("gas", text(gas_name(facts, &supply.gas)))],
+        );
+    }
+}
+
+/// Whether the furnace is one that is tested for leaks by pumping.
+fn is_pumped(facts: &Facts, report: &mut Report) -> bool {
+    let Some(furnace) = facts.furnace else {
+        report.missing(vec![Subject::Furnace], "the furnace record");
+        return false;
+    };
+    match furnace.kind {
+        FurnaceKind::VacuumBox | FurnaceKind::PumpedRetort => true,
+        FurnaceKind::Continuous => false,
+    }
+}
+
+/// Leak-up rate: `grave` where titanium or fuel gas is in the run, which makes it a stop.
+pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
+    if !is_pumped(facts, report) {
+        return;
+    }
+    let titanium = facts
+        .alloys
+        .values()
+        .any(|a| a.family == AlloyFamily::Titanium);
+    let fuel = facts
+        .gas_slugs()
+        .into_iter()
+        .any(|slug| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g)));
+    if (titanium || fuel) != grave {
+        return;
+    }
+    let id = if titanium {
+        "leak-max-titanium"
+    } else {
+        "leak-max"
+    };
+    let what = match (titanium, fuel) {
+        (true, _) => "titanium",
+        (_, true) => "fuel gas",
+        _ => "this run",
+    };
+    let subjects = vec![Subject::Furnace];
+    let Some(um_h) = facts.state.and_then(|s| s.leak_um_h) else {
+        return report.missing(subjects, "the leak-up rate");
+    };
+    let Some(limit) = facts.limit(id) else {
+        return report.missing(subjects, format!("the limit {id}"));
+    };
+    // A µmHg is taken as a mTorr: 1 atm = 760 000 mTorr.
+    let mbar = ATMOSPHERE_MBAR / 760_000.0;
+    let args = vec![
+        ("leak", text(format!("{um_h} {}", limit.unit))),
+        ("most", text(format!("{} {}", limit.value, limit.unit))),
+        ("what", text(what)),
+    ];
+    let limit = scaled(limit, mbar, "mbar/h");
+    report.hold(subjects, at_most(Pressure, um_h * mbar, 5), &limit, args);
+}
+
+pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
+    if !is_pumped(facts, report) {
+        return;
+    }
+    let Some(state) = facts.state else {
+        return report.missing(vec![Subject::Furnace], "the state of the furnace");
+    };
+    let age = age_days(facts, state.leak_tested.as_ref());
+    let id = "leak-age-days";
+    hold_age(
+        report,
+        vec![Subject::Furnace],
+        age,
+        (id, facts.limit(id)),
+        vec![],
+    );
+}
+
+pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
+    if facts.gas_slugs().is_empty() {
+        return;
+    }
+    let Some(used) = facts.gas_used_m3() else {
+        return report.missing(
+            vec![Subject::Profile],
+            "the furnace record and a profile without faults",
+        );
+    };
+    for (slug, need_m3) in used {
+        let subjects = vec![Subject::Named(slug.to_owned())];
+        let supply = facts
+            .state
+            .and_then(|s| s.gases.iter().find(|g| g.gas == slug));
+        let (Some(supply), Some(shop)) = (supply, facts.shop) else {
+            report.missing(subjects, "how much of the gas is on hand");
+            continue;
+        };
+        let usable_m3 = supply.m3_25c - supply.reserve_m3_25c;
+        let limit = Limit {
+            id: format!("gas-on-hand.{slug}"),
+            name: "what the run uses over what is on hand less the reserve".to_owned(),
+            value: 1.0,
+            unit: String::new(),
+            scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
+            set_by: shop.name.clone(),
+            source: shop.source.clone(),
+            standing: shop.standing,
+            revision: 1,
+        };
+        // An empty bank counts as a litre, so that the share stays a number.
+        let share = need_m3 / usable_m3.max(0.001);
+        report.hold(
+            subjects,
+            at_most(Fraction, share, 0),
+            &limit,
+            vec![
+                ("gas", text(gas_name(facts, slug))),
+                ("need", text(format!("{need_m3:.1} m³"))),
+                ("usable", text(format!("{:.1} m³", usable_m3.max(0.0)))),
+            ],
+        );
+    }
+}

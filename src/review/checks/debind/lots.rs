@@ -1,0 +1,200 @@
+//! Readiness of the lots: first step, extraction and drying.
+
+use crate::catalogue::Limit;
+use crate::load::{Lot, PartRecords};
+use crate::part::MassState::{Brown, Dry, Green};
+use crate::review::facts::Facts;
+use crate::review::facts_debind::{has_first_step, liquid};
+use crate::review::facts_limits::{as_share, from_record, narrower};
+use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
+use crate::text::findings::Arg;
+use crate::units::Quantity::{Fraction, Time};
+
+/// A lot in the load that has to have been through a first step.
+struct FirstStepLot<'a> {
+    lot: &'a Lot,
+    records: PartRecords<'a>,
+}
+
+/// Lots in the load whose binder has a first step and that bring binder.
+fn first_step_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>> {
+    facts.unknown_records(report);
+    let pieces = facts.pieces();
+    let lots = pieces.iter().filter(|p| p.bring_binder()).filter_map(|p| {
+        Some(FirstStepLot {
+            lot: p.lot?,
+            records: p.records?,
+        })
+    });
+    lots.filter(|l| has_first_step(l.records.binder)).collect()
+}
+
+fn lot_args(lot: &Lot) -> Vec<(&'static str, Arg)> {
+    vec![("lot", text(&lot.name))]
+}
+
+pub(super) fn first_step_missing(facts: &Facts, report: &mut Report) {
+    let lots = first_step_lots(facts, report);
+    for FirstStepLot { lot, .. } in lots.iter().filter(|l| l.lot.enters == Green) {
+        report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
+    }
+    for pieces in facts.pieces() {
+        let routed = pieces.records.is_some_and(|r| has_first_step(r.binder));
+        if routed && pieces.lot.is_none() && !pieces.coupons {
+            report.missing(
+                vec![Subject::Part(pieces.part.id)],
+                "a lot that says in which state the pieces enter",
+            );
+        }
+    }
+}
+
+/// What the weighings say of each lot that went through the first step.
+fn extractions<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(FirstStepLot<'a>, f64)> {
+    let mut found = Vec::new();
+    for lot in first_step_lots(facts, report) {
+        if lot.lot.enters == Green {
+            continue;
+        }
+        match lot.records.measured_share(lot.lot) {
+            Some(share) => found.push((lot, share)),
+            None => report.missing(
+                vec![Subject::Lot(lot.lot.id)],
+                "the green and the dry weighing",
+            ),
+        }
+    }
+    found
+}
+
+fn extraction_floor(facts: &Facts, lot: &FirstStepLot) -> Option<Limit> {
+    let feedstock = lot.records.feedstock;
+    let own = feedstock.extraction_floor.map(|floor| {
+        let name = "share of the first-step binder that must be out";
+        from_record(feedstock, "extraction_floor", name, floor, "")
+    });
+    let listed = facts.limit_for_lot("extraction-stop", &lot.records, lot.lot);
+    narrower(listed, own)
+}
+
+pub(super) fn extraction_too_low(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        match extraction_floor(facts, &lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_least(Fraction, share, 1),
+                &limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-stop"),
+        }
+    }
+}
+
+pub(super) fn extraction_low(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        if extraction_floor(facts, &lot).is_some_and(|floor| share < floor.value) {
+            continue;
+        }
+        match facts.limit_for_lot("extraction-caution", &lot.records, lot.lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_least(Fraction, share, 1),
+                limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-caution"),
+        }
+    }
+}
+
+pub(super) fn extraction_not_weighed(facts: &Facts, report: &mut Report) {
+    for FirstStepLot { lot, records } in first_step_lots(facts, report) {
+        if lot.enters != Green && records.measured_share(lot).is_none() {
+            report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
+        }
+    }
+}
+
+pub(super) fn extraction_above_binder(facts: &Facts, report: &mut Report) {
+    for (lot, share) in extractions(facts, report) {
+        let subjects = vec![Subject::Lot(lot.lot.id)];
+        match facts.limit_for_lot("extraction-most", &lot.records, lot.lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_most(Fraction, share, 1),
+                limit,
+                lot_args(lot.lot),
+            ),
+            None => report.missing(subjects, "the limit extraction-most"),
+        }
+    }
+}
+
+/// Lots whose wet first step may have left liquid in them; `flammable` picks those whose liquid
+/// burns, which the safety family asks for.
+pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
+    for lot in first_step_lots(facts, report) {
+        let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
+            continue;
+        };
+        if burns != flammable {
+            continue;
+        }
+        let subjects = || vec![Subject::Lot(lot.lot.id)];
+        let args = |how: &str| {
+            let mut args = lot_args(lot.lot);
+            args.extend([("liquid", text(liquid)), ("how", text(how))]);
+            args
+        };
+        match lot.lot.enters {
+            Brown => report.found(subjects(), args("it enters brown, not dried")),
+            Dry => dry_enough(facts, report, &lot, subjects, args),
+            _ => {}
+        }
+    }
+}
+
+fn dry_enough(
+    facts: &Facts,
+    report: &mut Report,
+    lot: &FirstStepLot,
+    subjects: impl Fn() -> Vec<Subject>,
+    args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
+) {
+    let limit = |id| facts.limit_for_lot(id, &lot.records, lot.lot);
+    let change = match (lot.lot.previous_dry_g, lot.lot.dry_g) {
+        (Some(before), Some(after)) if after > 0.0 => Some((before - after).abs() / after),
+        _ => None,
+    };
+    match (change, limit("dry-mass-change").map(as_share)) {
+        (None, _) => report.missing(subjects(), "the last two weighings from the dryer"),
+        (_, None) => report.missing(subjects(), "the limit dry-mass-change"),
+        (Some(change), Some(limit)) => report.hold(
+            subjects(),
+            at_most(Fraction, change, 2),
+            &limit,
+            args(&format!(
+                "the last two weighings differ by {}, more than {}",
+                number(Fraction, change, 2),
+                number(Fraction, limit.value, 2)
+            )),
+        ),
+    }
+    match (lot.lot.dried_min, limit("dry-time-min")) {
+        (None, _) => report.missing(subjects(), "the time in the dryer"),
+        (_, None) => report.missing(subjects(), "the limit dry-time-min"),
+        (Some(min), Some(limit)) => report.hold(
+            subjects(),
+            at_least(Time, min, 0),
+            limit,
+            args(&format!(
+                "it was {} in the dryer, less than {}",
+                number(Time, min, 0),
+                number(Time, limit.value, 0)
+            )),
+        ),
+    }
+}

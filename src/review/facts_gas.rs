@@ -1,0 +1,339 @@
+//! Facts about gas: how much is used, what the pump can hold, and what a planned purge leaves.
+//! Everything here is planned; only the furnace's interlocks can verify it.
+
+use super::facts::Facts;
+use crate::catalogue::{Family, Gas, GasNature};
+use crate::profile::{EventAt, EventKind, SegmentId};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// 1 atm, mbar (exact by definition).
+pub const ATMOSPHERE_MBAR: f64 = 1013.25;
+
+/// Oxygen in air by volume, as in the worked examples of `model.md` section 7.
+pub const OXYGEN_IN_AIR: f64 = 0.209;
+
+/// Whether a family is a stainless steel.
+pub fn is_stainless(family: Family) -> bool {
+    match family {
+        Family::AusteniticStainless
+        | Family::PrecipitationStainless
+        | Family::MartensiticStainless => true,
+        Family::LowAlloySteel
+        | Family::ToolSteel
+        | Family::Copper
+        | Family::Titanium
+        | Family::NickelAlloy
+        | Family::TungstenHeavyAlloy => false,
+    }
+}
+
+/// Days from one year-month-day to another; none where one is no date.
+pub fn days_between(from: &str, to: &str) -> Option<i32> {
+    let from: jiff::civil::Date = from.parse().ok()?;
+    let to: jiff::civil::Date = to.parse().ok()?;
+    Some(from.until(to).ok()?.get_days())
+}
+
+/// Pressure that a pump holds against a sweep, mbar: Q = P·S(P) with Q of 1 L/min (25 °C, 1 atm)
+/// = 1013.25/60 = 16.9 mbar·L/s (`model.md` section 3; vapour of the load not counted). `pump` is
+/// (inlet mbar, m³/h), rising; the speed is interpolated over log pressure and constant outside.
+/// None without a pump, or one whose speed is not above zero.
+pub fn pump_floor_mbar(pump: &[(f64, f64)], flow_l_min_25c: f64) -> Option<f64> {
+    let (first, last) = (pump.first()?, pump.last()?);
+    let sound = |p: &(f64, f64)| p.0 > 0.0 && p.1 > 0.0 && p.0.is_finite() && p.1.is_finite();
+    if !pump.iter().all(sound) || !flow_l_min_25c.is_finite() {
+        return None;
+    }
+    let load = flow_l_min_25c * ATMOSPHERE_MBAR / 60.0 * 3.6; // mbar·m³/h
+    if load <= first.0 * first.1 {
+        return Some(load / first.1);
+    }
+    for pair in pump.windows(2) {
+        let &[(p0, s0), (p1, s1)] = pair else {
+            continue;
+        };
+        if load > p1 * s1 {
+            continue;
+        }
+        let speed = |p: f64| s0 + (s1 - s0) * libm::log(p / p0) / libm::log(p1 / p0);
+        let (mut low, mut high) = (p0, p1);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            if middle * speed(middle) < load {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        return Some(high);
+    }
+    Some(load / last.1)
+}
+
+/// What a row of purges leaves of what was in the furnace.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Purge {
+    /// Furnace volumes of all flow purges.
+    pub volumes: f64,
+    /// Times that the furnace was pumped down.
+    pub pumped: usize,
+    left: f64,
+    now_mbar: f64,
+}
+
+impl Purge {
+    /// Nothing purged yet, at 1 atm.
+    pub const NONE: Purge = Purge {
+        volumes: 0.0,
+        pumped: 0,
+        left: 1.0,
+        now_mbar: ATMOSPHERE_MBAR,
+    };
+
+    /// A flow purge of N volumes leaves exp(−K·N), K the share that mixes.
+    #[must_use]
+    pub fn flow(self, volumes: f64, mixing: f64) -> Purge {
+        Purge {
+            volumes: self.volumes + volumes,
+            left: self.left * libm::exp(-mixing * volumes),
+            ..self
+        }
+    }
+
+    /// Pumps down.
+    #[must_use]
+    pub fn pump(self, to_mbar: f64) -> Purge {
+        Purge {
+            pumped: self.pumped + 1,
+            now_mbar: self.now_mbar.min(to_mbar),
+            ..self
+        }
+    }
+
+    /// Lets clean gas in: dilutes by the ratio of the pressures.
+    #[must_use]
+    pub fn fill(self, to_mbar: f64) -> Purge {
+        if to_mbar <= self.now_mbar {
+            return self;
+        }
+        Purge {
+            left: self.left * self.now_mbar / to_mbar,
+            now_mbar: to_mbar,
+            ..self
+        }
+    }
+
+    /// Share of what was in the furnace that is left once it stands at 1 atm again.
+    pub fn left(&self) -> f64 {
+        self.fill(ATMOSPHERE_MBAR).left
+    }
+
+    /// Whether anything at all is planned.
+    pub fn planned(&self) -> bool {
+        self.volumes > 0.0 || self.pumped > 0
+    }
+}
+
+/// Fuel gas entering the furnace, and what was planned around it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FuelEntry {
+    /// Segment in which it enters.
+    pub segment: SegmentId,
+    /// Its number, from 1.
+    pub number: usize,
+    /// Setpoint at that moment, °C.
+    pub at_c: f64,
+    /// Purge planned since the furnace was open or held fuel before.
+    pub purge: Purge,
+    /// Whether the burn-off flame is on by then.
+    pub flame: bool,
+}
+
+/// The way of fuel gas through a profile.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FuelPath {
+    /// Each time it enters.
+    pub entries: Vec<FuelEntry>,
+    /// Segments that disagree with their events, with whether the events say that hydrogen is on.
+    pub mismatches: Vec<(SegmentId, usize, bool)>,
+    /// Purge planned between the last of it and the door; none where it is never off.
+    pub after: Option<Purge>,
+    /// Largest share of fuel in the gases used.
+    pub share: f64,
+}
+
+impl<'a> Facts<'a> {
+    /// Whether a gas is to be treated as fuel: flammable by nature, or with more hydrogen than
+    /// the limit `flammable-hydrogen-share`; any hydrogen where that limit is not set.
+    pub fn is_fuel(&self, gas: &Gas) -> bool {
+        let most = self
+            .limit("flammable-hydrogen-share")
+            .map_or(0.0, |l| l.value);
+        gas.nature == GasNature::Flammable || gas.hydrogen_share > most
+    }
+
+    fn is_fuel_slug(&self, slug: &str) -> bool {
+        self.catalogue.gas(slug).is_some_and(|g| self.is_fuel(g))
+    }
+
+    /// Follows fuel gas through segments and events; none where the profile has none. `mixing` is
+    /// K of [`Purge::flow`].
+    pub fn fuel_path(&self, mixing: f64) -> Option<FuelPath> {
+        let mut path = FuelPath::default();
+        let mut walk = Walk {
+            facts: self,
+            mixing,
+            purge: Purge::NONE,
+            fuel: false,
+            switched: false,
+            flame: false,
+            door: None,
+        };
+        for (i, (from_c, segment)) in self.segments().enumerate() {
+            let here = (segment.id, i + 1);
+            let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
+            for event in events(EventAt::Start) {
+                walk.event(&event.kind, here, from_c, &mut path);
+            }
+            let slug = segment.gas.as_deref();
+            let burns = slug.is_some_and(|slug| self.is_fuel_slug(slug));
+            if burns {
+                walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
+            } else {
+                walk.leave();
+            }
+            if burns != walk.switched {
+                path.mismatches.push((here.0, here.1, walk.switched));
+            }
+            for event in events(EventAt::End) {
+                walk.event(&event.kind, here, segment.to_c, &mut path);
+            }
+        }
+        if path.entries.is_empty() && path.mismatches.is_empty() {
+            return None;
+        }
+        path.after = walk.door.unwrap_or((!walk.fuel).then_some(walk.purge));
+        Some(path)
+    }
+
+    /// Gases of the segments and backfills by slug, with what the profile uses of each in m³ at
+    /// 25 °C and 1 atm: flow times time, and backfills from vacuum to their pressure. Flow purges
+    /// are not counted: which inert gas they take is not said. None without a curve or a furnace.
+    pub fn gas_used_m3(&self) -> Option<BTreeMap<&'a str, f64>> {
+        let (curve, furnace) = (self.curve.as_ref().ok()?, self.furnace?);
+        let mut used: BTreeMap<&str, f64> = BTreeMap::new();
+        for (i, segment) in self.plan.profile.segments.iter().enumerate() {
+            let points = curve.points();
+            let (start, end) = (points.get(2 * i)?, points.get(2 * i + 2)?);
+            let l = segment.flow_l_min_25c * (end.time_min - start.time_min);
+            if let Some(gas) = &segment.gas {
+                *used.entry(gas).or_default() += l / 1000.0;
+            }
+            for event in &segment.events {
+                if let EventKind::Backfill { gas, to_mbar } = &event.kind {
+                    let l = furnace.volume_l * to_mbar / ATMOSPHERE_MBAR;
+                    *used.entry(gas).or_default() += l / 1000.0;
+                }
+            }
+        }
+        Some(used)
+    }
+
+    /// Slugs of the gases in segments and backfills.
+    pub fn gas_slugs(&self) -> BTreeSet<&'a str> {
+        let segments = self.plan.profile.segments.iter();
+        segments
+            .flat_map(|s| {
+                let fills = s.events.iter().filter_map(|e| match &e.kind {
+                    EventKind::Backfill { gas, .. } => Some(gas.as_str()),
+                    _ => None,
+                });
+                fills.chain(s.gas.as_deref())
+            })
+            .collect()
+    }
+}
+
+/// State of the furnace while a profile is followed.
+struct Walk<'f, 'a> {
+    facts: &'f Facts<'a>,
+    mixing: f64,
+    purge: Purge,
+    /// Fuel is in the furnace.
+    fuel: bool,
+    /// The events have switched hydrogen on.
+    switched: bool,
+    flame: bool,
+    /// What was purged when the load came out.
+    door: Option<Option<Purge>>,
+}
+
+impl Walk<'_, '_> {
+    fn enter(&mut self, here: (SegmentId, usize), at_c: f64, slug: &str, path: &mut FuelPath) {
+        let gas = self.facts.catalogue.gas(slug);
+        path.share = path.share.max(gas.map_or(0.0, |g| g.hydrogen_share));
+        if self.fuel {
+            return;
+        }
+        self.fuel = true;
+        self.door = None;
+        path.entries.push(FuelEntry {
+            segment: here.0,
+            number: here.1,
+            at_c,
+            purge: self.purge,
+            flame: self.flame,
+        });
+    }
+
+    fn leave(&mut self) {
+        if self.fuel && !self.switched {
+            self.fuel = false;
+            self.purge = Purge::NONE;
+        }
+    }
+
+    fn event(
+        &mut self,
+        kind: &EventKind,
+        here: (SegmentId, usize),
+        at_c: f64,
+        path: &mut FuelPath,
+    ) {
+        match kind {
+            EventKind::PurgeInert { volumes } => {
+                self.leave();
+                self.purge = self.purge.flow(*volumes, self.mixing);
+            }
+            EventKind::PumpDown { to_mbar } => {
+                self.leave();
+                self.purge = self.purge.pump(*to_mbar);
+            }
+            EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
+                self.enter(here, at_c, gas, path);
+            }
+            EventKind::Backfill { to_mbar, .. } => {
+                self.leave();
+                self.purge = self.purge.fill(*to_mbar);
+            }
+            EventKind::HydrogenOn => {
+                self.switched = true;
+                self.enter(here, at_c, "", path);
+            }
+            EventKind::HydrogenOff => {
+                self.switched = false;
+                self.fuel = false;
+                self.purge = Purge::NONE;
+            }
+            EventKind::BurnOffOn => self.flame = true,
+            EventKind::BurnOffOff => self.flame = false,
+            EventKind::Unload => {
+                self.leave();
+                let purged = (!self.fuel).then_some(self.purge);
+                self.door.get_or_insert(purged);
+                self.purge = Purge::NONE;
+            }
+            EventKind::FanOn | EventKind::FanOff | EventKind::OperatorCheck => {}
+        }
+    }
+}
