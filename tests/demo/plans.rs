@@ -14,6 +14,7 @@ mod profiles;
 
 use meshes::{DemoMesh, DemoUnit};
 use setterwright::catalogue::{Catalogue, builtin};
+use setterwright::files::sha256_hex;
 use setterwright::files::stl::read_stl;
 use setterwright::geometry::Mesh;
 use setterwright::load::{
@@ -24,8 +25,6 @@ use setterwright::part::{
     Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_mesh, measure_typed,
 };
 use setterwright::profile::{Profile, Segment, SegmentId};
-use sha2::{Digest, Sha256};
-use std::fmt::Write;
 use std::sync::Arc;
 
 /// Thickest section of each mesh, sintered, mm, as the shop's drawings state it.
@@ -74,24 +73,15 @@ impl Maker {
         }
     }
 
-    /// A part from a demo mesh, with its section stated at green size. `piece_g` is one green
-    /// piece on the scale.
-    fn part(&mut self, mesh: &str, feedstock: &str, piece_g: Option<f64>) -> PartId {
+    /// A part from a demo mesh, with its section stated at green size and one piece weighed.
+    fn part(&mut self, mesh: &str, feedstock: &str) -> PartId {
         let id = PartId(self.plan.next_id);
         let mut part = mesh_part(id, mesh, feedstock);
-        let oversize = self
-            .catalogue
-            .feedstock(feedstock)
-            .expect(feedstock)
-            .oversize;
+        let oversize = self.oversize(feedstock);
         let stated = SECTIONS_MM.iter().find(|(name, _)| *name == mesh);
-        let section = stated.expect("a section").1 * oversize[0];
-        part.section_mm = Some((section * 10.0).round() / 10.0);
+        part.section_mm = Some(tenths(stated.expect("a section").1 * oversize[0]));
         part.made_with_oversize = Some(oversize);
-        part.weighed = piece_g.map(|mass_g| Weighed {
-            state: MassState::Green,
-            mass_g,
-        });
+        self.weigh(&mut part);
         self.edit(Edit::AddPart(Box::new(part)));
         id
     }
@@ -105,19 +95,37 @@ impl Maker {
             height_mm: 4.0,
         };
         let geometry = measure_typed(&shape).expect("a block");
-        self.edit(Edit::AddPart(Box::new(Part {
+        let mut part = Part {
             id,
             name: "coupon bar".to_owned(),
             feedstock: feedstock.to_owned(),
             shape,
             drawn: Drawn::Final,
             geometry: Arc::new(geometry),
-            made_with_oversize: None,
+            made_with_oversize: Some(self.oversize(feedstock)),
             weighed: None,
             section_mm: None,
             work_zone_only: false,
-        })));
+        };
+        self.weigh(&mut part);
+        self.edit(Edit::AddPart(Box::new(part)));
         id
+    }
+
+    fn oversize(&self, feedstock: &str) -> [f64; 3] {
+        self.catalogue
+            .feedstock(feedstock)
+            .expect(feedstock)
+            .oversize
+    }
+
+    /// One green piece on the scale: a little over what its shape says, as moulded pieces come out.
+    fn weigh(&self, part: &mut Part) {
+        let computed = PartRecords::new(part, &self.catalogue).expect("known records");
+        part.weighed = Some(Weighed {
+            state: MassState::Green,
+            mass_g: tenths(1.004 * computed.masses(0.0).green_g),
+        });
     }
 
     /// A lot that came out of the bath and the dryer with a share of its first-step binder gone.
@@ -127,7 +135,7 @@ impl Maker {
         let record = Arc::clone(self.plan.part(part).expect("a part"));
         let records = PartRecords::new(&record, &self.catalogue).expect("known records");
         let piece = records.masses(extracted);
-        let weighed = |piece_g: f64| (piece_g * f64::from(count) * 10.0).round() / 10.0;
+        let weighed = |piece_g: f64| tenths(piece_g * f64::from(count));
         self.edit(Edit::AddLot(Lot {
             id,
             name: name.to_owned(),
@@ -241,6 +249,11 @@ impl Maker {
     }
 }
 
+/// To the tenth, as scales and callipers show it.
+fn tenths(value: f64) -> f64 {
+    (value * 10.0).round() / 10.0
+}
+
 /// Rows and columns about a centre, mm.
 #[derive(Clone, Copy)]
 struct Grid {
@@ -260,6 +273,13 @@ fn grid(columns: usize, rows: usize, pitch: [f64; 2]) -> Grid {
         at: [0.0, 0.0],
         angle_deg: 0.0,
         support: None,
+    }
+}
+
+fn in_powder(grid: Grid) -> Grid {
+    Grid {
+        support: Some("alumina-powder-1"),
+        ..grid
     }
 }
 
@@ -289,7 +309,7 @@ fn mesh_part(id: PartId, name: &str, feedstock: &str) -> Part {
         shape: Shape::Mesh {
             file: format!("meshes/{name}.stl"),
             unit,
-            sha256: hex(&Sha256::digest(&bytes)),
+            sha256: sha256_hex(&bytes),
         },
         drawn: Drawn::Final,
         geometry: Arc::new(geometry),
@@ -308,15 +328,19 @@ pub fn mesh_unit(demo: &DemoMesh) -> MeshUnit {
     }
 }
 
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        write!(text, "{byte:02x}").expect("writing to a string");
-        text
-    })
-}
+/// Plate of most demo levels.
+const PLATE: &str = "alumina-square-250x6";
 
-/// Three posts that leave five rows of brackets between them, mm.
-const POSTS_250: [[f64; 2]; 3] = [[-100.0, -112.0], [100.0, -112.0], [0.0, 112.0]];
+/// Four posts that leave five rows of brackets between them on a plate of 250 mm, mm.
+const POSTS: [[f64; 2]; 4] = [
+    [-100.0, -112.0],
+    [100.0, -112.0],
+    [-100.0, 112.0],
+    [100.0, 112.0],
+];
+
+/// Four posts near the corners of a plate of 200 mm, mm.
+const POSTS_200: [[f64; 2]; 4] = [[-88.0, -88.0], [88.0, -88.0], [-88.0, 88.0], [88.0, 88.0]];
 
 /// The four demo loads with their file stems.
 pub fn all() -> [(&'static str, Plan); 4] {
@@ -334,31 +358,21 @@ pub fn clean() -> Plan {
         "Brackets and rings, week 48",
         "small-vacuum-box",
         "2026-11-25",
-        "Three levels of brackets, rings on top.",
+        "Three levels of brackets in powder, rings on top.",
     );
-    let bracket = m.part("bracket", "316l-wax", None);
-    let ring = m.part("ring", "316l-wax", None);
+    let bracket = m.part("bracket", "316l-wax");
+    let ring = m.part("ring", "316l-wax");
     let bar = m.coupon_bar("316l-wax");
     let brackets = m.lot("B-4711", bracket, 60, 0.93);
     let rings = m.lot("R-4702", ring, 16, 0.95);
     let stack = m.stack();
     let mut levels = Vec::new();
     for _ in 0..3 {
-        let level = m.level(
-            stack,
-            "alumina-square-250x6",
-            "alumina-post-16x30",
-            &POSTS_250,
-        );
-        m.array(level, brackets, grid(4, 5, [58.0, 40.0]));
+        let level = m.level(stack, PLATE, "alumina-post-16x30", &POSTS);
+        m.array(level, brackets, in_powder(grid(4, 5, [58.0, 40.0])));
         levels.push(level);
     }
-    let top = m.level(
-        stack,
-        "alumina-square-250x6",
-        "alumina-post-16x30",
-        &POSTS_250,
-    );
+    let top = m.level(stack, PLATE, "alumina-post-16x30", &POSTS);
     m.array(top, rings, grid(4, 4, [52.0, 52.0]));
     m.coupon(levels[0], bar, "C1", [0.0, -112.0]);
     m.coupon(top, bar, "C2", [0.0, 112.0]);
@@ -370,7 +384,7 @@ pub fn clean() -> Plan {
         60.0,
         profiles::argon(1.0),
     );
-    m.declare("over-temperature-set", "1380");
+    m.declare("over-temperature-set", "1375");
     m.plan
 }
 
@@ -380,28 +394,26 @@ pub fn with_cautions() -> Plan {
         "Brackets, two weeks in one load",
         "small-vacuum-box",
         "2026-11-26",
-        "Fuller than usual; the 16 mm posts of 100 mm are in the other furnace.",
+        "Level 5 stands on the tall posts: the others are in the retort.",
     );
-    let bracket = m.part("bracket", "316l-wax", None);
-    let nozzle = m.part("nozzle", "316l-wax", None);
+    let bracket = m.part("bracket", "316l-wax");
     let bar = m.coupon_bar("316l-wax");
-    let brackets = m.lot("B-4713", bracket, 100, 0.87);
-    let nozzles = m.lot("N-4698", nozzle, 9, 0.93);
+    let brackets = m.lot("B-4713", bracket, 100, 0.82);
     let stack = m.stack();
     let mut levels = Vec::new();
-    let mut rows = Vec::new();
-    for _ in 0..5 {
-        let level = m.level(
-            stack,
-            "alumina-square-250x6",
-            "alumina-post-16x30",
-            &POSTS_250,
-        );
-        rows = m.array(level, brackets, grid(4, 5, [58.0, 40.0]));
+    let mut last = Vec::new();
+    for i in 0..5 {
+        let post = if i < 4 {
+            "alumina-post-16x30"
+        } else {
+            "alumina-post-12x100"
+        };
+        let level = m.level(stack, PLATE, post, &POSTS);
+        last = m.array(level, brackets, grid(4, 5, [58.0, 40.0]));
         levels.push(level);
     }
     // One row pushed together: 1 mm apart when green, less when hot.
-    let pushed = rows.iter().take(4).zip([-81.0, -27.0, 27.0, 81.0]);
+    let pushed = last.iter().take(4).zip([-81.0, -27.0, 27.0, 81.0]);
     let moves = pushed.map(|(id, x)| Move {
         id: *id,
         level: levels[4],
@@ -409,23 +421,16 @@ pub fn with_cautions() -> Plan {
         angle_deg: 0.0,
     });
     m.edit(Edit::MovePlacements(moves.collect()));
-    let top = m.level(
-        stack,
-        "alumina-square-250x6",
-        "alumina-post-12x100",
-        &POSTS_250,
-    );
-    m.array(top, nozzles, grid(3, 3, [40.0, 40.0]));
     m.coupon(levels[0], bar, "C1", [0.0, -112.0]);
     m.sensor(levels[2], "load-1", [0.0, 20.0], 12.0);
-    m.sensor(top, "load-2", [20.0, 20.0], 12.0);
+    m.sensor(levels[4], "load-2", [0.0, 20.0], 12.0);
     m.profile("316L in argon, hurried", "5", 60.0, profiles::argon(1.5));
-    m.declare("over-temperature-set", "1380");
+    m.declare("over-temperature-set", "1375");
     m.plan
 }
 
 /// Gears and levers in hydrogen with what must not happen: parts that touch, a lot with too much
-/// binder left, hydrogen on without air out.
+/// binder left, a setter that gives off silica, hydrogen let in on air.
 pub fn with_stop() -> Plan {
     let mut m = Maker::new(
         "Gears and levers, not to be run",
@@ -433,42 +438,34 @@ pub fn with_stop() -> Plan {
         "2026-11-25",
         "Two sections came out of one basket; lot G-4720 needs more hours in the bath.",
     );
-    let lever = m.part("lever", "17-4ph-wax", None);
-    let gear = m.part("gear", "17-4ph-wax", None);
+    let lever = m.part("lever", "17-4ph-wax");
+    let gear = m.part("gear", "17-4ph-wax");
     let bar = m.coupon_bar("17-4ph-wax");
-    let levers = m.lot("L-4719", lever, 24, 0.94);
-    let gears = m.lot("G-4720", gear, 32, 0.55);
+    let levers = m.lot("L-4719", lever, 12, 0.94);
+    let gears = m.lot("G-4720", gear, 18, 0.55);
     let stack = m.stack();
-    let lower = m.level(
-        stack,
-        "alumina-square-250x6",
-        "alumina-post-16x30",
-        &POSTS_250,
-    );
-    m.array(lower, gears, grid(4, 4, [54.0, 50.0]));
-    let middle = m.level(
-        stack,
-        "alumina-square-250x6",
-        "alumina-post-16x30",
-        &POSTS_250,
-    );
-    m.array(middle, gears, grid(4, 4, [54.0, 50.0]));
+    let alumina = "alumina-square-200x6";
+    let lower = m.level(stack, alumina, "alumina-post-16x30", &POSTS_200);
+    m.array(lower, gears, grid(3, 3, [54.0, 52.0]));
+    let middle = m.level(stack, alumina, "alumina-post-16x30", &POSTS_200);
+    m.array(middle, gears, grid(3, 3, [54.0, 52.0]));
+    // The plates of alumina ran out.
     let top = m.level(
         stack,
-        "alumina-square-250x6",
+        "mullite-square-200x8",
         "alumina-post-16x30",
-        &POSTS_250,
+        &POSTS_200,
     );
-    let set_down = m.array(top, levers, grid(4, 6, [58.0, 38.0]));
+    let set_down = m.array(top, levers, grid(3, 4, [62.0, 36.0]));
     // Knocked while loading: turned by an odd angle against its neighbour.
     m.edit(Edit::MovePlacements(vec![Move {
-        id: set_down[9],
+        id: set_down[4],
         level: top,
-        at_mm: [-12.0, -14.0],
+        at_mm: [8.0, -14.0],
         angle_deg: 37.3,
     }]));
-    m.coupon(lower, bar, "C1", [0.0, -112.0]);
-    m.sensor(middle, "load-1", [0.0, 0.0], 12.0);
+    m.coupon(lower, bar, "C1", [0.0, -88.0]);
+    m.sensor(middle, "load-1", [27.0, 26.0], 12.0);
     m.profile(
         "17-4PH in hydrogen, draft",
         "0",
@@ -497,7 +494,7 @@ pub fn large() -> Plan {
     // Mesh, levels that it takes, and how it stands on each.
     let kinds = [
         ("gear", 2, grid(5, 4, [47.5, 50.0])),
-        ("bracket", 2, grid(4, 5, [58.0, 40.0])),
+        ("bracket", 2, in_powder(grid(4, 5, [58.0, 40.0]))),
         ("latch", 2, grid(5, 6, [44.0, 33.0])),
         ("lever", 2, by_90(grid(6, 3, [38.0, 64.0]))),
         ("hinge", 1, grid(4, 5, [54.0, 38.0])),
@@ -505,7 +502,7 @@ pub fn large() -> Plan {
         ("ribbed_plate", 1, on_sheet(grid(3, 4, [76.0, 50.0]))),
         ("nozzle", 1, grid(8, 7, [29.0, 29.0])),
     ];
-    let parts = kinds.map(|(mesh, ..)| m.part(mesh, "17-4ph-wax", None));
+    let parts = kinds.map(|(mesh, ..)| m.part(mesh, "17-4ph-wax"));
     let bar = m.coupon_bar("17-4ph-wax");
     let stack = m.stack();
     let mut levels = Vec::new();
@@ -523,7 +520,7 @@ pub fn large() -> Plan {
                 Some("bracket") => "alumina-post-12x25",
                 _ => "alumina-post-12x20",
             };
-            let level = m.level(stack, "alumina-square-250x6", post, &POSTS_250);
+            let level = m.level(stack, PLATE, post, &POSTS);
             m.array(level, lot, grid);
             levels.push(level);
         }
@@ -549,12 +546,12 @@ fn kinds_at(kinds: &[(&'static str, u32, Grid)], level: usize) -> &'static str {
     all.nth(level).expect("a level")
 }
 
-/// Pitch of the jittered grid of [`any_size`], mm: some pairs nearly touch, some do.
+/// About as wide as a part of [`any_size`] with its gaps, mm.
 pub const ANY_PITCH_MM: f64 = 56.0;
 
-/// A load of any size: random part kinds and angles on a jittered grid, so that near pairs exist.
-/// The grid is as wide as it must be, also beyond the setter: for measuring and for tests, not for
-/// a furnace.
+/// A load of any size: parts by chance in rows, half of them turned by an odd angle, box beside box
+/// with gaps from -0.1 to 1.1 mm, so that many are near and a few touch. The rows are as long as
+/// they must be, also beyond the setter: for measuring and for tests, not for a furnace.
 pub fn any_size(parts: usize, levels: usize, seed: u64) -> Plan {
     let mut m = Maker::new(
         &format!("{parts} parts on {levels} levels, seed {seed}"),
@@ -562,37 +559,42 @@ pub fn any_size(parts: usize, levels: usize, seed: u64) -> Plan {
         "2026-11-25",
         "Made by chance.",
     );
-    let ids: Vec<PartId> = SECTIONS_MM
-        .map(|(mesh, _)| m.part(mesh, "17-4ph-wax", None))
-        .into();
+    let ids = SECTIONS_MM.map(|(mesh, _)| m.part(mesh, "17-4ph-wax"));
+    let factor = m.oversize("17-4ph-wax");
+    let outlines = ids.map(|id| {
+        let part = m.plan.part(id).expect("a part");
+        part.geometry.outline().scaled(factor[0], factor[1])
+    });
     let stack = m.stack();
     let mut dice = Dice(seed);
     for l in 0..levels {
-        let level = m.level(
-            stack,
-            "alumina-square-300x6",
-            "alumina-post-12x40",
-            &POSTS_250,
-        );
+        let post = "alumina-post-12x40";
+        let level = m.level(stack, "alumina-square-300x6", post, &POSTS);
         // As even as it goes.
         let here = parts * (l + 1) / levels - parts * l / levels;
-        let columns = (1..).find(|n| n * n >= here).unwrap_or(1);
-        let middle = columns.saturating_sub(1) as f64 / 2.0;
-        let placements = (0..here).zip(m.plan.next_id..).map(|(i, id)| {
-            let part = ids[(dice.share() * ids.len() as f64) as usize % ids.len()];
-            let along = |n: usize, dice: &mut Dice| {
-                (n as f64 - middle) * ANY_PITCH_MM + 8.0 * (dice.share() - 0.5)
+        let half = 0.5 * ANY_PITCH_MM * (here as f64).sqrt();
+        let ([mut x, mut y], mut next_y) = ([-half; 2], -half);
+        let mut placements = Vec::new();
+        for id in (m.plan.next_id..).take(here) {
+            let kind = (dice.share() * ids.len() as f64) as usize;
+            let quarter = 90.0 * (dice.share() * 4.0).floor();
+            let odd = 360.0 * dice.share();
+            let angle_deg = if dice.share() < 0.5 { odd } else { quarter };
+            let turned = outlines[kind].rotated(angle_deg);
+            let [low, high] = turned.bounds().expect("an outline");
+            let mut gap = || 1.2 * dice.share() - 0.1;
+            if x > half {
+                (x, y) = (-half, next_y);
+            }
+            let at = [x - low[0], y - low[1]];
+            x += high[0] - low[0] + gap();
+            next_y = f64::max(next_y, y + high[1] - low[1] + gap());
+            let item = Item::Part {
+                part: ids[kind],
+                lot: None,
             };
-            let at = [along(i % columns, &mut dice), along(i / columns, &mut dice)];
-            let angle_deg = 360.0 * dice.share();
-            placement(
-                PlacementId(id),
-                Item::Part { part, lot: None },
-                at,
-                angle_deg,
-            )
-        });
-        let placements = placements.collect();
+            placements.push(placement(PlacementId(id), item, at, angle_deg));
+        }
         m.edit(Edit::Place { level, placements });
     }
     m.profile("17-4PH in hydrogen", "7", 60.0, profiles::hydrogen(true));
