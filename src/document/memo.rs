@@ -51,10 +51,13 @@ impl<K: Ord + Copy, V: Clone> Memo<K, V> {
     }
 }
 
+/// Address of a value and the kind of what was read of it.
+type Read = (usize, &'static str);
+
 /// Hashes of shared values, kept by address so that a value that an edit left alone is not read
 /// again. Each entry holds its value: an address cannot come to mean another one.
 pub(super) struct Digests {
-    memo: Memo<(usize, &'static str), (Arc<dyn Any + Send + Sync>, InputHash)>,
+    memo: Memo<Read, (Arc<dyn Any + Send + Sync>, InputHash)>,
 }
 
 impl Digests {

@@ -9,6 +9,7 @@ mod kind;
 mod load;
 mod mesh;
 mod numbers;
+mod reach;
 mod records;
 mod shop;
 pub mod stl;
@@ -21,8 +22,8 @@ pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
 pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};
+pub use reach::records_for;
 pub use records::{
-    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
-    records_for, working,
+    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};

@@ -46,7 +46,7 @@ pub fn read_shop_folder(dir: &Path) -> Result<ShopFolder, FileFault> {
     read_over(dir, &build)
 }
 
-pub(super) fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
+fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let mut merged = build.clone();
     let mut shop = None;
     let mut files = Vec::new();

@@ -521,12 +521,12 @@ pub fn clearances(
     clearances_of(&levels, caps)
 }
 
+/// A level's results with where it stands.
+pub type LevelResults<'a> = (Site<'a>, Arc<OnLevel>, Option<Arc<AroundLevel>>);
+
 /// Puts the levels' results together, in the order of [`sites`], and looks at the setters of
 /// different stacks.
-pub fn clearances_of(
-    levels: &[(Site, Arc<OnLevel>, Option<Arc<AroundLevel>>)],
-    caps: &Caps,
-) -> Clearances {
+pub fn clearances_of(levels: &[LevelResults], caps: &Caps) -> Clearances {
     let mut out = Clearances::default();
     let mut plates: Vec<(StackId, LevelId, &PlacedBody)> = Vec::new();
     for (site, on, around) in levels {

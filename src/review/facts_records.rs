@@ -161,7 +161,7 @@ mod tests {
         // Coldest place 1189 at 1200 and 1351 at 1360: 1333 = 1330 + 3 is passed at
         // 1200 + 160·(1330 − 1189)/162 = 1339.26. The hottest reaches 1367 < 1375 at 1360.
         let found = usable_setpoints(range(1330.0, 1375.0), &survey).unwrap();
-        assert!((found.from_c - 1339.259_259).abs() < 1e-6, "{found:?}");
+        assert!((found.from_c - 1_339.259_259).abs() < 1e-6, "{found:?}");
         assert!((found.to_c - 1360.0).abs() < 1e-12);
         assert_eq!(usable_setpoints(range(1352.0, 1375.0), &survey), None);
         assert_eq!(usable_setpoints(range(1100.0, 1150.0), &survey), None);

@@ -177,7 +177,7 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
         };
         let name = facts.catalogue.material(material).map(|m| m.name.as_str());
         report.found(
-            vec![subject, vec![named("material", material)]].concat(),
+            [subject, vec![named("material", material)]].concat(),
             vec![
                 ("part", text(&records.part.name)),
                 ("count", Arg::Count(count)),
