@@ -138,16 +138,21 @@ impl Solid {
         [x, y, self.middle[2] + pose.z_mm]
     }
 
+    /// Half the extents of a box around the turned bounds, mm.
+    fn turned_half(&self, angle_deg: f64) -> [f64; 3] {
+        let (cos, sin) = cos_sin_deg(angle_deg);
+        [
+            cos.abs() * self.half[0] + sin.abs() * self.half[1],
+            sin.abs() * self.half[0] + cos.abs() * self.half[1],
+            self.half[2],
+        ]
+    }
+
     /// Lowest and highest corner of a box around the placed solid, mm: the turned bounds, so not
     /// tight at odd angles.
     pub fn bounds(&self, pose: &Pose) -> ([f64; 3], [f64; 3]) {
         let at = self.placed_middle(pose);
-        let (cos, sin) = cos_sin_deg(pose.angle_deg);
-        let half = [
-            cos.abs() * self.half[0] + sin.abs() * self.half[1],
-            sin.abs() * self.half[0] + cos.abs() * self.half[1],
-            self.half[2],
-        ];
+        let half = self.turned_half(pose.angle_deg);
         (
             std::array::from_fn(|k| at[k] - half[k]),
             std::array::from_fn(|k| at[k] + half[k]),
@@ -198,8 +203,11 @@ pub fn solids_within(a: &Solid, pa: &Pose, b: &Solid, pb: &Pose, margin_mm: f64)
         ),
         turned(pb.angle_deg - pa.angle_deg),
     );
+    let region = seen_from(b, pb, a, pa, margin);
     let margin = margin as f32 + TOUCH_MM;
-    for prism in &b.prisms {
+    // Only what reaches into the first solid's box can be near it.
+    let prisms = b.tree.intersect_aabb(&region);
+    for prism in prisms.filter_map(|k| b.prisms.get(k as usize)) {
         let seen = prism_box(prism, &between).loosened(margin);
         for k in a.tree.intersect_aabb(&seen) {
             let Some(other) = a.prisms.get(k as usize) else {
@@ -217,6 +225,25 @@ pub fn solids_within(a: &Solid, pa: &Pose, b: &Solid, pb: &Pose, margin_mm: f64)
         }
     }
     false
+}
+
+/// A box in one solid's own coordinates that holds another's turned bounds, loosened by a margin
+/// and by the rounding of f32.
+fn seen_from(from: &Solid, pose: &Pose, other: &Solid, at: &Pose, margin_mm: f64) -> Aabb {
+    let (here, there) = (from.placed_middle(pose), other.placed_middle(at));
+    let (dx, dy) = (there[0] - here[0], there[1] - here[1]);
+    let (cos, sin) = cos_sin_deg(-pose.angle_deg);
+    let middle = [
+        cos * dx - sin * dy,
+        sin * dx + cos * dy,
+        there[2] - here[2],
+    ];
+    let half = other.turned_half(at.angle_deg - pose.angle_deg);
+    loose_box(
+        std::array::from_fn(|k| middle[k] - half[k]),
+        std::array::from_fn(|k| middle[k] + half[k]),
+        margin_mm,
+    )
 }
 
 /// A turn about the vertical; sine and cosine are taken in f64 and alike on every machine.
@@ -296,6 +323,11 @@ fn outer_box(solid: &Solid, pose: &Pose, margin_mm: f64) -> Aabb {
         let everywhere = Vector::splat(EVERYWHERE_MM as f32);
         return Aabb::new(-everywhere, everywhere);
     }
+    loose_box(low, high, margin_mm)
+}
+
+/// A box in f32, loosened by a margin and by the rounding of f32.
+fn loose_box(low: [f64; 3], high: [f64; 3], margin_mm: f64) -> Aabb {
     let vector = |p: [f64; 3]| Vector::new(p[0] as f32, p[1] as f32, p[2] as f32);
     let (low, high) = (vector(low), vector(high));
     let rounding = 4.0 * f32::EPSILON * low.abs().max(high.abs()).max_element() + TOUCH_MM;

@@ -14,8 +14,9 @@ mod checks_profile;
 mod checks_records;
 mod checks_safety;
 mod clearance;
-#[path = "../demo/meshes.rs"]
-mod demo_meshes;
+mod demo;
+#[path = "../demo/write.rs"]
+mod demo_files;
 mod document;
 mod document_fixture;
 mod document_jobs;
@@ -35,3 +36,5 @@ mod shop;
 mod statics;
 mod tally;
 mod units;
+
+use demo_files::plans::meshes as demo_meshes;
