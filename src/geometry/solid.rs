@@ -233,11 +233,7 @@ fn seen_from(from: &Solid, pose: &Pose, other: &Solid, at: &Pose, margin_mm: f64
     let (here, there) = (from.placed_middle(pose), other.placed_middle(at));
     let (dx, dy) = (there[0] - here[0], there[1] - here[1]);
     let (cos, sin) = cos_sin_deg(-pose.angle_deg);
-    let middle = [
-        cos * dx - sin * dy,
-        sin * dx + cos * dy,
-        there[2] - here[2],
-    ];
+    let middle = [cos * dx - sin * dy, sin * dx + cos * dy, there[2] - here[2]];
     let half = other.turned_half(at.angle_deg - pose.angle_deg);
     loose_box(
         std::array::from_fn(|k| middle[k] - half[k]),
