@@ -146,8 +146,8 @@ struct Opened {
 
 fn open(file: &Path, shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
-    let plan = files::read_load(file)?;
-    opened(plan, folder.as_ref())
+    let (plan, working) = files::open_load(file, folder.as_ref())?;
+    Ok(Opened { plan, working })
 }
 
 fn opened(plan: Plan, folder: Option<&ShopFolder>) -> Result<Opened, Failure> {

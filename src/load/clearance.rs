@@ -21,6 +21,9 @@ use std::sync::Arc;
 /// Slack of the collision check over the exact distance, mm; the two agree within it.
 const AGREEMENT_MM: f64 = 0.02;
 
+/// How far beyond the cap a green gap is still told, mm.
+const TOLD_GREEN_MM: f64 = 10.0;
+
 /// Stages of the two bodies in a gap.
 pub type Stages = (SizeStage, SizeStage);
 
@@ -35,7 +38,7 @@ pub struct PairGap {
     pub gap_mm: f64,
     /// Stages at which it is smallest.
     pub stages: Stages,
-    /// Gap when green, mm; none when it is at or beyond the cap.
+    /// Gap when green, mm; none when it is more than 10 mm beyond the cap.
     pub green_mm: Option<f64>,
 }
 
@@ -175,6 +178,8 @@ impl Standing {
             }
         }
         let (gap_mm, stages) = best?;
+        // What growth takes is told beside it, so the green gap may lie beyond the cap.
+        let green = green.or_else(|| self.gap(other, (Green, Green), cap_mm + TOLD_GREEN_MM));
         Some(PairGap {
             a: self.id,
             b: other.id,

@@ -7,7 +7,7 @@ use super::plan::{
 };
 use crate::catalogue::{Catalogue, Kind};
 use crate::part::{Part, PartId};
-use crate::profile::{Profile, Segment, SegmentId};
+use crate::profile::{Fault, Profile, Segment, SegmentId};
 use crate::text::edits as say;
 use std::sync::Arc;
 
@@ -407,6 +407,7 @@ impl Edit {
             }
             Edit::SetLot { ids, lot } => set_lot(plan, ids, *lot)?,
             Edit::SetProfile(profile) => {
+                check_profile(profile)?;
                 for segment in &profile.segments {
                     plan.next_id = plan.next_id.max(segment.id.0.saturating_add(1));
                 }
@@ -416,11 +417,13 @@ impl Edit {
                 take(plan, segment.id.0)?;
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 segments.insert((*index).min(segments.len()), segment.clone());
+                check_profile(&plan.profile)?;
             }
             Edit::ChangeSegment(segment) => {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 let slot = segments.iter_mut().find(|s| s.id == segment.id);
                 *slot.ok_or_else(|| gone("segment"))? = segment.clone();
+                check_profile(&plan.profile)?;
             }
             Edit::RemoveSegment(id) => {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
@@ -604,6 +607,16 @@ fn check_positive(what: &str, value: f64) -> Result {
         return Ok(());
     }
     refuse(say::not_positive(what, value))
+}
+
+/// What no file could hold is refused; what only a person can judge is left to the review.
+fn check_profile(profile: &Profile) -> Result {
+    let faults = profile.faults(None);
+    let unusable = |f: &&Fault| matches!(f, Fault::NotFinite { .. } | Fault::RepeatedId { .. });
+    match faults.iter().find(unusable) {
+        Some(fault) => refuse(say::bad_profile(&fault.to_string())),
+        None => Ok(()),
+    }
 }
 
 fn check_part(part: &Part, catalogue: &Catalogue) -> Result {

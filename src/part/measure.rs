@@ -11,6 +11,9 @@ pub const OUTWARD_TOLERANCE_MM: f64 = 0.02;
 /// Faces within this height of the lowest point are in contact with the setter, mm.
 pub const CONTACT_MM: f64 = 0.02;
 
+/// Corners that a typed outline may have; the check for crossings compares all with all.
+pub const MOST_CORNERS: usize = 10_000;
+
 /// What was measured of a shape as drawn, resting as drawn. x and y count from the anchor point
 /// (the centroid of the footprint), z from the lowest point.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,6 +72,8 @@ pub enum MeasureFault {
     },
     /// A bore as wide as its tube.
     Bore,
+    /// A typed outline with more corners than are sensible: how many.
+    Corners(usize),
     /// A typed outline that is none.
     Outline(OutlineFault),
     /// No body could be made.
@@ -177,6 +182,9 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             height_mm: h,
         } => {
             positive(&[("height", *h)])?;
+            if outline_mm.len() > MOST_CORNERS {
+                return Err(MeasureFault::Corners(outline_mm.len()));
+            }
             let outline = Outline::polygon(outline_mm).map_err(MeasureFault::Outline)?;
             let perimeter = outline.rings().map(perimeter).sum();
             let area = outline.area();
@@ -240,6 +248,7 @@ impl std::fmt::Display for MeasureFault {
             MeasureFault::Size(longest) => say::size(*longest),
             MeasureFault::Length { what, value_mm } => say::length(what, *value_mm),
             MeasureFault::Bore => say::bore(),
+            MeasureFault::Corners(n) => say::corners(*n, MOST_CORNERS),
             MeasureFault::Outline(fault) => say::outline(&fault.to_string()),
             MeasureFault::Body(fault) => say::body(&fault.to_string()),
         })

@@ -112,3 +112,8 @@ pub fn acceptance_needs_reason() -> String {
 pub fn bad_shape(fault: &str) -> String {
     say(format!("The shape is not usable: {fault}"))
 }
+
+/// A profile that no file could hold.
+pub fn bad_profile(fault: &str) -> String {
+    say(format!("The profile is not usable: {fault}"))
+}

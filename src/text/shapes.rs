@@ -43,3 +43,10 @@ pub fn outline(fault: &str) -> String {
 pub fn body(fault: &str) -> String {
     say(format!("no body could be made of it: {fault}"))
 }
+
+/// A typed outline with too many corners.
+pub fn corners(n: usize, most: usize) -> String {
+    say(format!(
+        "the outline has {n} corners; at most {most} are read. Use a mesh instead."
+    ))
+}

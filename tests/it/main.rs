@@ -14,6 +14,7 @@ mod checks_profile;
 mod checks_records;
 mod checks_safety;
 mod clearance;
+mod cli;
 mod demo;
 #[path = "../demo/write.rs"]
 mod demo_files;
@@ -21,6 +22,7 @@ mod document;
 mod document_fixture;
 mod document_jobs;
 mod document_reads;
+mod edits;
 mod files;
 mod files_journal;
 mod files_plans;

@@ -9,7 +9,7 @@ use crate::files::fault::Fault;
 use crate::geometry::{
     self, Body, Outline, Slab as WorkSlab, outline::signed_area, slab::MAX_SLABS,
 };
-use crate::part as work;
+use crate::part::{self as work, MOST_CORNERS};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -17,7 +17,6 @@ use std::sync::Arc;
 /// Largest part, mm; as for measuring (assumed).
 const LARGEST_MM: f64 = 5000.0;
 /// Most corners of a typed outline: each pair of its edges is looked at (assumed).
-const MOST_CORNERS: usize = 10_000;
 
 /// `part::Part`.
 #[derive(Debug, Serialize, Deserialize)]

@@ -7,7 +7,8 @@ use super::common::{and_more, check, clearances, clearances_with_heights, limit}
 use crate::catalogue::Limit;
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::load::{
-    Item, ItemGap, LevelId, Neighbour, PlacementId, SetterGap, SetterNeighbour, StackId,
+    Clearances, Item, ItemGap, LevelId, Neighbour, PairGap, PlacementId, SetterGap,
+    SetterNeighbour, StackId,
 };
 use crate::part::SizeStage;
 use crate::review::facts::Facts;
@@ -124,11 +125,24 @@ fn stages(stages: (SizeStage, SizeStage)) -> String {
     }
 }
 
+/// Near pairs without the tips of load thermocouples, which belong close to a part.
+fn pairs<'f>(
+    facts: &'f Facts,
+    clearances: &'f Clearances,
+) -> impl Iterator<Item = &'f PairGap> + 'f {
+    let is_tip = |id| {
+        let item = facts.plan.placement(id).map(|(_, p)| &p.item);
+        matches!(item, Some(Item::Sensor { .. }))
+    };
+    let near = clearances.pairs.iter();
+    near.filter(move |gap| !is_tip(gap.a) && !is_tip(gap.b))
+}
+
 fn parts_touching(facts: &Facts, report: &mut Report) {
     let Some(clearances) = clearances(facts, report) else {
         return;
     };
-    for gap in clearances.pairs.iter().filter(|gap| gap.gap_mm <= 0.0) {
+    for gap in pairs(facts, clearances).filter(|gap| gap.gap_mm <= 0.0) {
         let plan = facts.plan;
         report.found(
             vec![Subject::Placement(gap.a), Subject::Placement(gap.b)],
@@ -156,7 +170,7 @@ fn gap_too_small(facts: &Facts, report: &mut Report) {
     let Some(clearances) = clearances(facts, report) else {
         return;
     };
-    for gap in clearances.pairs.iter().filter(|gap| gap.gap_mm > 0.0) {
+    for gap in pairs(facts, clearances).filter(|gap| gap.gap_mm > 0.0) {
         let green = gap.green_mm.map_or_else(
             || "more than the limit".to_owned(),
             |g| number(Length, g, 2).to_string(),

@@ -1,0 +1,317 @@
+//! The command line as a user meets it: exit codes, sentences, JSON, and the main job on real
+//! mesh files from nothing to a reviewed and saved load.
+
+use serde_json::Value;
+use std::ffi::OsString;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+struct Ran {
+    code: u8,
+    out: String,
+    err: String,
+}
+
+fn run(args: &[&str]) -> Ran {
+    let all = std::iter::once("setterwright")
+        .chain(args.iter().copied())
+        .map(OsString::from);
+    let (mut out, mut err) = (Vec::new(), Vec::new());
+    let code = setterwright::cli::run(all, &mut out, &mut err);
+    let text = |bytes| String::from_utf8(bytes).unwrap();
+    Ran {
+        code,
+        out: text(out),
+        err: text(err),
+    }
+}
+
+fn demo(name: &str) -> String {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    root.join("demo-loads").join(name).display().to_string()
+}
+
+fn json(ran: &Ran) -> Value {
+    serde_json::from_str(&ran.out).unwrap()
+}
+
+fn written(dir: &Path, name: &str, text: &str) -> PathBuf {
+    let path = dir.join(name);
+    fs::write(&path, text).unwrap();
+    path
+}
+
+#[test]
+fn the_four_demo_loads_exit_as_the_readme_says() {
+    for (name, code) in [("clean", 0), ("cautions", 0), ("stop", 1), ("large", 0)] {
+        let ran = run(&["review", &demo(&format!("{name}.load.ron"))]);
+        assert_eq!(ran.code, code, "{name}: {}", ran.err);
+        assert!(ran.out.contains(" found among "), "{name}: {}", ran.out);
+        assert!(
+            !ran.out.to_lowercase().contains("safe "),
+            "{name} says safe"
+        );
+    }
+}
+
+#[test]
+fn without_a_word_the_demo_is_reviewed() {
+    let ran = run(&[]);
+    assert_eq!(ran.code, 0);
+    assert_eq!(ran.out, run(&["review", &demo("clean.load.ron")]).out);
+    // A stop is found, and the exit is still 0.
+    assert_eq!(run(&[&demo("stop.load.ron")]).code, 0);
+}
+
+#[test]
+fn review_json_begins_with_its_schema_and_counts() {
+    let ran = run(&["review", &demo("stop.load.ron"), "--json"]);
+    assert_eq!(ran.code, 1);
+    assert!(
+        ran.out
+            .starts_with("{\n  \"schema\": \"setterwright.review\",\n  \"version\": 1")
+    );
+    let value = json(&ran);
+    let findings = value["findings"].as_array().unwrap();
+    let stops = findings.iter().filter(|f| f["severity"] == "Stop").count();
+    assert_eq!(value["stops_open"], stops);
+    for finding in findings {
+        for text in ["title", "sentence", "why", "remedy"] {
+            let text = finding[text].as_str().unwrap();
+            assert!(!text.is_empty() && !text.contains('{'), "{finding}");
+        }
+    }
+}
+
+#[test]
+fn measure_says_what_the_drawing_says() {
+    let ran = run(&["measure", &demo("meshes/ribbed_plate.stl"), "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let value = json(&ran);
+    // By hand: plate 60 × 40 × 3 and three ribs 6 mm high; ribs run the plate's whole depth or
+    // less, so the volume lies between plate and plate with three 10 mm wide ribs.
+    let volume = value["volume_mm3"].as_f64().unwrap();
+    assert!(
+        volume > 7200.0 && volume < 7200.0 + 3.0 * 10.0 * 40.0 * 6.0,
+        "{volume}"
+    );
+    assert_eq!(value["height_mm"].as_f64().unwrap(), 9.0);
+    assert!((value["outline_area_mm2"].as_f64().unwrap() - 2400.0).abs() < 1e-6);
+    assert!((value["contact_area_mm2"].as_f64().unwrap() - 2400.0).abs() < 1e-6);
+    assert_eq!(value["open_edges"], 0);
+    assert_eq!(value["centroid_mm"].as_array().unwrap().len(), 3);
+}
+
+#[test]
+fn the_unit_scales_a_measurement_by_its_power() {
+    let mesh = demo("meshes/latch.stl");
+    let mm = json(&run(&["measure", &mesh, "--json"]));
+    let inch = json(&run(&["measure", &mesh, "--unit", "in", "--json"]));
+    for (key, power) in [("height_mm", 1), ("area_mm2", 2), ("volume_mm3", 3)] {
+        let ratio = inch[key].as_f64().unwrap() / mm[key].as_f64().unwrap();
+        assert!(
+            (ratio - 25.4_f64.powi(power)).abs() < 1e-6 * ratio,
+            "{key}: {ratio}"
+        );
+    }
+}
+
+#[test]
+fn from_mesh_files_to_a_saved_load_that_reviews_alike() {
+    let dir = tempfile::tempdir().unwrap();
+    let meshes = dir.path().join("meshes");
+    fs::create_dir(&meshes).unwrap();
+    for name in ["bracket.stl", "ring.stl"] {
+        fs::copy(demo(&format!("meshes/{name}")), meshes.join(name)).unwrap();
+    }
+    let script = fs::read_to_string(demo("clean.script")).unwrap();
+    let script = written(dir.path(), "clean.script", &script);
+    let out = dir.path().join("new.load.ron").display().to_string();
+    let ran = run(&[
+        "edit",
+        "--script",
+        &script.display().to_string(),
+        "-o",
+        &out,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let first = run(&["review", &out]);
+    assert_eq!(first.code, 0, "{}", first.out);
+    // Without its meshes the load opens and reviews alike.
+    fs::remove_dir_all(&meshes).unwrap();
+    assert_eq!(run(&["review", &out]).out, first.out);
+    // Saved again without a change it is the same file.
+    let nothing = written(dir.path(), "nothing.script", "# nothing\n");
+    let again = dir.path().join("again.load.ron").display().to_string();
+    let ran = run(&[
+        "edit",
+        &out,
+        "--script",
+        &nothing.display().to_string(),
+        "-o",
+        &again,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(fs::read(&out).unwrap(), fs::read(&again).unwrap());
+    // One part moved onto its neighbour: a stop, and moved back: none.
+    let moved = written(
+        dir.path(),
+        "move.script",
+        "move item=\"bracket 2\" dx=-30\n",
+    );
+    let ran = run(&[
+        "edit",
+        &out,
+        "--script",
+        &moved.display().to_string(),
+        "-o",
+        &again,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let stopped = run(&["review", &again]);
+    assert_eq!(stopped.code, 1);
+    assert!(stopped.out.contains("[parts-touching]"), "{}", stopped.out);
+    let back = written(dir.path(), "back.script", "move item=\"bracket 2\" dx=30\n");
+    let ran = run(&[
+        "edit",
+        &again,
+        "--script",
+        &back.display().to_string(),
+        "-o",
+        &again,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert_eq!(run(&["review", &again]).code, 0);
+}
+
+#[test]
+fn a_script_that_fails_says_the_line_and_writes_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("out.load.ron");
+    let cases = [
+        ("title text=a\nplcae part=x\n", "line 2", "place"),
+        (
+            "level setter=alumina-squar-200x6 on=hearth\n",
+            "line 1",
+            "alumina-square-200x6",
+        ),
+        (
+            "part name=a block=1x2 size=final feedstock=316l-wax\n",
+            "line 1",
+            "block",
+        ),
+        (
+            "part name=a mesh=none.stl unit=mm size=final feedstock=316l-wax\n",
+            "line 1",
+            "none.stl",
+        ),
+        ("segment rate=2K/min to=1e400\n", "line 1", "to"),
+        ("title text=\"open\n", "line 1", "quote"),
+        ("start on=2027-13-45\n", "line 1", "year-month-day"),
+        (
+            "dummy block=20x20x10 mass=-3 material=alumina-995 level=1\n",
+            "line 1",
+            "level",
+        ),
+    ];
+    for (text, line, word) in cases {
+        let script = written(dir.path(), "bad.script", text)
+            .display()
+            .to_string();
+        let ran = run(&[
+            "edit",
+            "--script",
+            &script,
+            "-o",
+            &out.display().to_string(),
+        ]);
+        assert_eq!(ran.code, 2, "{text}");
+        assert!(
+            ran.err.contains(line) && ran.err.contains(word),
+            "{text}: {}",
+            ran.err
+        );
+        assert!(!out.exists(), "{text} wrote a file");
+    }
+}
+
+#[test]
+fn tally_json_adds_up() {
+    let value = json(&run(&["tally", &demo("large.load.ron"), "--json"]));
+    let levels = value["levels"].as_array().unwrap();
+    assert_eq!(levels.len(), 12);
+    let sum = |key: &str| levels.iter().map(|l| l[key].as_f64().unwrap()).sum::<f64>();
+    for key in ["entering_g", "binder_to_burn_g", "furniture_g"] {
+        let whole = value["whole"][key].as_f64().unwrap();
+        assert!((sum(key) - whole).abs() < 1e-6 * whole, "{key}");
+    }
+    let pieces = value["pieces"].as_array().unwrap();
+    let placed: u64 = pieces.iter().map(|p| p["pieces"].as_u64().unwrap()).sum();
+    assert_eq!(placed, value["whole"]["parts"].as_u64().unwrap());
+}
+
+#[test]
+fn a_finding_is_accepted_with_a_reason_and_a_safety_finding_is_not() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("out.load.ron").display().to_string();
+    let accept =
+        "accept check=post-too-slim by=\"engineer\" reason=\"capped posts\" on=2026-11-24\n";
+    let script = written(dir.path(), "accept.script", accept)
+        .display()
+        .to_string();
+    let ran = run(&[
+        "edit",
+        &demo("cautions.load.ron"),
+        "--script",
+        &script,
+        "-o",
+        &out,
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let value = json(&run(&["review", &out, "--json"]));
+    let of = |value: &Value| {
+        let findings = value["findings"].as_array().unwrap().clone();
+        findings
+            .into_iter()
+            .find(|f| f["check"] == "post-too-slim")
+            .unwrap()
+    };
+    assert_eq!(of(&value)["accepted_by"], "engineer");
+    let before = json(&run(&["review", &demo("cautions.load.ron"), "--json"]));
+    let open = |v: &Value| v["cautions_open"].as_u64().unwrap();
+    assert_eq!(open(&value) + 1, open(&before));
+    // A safety finding is not accepted with a sentence.
+    let accept = "accept check=hydrogen-without-purge-before by=x reason=y on=2026-11-24\n";
+    let script = written(dir.path(), "accept.script", accept)
+        .display()
+        .to_string();
+    let ran = run(&[
+        "edit",
+        &demo("stop.load.ron"),
+        "--script",
+        &script,
+        "-o",
+        &out,
+    ]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("safety finding"), "{}", ran.err);
+}
+
+#[test]
+fn help_is_in_whole_sentences_and_slips_exit_with_two() {
+    for args in [&["--help"][..], &["review", "--help"], &["edit", "--help"]] {
+        let ran = run(args);
+        assert_eq!(ran.code, 0);
+        assert!(ran.out.contains("Usage:"), "{}", ran.out);
+    }
+    assert!(
+        run(&["edit", "--help"])
+            .out
+            .contains("If any line fails, nothing is written.")
+    );
+    let ran = run(&["reveiw", "x"]);
+    assert_eq!(ran.code, 2);
+    assert!(!ran.err.is_empty() && ran.out.is_empty());
+    assert_eq!(run(&["review", "no-such.load.ron"]).code, 2);
+    assert_eq!(run(&["measure", &demo("clean.load.ron")]).code, 2);
+}
