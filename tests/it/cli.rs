@@ -211,7 +211,7 @@ fn a_script_that_fails_says_the_line_and_writes_nothing() {
         (
             "dummy block=20x20x10 mass=-3 material=alumina-995 level=1\n",
             "line 1",
-            "level",
+            "stack",
         ),
     ];
     for (text, line, word) in cases {
