@@ -187,6 +187,21 @@ impl Catalogue {
         gas: gases -> Gas;
     }
 
+    /// Whether a slug of a kind stands for a record.
+    pub fn has(&self, kind: Kind, id: &str) -> bool {
+        match kind {
+            Kind::Alloy => self.alloy(id).is_some(),
+            Kind::Binder => self.binder(id).is_some(),
+            Kind::Feedstock => self.feedstock(id).is_some(),
+            Kind::Material => self.material(id).is_some(),
+            Kind::Setter => self.setter(id).is_some(),
+            Kind::Post => self.post(id).is_some(),
+            Kind::Support => self.support(id).is_some(),
+            Kind::Furnace => self.furnace(id).is_some(),
+            Kind::Gas => self.gas(id).is_some(),
+        }
+    }
+
     /// Slugs of one kind that look like `wanted`, best first, at most three: for "did you mean".
     pub fn candidates(&self, kind: Kind, wanted: &str) -> Vec<String> {
         fn keys<T>(table: &Table<T>) -> Vec<&String> {

@@ -156,7 +156,7 @@ pub struct Alloy {
     /// Setter materials that must not touch the alloy at peak.
     #[serde(default)]
     pub setter_materials_refused: Vec<String>,
-    /// Families that may share a load with this alloy besides its own id.
+    /// Alloy slugs that may share a load with this one.
     #[serde(default)]
     pub may_share_with: Vec<String>,
     /// What to watch, in one or two sentences.

@@ -5,9 +5,7 @@ use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, sha256_hex};
 use super::reach::{trimmed, uses};
 use super::shop::ShopFolder;
-use crate::catalogue::{
-    self, Catalogue, Kind, Limit, LimitScope, Origin, Record, ShopState, Table,
-};
+use crate::catalogue::{self, Catalogue, Limit, LimitScope, Origin, Record, ShopState, Table};
 use crate::load::Plan;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -214,7 +212,7 @@ fn choose(
     }
     catalogue.check_links()?;
     for used in uses(plan) {
-        if !has(&catalogue, used.kind, used.id) {
+        if !catalogue.has(used.kind, used.id) {
             return Err(Fault::NoSuch {
                 place: used.place,
                 what: used.kind.word().to_owned(),
@@ -275,20 +273,6 @@ fn fill_rules(to: &mut Catalogue, from: &Catalogue) {
         if !to.checks.iter().any(|c| c.check == check.check) {
             to.checks.push(check.clone());
         }
-    }
-}
-
-fn has(catalogue: &Catalogue, kind: Kind, id: &str) -> bool {
-    match kind {
-        Kind::Alloy => catalogue.alloy(id).is_some(),
-        Kind::Binder => catalogue.binder(id).is_some(),
-        Kind::Feedstock => catalogue.feedstock(id).is_some(),
-        Kind::Material => catalogue.material(id).is_some(),
-        Kind::Setter => catalogue.setter(id).is_some(),
-        Kind::Post => catalogue.post(id).is_some(),
-        Kind::Support => catalogue.support(id).is_some(),
-        Kind::Furnace => catalogue.furnace(id).is_some(),
-        Kind::Gas => catalogue.gas(id).is_some(),
     }
 }
 

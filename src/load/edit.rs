@@ -229,12 +229,7 @@ impl Edit {
                 plan.planned_start.clone_from(day);
             }
             Edit::SetFurnace(id) => {
-                known(
-                    catalogue.furnace(id).is_some(),
-                    catalogue,
-                    Kind::Furnace,
-                    id,
-                )?;
+                known(catalogue, Kind::Furnace, id)?;
                 plan.load.furnace.clone_from(id);
             }
             Edit::AddPart(part) => {
@@ -314,12 +309,7 @@ impl Edit {
                 setter,
                 carrier,
             } => {
-                known(
-                    catalogue.setter(setter).is_some(),
-                    catalogue,
-                    Kind::Setter,
-                    setter,
-                )?;
+                known(catalogue, Kind::Setter, setter)?;
                 check_carrier(carrier, catalogue)?;
                 let level = level(plan, *id)?;
                 level.setter.clone_from(setter);
@@ -379,12 +369,7 @@ impl Edit {
             }
             Edit::SetSupport { ids, support } => {
                 if let Some(id) = support {
-                    known(
-                        catalogue.support(id).is_some(),
-                        catalogue,
-                        Kind::Support,
-                        id,
-                    )?;
+                    known(catalogue, Kind::Support, id)?;
                 }
                 check_all_there(plan, ids)?;
                 change_placements(plan, |p| {
@@ -576,8 +561,8 @@ fn check_all_there(plan: &Plan, ids: &[PlacementId]) -> Result {
     }
 }
 
-fn known(is: bool, catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
-    if is {
+fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
+    if catalogue.has(kind, id) {
         return Ok(());
     }
     refuse(say::unknown_slug(
@@ -624,12 +609,7 @@ fn check_part(part: &Part, catalogue: &Catalogue) -> Result {
         return refuse(say::no_name("part"));
     }
     let id = &part.feedstock;
-    known(
-        catalogue.feedstock(id).is_some(),
-        catalogue,
-        Kind::Feedstock,
-        id,
-    )?;
+    known(catalogue, Kind::Feedstock, id)?;
     if let Some(weighed) = part.weighed {
         check_positive("weighed mass", weighed.mass_g)?;
     }
@@ -668,7 +648,7 @@ fn check_lot(lot: &Lot, plan: &Plan) -> Result {
 fn check_carrier(carrier: &Carrier, catalogue: &Catalogue) -> Result {
     match carrier {
         Carrier::Posts { post, at_mm } => {
-            known(catalogue.post(post).is_some(), catalogue, Kind::Post, post)?;
+            known(catalogue, Kind::Post, post)?;
             at_mm.iter().try_for_each(|at| check_point(*at))
         }
         Carrier::Feet { height_mm } => check_positive("height of the feet", *height_mm),
@@ -678,7 +658,7 @@ fn check_carrier(carrier: &Carrier, catalogue: &Catalogue) -> Result {
 
 fn check_level(level: &Level, plan: &Plan, catalogue: &Catalogue) -> Result {
     let id = &level.setter;
-    known(catalogue.setter(id).is_some(), catalogue, Kind::Setter, id)?;
+    known(catalogue, Kind::Setter, id)?;
     check_carrier(&level.carrier, catalogue)?;
     level
         .placements
@@ -690,12 +670,7 @@ fn check_placement(placement: &Placement, plan: &Plan, catalogue: &Catalogue) ->
     check_point(placement.at_mm)?;
     check_angle(placement.angle_deg)?;
     if let Some(id) = &placement.support {
-        known(
-            catalogue.support(id).is_some(),
-            catalogue,
-            Kind::Support,
-            id,
-        )?;
+        known(catalogue, Kind::Support, id)?;
     }
     match &placement.item {
         Item::Part { part, lot } => {
@@ -714,12 +689,7 @@ fn check_placement(placement: &Placement, plan: &Plan, catalogue: &Catalogue) ->
             material,
         } => {
             check_positive("mass of the dummy", *mass_g)?;
-            known(
-                catalogue.material(material).is_some(),
-                catalogue,
-                Kind::Material,
-                material,
-            )?;
+            known(catalogue, Kind::Material, material)?;
             match crate::part::measure_typed(shape) {
                 Ok(_) => Ok(()),
                 Err(fault) => refuse(say::bad_shape(&fault.to_string())),

@@ -2,8 +2,10 @@
 
 use super::clearance::usable_face;
 use super::plan::{Carrier, Item, Level, LevelId, Lot, Placement, Plan};
-use super::sized::Sizes;
-use crate::catalogue::{Alloy, Binder, Catalogue, Feedstock, Furnace, Setter, SupportKind};
+use super::sized::{Sized, Sizes};
+use crate::catalogue::{
+    Alloy, Binder, Catalogue, Feedstock, Furnace, Setter, Support, SupportKind,
+};
 use crate::geometry::Region;
 use crate::part::{MassState, Masses, Part, SizeStage, masses};
 use std::collections::BTreeMap;
@@ -359,6 +361,26 @@ pub fn entering_state(lot: Option<&Lot>, records: &PartRecords) -> MassState {
     }
 }
 
+/// The support under one piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SupportBed {
+    /// Mass, g; green for a raft.
+    pub mass_g: f64,
+    /// Its middle from the piece's anchor, mm, unturned.
+    pub middle_mm: [f64; 2],
+}
+
+/// A support covers the box of the green footprint and its own margin around it.
+pub fn support_bed(support: &Support, sized: &Sized) -> Option<SupportBed> {
+    let [low, high] = sized.at(SizeStage::Green).body.footprint()?.bounds()?;
+    let margin = 2.0 * support.margin_mm;
+    let area_cm2 = (high[0] - low[0] + margin) * (high[1] - low[1] + margin) / 100.0;
+    Some(SupportBed {
+        mass_g: area_cm2 * support.mass_g_cm2,
+        middle_mm: [(low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0],
+    })
+}
+
 fn add_supports(
     sums: &mut Sums,
     id: &str,
@@ -384,13 +406,10 @@ fn add_supports(
     let Some(sized) = sizes.of(&item, catalogue) else {
         return;
     };
-    let footprint = sized.at(SizeStage::Green).body.footprint();
-    let Some([low, high]) = footprint.and_then(|f| f.bounds()) else {
+    let Some(bed) = support_bed(support, &sized) else {
         return;
     };
-    let margin = 2.0 * support.margin_mm;
-    let area_cm2 = (high[0] - low[0] + margin) * (high[1] - low[1] + margin) / 100.0;
-    let mass = count as f64 * area_cm2 * support.mass_g_cm2;
+    let mass = count as f64 * bed.mass_g;
     if support.kind != SupportKind::Raft {
         sums.furniture_g += mass;
         return;

@@ -6,7 +6,7 @@ use crate::geometry::outline::convex_hull;
 use crate::geometry::{Outline, P2, Pose};
 use crate::load::{
     Carrier, Item, Level, LevelId, PartRecords, Placement, Plan, Sizes, Stack, StackId,
-    entering_state,
+    entering_state, support_bed,
 };
 use crate::part::{SizeStage, scale};
 
@@ -129,18 +129,14 @@ fn placement_masses(
     if let Some(id) = &placement.support {
         let support = catalogue.support(id)?;
         let sized = sizes.of(&placement.item, catalogue)?;
-        let body = &sized.at(SizeStage::Green).body;
-        let [low, high] = body.footprint()?.bounds()?;
-        // As the tally takes it: the footprint's box and a margin.
-        let margin = 2.0 * support.margin_mm;
-        let area_cm2 = (high[0] - low[0] + margin) * (high[1] - low[1] + margin) / 100.0;
+        let bed = support_bed(support, &sized)?;
         let share = match support.kind {
             SupportKind::Raft => masses.in_state(enters) / masses.green_g,
             SupportKind::Powder | SupportKind::Sheet => 1.0,
         };
         all.push(MassAt {
-            mass_g: area_cm2 * support.mass_g_cm2 * share,
-            at_mm: pose.apply([(low[0] + high[0]) / 2.0, (low[1] + high[1]) / 2.0]),
+            mass_g: bed.mass_g * share,
+            at_mm: pose.apply(bed.middle_mm),
         });
     }
     Some(all)

@@ -2,7 +2,7 @@
 
 use super::common::{check, limit_for, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
-use crate::catalogue::{Catalogue, Kind, SensorJob, SupportKind};
+use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
@@ -45,20 +45,6 @@ pub const CHECKS: &[Check] = &[
     geometry(Caution, "mesh-open", &[], mesh_open),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
 ];
-
-fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> bool {
-    match kind {
-        Kind::Alloy => catalogue.alloy(id).is_some(),
-        Kind::Binder => catalogue.binder(id).is_some(),
-        Kind::Feedstock => catalogue.feedstock(id).is_some(),
-        Kind::Material => catalogue.material(id).is_some(),
-        Kind::Setter => catalogue.setter(id).is_some(),
-        Kind::Post => catalogue.post(id).is_some(),
-        Kind::Support => catalogue.support(id).is_some(),
-        Kind::Furnace => catalogue.furnace(id).is_some(),
-        Kind::Gas => catalogue.gas(id).is_some(),
-    }
-}
 
 /// Every record that the load and its parts ask for, with what asks. Gases are the profile's.
 fn asked_for<'f>(facts: &'f Facts) -> Vec<(Kind, &'f str, Subject)> {
@@ -108,7 +94,7 @@ fn asked_for<'f>(facts: &'f Facts) -> Vec<(Kind, &'f str, Subject)> {
 fn unknown_record(facts: &Facts, report: &mut Report) {
     let mut unknown: BTreeMap<(Kind, &str), Vec<Subject>> = BTreeMap::new();
     for (kind, id, by) in asked_for(facts) {
-        if !known(facts.catalogue, kind, id) {
+        if !facts.catalogue.has(kind, id) {
             unknown.entry((kind, id)).or_default().push(by);
         }
     }
