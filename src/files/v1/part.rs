@@ -16,8 +16,6 @@ use std::sync::Arc;
 
 /// Largest part, mm; as for measuring (assumed).
 const LARGEST_MM: f64 = 5000.0;
-/// Most corners of a typed outline: each pair of its edges is looked at (assumed).
-
 /// `part::Part`.
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
