@@ -251,11 +251,12 @@ impl Catalogue {
         Ok(())
     }
 
-    /// Holds every slug in the records against the catalogue.
+    /// Holds every slug in the records against the catalogue, and every number against what can be.
     ///
     /// # Errors
-    /// The first slug that stands for nothing, with the place and candidates.
+    /// The first number that cannot be, or slug that stands for nothing, with the place.
     pub fn check_links(&self) -> Result<(), CatalogueFault> {
+        self.check_numbers()?;
         let need = |known: bool, place: String, kind: Kind, id: &str| {
             if known {
                 return Ok(());

@@ -7,6 +7,7 @@
 
 mod builtin;
 mod merge;
+mod numbers;
 mod resolve;
 #[cfg(test)]
 mod tests;

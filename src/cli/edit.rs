@@ -41,7 +41,7 @@ If any line fails, nothing is written.
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14
   accept check=gap-too-small about=\"bracket 3\" by=\"…\" reason=\"…\" on=2027-03-14
-  withdraw check=gap-too-small
+  withdraw check=gap-too-small about=\"bracket 3\"
   title text=\"…\"    note text=\"…\"    start on=2027-03-15";
 
 #[derive(Debug, Args)]

@@ -33,6 +33,9 @@ impl std::fmt::Display for ScriptFault {
 
 type Result<T> = std::result::Result<T, String>;
 
+/// Levels that one line may add.
+const MOST_LEVELS: usize = 200;
+
 /// What a script runs against.
 pub struct Shop<'a> {
     /// Catalogue in use.
@@ -248,6 +251,12 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
                 .unwrap_or(60.0),
         })),
         "segment" => {
+            let paced = ["rate", "time", "full-rate"]
+                .into_iter()
+                .any(|key| words.has(key));
+            if !paced {
+                return Err(say::no_pace());
+            }
             let segment = segment(words, fresh_segment(plan))?;
             one(Edit::AddSegment {
                 index: words
@@ -270,18 +279,35 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         "accept" => accept(words, plan, shop),
         "withdraw" => {
             let check = words.need("check")?;
-            let found = plan.acceptances.iter().find(|a| a.check == check);
-            let subjects = found
-                .ok_or_else(|| say::nothing_accepted(&check))?
-                .subjects
-                .clone();
-            one(Edit::WithdrawAcceptance { check, subjects })
+            let about = words.text("about");
+            withdraw(plan, check, about)
         }
         other => Err(say::unknown_verb(
             other,
             &crate::text::nearest(other, VERBS.into_iter(), 3),
         )),
     }
+}
+
+/// Withdraws what was accepted of a check: all of it, or what is about one thing.
+fn withdraw(plan: &Plan, check: String, about: Option<String>) -> Result<Vec<Edit>> {
+    let about = match about {
+        Some(label) => Some(Subject::Placement(item(&label, plan)?).key()),
+        None => None,
+    };
+    let edits: Vec<Edit> = plan
+        .acceptances
+        .iter()
+        .filter(|a| a.check == check && about.as_ref().is_none_or(|k| a.subjects.contains(k)))
+        .map(|a| Edit::WithdrawAcceptance {
+            check: check.clone(),
+            subjects: a.subjects.clone(),
+        })
+        .collect();
+    if edits.is_empty() {
+        return Err(say::nothing_accepted(&check));
+    }
+    Ok(edits)
 }
 
 fn load(words: &mut Words) -> Result<Vec<Edit>> {
@@ -493,7 +519,7 @@ fn shape(
 
 fn lot_fields(words: &mut Words, mut lot: Lot) -> Result<Lot> {
     if let Some(count) = words.count("count")? {
-        lot.count = u32::try_from(count).map_err(|_| say::missing("a smaller count"))?;
+        lot.count = u32::try_from(count).map_err(|_| say::too_many(u32::MAX as usize))?;
     }
     if let Some(enters) = state(words, "enters")? {
         lot.enters = enters;
@@ -614,7 +640,10 @@ fn new_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
 
 fn repeat_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
     let (stack, old) = level(words, plan)?;
-    let times = words.count("times")?.unwrap_or(1).min(200);
+    let times = words.count("times")?.unwrap_or(1);
+    if times > MOST_LEVELS {
+        return Err(say::too_many(MOST_LEVELS));
+    }
     let carrier = carrier(words)?.unwrap_or_else(|| old.carrier.clone());
     let mut next = plan.next_id;
     let mut take = || {
@@ -693,7 +722,10 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
     let columns = words
         .count("columns")?
         .ok_or_else(|| say::missing("columns"))?;
-    let rows = words.count("rows")?.ok_or_else(|| say::missing("rows"))?;
+    let rows = words
+        .count("rows")?
+        .filter(|n| *n > 0)
+        .ok_or_else(|| say::missing("rows"))?;
     if columns.saturating_mul(rows) > MOST {
         return Err(say::too_many(MOST));
     }
@@ -821,6 +853,13 @@ fn nth_segment(words: &mut Words, plan: &Plan) -> Result<Segment> {
 }
 
 fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
+    let paces = ["rate", "time", "full-rate"]
+        .into_iter()
+        .filter(|key| words.has(key))
+        .count();
+    if paces > 1 {
+        return Err(say::two_paces());
+    }
     if let Some(k_min) = words.quantity("rate", Quantity::Rate)? {
         s.ramp = RampBy::Rate { k_min };
     }
@@ -980,7 +1019,7 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
                 check: check.clone(),
                 subjects: f.subjects.iter().map(Subject::key).collect(),
                 limit_revision: f.limit.as_ref().map(|l| l.revision),
-                value: f.measured.map(|m| m.printed()),
+                value: f.value_to_accept(),
                 by: by.clone(),
                 reason: reason.clone(),
                 on: on.clone(),

@@ -88,6 +88,11 @@ impl<'a> Words<'a> {
         &self.line.verb
     }
 
+    /// Whether a key is given.
+    pub fn has(&self, key: &str) -> bool {
+        self.line.words.iter().any(|(k, _)| k == key)
+    }
+
     /// A value, if the key is given.
     pub fn text(&mut self, key: &str) -> Option<String> {
         self.asked.push(key.to_owned());
@@ -156,6 +161,14 @@ impl<'a> Words<'a> {
         let Some(text) = self.text(key) else {
             return Ok(None);
         };
+        // "2x1x0.5in" would leave it open what the first two are.
+        let units = text
+            .split(divider)
+            .filter(|one| one.parse::<f64>().is_err())
+            .count();
+        if units > 0 && units < text.split(divider).count() {
+            return Err(say::mixed_units(key));
+        }
         text.split(divider)
             .map(|one| {
                 units::parse(Quantity::Length, one)

@@ -226,6 +226,7 @@ fn choose(
         .or(used.shop.as_ref())
         .unwrap_or(build_shop)
         .clone();
+    shop.check()?;
     let differences = differences(plan, folder.is_some(), &catalogue, &shop, build)?;
     Ok(Working {
         catalogue: Arc::new(catalogue),

@@ -151,6 +151,15 @@ fn read_binary(bytes: &[u8]) -> Result<StlFile, StlFault> {
     }
     let header = &bytes[..HEADER_BYTES];
     let mut notes = Vec::new();
+    let extra = length.saturating_sub(needed);
+    if extra >= TRIANGLE_BYTES as u64 && extra.is_multiple_of(TRIANGLE_BYTES as u64) {
+        // Whole triangles beyond the promised ones: the count is wrong, and half a part is worse
+        // than none.
+        return Err(StlFault::SurplusTriangles {
+            promised: triangles.len() as u64,
+            extra: extra / TRIANGLE_BYTES as u64,
+        });
+    }
     if length > needed {
         notes.push(StlNote::ExtraBytes {
             extra: length - needed,

@@ -9,7 +9,7 @@ pub type P2 = [f64; 2];
 
 /// How far a polygon drawn for a circle may stand outside it, mm. Assumed: a tenth of the finest
 /// clearance anybody states.
-pub const CIRCLE_TOLERANCE_MM: f64 = 0.02;
+pub const CIRCLE_TOLERANCE_MM: f64 = 0.016;
 
 /// One connected shape.
 #[derive(Clone, Debug, Default, PartialEq)]

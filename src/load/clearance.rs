@@ -105,6 +105,8 @@ pub struct Standing {
     pub id: PlacementId,
     feedstock: Option<String>,
     stages: [StandingAt; 3],
+    /// Sintered while the setter is hot: beside something that has not shrunk yet.
+    shrunk_hot: StandingAt,
 }
 
 #[derive(Clone, Debug)]
@@ -117,19 +119,23 @@ struct StandingAt {
 impl Standing {
     /// Prepares one placement. `growths` are the setter's at the three stages.
     pub fn new(placement: &Placement, sized: &Sized, lift_mm: f64, growths: [f64; 3]) -> Standing {
-        let stages = std::array::from_fn(|i| {
-            let body = sized.at(SizeStage::ALL[i]);
-            let pose = pose_on_setter(placement, lift_mm, growths[i]);
+        let at = |stage: SizeStage, growth: f64| {
+            let body = sized.at(stage);
+            let pose = pose_on_setter(placement, lift_mm, growth);
             StandingAt {
                 placed: PlacedBody::new(&body.body, &pose),
                 solid: Arc::clone(&body.solid),
                 pose,
             }
-        });
+        };
+        let stages = std::array::from_fn(|i| at(SizeStage::ALL[i], growths[i]));
+        let [_, hot, _] = growths;
+        let shrunk_hot = at(SizeStage::Sintered, hot);
         Standing {
             id: placement.id,
             feedstock: sized.feedstock.clone(),
             stages,
+            shrunk_hot,
         }
     }
 
@@ -144,7 +150,12 @@ impl Standing {
 
     /// Exact gap at one pair of stages below a cap, if the collision check sees one.
     fn gap(&self, other: &Standing, stages: Stages, cap_mm: f64) -> Option<f64> {
-        let (a, b) = (self.at(stages.0), other.at(stages.1));
+        // Both stand on the same setter, so both are carried by the same growth of it.
+        let (a, b) = match stages {
+            (SizeStage::Hottest, SizeStage::Sintered) => (self.at(stages.0), &other.shrunk_hot),
+            (SizeStage::Sintered, SizeStage::Hottest) => (&self.shrunk_hot, other.at(stages.1)),
+            _ => (self.at(stages.0), other.at(stages.1)),
+        };
         if !solids_within(&a.solid, &a.pose, &b.solid, &b.pose, cap_mm + AGREEMENT_MM) {
             return None;
         }
@@ -194,6 +205,8 @@ impl Standing {
 pub struct LevelScene {
     standing: Vec<Standing>,
     scenes: [Scene; 3],
+    /// Everything shrunk on the hot setter.
+    shrunk_hot: Scene,
     mixed: bool,
     growths: [f64; 3],
     /// Placements whose part, feedstock or material is unknown: they have no body.
@@ -224,20 +237,22 @@ impl LevelScene {
 
     /// A scene of some things alone, on a setter with these growths at the three stages.
     pub fn of(standing: Vec<Standing>, growths: [f64; 3]) -> LevelScene {
-        let scene = |stage: SizeStage| {
+        let scene = |pick: &dyn Fn(&Standing) -> &StandingAt| {
             let all: Vec<_> = standing
                 .iter()
-                .map(|s| (Arc::clone(&s.at(stage).solid), s.at(stage).pose))
+                .map(|s| (Arc::clone(&pick(s).solid), pick(s).pose))
                 .collect();
             Scene::new(&all)
         };
-        let scenes = SizeStage::ALL.map(scene);
+        let scenes = SizeStage::ALL.map(|stage| scene(&|s: &Standing| s.at(stage)));
+        let shrunk_hot = scene(&|s: &Standing| &s.shrunk_hot);
         let mut feedstocks = standing.iter().map(|s| &s.feedstock);
         let first = feedstocks.next();
         let mixed = feedstocks.any(|feedstock| Some(feedstock) != first);
         LevelScene {
             standing,
             scenes,
+            shrunk_hot,
             mixed,
             growths,
             without_body: Vec::new(),
@@ -311,13 +326,10 @@ impl LevelScene {
     /// What is near when one has shrunk and the other has not.
     fn near_across(&self, standing: &Standing, cap_mm: f64) -> Vec<usize> {
         let margin = cap_mm + AGREEMENT_MM;
-        let [_, hottest, sintered] = &self.scenes;
-        let (hot, cold) = (
-            standing.at(SizeStage::Hottest),
-            standing.at(SizeStage::Sintered),
-        );
-        let mut near = hottest.near(&cold.solid, &cold.pose, margin);
-        near.extend(sintered.near(&hot.solid, &hot.pose, margin));
+        let [_, hottest, _] = &self.scenes;
+        let (hot, shrunk) = (standing.at(SizeStage::Hottest), &standing.shrunk_hot);
+        let mut near = hottest.near(&shrunk.solid, &shrunk.pose, margin);
+        near.extend(self.shrunk_hot.near(&hot.solid, &hot.pose, margin));
         near
     }
 }

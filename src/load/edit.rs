@@ -7,7 +7,7 @@ use super::plan::{
 };
 use crate::catalogue::{Catalogue, Kind};
 use crate::part::{Part, PartId};
-use crate::profile::{Fault, Profile, Segment, SegmentId};
+use crate::profile::{EventKind, Fault, Profile, Segment, SegmentId};
 use crate::text::edits as say;
 use std::sync::Arc;
 
@@ -221,10 +221,8 @@ impl Edit {
             Edit::SetTitle(title) => plan.title.clone_from(title),
             Edit::SetNote(note) => plan.note.clone_from(note),
             Edit::SetPlannedStart(day) => {
-                if let Some(day) = day
-                    && day.parse::<jiff::civil::Date>().is_err()
-                {
-                    return refuse(say::not_a_day(day));
+                if let Some(day) = day {
+                    check_day(day)?;
                 }
                 plan.planned_start.clone_from(day);
             }
@@ -392,7 +390,7 @@ impl Edit {
             }
             Edit::SetLot { ids, lot } => set_lot(plan, ids, *lot)?,
             Edit::SetProfile(profile) => {
-                check_profile(profile)?;
+                check_profile(profile, catalogue)?;
                 for segment in &profile.segments {
                     plan.next_id = plan.next_id.max(segment.id.0.saturating_add(1));
                 }
@@ -402,19 +400,20 @@ impl Edit {
                 take(plan, segment.id.0)?;
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 segments.insert((*index).min(segments.len()), segment.clone());
-                check_profile(&plan.profile)?;
+                check_profile(&plan.profile, catalogue)?;
             }
             Edit::ChangeSegment(segment) => {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 let slot = segments.iter_mut().find(|s| s.id == segment.id);
                 *slot.ok_or_else(|| gone("segment"))? = segment.clone();
-                check_profile(&plan.profile)?;
+                check_profile(&plan.profile, catalogue)?;
             }
             Edit::RemoveSegment(id) => {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 remove_one(segments, |s| s.id == *id, "segment")?;
             }
             Edit::Declare(declaration) => {
+                check_day(&declaration.on)?;
                 plan.declarations
                     .retain(|d| d.question != declaration.question);
                 plan.declarations.push(declaration.clone());
@@ -423,6 +422,7 @@ impl Edit {
                 if acceptance.reason.trim().is_empty() || acceptance.by.trim().is_empty() {
                     return refuse(say::acceptance_needs_reason());
                 }
+                check_day(&acceptance.on)?;
                 let same = |a: &Acceptance| {
                     a.check == acceptance.check && a.subjects == acceptance.subjects
                 };
@@ -572,6 +572,13 @@ fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
     ))
 }
 
+fn check_day(day: &str) -> Result {
+    match day.parse::<jiff::civil::Date>() {
+        Ok(_) => Ok(()),
+        Err(_) => refuse(say::not_a_day(day)),
+    }
+}
+
 fn check_point(at_mm: [f64; 2]) -> Result {
     // Written so that a NaN is refused too.
     if at_mm.iter().all(|c| c.abs() <= FARTHEST_MM) {
@@ -595,7 +602,16 @@ fn check_positive(what: &str, value: f64) -> Result {
 }
 
 /// What no file could hold is refused; what only a person can judge is left to the review.
-fn check_profile(profile: &Profile) -> Result {
+fn check_profile(profile: &Profile, catalogue: &Catalogue) -> Result {
+    for segment in &profile.segments {
+        let let_in = segment.events.iter().filter_map(|e| match &e.kind {
+            EventKind::Backfill { gas, .. } => Some(gas),
+            _ => None,
+        });
+        for gas in segment.gas.iter().chain(let_in) {
+            known(catalogue, Kind::Gas, gas)?;
+        }
+    }
     let faults = profile.faults(None);
     let unusable = |f: &&Fault| matches!(f, Fault::NotFinite { .. } | Fault::RepeatedId { .. });
     match faults.iter().find(unusable) {
@@ -636,6 +652,11 @@ fn check_lot(lot: &Lot, plan: &Plan) -> Result {
         if let Some(mass) = mass {
             check_positive(what, mass)?;
         }
+    }
+    if let (Some(green), Some(dry)) = (lot.green_g, lot.dry_g)
+        && dry > green
+    {
+        return refuse(say::dry_above_green(&lot.name));
     }
     match lot.dried_min {
         Some(min) if !(min.is_finite() && min >= 0.0) => {

@@ -1,7 +1,7 @@
 //! How high each setter stands.
 
 use super::plan::{Carrier, Stack};
-use crate::catalogue::{Catalogue, Furnace, Space};
+use crate::catalogue::{Catalogue, Furnace, Setter, SetterShape, Space};
 
 /// Where a setter stands, mm above the hearth, cold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,6 +31,25 @@ pub enum CarrierFault {
     BelowUnknown,
     /// A rack slot is not above the level below.
     SlotTooLow,
+    /// It stands lower than the rim of the setter below, and does not fit within it.
+    InRimBelow,
+}
+
+/// Whether a plate fits within the rim of a tray below it, both centred.
+fn fits_in(plate: &Setter, tray: &Setter) -> bool {
+    let less = tray.rim.map_or(0.0, |rim| 2.0 * rim.width_mm);
+    let half = |shape: &SetterShape| match *shape {
+        SetterShape::Rectangle { width_mm, depth_mm } => [width_mm, depth_mm],
+        SetterShape::Disc { diameter_mm } => [diameter_mm; 2],
+    };
+    let ([w, d], [tray_w, tray_d]) = (half(&plate.shape), half(&tray.shape));
+    match (plate.shape, tray.shape) {
+        // A corner of a rectangle reaches farther than its sides.
+        (SetterShape::Rectangle { .. }, SetterShape::Disc { diameter_mm }) => {
+            libm::hypot(w, d) <= diameter_mm - less
+        }
+        _ => w <= tray_w - less && d <= tray_d - less,
+    }
 }
 
 /// Floor and roof of a space, mm.
@@ -84,6 +103,11 @@ pub fn stack_heights(
                     underside
                 }
             };
+            let rim_below = i.checked_sub(1).and_then(|i| stack.levels.get(i));
+            let rim_below = rim_below.and_then(|below| catalogue.setter(&below.setter));
+            if underside < below.rim_mm && !rim_below.is_some_and(|tray| fits_in(setter, tray)) {
+                return Err(CarrierFault::InRimBelow);
+            }
             let face = underside + setter.thickness_mm;
             let rim = setter.rim.map_or(0.0, |r| r.height_mm);
             Ok(LevelHeight {

@@ -5,8 +5,9 @@ use crate::geometry::{Body, BodyFault, Mesh, Outline, OutlineFault, P2};
 use std::f64::consts::PI;
 use std::sync::Arc;
 
-/// Outlines of bodies may stand outside the true shape by this much, mm.
-pub const OUTWARD_TOLERANCE_MM: f64 = 0.02;
+/// Outlines of bodies may stand outside the true shape by this much as drawn, mm: 0.02 mm when the
+/// shape is scaled to green size by a factor of up to 1.25.
+pub const OUTWARD_TOLERANCE_MM: f64 = 0.016;
 
 /// Faces within this height of the lowest point are in contact with the setter, mm.
 pub const CONTACT_MM: f64 = 0.02;

@@ -121,7 +121,7 @@ fn acceptance(finding: &Finding, plan: &Plan) -> Option<usize> {
 
 fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
     let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
-        return finding.measured.is_none() && accepted.is_none();
+        return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
     };
     let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), accepted.parse::<f64>()) else {
         return false;

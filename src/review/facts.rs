@@ -259,7 +259,14 @@ fn gap_limit(
     };
     if placing > least.value {
         let factor = factor?;
+        let shop = shop?;
         return Some(Limit {
+            set_by: format!(
+                "{}: placing tolerance {} mm",
+                shop.name, shop.placing_tolerance_mm
+            ),
+            source: shop.source.clone(),
+            standing: shop.standing,
             value: placing,
             unit: least.unit.clone(),
             name: least.name.clone(),

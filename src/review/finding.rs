@@ -159,6 +159,17 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// What an acceptance has to hold: the number at printed digits; for a finding without one, its
+    /// arguments as printed, so that another overhang or another count is another finding.
+    pub fn value_to_accept(&self) -> Option<String> {
+        if let Some(measured) = self.measured {
+            return Some(measured.printed());
+        }
+        let printed = self.args.iter().map(|(name, arg)| format!("{name}={arg}"));
+        let printed = printed.collect::<Vec<_>>().join("; ");
+        (!printed.is_empty()).then_some(printed)
+    }
+
     /// Distance to the limit in the limit's unit, negative when beyond it.
     pub fn margin(&self) -> Option<f64> {
         let (measured, limit) = (self.measured?, self.limit.as_ref()?);

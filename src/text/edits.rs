@@ -117,3 +117,10 @@ pub fn bad_shape(fault: &str) -> String {
 pub fn bad_profile(fault: &str) -> String {
     say(format!("The profile is not usable: {fault}"))
 }
+
+/// A lot that is heavier dry than green.
+pub fn dry_above_green(lot: &str) -> String {
+    say(format!(
+        "Lot \"{lot}\" is heavier dry than green; weigh it again."
+    ))
+}

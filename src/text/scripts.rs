@@ -129,3 +129,20 @@ pub fn safety_not_accepted(check: &str) -> String {
          and follow the furnace's written procedure."
     ))
 }
+
+/// Some lengths with a unit and some without.
+pub fn mixed_units(key: &str) -> String {
+    say(format!(
+        "{key}: write the unit with every length, or with none for mm."
+    ))
+}
+
+/// A segment without a pace.
+pub fn no_pace() -> String {
+    say("a segment needs rate=, time= or full-rate=yes.")
+}
+
+/// A segment with two paces.
+pub fn two_paces() -> String {
+    say("a segment has one pace: rate=, time= or full-rate=yes.")
+}

@@ -246,7 +246,9 @@ fn the_cut_out_is_declared_and_near() {
     }
     let mut bench = set("yes");
     bench.lacks("over-temperature-set-low");
-    bench.passes("over-temperature-not-declared");
+    // An answer that is no temperature declares nothing.
+    bench.finds("over-temperature-not-declared");
+    set("1380").passes("over-temperature-not-declared");
     bench.plan.declarations.clear();
     bench.finds("over-temperature-not-declared");
     bench.lacks("over-temperature-set-low");

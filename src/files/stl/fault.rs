@@ -29,6 +29,13 @@ pub enum StlFault {
         /// Bytes in the file.
         length: u64,
     },
+    /// Whole triangles follow the promised ones.
+    SurplusTriangles {
+        /// Triangles that the header promises.
+        promised: u64,
+        /// Triangles beyond them.
+        extra: u64,
+    },
     /// Binary with fewer bytes than its triangle count promises.
     MissingBytes {
         /// Triangles the header promises.
@@ -111,6 +118,11 @@ impl fmt::Display for StlFault {
                 "the file has {}, fewer than the 84 in front of the first triangle of a binary \
                  STL; copy or export it again",
                 counted(*length, "byte")
+            ),
+            Self::SurplusTriangles { promised, extra } => write!(
+                f,
+                "the header promises {promised} triangles and {extra} more follow; export the \
+                 mesh again"
             ),
             Self::MissingBytes {
                 promised,

@@ -113,7 +113,7 @@ pub const CHECKS: &[Check] = &[
         ..BASE
     },
     Check {
-        slug: "titanium-vacuum-not-proven",
+        slug: "titanium-vacuum-too-poor",
         limits: &["titanium-pressure-max"],
         run: titanium_vacuum_not_proven,
         ..BASE
@@ -247,7 +247,7 @@ fn nitrogen_with_molybdenum(facts: &Facts, report: &mut Report) {
 /// Pressure over the load in a segment, mbar: as set; in vacuum without a set pressure what the
 /// furnace reaches. None where a gas flows and nothing controls the pressure: it then stands at
 /// about 1 atm.
-fn pressure(facts: &Facts, step: &Step) -> Result<Option<f64>, &'static str> {
+pub(super) fn pressure(facts: &Facts, step: &Step) -> Result<Option<f64>, &'static str> {
     match (step.segment.pressure_mbar, &step.segment.gas) {
         (Some(mbar), _) => Ok(Some(mbar)),
         (None, Some(_)) => Ok(None),
@@ -267,7 +267,7 @@ fn pressure_below_floor(facts: &Facts, report: &mut Report) {
             report.missing(vec![named], "the pressure floor of the alloy");
             continue;
         };
-        let name = "lowest pressure at heat";
+        let name = "lowest pressure while hot";
         let limit = from_record(*alloy, "pressure_floor_mbar", name, floor, "mbar");
         let steps = facts.steps();
         for step in steps.iter().filter(|s| s.high_c() > from_c) {

@@ -42,7 +42,6 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         slug: "peaks-differ",
-        severity: Caution,
         limits: &["peak-difference-max"],
         run: peaks_differ,
         ..BASE

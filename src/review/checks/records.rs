@@ -19,6 +19,7 @@ const fn records(
 
 /// Checks of dates and names.
 pub const CHECKS: &[Check] = &[
+    records(Note, "shop-state-invented", &[], shop_state_invented),
     records(Caution, "calibration-due", &[], calibration_due),
     records(Caution, "trap-never-emptied", &[], trap_never_emptied),
     off(records(Caution, "coupon-missing", &[], coupon_missing)),
@@ -30,6 +31,18 @@ pub const CHECKS: &[Check] = &[
     ),
     records(Caution, "duplicate-names", &[], duplicate_names),
 ];
+
+/// The program brings the state of a shop that does not exist; a real load must not lean on it
+/// unseen.
+fn shop_state_invented(facts: &Facts, report: &mut Report) {
+    match facts.shop {
+        Some(shop) if shop.source == "invented" => {
+            report.found(vec![Subject::Load], vec![("shop", text(&shop.name))]);
+        }
+        Some(_) => {}
+        None => report.missing(vec![Subject::Load], "the state of the shop"),
+    }
+}
 
 /// Whether a day on which something falls due lies before the end of the run: "before the start",
 /// "before the end", or neither.
@@ -53,6 +66,9 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
     let Some(state) = state(facts, report) else {
         return;
     };
+    if state.due.is_empty() {
+        return report.missing(vec![Subject::Furnace], "any calibration with its due date");
+    }
     for item in &state.due {
         if let Some(when) = due_before(facts, report, &item.due) {
             report.found(

@@ -320,7 +320,8 @@ fn over_temperature_margin(facts: &Facts, report: &mut Report) -> Option<f64> {
 
 fn over_temperature_not_declared(facts: &Facts, report: &mut Report) {
     let mut declared = facts.plan.declarations.iter();
-    if !declared.any(|d| d.question == OVER_TEMPERATURE) {
+    let says = |answer: &str| parse(Temperature, answer).is_ok();
+    if !declared.any(|d| d.question == OVER_TEMPERATURE && says(&d.answer)) {
         report.found(vec![Subject::Furnace], vec![]);
     }
 }

@@ -129,6 +129,9 @@ fn level_not_carried(facts: &Facts, report: &mut Report) {
                 Err(CarrierFault::HearthTaken) => {
                     "it is to lie on the hearth, and another level is below it"
                 }
+                Err(CarrierFault::InRimBelow) => {
+                    "it stands lower than the rim of the setter below and does not fit within it"
+                }
                 Err(CarrierFault::SlotTooLow) => "its rack slot is not above the level below",
                 // An unknown record is another check's, and above a level without a height the
                 // first fault is the one to mend.

@@ -111,7 +111,7 @@ pub const PROSE: &[Prose] = &[
         remedy: "Test before the run and enter the result.",
     },
     Prose {
-        check: "titanium-vacuum-not-proven",
+        check: "titanium-vacuum-too-poor",
         title: "Vacuum not good enough for titanium",
         sentence: "Segment {segment} sinters {feedstock} at {value}; at most {limit} is wanted.",
         why: "Titanium takes up oxygen for good: no later step takes it out.",

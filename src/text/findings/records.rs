@@ -5,6 +5,14 @@ use super::Prose;
 /// One entry a check.
 pub const PROSE: &[Prose] = &[
     Prose {
+        check: "shop-state-invented",
+        title: "State of an invented shop",
+        sentence: "Survey, leak rate, trap, gas on hand, stock and due dates are those of {shop}.",
+        why: "Checks that read them say nothing about your furnace.",
+        remedy: "Keep your own state in a shop folder and name it with --shop, or choose the folder \
+                 in the window.",
+    },
+    Prose {
         check: "calibration-due",
         title: "Calibration due",
         sentence: "Falls due on {due}, {when}: {what}.",

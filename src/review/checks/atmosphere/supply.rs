@@ -133,6 +133,13 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
     if !is_pumped(facts, report) {
         return;
     }
+    facts.unknown_records(report);
+    for slug in facts.gas_slugs() {
+        if facts.catalogue.gas(slug).is_none() {
+            let named = Subject::Named(slug.to_owned());
+            report.missing(vec![named], "the gas record");
+        }
+    }
     let titanium = facts
         .alloys
         .values()

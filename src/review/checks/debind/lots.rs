@@ -20,6 +20,15 @@ struct FirstStepLot<'a> {
 fn first_step_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>> {
     facts.unknown_records(report);
     let pieces = facts.pieces();
+    for one in &pieces {
+        let routed = one.records.is_some_and(|r| has_first_step(r.binder));
+        if routed && one.lot.is_none() && !one.coupons {
+            report.missing(
+                vec![Subject::Part(one.part.id)],
+                "a lot that says in which state the pieces enter",
+            );
+        }
+    }
     let lots = pieces.iter().filter(|p| p.bring_binder()).filter_map(|p| {
         Some(FirstStepLot {
             lot: p.lot?,
@@ -37,15 +46,6 @@ pub(super) fn first_step_missing(facts: &Facts, report: &mut Report) {
     let lots = first_step_lots(facts, report);
     for FirstStepLot { lot, .. } in lots.iter().filter(|l| l.lot.enters == Green) {
         report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
-    }
-    for pieces in facts.pieces() {
-        let routed = pieces.records.is_some_and(|r| has_first_step(r.binder));
-        if routed && pieces.lot.is_none() && !pieces.coupons {
-            report.missing(
-                vec![Subject::Part(pieces.part.id)],
-                "a lot that says in which state the pieces enter",
-            );
-        }
     }
 }
 

@@ -3,6 +3,7 @@
 use super::at;
 use crate::catalogue::{Controller, Furnace};
 use crate::profile::{EventAt, EventKind, RampBy};
+use crate::review::checks::atmosphere::pressure;
 use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
@@ -112,13 +113,21 @@ pub(super) fn fan_not_usable(facts: &Facts, report: &mut Report) {
                     number(Temperature, at_c, 0),
                     number(Temperature, fan.on_below_c, 0)
                 ),
-                Some(fan) => match step.segment.pressure_mbar {
-                    Some(mbar) if mbar < fan.pressure_min_mbar => format!(
+                Some(fan) => match pressure(facts, &step) {
+                    Err(what) => {
+                        report.missing(vec![step.subject()], what);
+                        continue;
+                    }
+                    Ok(None) => {
+                        report.missing(vec![step.subject()], "the pressure at which the fan runs");
+                        continue;
+                    }
+                    Ok(Some(mbar)) if mbar < fan.pressure_min_mbar => format!(
                         "at {} there is too little gas; it needs {}",
                         number(Pressure, mbar, 1),
                         number(Pressure, fan.pressure_min_mbar, 0)
                     ),
-                    _ => continue,
+                    Ok(Some(_)) => continue,
                 },
             };
             report.found(vec![step.subject()], vec![at(&step), ("how", text(why))]);

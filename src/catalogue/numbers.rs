@@ -1,0 +1,261 @@
+//! Numbers that cannot be: a record with one is refused, wherever it comes from.
+
+use super::{Catalogue, CatalogueFault, SetterShape, ShopState, Space};
+
+struct Held<'a> {
+    place: &'a str,
+}
+
+impl Held<'_> {
+    fn refuse(&self, reason: String) -> Result<(), CatalogueFault> {
+        let place = self.place.to_owned();
+        Err(CatalogueFault::Number { place, reason })
+    }
+
+    fn above_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
+        for (field, value) in fields {
+            if !(value.is_finite() && *value > 0.0) {
+                return self.refuse(format!("{field} is {value}; it must be above zero"));
+            }
+        }
+        Ok(())
+    }
+
+    fn not_below_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
+        for (field, value) in fields {
+            if !(value.is_finite() && *value >= 0.0) {
+                return self.refuse(format!("{field} is {value}; it must not be below zero"));
+            }
+        }
+        Ok(())
+    }
+
+    fn share(&self, field: &str, value: f64) -> Result<(), CatalogueFault> {
+        if value > 0.0 && value <= 1.0 {
+            return Ok(());
+        }
+        self.refuse(format!(
+            "{field} is {value}; it must lie above 0 and up to 1"
+        ))
+    }
+
+    /// Each at least as large as the one before.
+    fn rising(&self, field: &str, values: impl Iterator<Item = f64>) -> Result<(), CatalogueFault> {
+        let values: Vec<f64> = values.collect();
+        if values.iter().any(|v| !v.is_finite()) {
+            return self.refuse(format!("{field} holds a number that is not finite"));
+        }
+        match values.windows(2).find(|pair| pair.first() > pair.last()) {
+            Some(pair) => self.refuse(format!("{field} must rise, and {pair:?} does not")),
+            None => Ok(()),
+        }
+    }
+}
+
+impl Catalogue {
+    /// Holds the numbers of all records against what can be.
+    pub(super) fn check_numbers(&self) -> Result<(), CatalogueFault> {
+        for (_, r) in self.alloys.values() {
+            let held = Held {
+                place: &format!("alloy \"{}\"", r.id),
+            };
+            held.above_zero(&[("density_g_cm3", r.density_g_cm3)])?;
+            held.not_below_zero(&[("expansion_per_k", r.expansion_per_k)])?;
+            held.rising(
+                "solidus_c, liquidus_c",
+                [r.solidus_c, r.liquidus_c].into_iter(),
+            )?;
+        }
+        for (_, r) in self.binders.values() {
+            let held = Held {
+                place: &format!("binder \"{}\"", r.id),
+            };
+            for c in &r.components {
+                held.above_zero(&[("density_g_cm3", c.density_g_cm3)])?;
+                held.share("mass_share", c.mass_share)?;
+            }
+            let sum: f64 = r.components.iter().map(|c| c.mass_share).sum();
+            if (sum - 1.0).abs() > 1e-6 {
+                held.refuse(format!("the mass shares add to {sum}, not to 1"))?;
+            }
+        }
+        for (_, r) in self.feedstocks.values() {
+            let held = Held {
+                place: &format!("feedstock \"{}\"", r.id),
+            };
+            held.share("loading", r.loading)?;
+            held.share("oversize_density", r.oversize_density)?;
+            held.above_zero(&r.oversize.map(|f| ("oversize", f)))?;
+            held.rising("debind", [r.debind.from_c, r.debind.to_c].into_iter())?;
+            held.rising("sinter", [r.sinter.from_c, r.sinter.to_c].into_iter())?;
+            let holds = [r.sinter.hold_min_min, r.sinter.hold_max_min];
+            held.rising("sinter hold", holds.into_iter())?;
+            held.rising(
+                "ramp_limits",
+                r.ramp_limits.iter().map(|l| l.section_up_to_mm),
+            )?;
+            for limit in &r.ramp_limits {
+                held.above_zero(&[("rate_k_min", limit.rate_k_min)])?;
+            }
+        }
+        for (_, r) in self.materials.values() {
+            let held = Held {
+                place: &format!("material \"{}\"", r.id),
+            };
+            held.above_zero(&[("density_g_cm3", r.density_g_cm3)])?;
+            held.not_below_zero(&[("expansion_per_k", r.expansion_per_k)])?;
+            held.rising("modulus_gpa", r.modulus_gpa.iter().map(|p| p.0))?;
+            held.rising("strength_mpa", r.strength_mpa.iter().map(|p| p.0))?;
+        }
+        self.check_furniture()?;
+        for (_, r) in self.furnaces.values() {
+            let held = Held {
+                place: &format!("furnace \"{}\"", r.id),
+            };
+            held.above_zero(&[
+                ("volume_l", r.volume_l),
+                ("max_c", r.max_c),
+                ("ramp_max_k_min", r.ramp_max_k_min),
+                ("mass_rating_kg", r.mass_rating_kg),
+                ("binder_rating_g", r.binder_rating_g),
+            ])?;
+            for space in [&r.hot_zone, &r.work_zone] {
+                let (sides, z0, z1) = match *space {
+                    Space::Box {
+                        width_mm,
+                        depth_mm,
+                        z0_mm,
+                        z1_mm,
+                    } => ([width_mm, depth_mm], z0_mm, z1_mm),
+                    Space::Cylinder {
+                        diameter_mm,
+                        z0_mm,
+                        z1_mm,
+                    } => ([diameter_mm; 2], z0_mm, z1_mm),
+                };
+                held.above_zero(&sides.map(|s| ("side of a zone", s)))?;
+                held.above_zero(&[("height of a zone", z1 - z0)])?;
+            }
+            held.rising("pump", r.pump.iter().map(|p| p.0))?;
+            held.rising("rack_slots_mm", r.rack_slots_mm.iter().copied())?;
+        }
+        for (_, r) in self.gases.values() {
+            let held = Held {
+                place: &format!("gas \"{}\"", r.id),
+            };
+            held.above_zero(&[("molar_g_mol", r.molar_g_mol)])?;
+            held.rising("properties", r.properties.iter().map(|p| p.0))?;
+        }
+        Ok(())
+    }
+
+    fn check_furniture(&self) -> Result<(), CatalogueFault> {
+        for (_, r) in self.setters.values() {
+            let held = Held {
+                place: &format!("setter \"{}\"", r.id),
+            };
+            let sides = match r.shape {
+                SetterShape::Rectangle { width_mm, depth_mm } => [width_mm, depth_mm],
+                SetterShape::Disc { diameter_mm } => [diameter_mm; 2],
+            };
+            held.above_zero(&sides.map(|s| ("side", s)))?;
+            held.above_zero(&[
+                ("thickness_mm", r.thickness_mm),
+                ("mass_g", r.mass_g),
+                ("rated_load_kg", r.rated_load_kg),
+            ])?;
+            if let Some(rim) = r.rim {
+                held.above_zero(&[("rim height", rim.height_mm), ("rim width", rim.width_mm)])?;
+                for side in sides {
+                    held.above_zero(&[("face within the rim", side - 2.0 * rim.width_mm)])?;
+                }
+            }
+        }
+        for (_, r) in self.posts.values() {
+            let held = Held {
+                place: &format!("post \"{}\"", r.id),
+            };
+            held.above_zero(&[
+                ("length_mm", r.length_mm),
+                ("diameter_mm", r.diameter_mm),
+                ("mass_g", r.mass_g),
+            ])?;
+        }
+        for (_, r) in self.supports.values() {
+            let held = Held {
+                place: &format!("support \"{}\"", r.id),
+            };
+            held.not_below_zero(&[
+                ("height_mm", r.height_mm),
+                ("margin_mm", r.margin_mm),
+                ("mass_g_cm2", r.mass_g_cm2),
+            ])?;
+        }
+        Ok(())
+    }
+}
+
+impl ShopState {
+    /// Holds the shop's numbers against what can be.
+    ///
+    /// # Errors
+    /// The first number that cannot be, with its place.
+    pub fn check(&self) -> Result<(), CatalogueFault> {
+        let held = Held {
+            place: &format!("shop \"{}\"", self.name),
+        };
+        held.not_below_zero(&[("placing_tolerance_mm", self.placing_tolerance_mm)])?;
+        for state in &self.furnaces {
+            let held = Held {
+                place: &format!("state of furnace \"{}\"", state.furnace),
+            };
+            if let Some(fill) = state.trap_fill_g {
+                held.not_below_zero(&[("trap_fill_g", fill)])?;
+            }
+            if let Some(survey) = &state.survey {
+                held.rising("survey points", survey.points.iter().map(|p| p.setpoint_c))?;
+                for point in &survey.points {
+                    held.rising(
+                        "survey extremes",
+                        [point.coldest_k, point.hottest_k].into_iter(),
+                    )?;
+                }
+                held.not_below_zero(&[
+                    ("drift_k", survey.drift_k),
+                    ("overshoot_k", survey.overshoot_k),
+                ])?;
+            }
+            for gas in &state.gases {
+                held.not_below_zero(&[("m3_25c", gas.m3_25c)])?;
+            }
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::catalogue::{CatalogueFault, builtin};
+    use std::sync::Arc;
+
+    #[test]
+    fn numbers_that_cannot_be_are_refused_with_their_place() {
+        let (catalogue, shop) = builtin().unwrap();
+        let mut bad = (*catalogue).clone();
+        let feedstock = bad.feedstocks.get_mut("316l-wax").unwrap();
+        Arc::make_mut(&mut feedstock.1).loading = 1.6;
+        let Err(CatalogueFault::Number { place, .. }) = bad.check_links() else {
+            panic!("a loading of 1.6 passed");
+        };
+        assert!(place.contains("316l-wax"));
+        let mut bad = (*catalogue).clone();
+        let setter = bad.setters.values_mut().next().unwrap();
+        Arc::make_mut(&mut setter.1).thickness_mm = -6.0;
+        assert!(bad.check_links().is_err());
+        let mut bad = (*shop).clone();
+        let survey = bad.furnaces[0].survey.as_mut().unwrap();
+        survey.points.reverse();
+        assert!(bad.check().is_err());
+        assert!(shop.check().is_ok());
+    }
+}
