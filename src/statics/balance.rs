@@ -373,7 +373,8 @@ fn plane(posts_mm: &[P2], which: &[usize], mass_g: f64, at_mm: P2) -> Option<Vec
         yy += y * y;
     }
     let determinant = xx * yy - xy * xy;
-    if determinant.is_nan() || determinant <= 1e-9 * (xx + yy) * (xx + yy) {
+    // A triangle a thousand times as long as wide is a line: its shares would be rounding noise.
+    if determinant.is_nan() || determinant <= 1e-6 * (xx + yy) * (xx + yy) {
         return None;
     }
     let (px, py) = (mass_g * (at_mm[0] - mx), mass_g * (at_mm[1] - my));

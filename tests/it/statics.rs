@@ -422,11 +422,13 @@ proptest! {
         let at_mm = if inside { [mean(0), mean(1)] } else { anywhere };
         if let Some(found) = reactions(&posts, 1000.0, at_mm) {
             let sum: f64 = found.carried_g.iter().sum();
-            prop_assert!((sum - 1000.0).abs() < 1e-6);
+            // Posts nearly in line carry and pull far more than the weight; rounding goes with that.
+            let moved: f64 = found.carried_g.iter().map(|g| g.abs()).sum();
+            prop_assert!((sum - 1000.0).abs() < 1e-10 * moved + 1e-6);
             for (axis, at) in at_mm.iter().enumerate() {
                 let moment: f64 =
                     found.carried_g.iter().zip(&posts).map(|(g, p)| g * p[axis]).sum();
-                prop_assert!((moment - 1000.0 * at).abs() < 1e-3, "{moment}");
+                prop_assert!((moment - 1000.0 * at).abs() < 1e-8 * moved + 1e-3, "{moment}");
             }
             if inside {
                 prop_assert!(found.carried_g.iter().all(|g| *g > -1e-3), "{found:?}");
