@@ -7,6 +7,8 @@
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
 //! load → profile → part → catalogue → geometry → { series, text } → units`
 
+#[cfg(feature = "window")]
+pub mod app;
 pub mod catalogue;
 pub mod cli;
 pub mod document;

@@ -8,6 +8,7 @@ mod script;
 mod tally;
 mod words;
 
+pub use review::demo;
 pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
@@ -21,7 +22,9 @@ use std::path::{Path, PathBuf};
 /// Plans debind-and-sinter furnace loads: parts on setters, setters in stacks, and the thermal
 /// profile that has to fit them.
 ///
-/// Without a subcommand the review of FILE, or of the demo load, is printed and the exit is 0.
+/// Without a subcommand the review of FILE, or of the demo load, is printed and the exit is 0. A
+/// build with the feature "window" opens the window instead where there is a display, and draws a
+/// board into a PNG file with --picture.
 /// Setterwright plans; it is no safety system. The furnace's written procedure, local codes and
 /// licensed people come first.
 #[derive(Debug, Parser)]
@@ -31,6 +34,110 @@ struct Cli {
     command: Option<Command>,
     /// A load file (*.load.ron).
     file: Option<PathBuf>,
+    #[command(flatten)]
+    picture: PictureFlags,
+}
+
+/// A picture instead of the window.
+#[derive(Debug, Args)]
+struct PictureFlags {
+    /// Draws this board of the window into a PNG file.
+    #[arg(long, value_name = "BOARD", requires = "output")]
+    picture: Option<PictureBoard>,
+    /// The PNG file to write.
+    #[arg(short, long, value_name = "PNG", requires = "picture")]
+    output: Option<PathBuf>,
+    /// Colours of the picture.
+    #[arg(long, value_enum, default_value_t, requires = "picture")]
+    theme: PictureTheme,
+    /// Width and height of the picture, pixels.
+    #[arg(long, value_name = "WxH", value_parser = size, default_value = "1280x720", requires = "picture")]
+    size: [usize; 2],
+    /// Level to show, counted from the hearth up over all stacks.
+    #[arg(long, value_name = "N", requires = "picture")]
+    level: Option<usize>,
+}
+
+/// A board that can be drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PictureBoard {
+    /// Setting out.
+    Load,
+    /// Profile.
+    Profile,
+}
+
+/// Colours of a picture.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum PictureTheme {
+    /// Light.
+    #[default]
+    Light,
+    /// Dark.
+    Dark,
+}
+
+/// What only the window can do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ForWindow {
+    /// Open on a file, or on the demo load.
+    Open(Option<PathBuf>),
+    /// Draw a board into a PNG file.
+    Picture {
+        /// The load; the demo load where none is named.
+        file: Option<PathBuf>,
+        /// Board.
+        board: PictureBoard,
+        /// The PNG file.
+        output: PathBuf,
+        /// Colours.
+        theme: PictureTheme,
+        /// Width and height, pixels.
+        size: [usize; 2],
+        /// Level, from 1.
+        level: Option<usize>,
+    },
+}
+
+/// Widest and highest picture, pixels (assumed).
+const MOST_PIXELS: usize = 8192;
+
+fn size(text: &str) -> Result<[usize; 2], String> {
+    let sides: Vec<Option<usize>> = text.split('x').map(|side| side.parse().ok()).collect();
+    match sides.as_slice() {
+        [Some(width), Some(height)]
+            if (1..=MOST_PIXELS).contains(width) && (1..=MOST_PIXELS).contains(height) =>
+        {
+            Ok([*width, *height])
+        }
+        _ => Err(say::bad_size(MOST_PIXELS)),
+    }
+}
+
+/// What the arguments ask of the window; none where [`run`] has the answer: a subcommand, the help,
+/// or a sentence on what is wrong with them.
+pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow> {
+    let cli = Cli::try_parse_from(args)
+        .ok()
+        .filter(|cli| cli.command.is_none())?;
+    let PictureFlags {
+        picture,
+        output,
+        theme,
+        size,
+        level,
+    } = cli.picture;
+    Some(match (picture, output) {
+        (Some(board), Some(output)) => ForWindow::Picture {
+            file: cli.file,
+            board,
+            output,
+            theme,
+            size,
+            level,
+        },
+        _ => ForWindow::Open(cli.file),
+    })
 }
 
 #[derive(Debug, Subcommand)]
@@ -126,6 +233,8 @@ pub fn run(
         Some(Command::Measure(arguments)) => measure::run(arguments, out),
         Some(Command::Tally(on)) => tally::run(on, out),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
+        // A build with the window answers this before it comes here.
+        None if cli.picture.picture.is_some() => Err(Failure::Input(say::no_window())),
         None => review::run_bare(cli.file.as_deref(), out),
     };
     match outcome {

@@ -1,8 +1,9 @@
 //! `setterwright review FILE`.
 
-use super::{Failure, OnLoad, Opened, Outcome, open, opened, print_json};
+use super::{Failure, OnLoad, Opened, Outcome, open, print_json};
 use crate::catalogue::{Severity, Standing};
-use crate::files;
+use crate::files::{self, FileFault, Working};
+use crate::load::Plan;
 use crate::review::{Finding, Given, Review, review};
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
@@ -30,13 +31,23 @@ pub(super) fn run_bare(file: Option<&Path>, out: &mut dyn Write) -> Outcome {
     let load = match file {
         Some(file) => open(file, None)?,
         None => {
-            let name = "demo-loads/clean.load.ron";
-            opened(files::decode_load(name, DEMO.as_bytes())?, None)?
+            let (plan, working) = demo()?;
+            Opened { plan, working }
         }
     };
     let found = look(&load);
     print(&load, &found, out)?;
     Ok(0)
+}
+
+/// The demo load with the records that it carries.
+///
+/// # Errors
+/// Only when this build's own demo load is broken, which a test rules out.
+pub fn demo() -> Result<(Plan, Working), FileFault> {
+    let plan = files::decode_load("demo-loads/clean.load.ron", DEMO.as_bytes())?;
+    let working = files::working(&plan, None)?;
+    Ok((plan, working))
 }
 
 fn look(load: &Opened) -> Review {

@@ -9,9 +9,11 @@ mod kind;
 mod load;
 mod mesh;
 mod numbers;
+mod picture;
 mod reach;
 mod records;
 mod shop;
+mod standards;
 pub mod stl;
 mod v1;
 
@@ -22,8 +24,10 @@ pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
 pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};
+pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
+pub use standards::{StandardFault, as_standard, list_standards, save_standard, standards_dir};

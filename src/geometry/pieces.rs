@@ -9,6 +9,14 @@ pub(super) fn convex_pieces(outline: &Outline) -> Vec<Vec<P2>> {
     outline.shapes.iter().flat_map(shape_pieces).collect()
 }
 
+impl Outline {
+    /// Convex counter-clockwise pieces that cover the outline and nothing else: for drawing it
+    /// filled.
+    pub fn convex_pieces(&self) -> Vec<Vec<P2>> {
+        convex_pieces(self)
+    }
+}
+
 fn shape_pieces(shape: &Shape) -> Vec<Vec<P2>> {
     let points: Vec<P2> = std::iter::once(&shape.outer)
         .chain(&shape.holes)

@@ -2,6 +2,7 @@
 //! things stand: heights, clearances and the tally.
 
 mod clearance;
+mod differences;
 mod edit;
 mod heights;
 mod plan;
@@ -9,6 +10,7 @@ mod sized;
 mod tally;
 
 pub use clearance::*;
+pub use differences::*;
 pub use edit::*;
 pub use heights::*;
 pub use plan::*;

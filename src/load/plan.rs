@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, ShopState};
 use crate::part::{MassState, Part, PartId, Shape};
 use crate::profile::Profile;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 macro_rules! id {
@@ -330,6 +331,19 @@ impl Plan {
             .filter(|(_, p)| self.item_name(&p.item) == name)
             .position(|(_, p)| p.id == id);
         format!("{name} {}", number.unwrap_or(0) + 1)
+    }
+
+    /// [`placement_label`](Plan::placement_label) of every placement, made in one go.
+    pub fn placement_labels(&self) -> BTreeMap<PlacementId, String> {
+        let mut numbers: BTreeMap<String, usize> = BTreeMap::new();
+        self.placements()
+            .map(|(_, p)| {
+                let name = self.item_name(&p.item);
+                let number = numbers.entry(name.clone()).or_default();
+                *number += 1;
+                (p.id, format!("{name} {number}"))
+            })
+            .collect()
     }
 
     /// Name of an item, without a number.

@@ -112,7 +112,7 @@ impl<'a> Facts<'a> {
             ..LimitContext::default()
         };
         let gap_limit = gap_limit(catalogue, shop, &context);
-        let caps = caps(catalogue, &context, gap_limit.as_ref());
+        let caps = caps_in(catalogue, &context, gap_limit.as_ref());
         let heights = plan
             .load
             .stacks
@@ -276,8 +276,18 @@ fn gap_limit(
     Some(least.clone())
 }
 
-/// How far to look. Touching is looked for even where a limit is not set.
-fn caps(catalogue: &Catalogue, context: &LimitContext, gap: Option<&Limit>) -> Caps {
+/// How far to look for a given plan: for drag previews that must say what a review will say.
+pub fn caps(given: &Given) -> Caps {
+    let context = LimitContext {
+        furnace: Some(given.plan.load.furnace.clone()),
+        ..LimitContext::default()
+    };
+    let gap = gap_limit(given.catalogue, given.shop, &context);
+    caps_in(given.catalogue, &context, gap.as_ref())
+}
+
+/// Touching is looked for even where a limit is not set.
+fn caps_in(catalogue: &Catalogue, context: &LimitContext, gap: Option<&Limit>) -> Caps {
     const TOUCHING_MM: f64 = 0.05;
     let value = |id: &str| {
         catalogue

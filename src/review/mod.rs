@@ -17,5 +17,5 @@ mod finding;
 
 pub use checks::{all_checks, check_by_slug};
 pub use engine::{Review, review};
-pub use facts::{Facts, Given, PlacedPart};
+pub use facts::{Facts, Given, PlacedPart, caps};
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

@@ -2,6 +2,13 @@
 
 use super::{count, say};
 
+/// A picture's size that cannot be used.
+pub fn bad_size(most: usize) -> String {
+    say(format!(
+        "a size is width x height in pixels, each from 1 to {most}, such as 1280x720"
+    ))
+}
+
 /// Heading of a review.
 pub fn review_head(title: &str) -> String {
     say(format!("Review of \"{title}\""))
@@ -168,4 +175,9 @@ pub fn written(steps: usize, file: &str) -> String {
 /// JSON that cannot be made.
 pub fn json(fault: &str) -> String {
     say(format!("The answer cannot be written as JSON: {fault}"))
+}
+
+/// A picture asked of a build without the window.
+pub fn no_window() -> String {
+    say("This build has no window to draw; build it with --features window.")
 }

@@ -343,3 +343,15 @@ pub fn no_such_origin(word: &str) -> String {
 pub fn journal_changed() -> String {
     "its bytes have changed since they were written".to_owned()
 }
+
+/// A standard load without a usable name.
+pub fn standard_without_name() -> String {
+    say("A standard load needs a name with a letter or a digit; write one.")
+}
+
+/// A standard load whose name is taken.
+pub fn standard_taken(name: &str) -> String {
+    say(format!(
+        "A standard of the name \"{name}\" exists; choose another name."
+    ))
+}

@@ -4,11 +4,15 @@
 //! ([`findings`]). All of them leave through [`say`], so that a test can run the program in the
 //! pseudo-locale and see which texts went round this module.
 
+pub mod app;
 pub mod cli;
+pub mod differences;
 pub mod document;
 pub mod edits;
 pub mod files;
 pub mod findings;
+pub mod findings_panel;
+pub mod library;
 pub mod scripts;
 pub mod shapes;
 

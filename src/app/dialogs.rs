@@ -1,0 +1,49 @@
+//! Asking the desktop for a path, behind a trait so that tests answer without one.
+
+use super::state::Ask;
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, channel};
+
+/// What the desktop says when asked for a path.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Paths chosen.
+    Paths(Vec<PathBuf>),
+    /// Cancelled, or no dialog service: the two cannot be told apart.
+    Nothing,
+}
+
+/// Asks for paths without blocking the window.
+pub trait Dialogs {
+    /// Begins to ask; the answer comes over the channel, then `wake` is called.
+    fn ask(&mut self, ask: Ask, wake: Box<dyn Fn() + Send>) -> Receiver<Answer>;
+}
+
+/// The desktop's own dialogs.
+#[derive(Debug, Default)]
+pub struct DesktopDialogs;
+
+impl Dialogs for DesktopDialogs {
+    fn ask(&mut self, ask: Ask, wake: Box<dyn Fn() + Send>) -> Receiver<Answer> {
+        let (send, receive) = channel();
+        std::thread::spawn(move || {
+            let dialog = rfd::FileDialog::new();
+            let paths = match ask {
+                Ask::Open => dialog
+                    .add_filter("Load", &["ron"])
+                    .pick_file()
+                    .map(|p| vec![p]),
+                Ask::SaveAs => dialog
+                    .add_filter("Load", &["ron"])
+                    .save_file()
+                    .map(|p| vec![p]),
+                Ask::Import => dialog.add_filter("Mesh", &["stl", "STL"]).pick_files(),
+                Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
+            };
+            // The window may be gone; then nobody waits.
+            let _ = send.send(paths.map_or(Answer::Nothing, Answer::Paths));
+            wake();
+        });
+        receive
+    }
+}

@@ -1,0 +1,151 @@
+//! The hot zone seen from the door, to scale: every level and every part's height.
+
+use super::state::{Action, App, Results};
+use super::theme::{self, Tokens};
+use crate::catalogue::{SetterShape, Space};
+use crate::load::{Carrier, floor_and_roof, stack_heights};
+use crate::part::SizeStage;
+use crate::text::app as say;
+use egui::{
+    Align2, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
+};
+
+impl App {
+    pub(super) fn elevation(&mut self, ui: &mut Ui, results: &Results, _actions: &mut Vec<Action>) {
+        ui.strong(say::label("From the door"));
+        let plan = &results.plan;
+        let catalogue = std::sync::Arc::clone(&self.working.catalogue);
+        let Some(furnace) = catalogue.furnace(&plan.load.furnace) else {
+            ui.label(say::no_furnace(&plan.load.furnace));
+            return;
+        };
+        let size = ui.available_size().max(egui::vec2(80.0, 120.0));
+        let (rect, canvas) = ui.allocate_exact_size(size, Sense::hover());
+        let tokens = Tokens::of(ui.ctx());
+        let (hearth, roof) = floor_and_roof(&furnace.hot_zone);
+        let width = |space: &Space| match *space {
+            Space::Box { width_mm, .. } => width_mm,
+            Space::Cylinder { diameter_mm, .. } => diameter_mm,
+        };
+        let zone_width = width(&furnace.hot_zone);
+        let room = rect.shrink(theme::SPACE * 1.5);
+        let scale = (room.width() / zone_width as f32).min(room.height() / (roof - hearth) as f32);
+        let at = |x: f64, z: f64| -> Pos2 {
+            pos2(
+                room.center().x + x as f32 * scale,
+                room.max.y - (z - hearth) as f32 * scale,
+            )
+        };
+        let painter = ui.painter_at(rect);
+        let zone = Rect::from_two_pos(at(-zone_width / 2.0, hearth), at(zone_width / 2.0, roof));
+        painter.rect(
+            zone,
+            0.0,
+            tokens.ground,
+            Stroke::new(theme::EDGE, tokens.line),
+            StrokeKind::Outside,
+        );
+        let (low, high) = floor_and_roof(&furnace.work_zone);
+        let half = width(&furnace.work_zone) / 2.0;
+        let work = [
+            at(-half, low),
+            at(half, low),
+            at(half, high),
+            at(-half, high),
+            at(-half, low),
+        ];
+        painter.extend(Shape::dashed_line(
+            &work,
+            Stroke::new(theme::EDGE, tokens.zone),
+            5.0,
+            4.0,
+        ));
+        for stack in &plan.load.stacks {
+            let heights = stack_heights(stack, &catalogue, furnace);
+            let mut below = hearth;
+            for (level, height) in stack.levels.iter().zip(heights) {
+                let (Some(setter), Ok(height)) = (catalogue.setter(&level.setter), height) else {
+                    continue;
+                };
+                let half = match setter.shape {
+                    SetterShape::Rectangle { width_mm, .. } => width_mm / 2.0,
+                    SetterShape::Disc { diameter_mm } => diameter_mm / 2.0,
+                };
+                let [sx, _] = stack.at_mm;
+                let shown = self.view.level == Some(level.id);
+                if let Carrier::Posts { post, at_mm } = &level.carrier
+                    && let Some(post) = catalogue.post(post)
+                {
+                    for [x, _] in at_mm {
+                        let r = post.diameter_mm / 2.0;
+                        let body = Rect::from_two_pos(
+                            at(sx + x - r, below),
+                            at(sx + x + r, height.underside_mm),
+                        );
+                        painter.rect_filled(body, 0.0, tokens.post);
+                    }
+                }
+                let mut top = height.rim_mm;
+                for placement in &level.placements {
+                    let drawn = self
+                        .shapes
+                        .of(&placement.item, SizeStage::Green, &catalogue);
+                    let reach = drawn.rings.iter().flatten();
+                    let r = reach
+                        .map(|p| libm::hypot(p[0], p[1]))
+                        .fold(1.5, f64::max)
+                        .min(60.0);
+                    let x = sx + placement.at_mm[0];
+                    let z = height.face_mm + drawn.height_mm;
+                    top = top.max(z);
+                    let body = Rect::from_two_pos(at(x - r, height.face_mm), at(x + r, z));
+                    painter.rect(
+                        body,
+                        0.0,
+                        tokens.part,
+                        Stroke::new(0.5, tokens.part_edge),
+                        StrokeKind::Inside,
+                    );
+                }
+                let plate = Rect::from_two_pos(
+                    at(sx - half, height.underside_mm),
+                    at(sx + half, height.face_mm),
+                );
+                let (edge, color) = if shown {
+                    (theme::BOLD_EDGE, tokens.accent)
+                } else {
+                    (theme::EDGE, tokens.setter_edge)
+                };
+                painter.rect(
+                    plate,
+                    0.0,
+                    tokens.setter,
+                    Stroke::new(edge, color),
+                    StrokeKind::Outside,
+                );
+                let area =
+                    Rect::from_two_pos(at(sx - half, height.underside_mm), at(sx + half, top));
+                let id = canvas.id.with(("level", level.id.0));
+                let response = ui.interact(area.intersect(rect), id, Sense::click());
+                let name =
+                    say::level_from_door(&plan.level_label(level.id), level.placements.len());
+                response
+                    .widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, shown, &name));
+                if response.clicked() {
+                    self.show_level(level.id);
+                }
+                below = height.face_mm;
+            }
+        }
+        let font = FontId::proportional(theme::SMALL);
+        painter.text(
+            zone.center_top() - egui::vec2(0.0, 1.0),
+            Align2::CENTER_BOTTOM,
+            say::zone_height(roof - hearth),
+            font,
+            tokens.weak,
+        );
+        let summary = say::elevation_summary(plan.levels().count());
+        canvas.widget_info(|| WidgetInfo::labeled(Role::Image, true, &summary));
+    }
+}

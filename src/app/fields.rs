@@ -1,0 +1,63 @@
+//! Fields in which a person types a quantity: what is typed stays as it is until Enter or blur.
+
+use crate::text::app as say;
+use crate::units::{self, Quantity};
+use egui::{Key, Response, TextEdit, Ui};
+use std::collections::BTreeMap;
+
+/// A label and a field beside it. Some on commit: the value in the document's unit, or the sentence
+/// that says what is wrong with what was typed, which then stays in the field. Escape drops it.
+pub(super) fn quantity_field(
+    ui: &mut Ui,
+    typing: &mut BTreeMap<String, String>,
+    id: &str,
+    label: &str,
+    quantity: Quantity,
+    value: f64,
+    digits: usize,
+) -> Option<Result<f64, String>> {
+    let label = ui.label(say::label(label)).id;
+    let name = |response: Response| response.labelled_by(label);
+    typed(ui, typing, id, (quantity, value, digits), name)
+}
+
+/// The same without a label in sight: a cell of a table, named for assistive technology.
+pub(super) fn quantity_cell(
+    ui: &mut Ui,
+    typing: &mut BTreeMap<String, String>,
+    id: &str,
+    name: &str,
+    what: (Quantity, f64, usize),
+) -> Option<Result<f64, String>> {
+    typed(ui, typing, id, what, |response| {
+        response.accessible_name(name)
+    })
+}
+
+fn typed(
+    ui: &mut Ui,
+    typing: &mut BTreeMap<String, String>,
+    id: &str,
+    (quantity, value, digits): (Quantity, f64, usize),
+    name: impl FnOnce(Response) -> Response,
+) -> Option<Result<f64, String>> {
+    let shown = units::show(quantity, value, digits);
+    let mut text = typing.get(id).cloned().unwrap_or(shown);
+    let edit = TextEdit::singleline(&mut text).desired_width(ui.spacing().interact_size.x * 2.0);
+    let response = name(ui.add(edit));
+    if response.changed() {
+        typing.insert(id.to_owned(), text);
+    }
+    if !response.lost_focus() {
+        return None;
+    }
+    if ui.input(|i| i.key_pressed(Key::Escape)) {
+        typing.remove(id);
+        return None;
+    }
+    let parsed = units::parse(quantity, typing.get(id)?);
+    if parsed.is_ok() {
+        typing.remove(id);
+    }
+    Some(parsed.map_err(|fault| fault.to_string()))
+}

@@ -1,0 +1,45 @@
+//! The load board: lists on the left, the plan of the level in the middle with the elevation
+//! beside it and the tally under it, findings on the right.
+
+use super::state::{Action, App, Results};
+use super::theme;
+use egui::{CentralPanel, Panel, Ui};
+
+impl App {
+    pub(super) fn load_board(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        let Some(results) = self.results.take() else {
+            return;
+        };
+        self.shapes.refresh(&results.plan, &self.working.catalogue);
+        Panel::right("findings")
+            .default_size(theme::SIDE * 1.15)
+            .show(ui, |ui| {
+                self.findings_panel(ui, &results, actions);
+            });
+        Panel::left("lists")
+            .default_size(theme::SIDE * 0.9)
+            .show(ui, |ui| {
+                self.lists(ui, &results, actions);
+            });
+        Panel::bottom("tally").show(ui, |ui| self.tally_bar(ui, &results, actions));
+        CentralPanel::default().show(ui, |ui| self.level(ui, &results, actions));
+        self.results = Some(results);
+    }
+
+    /// The level: inspector above, then the plan or the table, with the elevation beside it.
+    fn level(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        Panel::top("inspector").show(ui, |ui| self.inspector(ui, results, actions));
+        Panel::right("elevation")
+            .default_size(theme::SIDE * 0.55)
+            .show(ui, |ui| {
+                self.elevation(ui, results, actions);
+            });
+        CentralPanel::default().show(ui, |ui| {
+            if self.view.table {
+                self.placements_table(ui, results, actions);
+            } else {
+                self.plan_view(ui, results, actions);
+            }
+        });
+    }
+}

@@ -1,0 +1,162 @@
+//! The window: one file a board or panel. Only this module knows egui.
+//!
+//! A pass reads the document and pushes actions ([`state::Action`]); they are carried out after it
+//! ([`act`]). Everything that can be asked for is a [`commands::Command`].
+
+pub mod act;
+mod arrange_by_hand;
+pub mod canvas;
+pub mod commands;
+pub mod dialogs;
+mod elevation;
+mod fields;
+mod findings_panel;
+mod imports;
+mod inspector;
+mod library;
+mod lists;
+mod load_board;
+mod marks;
+mod picture;
+mod placements_table;
+mod plan_view;
+mod profile_board;
+mod profile_edits;
+mod profile_events;
+mod profile_plot;
+mod profile_table;
+mod shapes;
+mod shell;
+mod snap;
+pub mod soft;
+pub mod state;
+mod tally_bar;
+pub mod theme;
+mod window_errors;
+
+pub use picture::{PictureBoard, PictureOf, picture};
+pub use window_errors::run;
+
+use crate::document::Document;
+use crate::files::{self, Working};
+use dialogs::{DesktopDialogs, Dialogs};
+use egui::{CentralPanel, Context, Panel, Ui, ViewportCommand};
+use state::{Action, App, Board, View};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+impl App {
+    /// A window on a document.
+    pub fn new(doc: Document, working: Working) -> App {
+        let start = Instant::now();
+        let level = doc.plan().levels().next().map(|(_, l)| l.id);
+        App {
+            doc,
+            path: None,
+            shop: None,
+            working,
+            view: View {
+                level,
+                ..View::default()
+            },
+            modal: None,
+            message: String::new(),
+            recent: Vec::new(),
+            dialogs: Box::new(DesktopDialogs),
+            clock: Box::new(move || start.elapsed()),
+            results: None,
+            asked: None,
+            imports: Vec::new(),
+            shapes: shapes::Shapes::default(),
+            closing: false,
+            shown_title: String::new(),
+            standards: library::Standards::default(),
+        }
+    }
+
+    /// A window on a file, or on a demo load.
+    ///
+    /// # Errors
+    /// What is wrong with the file.
+    pub fn on_file(path: Option<&Path>) -> Result<App, files::FileFault> {
+        let mut app = match path {
+            Some(path) => {
+                let (plan, working) = files::open_load(path, None)?;
+                let name = path.file_name().map(|n| n.to_string_lossy().into_owned());
+                App::new(Document::new(plan, name), working)
+            }
+            None => {
+                let (plan, working) = crate::cli::demo()?;
+                App::new(Document::new(plan, None), working)
+            }
+        };
+        app.path = path.map(Path::to_owned);
+        app.recent = path.map(Path::to_owned).into_iter().collect();
+        Ok(app)
+    }
+
+    /// With other dialogs than the desktop's, and another clock: for tests.
+    pub fn with(mut self, dialogs: Box<dyn Dialogs>, clock: Box<dyn Fn() -> Duration>) -> App {
+        self.dialogs = dialogs;
+        self.clock = clock;
+        self
+    }
+
+    /// Jobs, dialogs, the title and the question on closing. Nothing is painted here.
+    pub fn before(&mut self, ctx: &Context) {
+        self.poll_dialog(ctx);
+        self.poll_imports(ctx);
+        self.poll_standards(ctx);
+        self.refresh();
+        if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
+            if self.doc.history.is_saved() {
+                self.closing = true;
+            } else {
+                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+                self.modal = Some(state::Modal::Unsaved(state::After::Close));
+            }
+        }
+        let title = crate::text::app::window_title(&self.doc.title());
+        if title != self.shown_title {
+            ctx.send_viewport_cmd(ViewportCommand::Title(title.clone()));
+            self.shown_title = title;
+        }
+    }
+
+    /// One pass over the whole window.
+    pub fn pass(&mut self, ui: &mut Ui) {
+        let ctx = ui.ctx().clone();
+        let mut actions: Vec<Action> = Vec::new();
+        self.keys(&ctx, &mut actions);
+        self.dropped_files(&ctx, &mut actions);
+        Panel::top("menu").show(ui, |ui| self.menu_bar(ui, &mut actions));
+        Panel::bottom("status")
+            .exact_size(theme::TARGET + 2.0)
+            .show(ui, |ui| self.status_line(ui));
+        match self.view.board {
+            Board::Load => self.load_board(ui, &mut actions),
+            Board::Profile => self.profile_board(ui, &mut actions),
+            Board::Library => {
+                CentralPanel::default().show(ui, |ui| self.library(ui, &mut actions));
+            }
+        }
+        self.palette(&ctx, &mut actions);
+        self.import_questions(&ctx, &mut actions);
+        self.standard_question(&ctx);
+        self.modals(&ctx, &mut actions);
+        for action in actions {
+            self.act(&ctx, action);
+        }
+        self.refresh();
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        self.before(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        self.pass(ui);
+    }
+}

@@ -1,0 +1,83 @@
+//! Pictures of a board without a display: the same window, drawn on the processor.
+
+use super::soft::SoftRenderer;
+use super::state::{App, Board};
+use super::theme;
+use egui::{ColorImage, Context, Pos2, RawInput, Rect, Theme, Vec2};
+
+/// Passes after which a window that still asks for another is taken as it is.
+const MOST_PASSES: usize = 8;
+
+/// Which board.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PictureBoard {
+    /// Load board.
+    Load,
+    /// Profile board.
+    Profile,
+}
+
+/// What a picture shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PictureOf {
+    /// Board.
+    pub board: PictureBoard,
+    /// Light or dark.
+    pub theme: Theme,
+    /// Width and height, points; a point is a pixel.
+    pub size: [usize; 2],
+    /// Level shown, counted from 1 over all stacks from the hearth up; the first where none is
+    /// named or there are fewer.
+    pub level: Option<usize>,
+}
+
+/// Draws a board of the window. The same pixels for the same load on every run of one build.
+pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
+    let ctx = Context::default();
+    theme::install(&ctx);
+    ctx.set_theme(of.theme);
+    ctx.all_styles_mut(|style| {
+        style.animation_time = 0.0;
+        style.visuals.text_cursor.blink = false;
+    });
+    app.view.board = match of.board {
+        PictureBoard::Load => Board::Load,
+        PictureBoard::Profile => Board::Profile,
+    };
+    let wanted = of.level.and_then(|n| n.checked_sub(1));
+    let level = wanted.and_then(|n| app.doc.plan().levels().nth(n).map(|(_, l)| l.id));
+    if let Some(id) = level {
+        app.show_level(id);
+    }
+
+    let [width, height] = of.size;
+    let screen = Rect::from_min_size(Pos2::ZERO, Vec2::new(width as f32, height as f32));
+    let mut renderer = SoftRenderer::default();
+    let mut pass = 0_usize;
+    loop {
+        let input = RawInput {
+            screen_rect: Some(screen),
+            // A clock of its own, so that nothing depends on how quick the machine is.
+            time: Some(pass as f64 * 0.25),
+            ..RawInput::default()
+        };
+        let mut out = ctx.run_ui(input, |ui| {
+            app.before(ui.ctx());
+            app.pass(ui);
+        });
+        renderer.update(&mut out.textures_delta);
+        // Panels learn their sizes in the first passes.
+        let settled = pass >= 2 && !ctx.has_requested_repaint();
+        if settled || pass + 1 == MOST_PASSES {
+            let scale = out.pixels_per_point;
+            let drawn = ctx.tessellate(out.shapes, scale);
+            return renderer.draw(
+                &drawn,
+                of.size,
+                scale,
+                ctx.global_style().visuals.panel_fill,
+            );
+        }
+        pass += 1;
+    }
+}

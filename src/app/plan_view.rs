@@ -1,0 +1,923 @@
+//! The plan of the level to scale: setter, posts, zones and true outlines; dragging with live
+//! clearance, turning, selecting, measuring.
+
+use super::canvas::{Camera, ruler_step_mm};
+use super::shapes::Drawn;
+use super::snap::{Boxed, Targets, snapped};
+use super::state::{Action, App, Results};
+use super::theme::{self, Tokens};
+use crate::catalogue::{Catalogue, SetterShape, Severity};
+use crate::document::{Preview, PreviewGaps, preview_gaps};
+use crate::geometry::Pose;
+use crate::load::{Carrier, Level, Placement, PlacementId, Plan, Stack};
+use crate::review::Subject;
+use crate::text::app as say;
+use crate::units::{Quantity, show};
+use egui::epaint::{Mesh, PathShape, Vertex, WHITE_UV};
+use egui::{
+    Align2, Color32, CursorIcon, EventFilter, FontId, Id, Key, Painter, Pos2, Rect, Role, Sense,
+    Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
+};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// How near the pointer has to come for a snap, points.
+const SNAP_REACH: f32 = 8.0;
+/// Distance of the turning handle from the box, points.
+const HANDLE: f32 = 22.0;
+
+/// What the pointer holds.
+#[derive(Clone, Debug, PartialEq)]
+enum Hold {
+    /// Selected things, grabbed at a plan point.
+    Things { from_mm: [f64; 2] },
+    /// The turning handle.
+    Handle { from_deg: f64 },
+    /// A box over the ground.
+    Box { from: Pos2 },
+    /// The view.
+    View,
+}
+
+/// One placement as drawn.
+struct Seen {
+    placement: Placement,
+    drawn: Arc<Drawn>,
+    pose: Pose,
+    severity: Option<Severity>,
+}
+
+impl Seen {
+    fn boxed(&self) -> Boxed {
+        let mut low = [f64::INFINITY; 2];
+        let mut high = [f64::NEG_INFINITY; 2];
+        for p in self.drawn.rings.iter().flatten() {
+            let p = self.pose.apply(*p);
+            for k in 0..2 {
+                low[k] = low[k].min(p[k]);
+                high[k] = high[k].max(p[k]);
+            }
+        }
+        let anchor = [self.pose.x_mm, self.pose.y_mm];
+        if self.drawn.rings.is_empty() {
+            return Boxed {
+                low: anchor,
+                high: anchor,
+                anchor,
+            };
+        }
+        Boxed { low, high, anchor }
+    }
+
+    /// Whether a plan point lies on it: even-odd over all rings, so holes do not count.
+    fn covers(&self, at: [f64; 2]) -> bool {
+        let mut inside = false;
+        for ring in &self.drawn.rings {
+            let placed: Vec<[f64; 2]> = ring.iter().map(|p| self.pose.apply(*p)).collect();
+            let next = placed.iter().cycle().skip(1);
+            for (a, b) in placed.iter().zip(next) {
+                if (a[1] > at[1]) != (b[1] > at[1])
+                    && at[0] < (b[0] - a[0]) * (at[1] - a[1]) / (b[1] - a[1]) + a[0]
+                {
+                    inside = !inside;
+                }
+            }
+        }
+        inside
+    }
+}
+
+impl App {
+    pub(super) fn plan_view(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        let plan = Arc::clone(&results.plan);
+        let Some((stack, level)) = self.view.level.and_then(|id| plan.level(id)) else {
+            ui.centered_and_justified(|ui| ui.label(say::no_level()));
+            return;
+        };
+        let size = ui.available_size().max(vec2(120.0, 120.0));
+        let (whole, canvas) = ui.allocate_exact_size(size, Sense::click_and_drag());
+        let rect = Rect::from_min_max(
+            whole.min + vec2(theme::RULER, 0.0),
+            whole.max - vec2(0.0, theme::RULER),
+        );
+        let id = canvas.id;
+        let catalogue = Arc::clone(&self.working.catalogue);
+        let camera = self.camera_for(rect, level, &catalogue);
+        self.look(ui, &canvas, rect, camera);
+        let camera = self.view.camera.unwrap_or(camera);
+
+        let gaps = self.preview_of(&plan, &catalogue);
+        let seen = self.seen(level, results, &catalogue);
+        self.pointer(ui, &canvas, rect, camera, &seen, level, &catalogue, actions);
+        self.arrows(ui, id, &seen, level, actions);
+
+        let tokens = Tokens::of(ui.ctx());
+        let painter = ui.painter_at(whole);
+        painter.rect_filled(whole, 0.0, tokens.ground);
+        let inner = ui.painter_at(rect);
+        let view = Drawing {
+            painter: &inner,
+            rect,
+            camera,
+            tokens,
+        };
+        view.furnace(stack, &self.working.catalogue, &plan);
+        view.setter(level, stack, &self.working.catalogue);
+        for one in &seen {
+            let selected = self.view.selection.contains(&one.placement.id);
+            view.thing(one, selected, alarm(one, gaps.as_ref(), results));
+        }
+        if let Some(gaps) = &gaps {
+            view.gaps(gaps, &seen);
+        }
+        if let Some(handle) = self.handle_at(&seen, rect, camera) {
+            view.handle(handle);
+        }
+        if let Some(measure) = self.view.measure {
+            view.measure(measure.from_mm, measure.to_mm);
+        }
+        view.rulers(&painter, whole);
+        self.named(ui, id, rect, camera, &seen, &plan, results, actions);
+        let summary = say::plan_summary(&plan.level_label(level.id), seen.len(), camera.zoom);
+        canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, summary.clone()));
+    }
+
+    fn camera_for(&mut self, rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
+        if let Some(camera) = self.view.camera {
+            return camera;
+        }
+        let half = match catalogue.setter(&level.setter).map(|s| s.shape) {
+            Some(SetterShape::Rectangle { width_mm, depth_mm }) => [width_mm / 2.0, depth_mm / 2.0],
+            Some(SetterShape::Disc { diameter_mm }) => [diameter_mm / 2.0; 2],
+            None => [150.0, 150.0],
+        };
+        let room = half.map(|h| h + 22.0);
+        let camera = Camera::fitting(room.map(|h| -h), room, rect);
+        self.view.camera = Some(camera);
+        camera
+    }
+
+    /// Wheel zooms about the pointer, the middle or secondary button moves the view.
+    fn look(&mut self, ui: &Ui, canvas: &egui::Response, rect: Rect, camera: Camera) {
+        let mut camera = camera;
+        if let Some(at) = canvas.hover_pos().filter(|at| rect.contains(*at)) {
+            let (scroll, pinch) = ui.input(|i| (i.smooth_scroll_delta().y, i.zoom_delta()));
+            let factor = (scroll / 300.0).exp() * pinch;
+            if factor != 1.0 {
+                camera.zoom_about(rect, at, factor);
+            }
+        }
+        let panning = canvas.dragged_by(egui::PointerButton::Middle)
+            || canvas.dragged_by(egui::PointerButton::Secondary);
+        if panning {
+            camera.pan(canvas.drag_delta());
+        }
+        self.view.camera = Some(camera);
+    }
+
+    fn preview_of(&mut self, plan: &Plan, catalogue: &Catalogue) -> Option<PreviewGaps> {
+        let preview = self.view.preview.as_ref()?;
+        let furnace = catalogue.furnace(&plan.load.furnace)?;
+        let caps = crate::review::caps(&crate::review::Given {
+            plan,
+            catalogue,
+            shop: Some(&self.working.shop),
+            differences: &[],
+        });
+        let derived = &mut self.doc.derived;
+        Some(preview_gaps(
+            preview, plan, catalogue, furnace, &caps, derived,
+        ))
+    }
+
+    /// What stands on the level, where it would stand if the drag ended now.
+    fn seen(&mut self, level: &Level, results: &Results, catalogue: &Catalogue) -> Vec<Seen> {
+        let mut worst: BTreeMap<PlacementId, Severity> = BTreeMap::new();
+        for finding in results
+            .review
+            .findings
+            .iter()
+            .filter(|f| f.accepted.is_none())
+        {
+            for subject in &finding.subjects {
+                if let Subject::Placement(id) = subject {
+                    let slot = worst.entry(*id).or_insert(finding.severity);
+                    *slot = (*slot).max(finding.severity);
+                }
+            }
+        }
+        let preview = self.view.preview.clone();
+        level
+            .placements
+            .iter()
+            .map(|p| {
+                let mut placement = p.clone();
+                if let Some(preview) = preview.as_ref().filter(|v| v.ids.contains(&p.id)) {
+                    placement.at_mm[0] += preview.delta_mm[0];
+                    placement.at_mm[1] += preview.delta_mm[1];
+                    placement.angle_deg += preview.delta_deg;
+                }
+                let pose = Pose {
+                    angle_deg: placement.angle_deg,
+                    ..Pose::at(placement.at_mm[0], placement.at_mm[1])
+                };
+                let drawn = self.shapes.of(&placement.item, self.view.stage, catalogue);
+                Seen {
+                    severity: worst.get(&p.id).copied(),
+                    placement,
+                    drawn,
+                    pose,
+                }
+            })
+            .collect()
+    }
+
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "one frame's worth of what the pointer meets"
+    )]
+    fn pointer(
+        &mut self,
+        ui: &Ui,
+        canvas: &egui::Response,
+        rect: Rect,
+        camera: Camera,
+        seen: &[Seen],
+        level: &Level,
+        catalogue: &Catalogue,
+        actions: &mut Vec<Action>,
+    ) {
+        let hold_id = canvas.id.with("hold");
+        let mut hold: Option<Hold> = ui.data(|d| d.get_temp::<Option<Hold>>(hold_id)).flatten();
+        let press = ui.input(|i| i.pointer.press_origin());
+        let now = ui.input(|i| i.pointer.latest_pos());
+        let adding = ui.input(|i| i.modifiers.shift || i.modifiers.command);
+        let under = |at: Pos2| {
+            let at = camera.to_plan(rect, at);
+            seen.iter()
+                .rev()
+                .find(|s| s.covers(at))
+                .map(|s| s.placement.id)
+        };
+        if let Some(at) = now.filter(|at| rect.contains(*at)) {
+            let over_handle = self
+                .handle_at(seen, rect, camera)
+                .is_some_and(|h| h.distance(at) < theme::SPACE);
+            if over_handle || under(at).is_some() {
+                ui.ctx().set_cursor_icon(CursorIcon::Grab);
+            }
+        }
+        if let Some(measure) = &mut self.view.measure {
+            if canvas.clicked()
+                && let Some(at) = canvas.interact_pointer_pos()
+            {
+                let at = camera.to_plan(rect, at);
+                match (measure.from_mm, measure.to_mm) {
+                    (Some(_), None) => measure.to_mm = Some(at),
+                    _ => (measure.from_mm, measure.to_mm) = (Some(at), None),
+                }
+            }
+            return;
+        }
+        if canvas.clicked()
+            && let Some(at) = canvas.interact_pointer_pos()
+        {
+            let hit = under(at);
+            self.choose(hit, adding);
+            ui.memory_mut(|m| m.request_focus(hit.map_or(canvas.id, |h| canvas.id.with(h.0))));
+        }
+        if canvas.drag_started_by(egui::PointerButton::Primary)
+            && let Some(from) = press.filter(|p| rect.contains(*p))
+        {
+            let from_mm = camera.to_plan(rect, from);
+            let handle = self.handle_at(seen, rect, camera);
+            hold = Some(
+                if handle.is_some_and(|h| h.distance(from) < theme::SPACE * 1.5) {
+                    Hold::Handle {
+                        from_deg: self.bearing(seen, from_mm),
+                    }
+                } else if let Some(hit) = under(from) {
+                    if !self.view.selection.contains(&hit) {
+                        self.choose(Some(hit), adding);
+                    }
+                    Hold::Things { from_mm }
+                } else if ui.input(|i| i.modifiers.alt) {
+                    Hold::View
+                } else {
+                    Hold::Box { from }
+                },
+            );
+        }
+        let escape = ui.input(|i| i.key_pressed(Key::Escape));
+        if escape && hold.is_some() {
+            hold = None;
+            self.view.preview = None;
+            ui.ctx().stop_dragging();
+        }
+        if let (Some(held), Some(at)) = (&hold, now) {
+            let at_mm = camera.to_plan(rect, at);
+            match held {
+                Hold::Things { from_mm } => {
+                    let delta = [at_mm[0] - from_mm[0], at_mm[1] - from_mm[1]];
+                    self.drag_to(delta, seen, level, catalogue, camera);
+                }
+                Hold::Handle { from_deg } => {
+                    let step = if ui.input(|i| i.modifiers.shift) {
+                        0.1
+                    } else {
+                        5.0
+                    };
+                    let by = ((self.bearing(seen, at_mm) - from_deg) / step).round() * step;
+                    self.preview(|p| p.delta_deg = by);
+                }
+                Hold::Box { from } => {
+                    let area = Rect::from_two_pos(*from, at);
+                    if !canvas.drag_stopped() {
+                        let tokens = Tokens::of(ui.ctx());
+                        let stroke = Stroke::new(theme::EDGE, tokens.accent);
+                        ui.ctx().debug_painter().with_clip_rect(rect).rect_stroke(
+                            area,
+                            0.0,
+                            stroke,
+                            egui::StrokeKind::Inside,
+                        );
+                    } else {
+                        let inside = seen
+                            .iter()
+                            .filter(|s| area.contains(camera.to_screen(rect, s.placement.at_mm)));
+                        if !adding {
+                            self.view.selection.clear();
+                        }
+                        self.view.selection.extend(inside.map(|s| s.placement.id));
+                    }
+                }
+                Hold::View => {
+                    if let Some(camera) = &mut self.view.camera {
+                        camera.pan(canvas.drag_delta());
+                    }
+                }
+            }
+        }
+        if canvas.drag_stopped() {
+            hold = None;
+            if let Some(preview) = self.view.preview.take()
+                && let Some(edit) = preview.to_edit(self.doc.plan())
+            {
+                actions.push(Action::Edit(edit));
+            }
+        }
+        ui.data_mut(|d| d.insert_temp(hold_id, hold));
+    }
+
+    /// Makes a hit the selection, or adds it.
+    fn choose(&mut self, hit: Option<PlacementId>, adding: bool) {
+        if !adding {
+            self.view.selection.clear();
+        }
+        if let Some(id) = hit
+            && !self.view.selection.insert(id)
+        {
+            self.view.selection.remove(&id);
+        }
+    }
+
+    fn preview(&mut self, change: impl FnOnce(&mut Preview)) {
+        let plan = self.doc.plan();
+        let free = |id: &&PlacementId| plan.placement(**id).is_some_and(|(_, p)| !p.locked);
+        let ids: Vec<PlacementId> = self.view.selection.iter().filter(free).copied().collect();
+        let mut preview = Preview {
+            ids,
+            ..Preview::default()
+        };
+        change(&mut preview);
+        if preview.ids.is_empty() {
+            self.message = say::all_locked();
+        } else {
+            self.view.preview = Some(preview);
+        }
+    }
+
+    fn drag_to(
+        &mut self,
+        delta: [f64; 2],
+        seen: &[Seen],
+        level: &Level,
+        catalogue: &Catalogue,
+        camera: Camera,
+    ) {
+        let already = self
+            .view
+            .preview
+            .as_ref()
+            .map_or([0.0, 0.0], |p| p.delta_mm);
+        // Boxes of what is seen include the running preview; the snap wants them without it.
+        let back = |b: Boxed| Boxed {
+            low: [b.low[0] - already[0], b.low[1] - already[1]],
+            high: [b.high[0] - already[0], b.high[1] - already[1]],
+            anchor: [b.anchor[0] - already[0], b.anchor[1] - already[1]],
+        };
+        let is_moving = |s: &&Seen| self.view.selection.contains(&s.placement.id);
+        let moving = seen
+            .iter()
+            .filter(is_moving)
+            .map(|s| back(s.boxed()))
+            .reduce(|a, b| Boxed {
+                low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
+                high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
+                anchor: a.anchor,
+            });
+        let Some(moving) = moving else { return };
+        let margin = catalogue
+            .limit("edge-margin", &crate::catalogue::LimitContext::default())
+            .map_or(0.0, |l| l.value);
+        let face_half_mm = catalogue.setter(&level.setter).and_then(|s| match s.shape {
+            SetterShape::Rectangle { width_mm, depth_mm } => {
+                let less = s.rim.map_or(0.0, |r| r.width_mm) + margin;
+                Some([width_mm / 2.0 - less, depth_mm / 2.0 - less])
+            }
+            SetterShape::Disc { .. } => None,
+        });
+        let others = seen
+            .iter()
+            .filter(|s| !is_moving(s))
+            .map(Seen::boxed)
+            .collect();
+        let targets = Targets {
+            face_half_mm,
+            others,
+        };
+        let reach = f64::from(SNAP_REACH / camera.zoom);
+        let delta_mm = snapped(&self.view.snap, &moving, delta, &targets, reach);
+        self.preview(|p| p.delta_mm = delta_mm);
+    }
+
+    /// Direction from the middle of the selection to a plan point, degrees.
+    fn bearing(&self, seen: &[Seen], at: [f64; 2]) -> f64 {
+        let chosen: Vec<&Seen> = seen
+            .iter()
+            .filter(|s| self.view.selection.contains(&s.placement.id))
+            .collect();
+        let n = chosen.len().max(1) as f64;
+        let middle = |k: usize| chosen.iter().map(|s| s.placement.at_mm[k]).sum::<f64>() / n;
+        libm::atan2(at[1] - middle(1), at[0] - middle(0)).to_degrees()
+    }
+
+    /// Where the turning handle of the selection is drawn.
+    fn handle_at(&self, seen: &[Seen], rect: Rect, camera: Camera) -> Option<Pos2> {
+        let chosen = seen
+            .iter()
+            .filter(|s| self.view.selection.contains(&s.placement.id));
+        let boxed = chosen.map(Seen::boxed).reduce(|a, b| Boxed {
+            low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
+            high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
+            anchor: a.anchor,
+        })?;
+        let top = camera.to_screen(rect, [(boxed.low[0] + boxed.high[0]) / 2.0, boxed.high[1]]);
+        Some(top - vec2(0.0, HANDLE))
+    }
+
+    /// Arrow keys nudge the selection while the plan or a thing on it has the focus.
+    fn arrows(
+        &mut self,
+        ui: &Ui,
+        canvas: Id,
+        seen: &[Seen],
+        level: &Level,
+        actions: &mut Vec<Action>,
+    ) {
+        let focused = ui.memory(|m| m.focused());
+        let mine =
+            |id: Id| id == canvas || seen.iter().any(|s| canvas.with(s.placement.id.0) == id);
+        let Some(id) = focused.filter(|id| mine(*id)) else {
+            return;
+        };
+        let filter = EventFilter {
+            horizontal_arrows: true,
+            vertical_arrows: true,
+            ..EventFilter::default()
+        };
+        ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
+        let step = self.view.nudge_mm;
+        let keys = [
+            (Key::ArrowLeft, [-step, 0.0]),
+            (Key::ArrowRight, [step, 0.0]),
+            (Key::ArrowUp, [0.0, step]),
+            (Key::ArrowDown, [0.0, -step]),
+        ];
+        for (key, by) in keys {
+            if !self.view.selection.is_empty() && ui.input(|i| i.key_pressed(key)) {
+                let on_level = |id: &PlacementId| level.placements.iter().any(|p| p.id == *id);
+                let ids = self
+                    .view
+                    .selection
+                    .iter()
+                    .copied()
+                    .filter(on_level)
+                    .collect();
+                let nudge = Preview {
+                    ids,
+                    delta_mm: by,
+                    delta_deg: 0.0,
+                };
+                actions.extend(nudge.to_edit(self.doc.plan()).map(Action::Edit));
+            }
+        }
+    }
+
+    /// One named node a placement, for assistive technology, tests and the Tab key.
+    #[expect(
+        clippy::too_many_arguments,
+        reason = "one frame's worth of what a node says"
+    )]
+    fn named(
+        &mut self,
+        ui: &mut Ui,
+        canvas: Id,
+        rect: Rect,
+        camera: Camera,
+        seen: &[Seen],
+        plan: &Plan,
+        results: &Results,
+        actions: &mut Vec<Action>,
+    ) {
+        let labels = plan.placement_labels();
+        for one in seen {
+            let boxed = one.boxed();
+            let area = Rect::from_two_pos(
+                camera.to_screen(rect, boxed.low),
+                camera.to_screen(rect, boxed.high),
+            )
+            .intersect(rect);
+            let placement = &one.placement;
+            let id = canvas.with(placement.id.0);
+            let response = ui.interact(area, id, Sense::focusable_noninteractive());
+            let label = labels.get(&placement.id).cloned().unwrap_or_default();
+            let selected = self.view.selection.contains(&placement.id);
+            response.widget_info(|| {
+                WidgetInfo::selected(Role::ListBoxOption, true, selected, label.clone())
+            });
+            let place = [placement.at_mm[0], placement.at_mm[1]]
+                .map(|v| show(Quantity::Length, v, 2))
+                .join(", ");
+            let finding = results.review.findings.iter().find(|f| {
+                f.accepted.is_none() && f.subjects.contains(&Subject::Placement(placement.id))
+            });
+            let finding = finding
+                .and_then(|f| crate::text::findings::prose(f.check))
+                .map_or_else(say::no_finding, |words| say::label(words.title));
+            let description = say::placed_at(&place, placement.angle_deg, &finding);
+            ui.ctx()
+                .accesskit_node_builder(id, |node| node.set_description(description));
+            let asked = ui
+                .input(|i| i.num_accesskit_action_requests(id, egui::accesskit::Action::Click) > 0);
+            if asked || (response.gained_focus() && !ui.input(|i| i.pointer.any_down())) {
+                self.choose(Some(placement.id), false);
+            }
+            let toggled = response.has_focus() && ui.input(|i| i.key_pressed(Key::Space));
+            if toggled {
+                self.choose(Some(placement.id), true);
+            }
+        }
+        let _ = actions;
+    }
+}
+
+/// Severity at which a thing is drawn: what the drag does to it now, or what the review says.
+fn alarm(one: &Seen, gaps: Option<&PreviewGaps>, results: &Results) -> Option<Severity> {
+    let Some(gaps) = gaps else {
+        return one.severity;
+    };
+    let id = one.placement.id;
+    let mut worst = None;
+    for gap in gaps.pairs.iter().filter(|g| g.a == id || g.b == id) {
+        let severity = if gap.gap_mm <= 0.0 {
+            Severity::Stop
+        } else {
+            Severity::Caution
+        };
+        worst = worst.max(Some(severity));
+    }
+    let off = gaps
+        .items
+        .iter()
+        .any(|i| i.placement == id && i.gap_mm < 0.0);
+    if off {
+        worst = Some(Severity::Stop);
+    }
+    let _ = results;
+    worst
+}
+
+/// Draws in plan coordinates.
+struct Drawing<'a> {
+    painter: &'a Painter,
+    rect: Rect,
+    camera: Camera,
+    tokens: &'a Tokens,
+}
+
+impl Drawing<'_> {
+    fn at(&self, p: [f64; 2]) -> Pos2 {
+        self.camera.to_screen(self.rect, p)
+    }
+
+    fn length(&self, mm: f64) -> f32 {
+        mm as f32 * self.camera.zoom
+    }
+
+    fn text(&self, at: Pos2, align: Align2, text: &str, color: Color32) {
+        self.painter
+            .text(at, align, text, FontId::proportional(theme::SMALL), color);
+    }
+
+    /// Work zone, hot zone and forbidden spots, seen from this stack's setter.
+    fn furnace(&self, stack: &Stack, catalogue: &Catalogue, plan: &Plan) {
+        use crate::catalogue::Space;
+        let Some(furnace) = catalogue.furnace(&plan.load.furnace) else {
+            return;
+        };
+        let [sx, sy] = stack.at_mm;
+        let zones = [
+            (&furnace.hot_zone, self.tokens.line, say::label("hot zone")),
+            (
+                &furnace.work_zone,
+                self.tokens.zone,
+                say::label("work zone"),
+            ),
+        ];
+        for (space, color, name) in zones {
+            let stroke = Stroke::new(theme::EDGE * 1.5, color);
+            let label_at = match *space {
+                Space::Box {
+                    width_mm, depth_mm, ..
+                } => {
+                    let low = [-width_mm / 2.0 - sx, -depth_mm / 2.0 - sy];
+                    let high = [width_mm / 2.0 - sx, depth_mm / 2.0 - sy];
+                    let corners = [low, [high[0], low[1]], high, [low[0], high[1]]];
+                    self.dashed(&corners.map(|c| self.at(c)), stroke);
+                    [low[0], high[1]]
+                }
+                Space::Cylinder { diameter_mm, .. } => {
+                    let centre = self.at([-sx, -sy]);
+                    self.painter
+                        .circle_stroke(centre, self.length(diameter_mm / 2.0), stroke);
+                    [-sx, diameter_mm / 2.0 - sy]
+                }
+            };
+            self.text(
+                self.at(label_at) + vec2(3.0, 2.0),
+                Align2::LEFT_TOP,
+                &name,
+                color,
+            );
+        }
+        for spot in &furnace.forbidden {
+            let at = self.at([spot.at_mm[0] - sx, spot.at_mm[1] - sy]);
+            let radius = self.length(spot.radius_mm);
+            self.painter
+                .circle_stroke(at, radius, Stroke::new(theme::EDGE, self.tokens.weak));
+            let d = radius * std::f32::consts::FRAC_1_SQRT_2;
+            for (a, b) in [(vec2(-d, -d), vec2(d, d)), (vec2(-d, d), vec2(d, -d))] {
+                self.painter
+                    .line_segment([at + a, at + b], Stroke::new(theme::EDGE, self.tokens.weak));
+            }
+            self.text(
+                at + vec2(0.0, radius + 2.0),
+                Align2::CENTER_TOP,
+                &spot.name,
+                self.tokens.weak,
+            );
+        }
+    }
+
+    fn dashed(&self, corners: &[Pos2], stroke: Stroke) {
+        let mut closed = corners.to_vec();
+        closed.extend(corners.first().copied());
+        self.painter
+            .extend(Shape::dashed_line(&closed, stroke, 6.0, 4.0));
+    }
+
+    /// The plate, the posts that stand on it and the posts that carry it, and the door.
+    fn setter(&self, level: &Level, stack: &Stack, catalogue: &Catalogue) {
+        let stroke = Stroke::new(theme::EDGE * 1.5, self.tokens.setter_edge);
+        let Some(setter) = catalogue.setter(&level.setter) else {
+            return;
+        };
+        let rim = setter.rim.map_or(0.0, |r| r.width_mm);
+        let front = match setter.shape {
+            SetterShape::Rectangle { width_mm, depth_mm } => {
+                for (less, fill) in [(0.0, self.tokens.setter), (rim, self.tokens.setter)] {
+                    let low = self.at([less - width_mm / 2.0, less - depth_mm / 2.0]);
+                    let high = self.at([width_mm / 2.0 - less, depth_mm / 2.0 - less]);
+                    let plate = Rect::from_two_pos(low, high);
+                    self.painter
+                        .rect(plate, 0.0, fill, stroke, egui::StrokeKind::Middle);
+                }
+                depth_mm / 2.0
+            }
+            SetterShape::Disc { diameter_mm } => {
+                for less in [0.0, rim] {
+                    let radius = self.length(diameter_mm / 2.0 - less);
+                    self.painter
+                        .circle(self.at([0.0, 0.0]), radius, self.tokens.setter, stroke);
+                }
+                diameter_mm / 2.0
+            }
+        };
+        let door = self.at([0.0, -front]) + vec2(0.0, 5.0);
+        self.text(
+            door,
+            Align2::CENTER_TOP,
+            &say::label("DOOR SIDE"),
+            self.tokens.weak,
+        );
+        let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
+        if let Some(next) = above
+            && let Carrier::Posts { post, at_mm } = &next.carrier
+            && let Some(post) = catalogue.post(post)
+        {
+            for at in at_mm {
+                let edge = Stroke::new(theme::EDGE, self.tokens.setter_edge);
+                self.painter.circle(
+                    self.at(*at),
+                    self.length(post.diameter_mm / 2.0),
+                    self.tokens.post,
+                    edge,
+                );
+            }
+        }
+    }
+
+    fn thing(&self, one: &Seen, selected: bool, alarm: Option<Severity>) {
+        let shape = |p: &[f64; 2]| self.at(one.pose.apply(*p));
+        let production = matches!(one.placement.item, crate::load::Item::Part { .. });
+        let (fill, edge) = match alarm {
+            Some(Severity::Stop) => (self.tokens.stop_ground, self.tokens.stop),
+            Some(Severity::Caution) => (self.tokens.caution_ground, self.tokens.caution),
+            Some(Severity::Note) | None if production => (self.tokens.part, self.tokens.part_edge),
+            Some(Severity::Note) | None => (self.tokens.other, self.tokens.part_edge),
+        };
+        let mut mesh = Mesh::default();
+        for piece in &one.drawn.pieces {
+            let first = mesh.vertices.len() as u32;
+            mesh.vertices.extend(piece.iter().map(|p| Vertex {
+                pos: shape(p),
+                uv: WHITE_UV,
+                color: fill,
+            }));
+            for i in 2..piece.len() as u32 {
+                mesh.add_triangle(first, first + i - 1, first + i);
+            }
+        }
+        self.painter.add(Shape::mesh(mesh));
+        let width = if selected || alarm == Some(Severity::Stop) {
+            theme::BOLD_EDGE
+        } else {
+            theme::EDGE
+        };
+        let color = if selected { self.tokens.accent } else { edge };
+        for ring in &one.drawn.rings {
+            let points = ring.iter().map(shape).collect();
+            let stroke = Stroke::new(width, color);
+            self.painter.add(PathShape::closed_line(points, stroke));
+        }
+        let at = self.at(one.placement.at_mm);
+        match alarm {
+            // Never colour alone: a stop carries its octagon, a caution its triangle.
+            Some(severity @ (Severity::Stop | Severity::Caution)) => {
+                super::marks::mark(self.painter, at, 7.0, severity, self.tokens);
+            }
+            _ if one.placement.locked => {
+                self.text(
+                    at,
+                    Align2::CENTER_CENTER,
+                    &say::label("locked"),
+                    self.tokens.text,
+                );
+            }
+            _ => {}
+        }
+    }
+
+    /// Gaps of the drag, written between the things.
+    fn gaps(&self, gaps: &PreviewGaps, seen: &[Seen]) {
+        let place = |id: PlacementId| seen.iter().find(|s| s.placement.id == id);
+        for gap in &gaps.pairs {
+            let (Some(a), Some(b)) = (place(gap.a), place(gap.b)) else {
+                continue;
+            };
+            let middle = [
+                (a.placement.at_mm[0] + b.placement.at_mm[0]) / 2.0,
+                (a.placement.at_mm[1] + b.placement.at_mm[1]) / 2.0,
+            ];
+            let severity = if gap.gap_mm <= 0.0 {
+                Severity::Stop
+            } else {
+                Severity::Caution
+            };
+            let stage = gap.stages.0.word();
+            let text = say::live_gap(&show(Quantity::Length, gap.gap_mm, 2), stage);
+            let at = self.at(middle);
+            let galley = self.painter.layout_no_wrap(
+                text,
+                FontId::proportional(theme::SMALL + 1.0),
+                self.tokens.severity(severity),
+            );
+            let area = Rect::from_center_size(at, galley.size() + Vec2::splat(theme::SPACE));
+            let stroke = Stroke::new(theme::EDGE, self.tokens.severity(severity));
+            self.painter.rect(
+                area,
+                3.0,
+                self.tokens.panel,
+                stroke,
+                egui::StrokeKind::Outside,
+            );
+            self.painter.galley(
+                area.center() - galley.size() / 2.0,
+                galley,
+                self.tokens.text,
+            );
+        }
+    }
+
+    fn handle(&self, at: Pos2) {
+        let stroke = Stroke::new(theme::EDGE, self.tokens.accent);
+        self.painter
+            .line_segment([at, at + vec2(0.0, HANDLE)], stroke);
+        self.painter
+            .circle(at, theme::SPACE * 0.75, self.tokens.panel, stroke);
+    }
+
+    fn measure(&self, from: Option<[f64; 2]>, to: Option<[f64; 2]>) {
+        let Some(from) = from else { return };
+        let stroke = Stroke::new(theme::EDGE * 1.5, self.tokens.accent);
+        let a = self.at(from);
+        self.painter.circle_stroke(a, 4.0, stroke);
+        let Some(to) = to else { return };
+        let b = self.at(to);
+        self.painter.line_segment([a, b], stroke);
+        self.painter.circle_stroke(b, 4.0, stroke);
+        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+        let text = say::measured(
+            &show(Quantity::Length, libm::hypot(dx, dy), 2),
+            &show(Quantity::Length, dx, 2),
+            &show(Quantity::Length, dy, 2),
+        );
+        let at = a.lerp(b, 0.5) - vec2(0.0, theme::SPACE);
+        self.text(at, Align2::CENTER_BOTTOM, &text, self.tokens.text);
+    }
+
+    /// Rulers in mm from the setter's centre: below and on the left.
+    fn rulers(&self, painter: &Painter, whole: Rect) {
+        let below = Rect::from_min_max(pos2(whole.min.x, self.rect.max.y), whole.max);
+        let left = Rect::from_min_max(whole.min, pos2(self.rect.min.x, whole.max.y));
+        for ruler in [below, left] {
+            painter.rect_filled(ruler, 0.0, self.tokens.panel);
+        }
+        let step = ruler_step_mm(self.camera.zoom);
+        let low = self.camera.to_plan(self.rect, self.rect.left_bottom());
+        let high = self.camera.to_plan(self.rect, self.rect.right_top());
+        let font = FontId::proportional(theme::SMALL);
+        let stroke = Stroke::new(theme::EDGE, self.tokens.weak);
+        let marks = |from: f64, to: f64| {
+            let first = (from / step).ceil() as i64;
+            let last = (to / step).floor() as i64;
+            (first..=last.min(first + 200)).map(move |i| i as f64 * step)
+        };
+        let digits = usize::from(step < 1.0);
+        for x in marks(low[0], high[0]) {
+            let at = pos2(self.at([x, 0.0]).x, below.min.y);
+            painter.line_segment([at, at + vec2(0.0, 5.0)], stroke);
+            let text = format!("{x:.digits$}");
+            painter.text(
+                at + vec2(0.0, 7.0),
+                Align2::CENTER_TOP,
+                text,
+                font.clone(),
+                self.tokens.weak,
+            );
+        }
+        for y in marks(low[1], high[1]) {
+            let at = pos2(left.max.x, self.at([0.0, y]).y);
+            if at.y > below.min.y {
+                continue;
+            }
+            painter.line_segment([at, at - vec2(4.0, 0.0)], stroke);
+            let text = format!("{y:.digits$}");
+            painter.text(
+                at - vec2(6.0, 0.0),
+                Align2::RIGHT_CENTER,
+                text,
+                font.clone(),
+                self.tokens.weak,
+            );
+        }
+        painter.text(
+            below.left_bottom() + vec2(3.0, -2.0),
+            Align2::LEFT_BOTTOM,
+            "mm",
+            font,
+            self.tokens.weak,
+        );
+    }
+}

@@ -1,0 +1,203 @@
+//! The profile board: findings on the right, the profile's own figures above, the curve in the
+//! middle and the segments as a table under it.
+
+use super::fields::quantity_field;
+use super::profile_edits::{self as edits, Steps};
+use super::profile_plot::Drag;
+use super::state::{Action, App, Results};
+use super::theme;
+use crate::catalogue::{Catalogue, Furnace, Severity};
+use crate::load::{Edit, Plan};
+use crate::profile::{Profile, Segment, SegmentId};
+use crate::text::app as say;
+use crate::units::Quantity;
+use egui::{Button, CentralPanel, Key, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
+use std::collections::BTreeMap;
+
+/// What is in view on the profile board.
+#[derive(Clone, Debug, Default)]
+pub struct ProfileView {
+    /// A point being dragged, before it is an edit.
+    pub(super) drag: Option<Drag>,
+    /// The pointer was over a point that can be dragged: the curve must not pan.
+    pub(super) hot: bool,
+    /// The curve fits itself again: after a drag, or when asked for.
+    pub(super) fit: Option<egui::Vec2b>,
+    /// Time under the pointer, min.
+    pub(super) cursor_min: Option<f64>,
+    /// Segment to which the table has scrolled.
+    pub(super) scrolled_to: Option<SegmentId>,
+    /// Segment whose events are open.
+    pub(super) events: Option<SegmentId>,
+}
+
+impl App {
+    pub(super) fn profile_board(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        let Some(results) = self.results.take() else {
+            return;
+        };
+        Panel::right("findings")
+            .default_size(theme::SIDE * 1.15)
+            .show(ui, |ui| {
+                self.findings_panel(ui, &results, actions);
+            });
+        Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
+        Panel::bottom("profile-table")
+            .resizable(true)
+            .default_size(theme::SIDE * 0.9)
+            .show(ui, |ui| {
+                self.segment_buttons(ui, &results.plan, actions);
+                self.segment_table(ui, &results.plan, actions);
+            });
+        CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+        self.events_editor(ui, &results.plan, actions);
+        self.results = Some(results);
+    }
+
+    /// Name, revision, start and unload temperature.
+    fn figures(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        let profile = &results.plan.profile;
+        let typing = &mut self.view.typing;
+        let mut changed = Profile::clone(profile);
+        let mut commit = false;
+        ui.horizontal_wrapped(|ui| {
+            let texts = [
+                ("Profile", theme::SIDE * 0.6, &mut changed.name),
+                ("Revision", theme::TARGET * 2.0, &mut changed.revision),
+            ];
+            for (label, width, value) in texts {
+                let name = say::label(label);
+                ui.label(&name);
+                if let Some(text) = text_cell(ui, typing, &name, &name, value, width) {
+                    *value = text;
+                    commit = true;
+                }
+            }
+            let temperatures = [
+                ("Start temperature", &mut changed.start_c),
+                ("Unload temperature", &mut changed.unload_c),
+            ];
+            for (label, value) in temperatures {
+                let id = format!("profile {label}");
+                let typed =
+                    quantity_field(ui, typing, &id, label, Quantity::Temperature, *value, 0);
+                match typed {
+                    Some(Ok(c)) => {
+                        *value = c;
+                        commit = true;
+                    }
+                    Some(Err(fault)) => actions.push(Action::Say(fault)),
+                    None => {}
+                }
+            }
+        });
+        if commit && changed != **profile {
+            actions.push(Action::Edit(Edit::SetProfile(changed)));
+        }
+    }
+
+    /// What can be done with the selected segment.
+    fn segment_buttons(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        let profile = &plan.profile;
+        let steps = Steps::of(furnace(&self.working.catalogue, plan));
+        let selected = self.view.segment;
+        let index = profile.segments.iter().position(|s| Some(s.id) == selected);
+        let new = SegmentId(self.doc.history.next_id());
+        let add = |index: usize| Edit::AddSegment {
+            index,
+            segment: edits::inserted(profile, index, new, steps),
+        };
+        let last = profile.segments.len();
+        let set = |split: Option<Profile>| split.map(Edit::SetProfile);
+        let choices = [
+            ("Insert before", index.map(add)),
+            ("Insert after", Some(add(index.map_or(last, |i| i + 1)))),
+            (
+                "Split the ramp",
+                set(index.and_then(|i| edits::ramp_split(profile, i, new, steps))),
+            ),
+            (
+                "Split the hold",
+                set(index.and_then(|i| edits::hold_split(profile, i, new, steps))),
+            ),
+            (
+                "Remove segment",
+                index.and(selected).map(Edit::RemoveSegment),
+            ),
+        ];
+        ui.horizontal_wrapped(|ui| {
+            for (name, edit) in choices {
+                let button = Button::new(say::label(name));
+                let response = ui
+                    .add_enabled(edit.is_some(), button)
+                    .on_disabled_hover_text(say::label(
+                        "Select a segment by its number; a split needs a ramp or a hold.",
+                    ));
+                if response.clicked()
+                    && let Some(edit) = edit
+                {
+                    self.view.segment = match (&edit, index) {
+                        (Edit::AddSegment { .. }, _) => Some(new),
+                        (Edit::RemoveSegment(_), Some(i)) => {
+                            let left = profile.segments.get(i + 1);
+                            left.or_else(|| profile.segments.get(i.checked_sub(1)?))
+                                .map(|s| s.id)
+                        }
+                        _ => selected,
+                    };
+                    actions.push(Action::Edit(edit));
+                }
+            }
+        });
+    }
+}
+
+/// The furnace of the load, where it is known.
+pub(super) fn furnace<'a>(catalogue: &'a Catalogue, plan: &Plan) -> Option<&'a Furnace> {
+    catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref)
+}
+
+/// Replaces a segment, where it is another than before.
+pub(super) fn change(before: &Segment, after: Segment, actions: &mut Vec<Action>) {
+    if *before != after {
+        actions.push(Action::Edit(Edit::ChangeSegment(after)));
+    }
+}
+
+/// A field for a text of one line. Some on commit.
+pub(super) fn text_cell(
+    ui: &mut Ui,
+    typing: &mut BTreeMap<String, String>,
+    id: &str,
+    name: &str,
+    value: &str,
+    width: f32,
+) -> Option<String> {
+    let mut text = typing.get(id).cloned().unwrap_or_else(|| value.to_owned());
+    let edit = TextEdit::singleline(&mut text).desired_width(width);
+    let response = ui.add(edit.id(egui::Id::unique(id))).accessible_name(name);
+    if response.changed() {
+        typing.insert(id.to_owned(), text);
+    }
+    if !response.lost_focus() {
+        return None;
+    }
+    let typed = typing.remove(id);
+    typed.filter(|_| !ui.input(|i| i.key_pressed(Key::Escape)))
+}
+
+/// A mark of caution whose words are its hint and its name.
+pub(super) fn caution(ui: &mut Ui, words: &str) {
+    let size = ui.spacing().interact_size.y * 0.7;
+    let (rect, response) = ui.allocate_exact_size(vec2(size, size), Sense::hover());
+    let tokens = theme::Tokens::of(ui.ctx());
+    super::marks::mark(
+        ui.painter(),
+        rect.center(),
+        size / 2.0,
+        Severity::Caution,
+        tokens,
+    );
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, words));
+    response.on_hover_text(words);
+}

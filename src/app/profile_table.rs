@@ -1,0 +1,577 @@
+//! The segments as a table, every field of which can be typed into.
+
+use super::profile_board::{caution, change, furnace, text_cell};
+use super::profile_edits::{self as edits, Pace, Suspects};
+use super::profile_events::in_few_words;
+use super::state::{Action, App};
+use super::theme::{SPACE, TARGET, Tokens};
+use crate::catalogue::{Catalogue, Furnace};
+use crate::load::Plan;
+use crate::profile::{Curve, OnLeave, RampBy, Segment, WaitFor, WaitOn};
+use crate::text::app as say;
+use crate::units::{self, Quantity};
+use egui::{
+    Align, Button, ComboBox, Id, Key, Layout, Popup, PopupCloseBehavior, RichText, Role,
+    ScrollArea, TextEdit, Ui, WidgetInfo,
+};
+use egui_extras::{Column, TableBuilder};
+use std::collections::BTreeMap;
+
+/// Most digits after the point in a field.
+const DIGITS: usize = 4;
+/// Band, K, and timeout, min, of a new wait (assumed).
+const USUAL_BAND_K: f64 = 5.0;
+const USUAL_TIMEOUT_MIN: f64 = 60.0;
+
+/// Heading and width of each column, points.
+const COLUMNS: [(&str, f32); 17] = [
+    ("Segment", 62.0),
+    ("Ramp", 106.0),
+    ("Rate or time", 118.0),
+    ("Target", 92.0),
+    ("Hold", 84.0),
+    ("Starts at", 104.0),
+    ("Takes", 54.0),
+    ("Elapsed", 60.0),
+    ("Gas", 124.0),
+    ("Flow", 84.0),
+    ("Pressure", 100.0),
+    ("Wait on", 112.0),
+    ("Wait in", 104.0),
+    ("Band", 66.0),
+    ("Timeout", 84.0),
+    ("Events", 220.0),
+    ("Note", 200.0),
+];
+
+/// What all rows share.
+struct Shared<'a> {
+    catalogue: &'a Catalogue,
+    furnace: Option<&'a Furnace>,
+    suspects: Suspects,
+    curve: Option<&'a Curve>,
+    from_c: f64,
+}
+
+impl App {
+    pub(super) fn segment_table(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        let profile = &plan.profile;
+        let catalogue = &self.working.catalogue;
+        let furnace = furnace(catalogue, plan);
+        let feedstocks = edits::feedstocks(plan, catalogue);
+        let curve = profile.curve(furnace.map(|f| f.ramp_max_k_min)).ok();
+        let mut shared = Shared {
+            catalogue,
+            furnace,
+            suspects: Suspects::of(plan, catalogue, &feedstocks),
+            curve: curve.as_ref(),
+            from_c: profile.start_c,
+        };
+        let view = &mut self.view;
+        let selected = profile
+            .segments
+            .iter()
+            .position(|s| Some(s.id) == view.segment);
+        let scroll = selected.filter(|_| view.segment != view.profile.scrolled_to);
+        view.profile.scrolled_to = view.segment;
+        let typing = &mut view.typing;
+        let (mut select, mut open_events) = (None, None);
+        ScrollArea::horizontal().auto_shrink(false).show(ui, |ui| {
+            let mut table = TableBuilder::new(ui)
+                .id_salt("segments")
+                .striped(true)
+                .animate_scrolling(false)
+                .auto_shrink(false)
+                .cell_layout(Layout::left_to_right(Align::Center));
+            for (_, width) in COLUMNS {
+                table = table.column(Column::exact(width).clip(true));
+            }
+            if let Some(row) = scroll {
+                table = table.scroll_to_row(row, None);
+            }
+            let table = table.header(TARGET, |mut header| {
+                for (name, _) in COLUMNS {
+                    header.col(|ui| {
+                        ui.label(RichText::new(say::label(name)).strong());
+                    });
+                }
+            });
+            table.body(|mut body| {
+                for (index, segment) in profile.segments.iter().enumerate() {
+                    body.row(TARGET + SPACE / 2.0, |mut row| {
+                        row.set_selected(selected == Some(index));
+                        let mut cells = Cells {
+                            typing: &mut *typing,
+                            actions: &mut *actions,
+                            shared: &shared,
+                            index,
+                            segment,
+                            changed: segment.clone(),
+                            touched: false,
+                        };
+                        row.col(|ui| cells.number(ui, selected == Some(index)));
+                        row.col(|ui| cells.pace(ui));
+                        row.col(|ui| cells.rate_or_time(ui));
+                        row.col(|ui| cells.target(ui));
+                        row.col(|ui| cells.hold(ui));
+                        cells.computed(&mut row);
+                        row.col(|ui| cells.gas(ui));
+                        row.col(|ui| cells.flow(ui));
+                        row.col(|ui| cells.pressure(ui));
+                        row.col(|ui| cells.wait_on(ui));
+                        row.col(|ui| cells.wait_in(ui));
+                        row.col(|ui| cells.band(ui));
+                        row.col(|ui| cells.timeout(ui));
+                        row.col(|ui| {
+                            if cells.events(ui) {
+                                open_events = Some(segment.id);
+                            }
+                        });
+                        row.col(|ui| cells.note(ui));
+                        if cells.touched {
+                            select = Some(segment.id);
+                        }
+                        let changed = cells.changed;
+                        change(segment, changed, actions);
+                    });
+                    shared.from_c = segment.to_c;
+                }
+            });
+        });
+        view.segment = select.or(view.segment);
+        if open_events.is_some() {
+            view.profile.events = open_events;
+        }
+    }
+}
+
+/// One row while it is drawn.
+struct Cells<'a> {
+    typing: &'a mut BTreeMap<String, String>,
+    actions: &'a mut Vec<Action>,
+    shared: &'a Shared<'a>,
+    index: usize,
+    segment: &'a Segment,
+    changed: Segment,
+    /// A field of it has the focus, or its number was picked.
+    touched: bool,
+}
+
+impl Cells<'_> {
+    fn name(&self, what: &str) -> String {
+        say::of_segment(&say::label(what), self.index + 1)
+    }
+
+    fn key(&self, what: &str) -> String {
+        format!("segment {} {} {what}", self.index, self.segment.id.0)
+    }
+
+    fn number(&mut self, ui: &mut Ui, selected: bool) {
+        let number = self.index + 1;
+        let size = ui.available_size();
+        let response = ui.add_sized(size, Button::selectable(selected, format!("{number}")));
+        let name = say::select_segment(number);
+        response.widget_info(|| WidgetInfo::selected(Role::Button, true, selected, &name));
+        self.touched |= response.clicked();
+    }
+
+    fn pace(&mut self, ui: &mut Ui) {
+        let now = Pace::of(self.segment.ramp);
+        let paces = Pace::ALL.map(|pace| (pace, pace.name()));
+        let name = self.name("Ramp");
+        if let Some(pace) = combo(ui, &self.key("ramp"), &name, &now.name(), now, &paces) {
+            let by_k = self.segment.to_c - self.shared.from_c;
+            let full_rate = self.shared.furnace.map(|f| f.ramp_max_k_min);
+            self.changed.ramp = edits::paced(self.segment.ramp, by_k, pace, full_rate);
+        }
+    }
+
+    fn rate_or_time(&mut self, ui: &mut Ui) {
+        let suspects = self.shared.suspects;
+        let by_k = self.segment.to_c - self.shared.from_c;
+        match self.segment.ramp {
+            RampBy::Rate { k_min } => {
+                let slip = |k_min: f64| suspects.rate(k_min);
+                if let Some(k_min) = self.quantity(ui, "Rate", Quantity::Rate, k_min, &slip) {
+                    self.changed.ramp = RampBy::Rate { k_min };
+                }
+            }
+            RampBy::Time { min } => {
+                let slip = |min: f64| suspects.time(by_k, min);
+                if let Some(min) = self.quantity(ui, "Ramp time", Quantity::Time, min, &slip) {
+                    self.changed.ramp = RampBy::Time { min };
+                }
+            }
+            RampBy::FullRate => {
+                let rate = self
+                    .shared
+                    .furnace
+                    .map(|f| shown(Quantity::Rate, f.ramp_max_k_min));
+                let weak = Tokens::of(ui.ctx()).weak;
+                ui.label(RichText::new(say::full_rate(rate.as_deref())).color(weak));
+            }
+        }
+    }
+
+    fn target(&mut self, ui: &mut Ui) {
+        let suspects = self.shared.suspects;
+        let slip = |c: f64| suspects.target(c);
+        let value = self.segment.to_c;
+        if let Some(c) = self.quantity(ui, "Target", Quantity::Temperature, value, &slip) {
+            self.changed.to_c = c;
+        }
+    }
+
+    fn hold(&mut self, ui: &mut Ui) {
+        let value = self.segment.hold_min;
+        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|_| None) {
+            self.changed.hold_min = min;
+        }
+    }
+
+    /// Where it starts, how long it takes and what has passed at its end.
+    fn computed(&self, row: &mut egui_extras::TableRow<'_, '_>) {
+        let points = self.shared.curve.map(Curve::points).unwrap_or_default();
+        let at = |point: usize| points.get(point).map(|p| p.time_min);
+        let (start, end) = (at(2 * self.index), at(2 * self.index + 2));
+        let texts = match (start, end) {
+            (Some(start), Some(end)) => [
+                say::starts_at(
+                    &say::clock(start),
+                    &shown(Quantity::Temperature, self.shared.from_c),
+                ),
+                say::clock(end - start),
+                say::clock(end),
+            ],
+            _ => std::array::from_fn(|_| say::label("–")),
+        };
+        for text in texts {
+            row.col(|ui| {
+                ui.label(RichText::new(text).color(Tokens::of(ui.ctx()).weak));
+            });
+        }
+    }
+
+    fn gas(&mut self, ui: &mut Ui) {
+        let name = self.name("Gas");
+        let (key, gas) = (self.key("gas"), self.segment.gas.as_deref());
+        let Shared {
+            catalogue, furnace, ..
+        } = self.shared;
+        if let Some(gas) = gas_combo(ui, &key, &name, gas, catalogue, *furnace, true) {
+            self.changed.gas = gas;
+        }
+    }
+
+    fn flow(&mut self, ui: &mut Ui) {
+        let value = self.segment.flow_l_min_25c;
+        if let Some(flow) = self.quantity(ui, "Flow", Quantity::Flow, value, &|_| None) {
+            self.changed.flow_l_min_25c = flow;
+        }
+    }
+
+    fn pressure(&mut self, ui: &mut Ui) {
+        let value = self.segment.pressure_mbar;
+        if let Some(mbar) = self.optional(ui, "Pressure", Quantity::Pressure, value) {
+            self.changed.pressure_mbar = mbar;
+        }
+    }
+
+    fn wait_on(&mut self, ui: &mut Ui) {
+        let choices = [
+            (None, say::label("nothing")),
+            (Some(WaitFor::Control), say::label("control")),
+            (Some(WaitFor::AnyLoad), say::label("any load")),
+            (Some(WaitFor::AllLoad), say::label("all load")),
+        ];
+        let now = self.segment.wait_on.map(|w| w.on);
+        let text = choices
+            .iter()
+            .find(|(of, _)| *of == now)
+            .map(|(_, text)| text.clone());
+        let (key, name) = (self.key("wait"), self.name("Wait on"));
+        if let Some(on) = combo(ui, &key, &name, &text.unwrap_or_default(), now, &choices) {
+            self.changed.wait_on = on.map(|on| match self.segment.wait_on {
+                Some(wait) => WaitOn { on, ..wait },
+                None => WaitOn {
+                    on,
+                    band_k: USUAL_BAND_K,
+                    on_ramp: false,
+                    on_hold: true,
+                    on_leave: OnLeave::Pause,
+                    timeout_min: Some(USUAL_TIMEOUT_MIN),
+                },
+            });
+        }
+    }
+
+    /// In which phase it waits, and what the timer does on leaving the band.
+    fn wait_in(&mut self, ui: &mut Ui) {
+        let Some(mut wait) = self.segment.wait_on else {
+            return;
+        };
+        let text = match (wait.on_ramp, wait.on_hold) {
+            (true, true) => say::label("ramp, hold"),
+            (true, false) => say::label("ramp"),
+            (false, true) => say::label("hold"),
+            (false, false) => say::label("nowhere"),
+        };
+        let button = ui.button(text);
+        let name = self.name("Wait in");
+        button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        Popup::menu(&button)
+            .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
+            .show(|ui| {
+                ui.checkbox(
+                    &mut wait.on_ramp,
+                    say::label("The setpoint stops while out of band"),
+                );
+                ui.checkbox(
+                    &mut wait.on_hold,
+                    say::label("The hold's timer waits for the band"),
+                );
+                ui.label(say::label("When the band is left again, the timer"));
+                ui.radio_value(
+                    &mut wait.on_leave,
+                    OnLeave::Pause,
+                    say::label("stops and goes on"),
+                );
+                ui.radio_value(
+                    &mut wait.on_leave,
+                    OnLeave::Restart,
+                    say::label("begins again"),
+                );
+            });
+        self.changed.wait_on = self.changed.wait_on.map(|_| wait);
+    }
+
+    fn band(&mut self, ui: &mut Ui) {
+        let Some(wait) = self.segment.wait_on else {
+            return;
+        };
+        let quantity = Quantity::TemperatureDifference;
+        if let Some(band_k) = self.quantity(ui, "Band", quantity, wait.band_k, &|_| None) {
+            self.changed.wait_on = Some(WaitOn { band_k, ..wait });
+        }
+    }
+
+    fn timeout(&mut self, ui: &mut Ui) {
+        let Some(wait) = self.segment.wait_on else {
+            return;
+        };
+        if let Some(timeout_min) = self.optional(ui, "Timeout", Quantity::Time, wait.timeout_min) {
+            self.changed.wait_on = Some(WaitOn {
+                timeout_min,
+                ..wait
+            });
+        }
+    }
+
+    /// True when its events are to be opened.
+    fn events(&mut self, ui: &mut Ui) -> bool {
+        let text = in_few_words(&self.segment.events, self.shared.catalogue);
+        let button = ui.add(Button::new(text.as_str()).truncate());
+        let name = say::events_of(self.index + 1);
+        button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        button.on_hover_text(text).clicked()
+    }
+
+    fn note(&mut self, ui: &mut Ui) {
+        let (key, name) = (self.key("note"), self.name("Note"));
+        let width = ui.available_width();
+        if let Some(note) = text_cell(ui, self.typing, &key, &name, &self.segment.note, width) {
+            self.changed.note = note;
+        }
+    }
+
+    fn quantity(
+        &mut self,
+        ui: &mut Ui,
+        what: &str,
+        quantity: Quantity,
+        value: f64,
+        slip: &dyn Fn(f64) -> Option<String>,
+    ) -> Option<f64> {
+        let (key, name) = (self.key(what), self.name(what));
+        let field = Field {
+            key: &key,
+            name: &name,
+            quantity,
+            optional: false,
+        };
+        field
+            .show(
+                ui,
+                self.typing,
+                Some(value),
+                slip,
+                self.actions,
+                &mut self.touched,
+            )
+            .flatten()
+    }
+
+    /// An empty field is none.
+    fn optional(
+        &mut self,
+        ui: &mut Ui,
+        what: &str,
+        quantity: Quantity,
+        value: Option<f64>,
+    ) -> Option<Option<f64>> {
+        let (key, name) = (self.key(what), self.name(what));
+        let field = Field {
+            key: &key,
+            name: &name,
+            quantity,
+            optional: true,
+        };
+        field.show(
+            ui,
+            self.typing,
+            value,
+            &|_| None,
+            self.actions,
+            &mut self.touched,
+        )
+    }
+}
+
+/// A quantity with as many digits as it needs.
+pub(super) fn shown(quantity: Quantity, value: f64) -> String {
+    let says_all = |digits: &usize| {
+        let scale = 10f64.powi(i32::try_from(*digits).unwrap_or(0));
+        ((value * scale).round() / scale - value).abs() <= 1e-9 * value.abs()
+    };
+    let digits = (0..DIGITS).find(says_all).unwrap_or(DIGITS);
+    units::show(quantity, value, if value.is_finite() { digits } else { 0 })
+}
+
+/// A field of the table for a quantity.
+pub(super) struct Field<'a> {
+    pub key: &'a str,
+    pub name: &'a str,
+    pub quantity: Quantity,
+    /// Whether it may be empty.
+    pub optional: bool,
+}
+
+impl Field<'_> {
+    /// Some on commit. What looks typed in another unit is asked about while it is typed; it can
+    /// be committed all the same.
+    pub fn show(
+        &self,
+        ui: &mut Ui,
+        typing: &mut BTreeMap<String, String>,
+        value: Option<f64>,
+        slip: &dyn Fn(f64) -> Option<String>,
+        actions: &mut Vec<Action>,
+        touched: &mut bool,
+    ) -> Option<Option<f64>> {
+        let (typed, shown) = (typing.get(self.key), value.map(|v| shown(self.quantity, v)));
+        let typed_value = typed.map(|text| units::parse(self.quantity, text).ok());
+        let question = typed_value.unwrap_or(value).and_then(slip);
+        let being_typed = typed.is_some();
+        let mut text = typed.cloned().or(shown).unwrap_or_default();
+        let mark = if question.is_some() { TARGET } else { 0.0 };
+        let width = (ui.available_width() - mark).max(TARGET);
+        // The margin lies inside the width asked for.
+        let edit = TextEdit::singleline(&mut text)
+            .id(Id::unique(self.key))
+            .desired_width(width - 2.0 * SPACE);
+        let response = ui.add(edit).accessible_name(self.name);
+        if let Some(words) = &question {
+            caution(ui, words);
+            if being_typed && response.has_focus() {
+                Popup::from_response(&response)
+                    .open(true)
+                    .close_behavior(PopupCloseBehavior::IgnoreClicks)
+                    .accessible_name(words)
+                    .show(|ui| {
+                        ui.label(RichText::new(words).color(Tokens::of(ui.ctx()).caution));
+                    });
+            }
+        }
+        *touched |= response.gained_focus();
+        if response.changed() {
+            typing.insert(self.key.to_owned(), text);
+        }
+        if !response.lost_focus() {
+            return None;
+        }
+        let typed = typing.remove(self.key)?;
+        if ui.input(|i| i.key_pressed(Key::Escape)) {
+            return None;
+        }
+        if self.optional && typed.trim().is_empty() {
+            return Some(None);
+        }
+        match units::parse(self.quantity, &typed) {
+            Ok(value) => Some(Some(value)),
+            Err(fault) => {
+                actions.push(Action::Say(fault.to_string()));
+                typing.insert(self.key.to_owned(), typed);
+                None
+            }
+        }
+    }
+}
+
+/// A choice. Some when another was made.
+pub(super) fn combo<T: Copy + PartialEq>(
+    ui: &mut Ui,
+    key: &str,
+    name: &str,
+    text: &str,
+    now: T,
+    choices: &[(T, String)],
+) -> Option<T> {
+    let mut picked = now;
+    ComboBox::from_id_salt(key)
+        .width(ui.available_width())
+        .truncate()
+        .selected_text(text)
+        .show_ui(ui, |ui| {
+            for (choice, text) in choices {
+                ui.selectable_value(&mut picked, *choice, text);
+            }
+        })
+        .response
+        .accessible_name(name);
+    (picked != now).then_some(picked)
+}
+
+/// A choice among the furnace's gases and those it does not have; vacuum where it is allowed.
+pub(super) fn gas_combo(
+    ui: &mut Ui,
+    key: &str,
+    name: &str,
+    now: Option<&str>,
+    catalogue: &Catalogue,
+    furnace: Option<&Furnace>,
+    vacuum: bool,
+) -> Option<Option<String>> {
+    let here: Vec<&str> = furnace
+        .iter()
+        .flat_map(|f| &f.gases)
+        .map(String::as_str)
+        .collect();
+    let elsewhere = catalogue
+        .gases
+        .keys()
+        .map(String::as_str)
+        .filter(|id| !here.contains(id));
+    let mut choices: Vec<(Option<&str>, String)> = Vec::new();
+    if vacuum {
+        choices.push((None, say::label("vacuum")));
+    }
+    choices.extend(here.iter().map(|id| (Some(*id), gas_name(id, catalogue))));
+    choices.extend(elsewhere.map(|id| (Some(id), say::gas_elsewhere(&gas_name(id, catalogue)))));
+    let text = now.map_or_else(|| say::label("vacuum"), |id| gas_name(id, catalogue));
+    combo(ui, key, name, &text, now, &choices).map(|gas| gas.map(str::to_owned))
+}
+
+/// Name of a gas; its slug where it is unknown.
+pub(super) fn gas_name(id: &str, catalogue: &Catalogue) -> String {
+    catalogue.gas(id).map_or(id, |gas| &gas.name).to_owned()
+}

@@ -1,0 +1,135 @@
+//! Snapping a drag: to a grid, to the edge margin of the setter, to edges and anchors of others.
+
+use super::state::Snap;
+
+/// A box in plan with its anchor, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Boxed {
+    /// Lowest corner.
+    pub low: [f64; 2],
+    /// Highest corner.
+    pub high: [f64; 2],
+    /// Anchor.
+    pub anchor: [f64; 2],
+}
+
+/// What there is to snap to.
+#[derive(Clone, Debug, Default)]
+pub struct Targets {
+    /// Half sizes of the usable face less the edge margin, mm; none for a disc.
+    pub face_half_mm: Option<[f64; 2]>,
+    /// Other things on the level.
+    pub others: Vec<Boxed>,
+}
+
+/// A drag of `moving` by `delta`, snapped where something lies within `reach_mm`.
+pub fn snapped(
+    snap: &Snap,
+    moving: &Boxed,
+    delta: [f64; 2],
+    targets: &Targets,
+    reach_mm: f64,
+) -> [f64; 2] {
+    if !snap.on {
+        return delta;
+    }
+    std::array::from_fn(|k| {
+        let at = |v: &[f64; 2]| v.get(k).copied().unwrap_or(0.0);
+        let by = at(&delta);
+        let (low, high, anchor) = (
+            at(&moving.low) + by,
+            at(&moving.high) + by,
+            at(&moving.anchor) + by,
+        );
+        let mut best: Option<f64> = None;
+        let mut offer = |shift: f64| {
+            if shift.abs() <= reach_mm && best.is_none_or(|b| shift.abs() < b.abs()) {
+                best = Some(shift);
+            }
+        };
+        if snap.edge
+            && let Some(half) = &targets.face_half_mm
+        {
+            offer(-at(half) - low);
+            offer(at(half) - high);
+        }
+        if snap.parts {
+            for other in &targets.others {
+                offer(at(&other.anchor) - anchor);
+                offer(at(&other.low) - low);
+                offer(at(&other.high) - high);
+            }
+        }
+        match best {
+            Some(shift) => by + shift,
+            // The grid is everywhere, so it comes last; it holds for the anchor.
+            None if snap.grid_mm > 0.0 => {
+                (anchor / snap.grid_mm).round() * snap.grid_mm - at(&moving.anchor)
+            }
+            None => by,
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const MOVING: Boxed = Boxed {
+        low: [-5.0, -5.0],
+        high: [5.0, 5.0],
+        anchor: [0.0, 0.0],
+    };
+
+    fn snap() -> Snap {
+        Snap {
+            on: true,
+            grid_mm: 2.0,
+            edge: true,
+            parts: true,
+        }
+    }
+
+    #[test]
+    fn the_grid_holds_for_the_anchor() {
+        let to = snapped(&snap(), &MOVING, [3.2, -0.7], &Targets::default(), 1.0);
+        assert_eq!(to, [4.0, 0.0]);
+    }
+
+    #[test]
+    fn an_edge_in_reach_wins_over_the_grid() {
+        let targets = Targets {
+            face_half_mm: Some([100.0, 100.0]),
+            others: Vec::new(),
+        };
+        let to = snapped(&snap(), &MOVING, [94.5, 0.1], &targets, 1.0);
+        assert_eq!(to, [95.0, 0.0]);
+    }
+
+    #[test]
+    fn others_line_up_by_anchor_or_edge() {
+        let other = Boxed {
+            low: [40.0, 20.0],
+            high: [60.0, 40.0],
+            anchor: [50.0, 30.0],
+        };
+        let targets = Targets {
+            face_half_mm: None,
+            others: vec![other],
+        };
+        let to = snapped(&snap(), &MOVING, [50.6, 25.3], &targets, 1.0);
+        assert_eq!(to, [50.0, 25.0]);
+    }
+
+    #[test]
+    fn off_is_off() {
+        let off = Snap {
+            on: false,
+            ..snap()
+        };
+        assert_eq!(
+            snapped(&off, &MOVING, [3.2, -0.7], &Targets::default(), 1.0),
+            [3.2, -0.7]
+        );
+    }
+}

@@ -1,0 +1,262 @@
+//! The window's state: the open document, what follows from it, and what is in view.
+//!
+//! Boards read the [`Results`] and push [`Action`]s; the actions are carried out after the pass, in
+//! one place. View state is never undone and never saved.
+
+use super::canvas::Camera;
+use super::dialogs::Dialogs;
+use crate::document::{Document, Preview};
+use crate::files::{ShopFolder, Working};
+use crate::load::{Clearances, Edit, LevelId, PlacementId, Plan, Tally};
+use crate::part::SizeStage;
+use crate::profile::SegmentId;
+use crate::review::{Review, Subject};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::Duration;
+
+use super::commands::Command;
+
+/// What fills the middle of the window.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Board {
+    /// Setting out.
+    #[default]
+    Load,
+    /// Profile.
+    Profile,
+    /// Standard loads.
+    Library,
+}
+
+/// Something to be done after the pass.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// An edit of the document: one undo step.
+    Edit(Edit),
+    /// A command.
+    Command(Command),
+    /// Show what a finding is about.
+    Go(Vec<Subject>),
+    /// Open a load.
+    Open(PathBuf),
+    /// Save under a name.
+    SaveAs(PathBuf),
+    /// Read part shapes.
+    Import(Vec<PathBuf>),
+    /// Judge by this shop folder.
+    UseShopFolder(PathBuf),
+    /// Begin a new load from a standard load.
+    StartFrom(PathBuf),
+    /// A sentence for the status line.
+    Say(String),
+}
+
+/// A measurement between two plan points.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Measuring {
+    /// First point, mm.
+    pub from_mm: Option<[f64; 2]>,
+    /// Second point, mm.
+    pub to_mm: Option<[f64; 2]>,
+}
+
+/// What dragging snaps to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Snap {
+    /// Snap at all.
+    pub on: bool,
+    /// To a grid of this step, mm; 0 for none.
+    pub grid_mm: f64,
+    /// To the edge of the usable face, at the edge margin.
+    pub edge: bool,
+    /// To the edges and anchors of other parts.
+    pub parts: bool,
+}
+
+/// What the array form holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ArrayForm {
+    /// Columns along x.
+    pub columns: usize,
+    /// Rows along y.
+    pub rows: usize,
+    /// Pitch along x and y, mm.
+    pub pitch_mm: [f64; 2],
+    /// Every second row moved by half a pitch: hexagonal.
+    pub staggered: bool,
+}
+
+impl Default for ArrayForm {
+    fn default() -> ArrayForm {
+        ArrayForm {
+            columns: 3,
+            rows: 3,
+            pitch_mm: [50.0, 40.0],
+            staggered: false,
+        }
+    }
+}
+
+/// What is in view. Never undone, never saved with the load.
+#[derive(Clone, Debug)]
+pub struct View {
+    /// Board.
+    pub board: Board,
+    /// Level shown.
+    pub level: Option<LevelId>,
+    /// Selected placements.
+    pub selection: BTreeSet<PlacementId>,
+    /// Selected segment.
+    pub segment: Option<SegmentId>,
+    /// Stage at which outlines are drawn.
+    pub stage: SizeStage,
+    /// Camera over the setter; none until fitted.
+    pub camera: Option<Camera>,
+    /// A drag that is not yet an edit.
+    pub preview: Option<Preview>,
+    /// Snapping.
+    pub snap: Snap,
+    /// Nudge step, mm.
+    pub nudge_mm: f64,
+    /// Measuring, when on.
+    pub measure: Option<Measuring>,
+    /// Placements shown as a table instead of the plan.
+    pub table: bool,
+    /// Command palette: what was typed, when open.
+    pub palette: Option<String>,
+    /// The array form.
+    pub array: ArrayForm,
+    /// Part record whose panel is open.
+    pub part: Option<crate::part::PartId>,
+    /// Texts being typed, by the name of their field, until Enter or blur.
+    pub typing: BTreeMap<String, String>,
+    /// The profile board.
+    pub profile: super::profile_board::ProfileView,
+    /// Finding whose details are open: its check and subjects, which an edit elsewhere leaves.
+    pub finding: Option<(&'static str, Vec<Subject>)>,
+    /// Groups of findings shown to their end.
+    pub all_findings: BTreeSet<String>,
+    /// Files whose unit, size and feedstock are being asked for.
+    pub import: Option<Vec<PathBuf>>,
+    /// Answers for the next import.
+    pub import_as: super::imports::ImportAs,
+}
+
+impl Default for View {
+    fn default() -> View {
+        View {
+            board: Board::Load,
+            level: None,
+            selection: BTreeSet::new(),
+            segment: None,
+            stage: SizeStage::Green,
+            camera: None,
+            preview: None,
+            snap: Snap {
+                on: true,
+                grid_mm: 1.0,
+                edge: true,
+                parts: true,
+            },
+            nudge_mm: 1.0,
+            measure: None,
+            table: false,
+            palette: None,
+            array: ArrayForm::default(),
+            part: None,
+            typing: BTreeMap::new(),
+            finding: None,
+            profile: super::profile_board::ProfileView::default(),
+            all_findings: BTreeSet::new(),
+            import: None,
+            import_as: super::imports::ImportAs::default(),
+        }
+    }
+}
+
+impl View {
+    /// Whether a measurement is on.
+    pub fn measuring(&self) -> bool {
+        self.measure.is_some()
+    }
+}
+
+/// A question over the window.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Modal {
+    /// Unsaved changes: what to do once that is settled.
+    Unsaved(After),
+    /// A path to be typed, for a desktop without a dialog service.
+    Path(Ask),
+    /// Something went wrong.
+    Trouble(String),
+}
+
+/// What follows when unsaved changes are saved or dropped.
+#[derive(Clone, Debug, PartialEq)]
+pub enum After {
+    /// Close the window.
+    Close,
+    /// A new load.
+    New,
+    /// Open this file.
+    Open(PathBuf),
+    /// A new load from a standard.
+    StartFrom(PathBuf),
+}
+
+/// What a path is wanted for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Ask {
+    /// A load to open.
+    Open,
+    /// Where to save.
+    SaveAs,
+    /// Meshes to import.
+    Import,
+    /// The shop folder.
+    ShopFolder,
+}
+
+/// The program.
+pub struct App {
+    /// The open document.
+    pub doc: Document,
+    /// Where it lies on disk.
+    pub path: Option<PathBuf>,
+    /// The shop folder, where one is chosen.
+    pub shop: Option<(PathBuf, ShopFolder)>,
+    /// Records by which the plan is judged.
+    pub working: Working,
+    /// What is in view.
+    pub view: View,
+    /// Open question.
+    pub modal: Option<Modal>,
+    /// Sentence in the status line.
+    pub message: String,
+    /// Files used lately, newest first.
+    pub recent: Vec<PathBuf>,
+    pub(super) dialogs: Box<dyn Dialogs>,
+    pub(super) clock: Box<dyn Fn() -> Duration>,
+    pub(super) results: Option<Results>,
+    pub(super) asked: Option<(Ask, std::sync::mpsc::Receiver<super::dialogs::Answer>)>,
+    pub(super) imports: Vec<super::imports::Import>,
+    pub(super) shapes: super::shapes::Shapes,
+    pub(super) closing: bool,
+    pub(super) shown_title: String,
+    pub(super) standards: super::library::Standards,
+}
+
+/// What follows from one value of the plan.
+pub struct Results {
+    /// The value.
+    pub plan: Arc<Plan>,
+    /// Review.
+    pub review: Review,
+    /// Tally.
+    pub tally: Arc<Tally>,
+    /// Clearances.
+    pub clearances: Option<Arc<Clearances>>,
+}

@@ -1,0 +1,481 @@
+//! Texts of the window.
+
+use super::say;
+
+/// A label, button or heading.
+pub fn label(text: &str) -> String {
+    say(text)
+}
+
+/// Name of a board's tab for assistive technology.
+pub fn tab(board: &str) -> String {
+    say(format!("Show the {board}"))
+}
+
+/// Undo or redo with its step.
+pub fn with_step(command: &str, step: &str) -> String {
+    say(format!("{command}: {step}"))
+}
+
+/// Title of the window.
+pub fn window_title(document: &str) -> String {
+    say(format!("{document} – Setterwright"))
+}
+
+/// A command that cannot be done now.
+pub fn not_now(command: &str) -> String {
+    say(format!("\"{command}\" has nothing to work on now."))
+}
+
+/// After an undo.
+pub fn undone(step: &str) -> String {
+    say(format!("Taken back: {step}"))
+}
+
+/// After a redo.
+pub fn redone(step: &str) -> String {
+    say(format!("Done again: {step}"))
+}
+
+/// Nothing that could move.
+pub fn nothing_to_move() -> String {
+    say("Nothing here can be moved: it is locked, or there is no level there.")
+}
+
+/// A catalogue without setters.
+pub fn no_setter_known() -> String {
+    say("The catalogue has no setter; add one to the shop folder.")
+}
+
+/// After opening.
+pub fn opened(path: &str) -> String {
+    say(format!("{path} is open."))
+}
+
+/// After saving.
+pub fn saved(path: &str) -> String {
+    say(format!("Saved as {path}."))
+}
+
+/// After choosing a shop folder.
+pub fn shop_folder(path: &str) -> String {
+    say(format!("Judged by the records of {path}."))
+}
+
+/// The question about unsaved changes.
+pub fn unsaved(title: &str) -> String {
+    say(format!(
+        "{title} has changes that are not on disk. Save them first?"
+    ))
+}
+
+/// Heading of a typed path.
+pub fn path_wanted(what: &str) -> String {
+    say(what)
+}
+
+/// Why a path has to be typed.
+pub fn no_dialog_service() -> String {
+    say(
+        "The desktop's file dialog gave no path: it was cancelled, or this desktop has no dialog \
+         service. Type the path here, or drop the file on the window.",
+    )
+}
+
+/// What the program is not.
+pub fn planner_only() -> String {
+    say("Plans only; no safety system. The furnace's written procedure comes first.")
+}
+
+/// No level to show.
+pub fn no_level() -> String {
+    say("There is no level yet. Add one with \"Add a level on top\" in the Level menu.")
+}
+
+/// What the plan shows, for assistive technology.
+pub fn plan_summary(level: &str, things: usize, zoom: f32) -> String {
+    let things = super::count(things, "thing", "things");
+    say(format!(
+        "Plan of {level}: {things}, {zoom:.1} points a millimetre"
+    ))
+}
+
+/// A selection that cannot move.
+pub fn all_locked() -> String {
+    say("What is selected is locked; unlock it first.")
+}
+
+/// No finding on a thing.
+pub fn no_finding() -> String {
+    say("no finding")
+}
+
+/// Where a thing stands and its worst finding, for assistive technology.
+pub fn placed_at(place: &str, angle_deg: f64, finding: &str) -> String {
+    say(format!("at {place}, turned {angle_deg:.1}°, {finding}"))
+}
+
+/// A gap while dragging.
+pub fn live_gap(gap: &str, stage: &str) -> String {
+    say(format!("{gap}, {stage}"))
+}
+
+/// A measured distance.
+pub fn measured(distance: &str, dx: &str, dy: &str) -> String {
+    say(format!("{distance} (x {dx}, y {dy})"))
+}
+
+/// A group of findings with their number.
+pub fn group(heading: &str, n: usize) -> String {
+    say(format!("{heading} ({n})"))
+}
+
+/// Many findings of one check in one row.
+pub fn folded(title: &str, n: usize) -> String {
+    say(format!("{title}, {n} times"))
+}
+
+/// A finding for assistive technology.
+pub fn finding_name(severity: &str, title: &str, sentence: &str) -> String {
+    say(format!("{severity}: {title}: {sentence}"))
+}
+
+/// Number, limit and margin of a finding.
+pub fn numbers(value: &str, limit: &str, margin: &str) -> String {
+    say(format!("{value} against {limit}; margin {margin}"))
+}
+
+/// Parts and coupons.
+pub fn pieces(parts: usize, coupons: usize) -> String {
+    let coupons = super::count(coupons, "coupon", "coupons");
+    say(format!("{parts} + {coupons}"))
+}
+
+/// A value and its limit.
+pub fn of(value: &str, limit: &str) -> String {
+    say(format!("{value} of {limit}"))
+}
+
+/// A furnace that the catalogue does not have.
+pub fn no_furnace(id: &str) -> String {
+    say(format!(
+        "The catalogue has no furnace \"{id}\"; choose one under Furniture."
+    ))
+}
+
+/// A level in the elevation.
+pub fn level_from_door(level: &str, things: usize) -> String {
+    say(format!(
+        "{level} from the door, {}",
+        super::count(things, "thing", "things")
+    ))
+}
+
+/// Height of the hot zone.
+pub fn zone_height(mm: f64) -> String {
+    say(format!("hot zone {mm:.0} mm"))
+}
+
+/// The elevation for assistive technology.
+pub fn elevation_summary(levels: usize) -> String {
+    say(format!(
+        "Hot zone from the door with {}",
+        super::count(levels, "level", "levels")
+    ))
+}
+
+/// Nothing selected.
+pub fn nothing_selected() -> String {
+    say("Nothing selected. Click a part, or drag a box over several.")
+}
+
+/// Several selected.
+pub fn selected(n: usize) -> String {
+    say(format!("{n} selected"))
+}
+
+/// No place left on the level.
+pub fn no_free_place() -> String {
+    say("No further place on this level keeps the edge margin and the gap limit at this pitch.")
+}
+
+/// A stack's heading.
+pub fn stack(n: usize) -> String {
+    say(format!("Stack {n}"))
+}
+
+/// A level in the list.
+pub fn level_row(level: &str, setter: &str, things: usize) -> String {
+    say(format!(
+        "{level}: {setter}, {}",
+        super::count(things, "piece", "pieces")
+    ))
+}
+
+/// A rack slot.
+pub fn rack_slot(n: usize) -> String {
+    say(format!("rack slot {n}"))
+}
+
+/// An item with what is left of it.
+pub fn with_stock(name: &str, left: Option<i64>) -> String {
+    say(match left {
+        Some(left) => format!("{name}, {left} left"),
+        None => format!("{name}, none in stock"),
+    })
+}
+
+/// Places that cannot be read.
+pub fn not_points(text: &str) -> String {
+    say(format!(
+        "\"{text}\" cannot be read as places; write x,y in mm, divided by spaces."
+    ))
+}
+
+/// A part in the list.
+pub fn part_row(name: &str, placed: usize) -> String {
+    say(format!("{name}, {placed} placed"))
+}
+
+/// The button that places one piece.
+pub fn place_one(name: &str) -> String {
+    say(format!("Place one {name} on this level"))
+}
+
+/// A lot in the list.
+pub fn lot_row(name: &str, part: &str, placed: usize, planned: usize, enters: &str) -> String {
+    say(format!(
+        "{name}: {part}, {placed} of {planned} placed, enters {enters}"
+    ))
+}
+
+/// How to add a lot.
+pub fn choose_part_for_lot() -> String {
+    say("Choose a part above to add a lot of it.")
+}
+
+/// Size at a stage.
+pub fn size_at(stage: &str) -> String {
+    say(format!("Size {stage}"))
+}
+
+/// A row of the table of placements.
+pub fn row_of(label: &str) -> String {
+    say(format!("Row of {label}"))
+}
+
+/// A cell of the table of placements.
+pub fn cell_of(name: &str, label: &str) -> String {
+    say(format!("{name} of {label}"))
+}
+
+/// Minutes as h:mm.
+pub fn clock(min: f64) -> String {
+    let min = min.round();
+    if !(0.0..=1e9).contains(&min) {
+        return say("unknown");
+    }
+    say(format!("{}:{:02}", (min / 60.0).floor(), min % 60.0))
+}
+
+/// A field or a button of one segment of the profile.
+pub fn of_segment(what: &str, number: usize) -> String {
+    say(format!("{what} of segment {number}"))
+}
+
+/// Picks a segment.
+pub fn select_segment(number: usize) -> String {
+    say(format!("Select segment {number}"))
+}
+
+/// Place in the program where a segment starts.
+pub fn starts_at(clock: &str, temperature: &str) -> String {
+    say(format!("{clock}, {temperature}"))
+}
+
+/// A point of the curve that can be moved.
+pub fn knot(what: &str, number: usize, value: &str) -> String {
+    say(format!("{what} of segment {number}, {value}"))
+}
+
+/// Where a dragged point is.
+pub fn two_values(a: &str, b: &str) -> String {
+    say(format!("{a}, {b}"))
+}
+
+/// What the cursor is on.
+pub fn cursor(clock: &str, setpoint: &str, number: usize, phase: &str) -> String {
+    say(format!(
+        "{clock} h:mm, {setpoint}, segment {number}, {phase}"
+    ))
+}
+
+/// The cursor is not over the curve.
+pub fn no_cursor() -> String {
+    say("Point at the curve to read time, setpoint and segment.")
+}
+
+/// The curve, for assistive technology.
+pub fn curve_summary(peak: &str, clock: &str, segments: usize) -> String {
+    let segments = super::count(segments, "segment", "segments");
+    say(format!(
+        "Setpoint curve: {segments}, peak {peak}, {clock} h:mm"
+    ))
+}
+
+/// A process range of a feedstock.
+pub fn process_range(feedstock: &str, what: &str, from_c: f64, to_c: f64) -> String {
+    say(format!("{feedstock}: {what} {from_c:.0} to {to_c:.0} °C"))
+}
+
+/// A profile without segments.
+pub fn no_segments() -> String {
+    say("This profile has no segments yet. The curve is drawn once there is one.")
+}
+
+/// Why there is no curve.
+pub fn no_curve(fault: &str) -> String {
+    say(format!("No curve can be drawn. {fault}"))
+}
+
+/// Program time and peak over the curve.
+pub fn program(clock: &str, peak: &str) -> String {
+    say(format!("Program {clock} h:mm, peak {peak}"))
+}
+
+/// Full rate, where the furnace's is known.
+pub fn full_rate(rate: Option<&str>) -> String {
+    match rate {
+        Some(rate) => say(format!("furnace: {rate}")),
+        None => say("furnace: unknown"),
+    }
+}
+
+/// At most three digits after the point, none that say nothing.
+fn plain(value: f64) -> String {
+    let digits = format!("{value:.3}");
+    digits
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .to_owned()
+}
+
+/// A rate that looks typed per hour.
+pub fn meant_per_hour(k_min: f64, meant_k_min: f64) -> String {
+    let (typed, meant) = (plain(k_min), plain(meant_k_min));
+    say(format!(
+        "Caution: {typed} K/min: did you mean {typed} K/h = {meant} K/min?"
+    ))
+}
+
+/// A rate that looks typed per minute and read per hour.
+pub fn meant_per_minute(k_min: f64, meant_k_min: f64) -> String {
+    let (typed, meant) = (plain(k_min), plain(meant_k_min));
+    say(format!(
+        "Caution: {typed} K/min = {meant} K/h: did you mean {meant} K/min?"
+    ))
+}
+
+/// A ramp time that looks meant in hours.
+pub fn meant_hours(k_min: f64, min: f64) -> String {
+    let (rate, time) = (plain(k_min), plain(min));
+    say(format!(
+        "Caution: {time} min is {rate} K/min: did you mean {time} h?"
+    ))
+}
+
+/// A ramp time that looks meant in minutes and read in hours.
+pub fn meant_minutes(k_min: f64, min: f64) -> String {
+    let (rate, time, meant) = (plain(k_min), plain(min), plain(min / 60.0));
+    say(format!(
+        "Caution: {time} min is {rate} K/min: did you mean {meant} min?"
+    ))
+}
+
+/// A target that looks typed in °F.
+pub fn meant_fahrenheit(to_c: f64, meant_c: f64) -> String {
+    say(format!(
+        "Caution: {to_c:.0} °C: did you mean {to_c:.0} °F = {meant_c:.0} °C?"
+    ))
+}
+
+/// Events of a segment.
+pub fn events_of(number: usize) -> String {
+    say(format!("Events of segment {number}"))
+}
+
+/// Events at one end of a segment, in few words.
+pub fn events_at(end: &str, events: &str) -> String {
+    say(format!("{end}: {events}"))
+}
+
+/// An event with its number.
+pub fn event_with(what: &str, value: &str) -> String {
+    say(format!("{what} {value}"))
+}
+
+/// A backfill.
+pub fn backfill(gas: &str, to: &str) -> String {
+    say(format!("backfill {gas} to {to}"))
+}
+
+/// A field or a button of one event.
+pub fn of_event(what: &str, number: usize) -> String {
+    say(format!("{what} of event {number}"))
+}
+
+/// A gas that is not plumbed in.
+pub fn gas_elsewhere(gas: &str) -> String {
+    say(format!("{gas} (not at this furnace)"))
+}
+
+/// Libraries and drivers of the window on Debian and its relatives.
+const WINDOW_PACKAGES: &str = "apt install libx11-6 libxcursor1 libxi6 libxkbcommon-x11-0 \
+                               libvulkan1 mesa-vulkan-drivers";
+
+/// No display is named.
+pub fn no_display() -> String {
+    say(
+        "No window: neither WAYLAND_DISPLAY nor DISPLAY names a display. Start it from a desktop \
+         session; the review follows here, and --picture draws a board without a display.",
+    )
+}
+
+/// A display that does not answer.
+pub fn display_does_not_answer() -> String {
+    say(
+        "No window: the display that WAYLAND_DISPLAY or DISPLAY names does not answer. Check the \
+         name, or start it from a desktop session; the review follows here.",
+    )
+}
+
+/// A library of the window system that is not installed.
+pub fn library_missing(name: &str) -> String {
+    say(format!(
+        "No window: the library {name} is not installed. On Debian or Ubuntu: {WINDOW_PACKAGES}. \
+         The review follows here."
+    ))
+}
+
+/// No graphics driver.
+pub fn no_graphics_driver() -> String {
+    say(format!(
+        "No window: no graphics driver was found that can draw it. On Debian or Ubuntu: \
+         {WINDOW_PACKAGES}. The review follows here."
+    ))
+}
+
+/// A fault of the window system that has no sentence of its own.
+pub fn window_fault(reason: &str) -> String {
+    say(format!(
+        "No window: the window system says \"{reason}\". On Debian or Ubuntu this may help: \
+         {WINDOW_PACKAGES}. The review follows here."
+    ))
+}
+
+/// A picture under another name than a PNG file's.
+pub fn picture_name(path: &str) -> String {
+    say(format!(
+        "{path}: a picture is written as a PNG file; end its name in .png."
+    ))
+}
