@@ -138,6 +138,11 @@ impl App {
         }
         view.rulers(&painter, whole);
         self.named(ui, id, rect, camera, &seen, &plan, results, actions);
+        // Not before the nodes are there: to them this click was one elsewhere, which ends a focus.
+        let wanted = ui.data_mut(|d| d.remove_temp::<Option<Id>>(id.with("focus")));
+        if let Some(focus) = wanted.flatten() {
+            ui.memory_mut(|m| m.request_focus(focus));
+        }
         let summary = say::plan_summary(&plan.level_label(level.id), seen.len(), camera.zoom);
         canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, summary.clone()));
     }
@@ -284,7 +289,8 @@ impl App {
         {
             let hit = under(at);
             self.choose(hit, adding);
-            ui.memory_mut(|m| m.request_focus(hit.map_or(canvas.id, |h| canvas.id.with(h.0))));
+            let focus = hit.map_or(canvas.id, |h| canvas.id.with(h.0));
+            ui.data_mut(|d| d.insert_temp(canvas.id.with("focus"), Some(focus)));
         }
         if canvas.drag_started_by(egui::PointerButton::Primary)
             && let Some(from) = press.filter(|p| rect.contains(*p))
@@ -546,8 +552,9 @@ impl App {
             let area = Rect::from_two_pos(
                 camera.to_screen(rect, boxed.low),
                 camera.to_screen(rect, boxed.high),
-            )
-            .intersect(rect);
+            );
+            // What is out of sight lies on the nearest edge: an empty place, but on the plan.
+            let area = Rect::from_min_max(rect.clamp(area.min), rect.clamp(area.max));
             let placement = &one.placement;
             let id = canvas.with(placement.id.0);
             let response = ui.interact(area, id, Sense::focusable_noninteractive());

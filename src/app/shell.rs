@@ -20,7 +20,11 @@ impl App {
         commands.sort_by_key(|c| std::cmp::Reverse(c.keys().is_some_and(|k| k.modifiers.shift)));
         for command in commands {
             let Some(keys) = command.keys() else { continue };
-            if typing && keys.conflicts_with_text_editing() {
+            // A field keeps what types a character (Shift-R too), and its own selection and undo.
+            let of_field = !keys.modifiers.command
+                || keys.conflicts_with_text_editing()
+                || matches!(keys.logical_key, Key::A | Key::Z);
+            if typing && of_field {
                 continue;
             }
             // A drag is dropped by Escape before anything else.

@@ -470,4 +470,35 @@ mod tests {
         ];
         assert_eq!(lit(&draw(&none, &[0, 1, 2], ALL)), 0);
     }
+
+    /// Ink of a stroke through egui's own tessellator: width times length, whatever the direction.
+    #[test]
+    fn a_stroke_has_the_same_width_in_every_direction() {
+        let ctx = egui::Context::default();
+        for degrees in (0..180).step_by(15) {
+            let along = egui::Vec2::angled((degrees as f32 + 3.0).to_radians());
+            let stroke = egui::Stroke::new(1.75, Color32::WHITE);
+            let middle = pos2(50.0, 50.0);
+            let line = egui::Shape::line(
+                vec![middle - 40.0 * along, middle, middle + 40.0 * along],
+                stroke,
+            );
+            let clip_rect = Rect::from_min_max(Pos2::ZERO, pos2(100.0, 100.0));
+            let mut out = ctx.run_ui(egui::RawInput::default(), |_| {});
+            let mut renderer = SoftRenderer::default();
+            renderer.update(&mut out.textures_delta);
+            let white = ColorImage::filled([1, 1], Color32::WHITE);
+            renderer.textures.insert(TextureKey::Managed(0), white);
+            let shape = egui::epaint::ClippedShape::new(clip_rect, line);
+            let drawn = ctx.tessellate(vec![shape], 1.0);
+            let image = renderer.draw(&drawn, [100, 100], 1.0, Color32::BLACK);
+            let ink: f64 = image.pixels.iter().map(|p| f64::from(p.r()) / 255.0).sum();
+            // Ends are feathered too; a tenth is allowed for them and for 8 bits.
+            assert!(
+                (ink / 80.0 - 1.75).abs() < 0.175,
+                "{degrees}: {}",
+                ink / 80.0
+            );
+        }
+    }
 }
