@@ -527,3 +527,17 @@ fn clock(text: &str) -> Option<f64> {
     }
     Some(total_min)
 }
+/// Places written `x,y x,y …`, mm.
+///
+/// # Errors
+/// The first word that is no place.
+pub fn parse_places(text: &str) -> Result<Vec<[f64; 2]>, &str> {
+    let number = |text: &str| text.trim().parse::<f64>().ok().filter(|n| n.is_finite());
+    let place = |word: &str| {
+        let (x, y) = word.split_once(',')?;
+        Some([number(x)?, number(y)?])
+    };
+    text.split_whitespace()
+        .map(|word| place(word).ok_or(word))
+        .collect()
+}

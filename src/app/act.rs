@@ -5,8 +5,8 @@ use super::commands::Command;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results};
 use crate::document::Document;
 use crate::files;
-use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
-use crate::review::{Given, Subject, review};
+use crate::load::{Caps, Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
+use crate::review::{Given, Subject, caps, review};
 use crate::text::app as say;
 use egui::{Context, ThemePreference, ViewportCommand};
 use std::path::{Path, PathBuf};
@@ -445,6 +445,16 @@ impl App {
         }
     }
 
+    /// How far clearances are looked for: the review's own limits.
+    pub(super) fn caps(&self, plan: &Plan) -> Caps {
+        caps(&Given {
+            plan,
+            catalogue: &self.working.catalogue,
+            shop: Some(&self.working.shop),
+            differences: &[],
+        })
+    }
+
     /// Review, tally and clearances of the plan as it is now, made once per value.
     pub(super) fn refresh(&mut self) {
         let plan = Arc::clone(self.doc.plan());
@@ -468,7 +478,7 @@ impl App {
             differences: &differences,
         };
         let review = review(&given);
-        let caps = crate::review::caps(&given);
+        let caps = self.caps(&plan);
         let clearances = self.doc.clearances(&self.working.catalogue, &caps);
         let tally = self.doc.tally(&self.working.catalogue);
         self.results = Some(Results {

@@ -281,13 +281,8 @@ fn details(ui: &mut Ui, finding: &Finding, plan: &Plan, catalogue: &Catalogue) {
         line(ui, say::value(&measured.shown()));
     }
     if let Some(limit) = &finding.limit {
-        let (side, shown) = match &finding.measured {
-            Some(m) => (side(m), show(m.quantity, limit.value, m.digits)),
-            None => (
-                String::new(),
-                format!("{} {}", limit.value, limit.unit).trim().to_owned(),
-            ),
-        };
+        let side = finding.measured.as_ref().map_or_else(String::new, side);
+        let shown = finding.limit_shown().unwrap_or_default();
         let assumed = limit.standing == Standing::Assumed;
         line(ui, say::limit(&side, &shown, &limit.name, assumed));
     }

@@ -270,7 +270,6 @@ impl App {
     ) -> Option<Action> {
         const MOST: usize = 2_000;
         let plan = &results.plan;
-        let catalogue = &self.working.catalogue;
         let (level, old) = plan.placement(id)?;
         let [px, py] = array.pitch_mm;
         let mut places: Vec<[f64; 2]> = Vec::new();
@@ -321,7 +320,6 @@ impl App {
         if placements.is_empty() {
             return Some(Action::Say(say::no_free_place()));
         }
-        let _ = catalogue;
         Some(Action::Edit(Edit::Place {
             level: level.id,
             placements,
@@ -335,7 +333,6 @@ impl App {
         old: &Placement,
         places: &mut Vec<[f64; 2]>,
     ) -> Option<()> {
-        use crate::catalogue::LimitContext;
         use crate::geometry::{PlacedBody, inside_margin, placed_gap};
         let catalogue = &self.working.catalogue;
         let plan = &results.plan;
@@ -344,14 +341,8 @@ impl App {
         let body = &sized.at(SizeStage::Hottest).body;
         let setter = catalogue.setter(&level.setter)?;
         let face = usable_face(setter, 1.0);
-        let limit = |id: &str| {
-            catalogue
-                .limit(id, &LimitContext::default())
-                .map_or(0.0, |l| l.value)
-        };
-        let margin = limit("edge-margin");
-        let factor = limit("placing-tolerance-factor") * self.working.shop.placing_tolerance_mm;
-        let gap = limit("gap-min").max(factor);
+        let caps = self.caps(plan);
+        let (margin, gap) = (caps.edge_mm, caps.gap_mm);
         let stand = |at: [f64; 2], angle_deg: f64| {
             PlacedBody::new(
                 body,
@@ -393,10 +384,7 @@ impl App {
             let inside = here
                 .outlines()
                 .all(|(_, _, o)| inside_margin(&face, o).is_some_and(|m| m >= margin));
-            let free = inside
-                && taken
-                    .iter()
-                    .all(|t| placed_gap(&here, t, gap.max(0.01)).is_none());
+            let free = inside && taken.iter().all(|t| placed_gap(&here, t, gap).is_none());
             if free {
                 taken.push(here);
             }

@@ -12,7 +12,7 @@ use crate::load::{
 use crate::part::{Drawn, MassState, Part, SizeStage, scale};
 use crate::review::Subject;
 use crate::text::app as say;
-use crate::units::{Quantity, show};
+use crate::units::{self, Quantity, show};
 use egui::{CollapsingHeader, ComboBox, Grid, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use std::collections::BTreeMap;
 
@@ -229,15 +229,15 @@ impl App {
                 let key = format!("posts of {}", level.id.0);
                 let typed = self.text_field(ui, &key, "Post places x,y (mm)", &text.join(" "));
                 if let Some(typed) = typed {
-                    match points(&typed) {
-                        Some(at_mm) => {
+                    match units::parse_places(&typed) {
+                        Ok(at_mm) => {
                             let carrier = Carrier::Posts {
                                 post: post.clone(),
                                 at_mm,
                             };
                             actions.push(change(&level.setter, carrier));
                         }
-                        None => actions.push(Action::Say(say::not_points(&typed))),
+                        Err(word) => actions.push(Action::Say(say::not_points(word))),
                     }
                 }
             }
@@ -598,15 +598,4 @@ fn measures(ui: &mut Ui, part: &Part, records: Option<&PartRecords>) {
         let text = crate::text::cli::volume_not_trusted(g.open_edges);
         ui.label(RichText::new(text).color(tokens.caution));
     }
-}
-
-/// `x,y x,y …` in mm.
-fn points(text: &str) -> Option<Vec<[f64; 2]>> {
-    let number = |t: &str| t.trim().parse::<f64>().ok().filter(|n| n.is_finite());
-    text.split_whitespace()
-        .map(|one| {
-            let (x, y) = one.split_once(',')?;
-            Some([number(x)?, number(y)?])
-        })
-        .collect()
 }

@@ -125,7 +125,7 @@ impl App {
         view.setter(level, stack, &self.working.catalogue);
         for one in &seen {
             let selected = self.view.selection.contains(&one.placement.id);
-            view.thing(one, selected, alarm(one, gaps.as_ref(), results));
+            view.thing(one, selected, alarm(one, gaps.as_ref()));
         }
         if let Some(gaps) = &gaps {
             view.gaps(gaps, &seen);
@@ -137,7 +137,7 @@ impl App {
             view.measure(measure.from_mm, measure.to_mm);
         }
         view.rulers(&painter, whole);
-        self.named(ui, id, rect, camera, &seen, &plan, results, actions);
+        self.named(ui, id, rect, camera, &seen, &plan, results);
         // Not before the nodes are there: to them this click was one elsewhere, which ends a focus.
         let wanted = ui.data_mut(|d| d.remove_temp::<Option<Id>>(id.with("focus")));
         if let Some(focus) = wanted.flatten() {
@@ -183,12 +183,7 @@ impl App {
     fn preview_of(&mut self, plan: &Plan, catalogue: &Catalogue) -> Option<PreviewGaps> {
         let preview = self.view.preview.as_ref()?;
         let furnace = catalogue.furnace(&plan.load.furnace)?;
-        let caps = crate::review::caps(&crate::review::Given {
-            plan,
-            catalogue,
-            shop: Some(&self.working.shop),
-            differences: &[],
-        });
+        let caps = self.caps(plan);
         let derived = &mut self.doc.derived;
         Some(preview_gaps(
             preview, plan, catalogue, furnace, &caps, derived,
@@ -433,9 +428,7 @@ impl App {
                 anchor: a.anchor,
             });
         let Some(moving) = moving else { return };
-        let margin = catalogue
-            .limit("edge-margin", &crate::catalogue::LimitContext::default())
-            .map_or(0.0, |l| l.value);
+        let margin = self.caps(self.doc.plan()).edge_mm;
         let face_half_mm = catalogue.setter(&level.setter).and_then(|s| match s.shape {
             SetterShape::Rectangle { width_mm, depth_mm } => {
                 let less = s.rim.map_or(0.0, |r| r.width_mm) + margin;
@@ -544,7 +537,6 @@ impl App {
         seen: &[Seen],
         plan: &Plan,
         results: &Results,
-        actions: &mut Vec<Action>,
     ) {
         let labels = plan.placement_labels();
         for one in seen {
@@ -585,12 +577,11 @@ impl App {
                 self.choose(Some(placement.id), true);
             }
         }
-        let _ = actions;
     }
 }
 
 /// Severity at which a thing is drawn: what the drag does to it now, or what the review says.
-fn alarm(one: &Seen, gaps: Option<&PreviewGaps>, results: &Results) -> Option<Severity> {
+fn alarm(one: &Seen, gaps: Option<&PreviewGaps>) -> Option<Severity> {
     let Some(gaps) = gaps else {
         return one.severity;
     };
@@ -611,7 +602,6 @@ fn alarm(one: &Seen, gaps: Option<&PreviewGaps>, results: &Results) -> Option<Se
     if off {
         worst = Some(Severity::Stop);
     }
-    let _ = results;
     worst
 }
 

@@ -4,7 +4,11 @@ use super::state::{Action, App, Results};
 use super::theme::Tokens;
 use crate::text::app as say;
 use crate::units::{Quantity, show};
-use egui::{RichText, Ui};
+use egui::text::{LayoutJob, TextFormat};
+use egui::{Label, RichText, TextStyle, Ui};
+
+/// Between the name and the value of a cell, points.
+const CELL_GAP: f32 = 4.0;
 
 impl App {
     pub(super) fn tally_bar(&mut self, ui: &mut Ui, results: &Results, _actions: &mut Vec<Action>) {
@@ -89,11 +93,12 @@ impl App {
         let tokens = Tokens::of(ui.ctx());
         ui.horizontal_wrapped(|ui| {
             for (name, value) in cells {
-                ui.scope(|ui| {
-                    ui.spacing_mut().item_spacing.x = 4.0;
-                    ui.label(RichText::new(name).color(tokens.weak));
-                    ui.strong(value);
-                });
+                // One text a cell: it goes to the next line whole or not at all.
+                let mut cell = LayoutJob::default();
+                let font = TextStyle::Body.resolve(ui.style());
+                cell.append(&name, 0.0, TextFormat::simple(font.clone(), tokens.weak));
+                cell.append(&value, CELL_GAP, TextFormat::simple(font, tokens.text));
+                ui.add(Label::new(cell).extend());
                 ui.add_space(super::theme::SPACE);
             }
             if whole.extraction_assumed > 0 {

@@ -7,7 +7,6 @@ use crate::load::Plan;
 use crate::review::{Finding, Given, Review, review};
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
-use crate::units::show;
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
@@ -133,13 +132,9 @@ fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Resul
     )?;
     if let Some(limit) = &finding.limit {
         let assumed = limit.standing == Standing::Assumed;
-        let shown = match finding.measured {
-            Some(measured) => show(measured.quantity, limit.value, measured.digits),
-            None => format!("{} {}", limit.value, limit.unit),
-        };
         let text = say::limit(
             &limit.name,
-            shown.trim(),
+            &finding.limit_shown().unwrap_or_default(),
             &limit.set_by,
             &cited(load, &limit.source),
             limit.revision,

@@ -192,15 +192,9 @@ impl<'a> Words<'a> {
         let Some(text) = self.text(key) else {
             return Ok(None);
         };
-        let number = |text: &str| text.trim().parse::<f64>().ok().filter(|n| n.is_finite());
-        text.split_whitespace()
-            .map(|one| {
-                one.split_once(',')
-                    .and_then(|(x, y)| Some([number(x)?, number(y)?]))
-                    .ok_or_else(|| say::not_a_point(key, one))
-            })
-            .collect::<Result<Vec<[f64; 2]>>>()
+        units::parse_places(&text)
             .map(Some)
+            .map_err(|word| say::not_a_point(key, word))
     }
 
     /// Holds that every word was understood.

@@ -170,6 +170,17 @@ impl Finding {
         (!printed.is_empty()).then_some(printed)
     }
 
+    /// The limit as printed: in the quantity of what is held against it, where there is one.
+    pub fn limit_shown(&self) -> Option<String> {
+        let limit = self.limit.as_ref()?;
+        Some(match self.measured {
+            Some(measured) => units::show(measured.quantity, limit.value, measured.digits),
+            None => format!("{} {}", limit.value, limit.unit)
+                .trim_end()
+                .to_owned(),
+        })
+    }
+
     /// Distance to the limit in the limit's unit, negative when beyond it.
     pub fn margin(&self) -> Option<f64> {
         let (measured, limit) = (self.measured?, self.limit.as_ref()?);
