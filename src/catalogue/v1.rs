@@ -517,6 +517,8 @@ pub enum SupportKind {
     Sheet,
     /// A raft of the part's own feedstock, which shrinks with it.
     Raft,
+    /// Ceramic pins, set out by hand under the part; their places are not in the plan.
+    Pins,
 }
 
 /// A support between a part and its setter.

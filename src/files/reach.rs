@@ -78,7 +78,9 @@ impl Reach<'_> {
         if let Some(support) = take(&self.from.supports, &mut self.to.supports, id) {
             match support.kind {
                 SupportKind::Raft => self.feedstock(&support.material),
-                SupportKind::Powder | SupportKind::Sheet => self.material(&support.material),
+                SupportKind::Powder | SupportKind::Sheet | SupportKind::Pins => {
+                    self.material(&support.material)
+                }
             }
         }
     }

@@ -2,6 +2,7 @@
 
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
+    SupportKind,
 };
 use crate::load::{
     Caps, CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
@@ -34,6 +35,8 @@ pub struct PlacedPart<'a> {
     pub part: &'a Part,
     /// Pieces placed, coupons included.
     pub pieces: usize,
+    /// Of these, pieces on pins: what carries them is not known.
+    pub on_pins: usize,
     /// Its records; none where one is unknown.
     pub records: Option<PartRecords<'a>>,
     /// How it stands green and sintered; none where a record is unknown.
@@ -223,8 +226,19 @@ fn bending(
 
 fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<'a>> {
     let mut pieces: BTreeMap<u32, usize> = BTreeMap::new();
-    for id in plan.placements().filter_map(|(_, p)| p.item.part()) {
+    let mut on_pins: BTreeMap<u32, usize> = BTreeMap::new();
+    for (id, placement) in plan
+        .placements()
+        .filter_map(|(_, p)| Some((p.item.part()?, p)))
+    {
         *pieces.entry(id.0).or_default() += 1;
+        let support = placement
+            .support
+            .as_ref()
+            .and_then(|s| catalogue.support(s));
+        if support.is_some_and(|s| s.kind == SupportKind::Pins) {
+            *on_pins.entry(id.0).or_default() += 1;
+        }
     }
     let known: BTreeSet<u32> = plan.parts.iter().map(|p| p.id.0).collect();
     pieces.retain(|id, _| known.contains(id));
@@ -237,6 +251,7 @@ fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<
             Some(PlacedPart {
                 part,
                 pieces,
+                on_pins: on_pins.get(&part.id.0).copied().unwrap_or(0),
                 records,
                 stands: stands(SizeStage::Green)
                     .zip(stands(SizeStage::Sintered))

@@ -132,7 +132,7 @@ fn placement_masses(
         let bed = support_bed(support, &sized)?;
         let share = match support.kind {
             SupportKind::Raft => masses.in_state(enters) / masses.green_g,
-            SupportKind::Powder | SupportKind::Sheet => 1.0,
+            SupportKind::Powder | SupportKind::Sheet | SupportKind::Pins => 1.0,
         };
         all.push(MassAt {
             mass_g: bed.mass_g * share,

@@ -13,6 +13,7 @@ pub mod files;
 pub mod findings;
 pub mod findings_panel;
 pub mod library;
+pub mod missing;
 pub mod scripts;
 pub mod shapes;
 

@@ -281,9 +281,25 @@ fn tipping() {
         Arc::make_mut(&mut case.part().geometry).centroid_mm = [0.0, 0.0, 4.0];
     });
     not_evaluated("part-may-tip", "feedstock", unknown_feedstock);
+    // Pins carry a part somewhere within its outline: its whole foot says nothing.
+    not_evaluated("part-may-tip", "pins", |case| {
+        standing(4.0, 14.0)(case);
+        on_pins(case);
+    });
+    not_evaluated("part-falls-over", "pins", on_pins);
     measured("foot-narrow", Caution, "2.5 mm", footprint(20.0, 2.5));
     passes("foot-narrow", footprint(20.0, 3.1));
     not_evaluated("foot-narrow", "feedstock", unknown_feedstock);
+}
+
+fn on_pins(case: &mut Case) {
+    for stack in &mut case.plan.load.stacks {
+        for level in &mut stack.levels {
+            for placement in &mut Arc::make_mut(level).placements {
+                placement.support = Some("alumina-pins-5".into());
+            }
+        }
+    }
 }
 
 #[test]

@@ -8,6 +8,7 @@ use crate::review::facts_limits::{from_record, scaled};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::statics::{LevelBalance, OnPosts, RestsOn, Tipping};
 use crate::text::findings::Arg;
+use crate::text::missing;
 use crate::units::Quantity::{Angle, Fraction, Length, Mass, Number, Stress, Temperature};
 
 const fn furniture(
@@ -78,15 +79,22 @@ pub const CHECKS: &[Check] = &[
     ),
 ];
 
-/// Parts with records, and how each stands green and sintered.
+/// Parts with records, and how each stands green and sintered. What pins carry is said as not
+/// evaluated: nobody has said where they stand, and a foot is no pin.
 fn standing<'a>(
     facts: &Facts<'a>,
     report: &mut Report,
 ) -> Vec<(PlacedPart<'a>, PartRecords<'a>, [Tipping; 2])> {
-    let parts = with_records(facts, report).into_iter();
-    parts
-        .filter_map(|(placed, records)| Some((placed, records, placed.stands?)))
-        .collect()
+    let mut found = Vec::new();
+    for (placed, records) in with_records(facts, report) {
+        if placed.on_pins > 0 {
+            report.missing(vec![Subject::Part(placed.part.id)], missing::pin_places());
+        }
+        if let Some(stands) = placed.stands.filter(|_| placed.on_pins < placed.pieces) {
+            found.push((placed, records, stands));
+        }
+    }
+    found
 }
 
 /// Those that stand on a foot with an area: whether the others stand is another check's question.
