@@ -7,7 +7,6 @@
 //! `main → app → cli → document → files → sheet → record → review → arrange → forecast → statics →
 //! load → profile → part → catalogue → geometry → { series, text } → units`
 
-#[cfg(feature = "window")]
 pub mod app;
 pub mod catalogue;
 pub mod cli;

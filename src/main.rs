@@ -3,7 +3,6 @@
 use std::env;
 use std::process::ExitCode;
 
-#[cfg(feature = "window")]
 fn main() -> ExitCode {
     let named = |name| env::var_os(name).is_some_and(|value| !value.is_empty());
     let display = ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"]
@@ -12,10 +11,4 @@ fn main() -> ExitCode {
     let args: Vec<_> = env::args_os().collect();
     let (mut out, mut err) = (std::io::stdout(), std::io::stderr());
     setterwright::app::run(&args, display, &mut out, &mut err).into()
-}
-
-#[cfg(not(feature = "window"))]
-fn main() -> ExitCode {
-    let (mut out, mut err) = (std::io::stdout().lock(), std::io::stderr().lock());
-    setterwright::cli::run(env::args_os(), &mut out, &mut err).into()
 }

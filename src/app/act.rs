@@ -109,9 +109,9 @@ impl App {
     }
 
     fn zoom(&mut self, factor: f32) {
-        if let Some(camera) = &mut self.view.camera {
-            camera.zoom = (camera.zoom * factor).clamp(0.2, 60.0);
-        }
+        let mut camera = self.view.shown;
+        camera.zoom_by(factor);
+        self.view.camera = Some(camera);
     }
 
     fn command_on_load(&mut self, command: Command) {
@@ -458,6 +458,10 @@ impl App {
     /// Review, tally and clearances of the plan as it is now, made once per value.
     pub(super) fn refresh(&mut self) {
         let plan = Arc::clone(self.doc.plan());
+        // What is gone, or was refused, is not selected.
+        self.view
+            .selection
+            .retain(|id| plan.placement(*id).is_some());
         if self
             .results
             .as_ref()
@@ -487,10 +491,7 @@ impl App {
             tally,
             clearances,
         });
-        // What is gone is no longer selected or shown.
-        self.view
-            .selection
-            .retain(|id| plan.placement(*id).is_some());
+        // What is gone is no longer shown.
         if self.view.level.is_none_or(|id| plan.level(id).is_none()) {
             self.view.level = plan.levels().next().map(|(_, l)| l.id);
         }

@@ -58,6 +58,11 @@ impl Camera {
         [f64::from(delta.x) / zoom, -f64::from(delta.y) / zoom]
     }
 
+    /// Zooms about the middle of the view.
+    pub fn zoom_by(&mut self, factor: f32) {
+        self.zoom = (self.zoom * factor).clamp(*ZOOM.start(), *ZOOM.end());
+    }
+
     /// Moves the view with the pointer.
     pub fn pan(&mut self, delta: Vec2) {
         let [dx, dy] = self.delta_to_plan(delta);
@@ -68,7 +73,7 @@ impl Camera {
     /// Zooms so that the plan point under `at` stays there.
     pub fn zoom_about(&mut self, view: Rect, at: Pos2, factor: f32) {
         let before = self.to_plan(view, at);
-        self.zoom = (self.zoom * factor).clamp(*ZOOM.start(), *ZOOM.end());
+        self.zoom_by(factor);
         let after = self.to_plan(view, at);
         self.centre_mm[0] += before[0] - after[0];
         self.centre_mm[1] += before[1] - after[1];

@@ -90,15 +90,18 @@ impl App {
                     let drawn = self
                         .shapes
                         .of(&placement.item, SizeStage::Green, &catalogue);
-                    let reach = drawn.rings.iter().flatten();
-                    let r = reach
-                        .map(|p| libm::hypot(p[0], p[1]))
-                        .fold(1.5, f64::max)
-                        .min(60.0);
-                    let x = sx + placement.at_mm[0];
-                    let z = height.face_mm + drawn.height_mm;
+                    let pose = crate::load::pose_on_setter(placement, 0.0, 1.0);
+                    let reach = drawn.rings.iter().flatten().map(|p| pose.apply(*p)[0]);
+                    let none = (f64::INFINITY, f64::NEG_INFINITY);
+                    let (low, high) = reach.fold(none, |(low, high), x| (low.min(x), high.max(x)));
+                    let lift = crate::load::lift_mm(placement, &catalogue);
+                    let foot = height.face_mm + lift;
+                    let z = foot + drawn.height_mm;
                     top = top.max(z);
-                    let body = Rect::from_two_pos(at(x - r, height.face_mm), at(x + r, z));
+                    let body = Rect::from_two_pos(at(sx + low, foot), at(sx + high, z));
+                    if !body.is_finite() {
+                        continue;
+                    }
                     painter.rect(
                         body,
                         0.0,

@@ -43,7 +43,9 @@ fn typed(
 ) -> Option<Result<f64, String>> {
     let shown = units::show(quantity, value, digits);
     let mut text = typing.get(id).cloned().unwrap_or(shown);
-    let edit = TextEdit::singleline(&mut text).desired_width(ui.spacing().interact_size.x * 2.0);
+    let edit = TextEdit::singleline(&mut text)
+        .desired_width(ui.spacing().interact_size.x * 2.0)
+        .align(egui::Align2::LEFT_CENTER);
     let response = name(ui.add(edit));
     if response.changed() {
         typing.insert(id.to_owned(), text);

@@ -71,6 +71,7 @@ impl App {
             closing: false,
             shown_title: String::new(),
             standards: library::Standards::default(),
+            live: None,
         }
     }
 
@@ -93,6 +94,16 @@ impl App {
         app.path = path.map(Path::to_owned);
         app.recent = path.map(Path::to_owned).into_iter().collect();
         Ok(app)
+    }
+
+    /// Findings of the plan as it is shown.
+    pub fn review(&self) -> Option<&crate::review::Review> {
+        self.results.as_ref().map(|results| &results.review)
+    }
+
+    /// Gaps of what is being dragged, as drawn in the last pass.
+    pub fn live_gaps(&self) -> Option<&crate::document::PreviewGaps> {
+        self.live.as_ref()
     }
 
     /// With other dialogs than the desktop's, and another clock: for tests.
@@ -148,6 +159,7 @@ impl App {
             self.act(&ctx, action);
         }
         self.refresh();
+        self.view.was_typing = ctx.text_edit_focused();
     }
 }
 

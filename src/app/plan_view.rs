@@ -26,6 +26,9 @@ const SNAP_REACH: f32 = 8.0;
 /// Distance of the turning handle from the box, points.
 const HANDLE: f32 = 22.0;
 
+/// Room around a fitted setter, for the names at its edges, mm.
+const ROOM_MM: f64 = 16.0;
+
 /// What the pointer holds.
 #[derive(Clone, Debug, PartialEq)]
 enum Hold {
@@ -102,9 +105,10 @@ impl App {
         );
         let id = canvas.id;
         let catalogue = Arc::clone(&self.working.catalogue);
-        let camera = self.camera_for(rect, level, &catalogue);
-        self.look(ui, &canvas, rect, camera);
-        let camera = self.view.camera.unwrap_or(camera);
+        let fitted = self.view.camera;
+        let fitted = fitted.unwrap_or_else(|| fitting(rect, level, &catalogue));
+        let camera = self.look(ui, &canvas, rect, fitted);
+        self.view.shown = camera;
 
         let gaps = self.preview_of(&plan, &catalogue);
         let seen = self.seen(level, results, &catalogue);
@@ -120,9 +124,10 @@ impl App {
             rect,
             camera,
             tokens,
+            names: std::cell::RefCell::default(),
         };
-        view.furnace(stack, &self.working.catalogue, &plan);
         view.setter(level, stack, &self.working.catalogue);
+        view.furnace(stack, &self.working.catalogue, &plan);
         for one in &seen {
             let selected = self.view.selection.contains(&one.placement.id);
             view.thing(one, selected, alarm(one, gaps.as_ref()));
@@ -130,7 +135,9 @@ impl App {
         if let Some(gaps) = &gaps {
             view.gaps(gaps, &seen);
         }
-        if let Some(handle) = self.handle_at(&seen, rect, camera) {
+        self.live = gaps;
+        self.view.handle = self.handle_at(&seen, rect, camera);
+        if let Some(handle) = self.view.handle {
             view.handle(handle);
         }
         if let Some(measure) = self.view.measure {
@@ -147,24 +154,9 @@ impl App {
         canvas.widget_info(|| WidgetInfo::labeled(Role::Canvas, true, summary.clone()));
     }
 
-    fn camera_for(&mut self, rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
-        if let Some(camera) = self.view.camera {
-            return camera;
-        }
-        let half = match catalogue.setter(&level.setter).map(|s| s.shape) {
-            Some(SetterShape::Rectangle { width_mm, depth_mm }) => [width_mm / 2.0, depth_mm / 2.0],
-            Some(SetterShape::Disc { diameter_mm }) => [diameter_mm / 2.0; 2],
-            None => [150.0, 150.0],
-        };
-        let room = half.map(|h| h + 22.0);
-        let camera = Camera::fitting(room.map(|h| -h), room, rect);
-        self.view.camera = Some(camera);
-        camera
-    }
-
     /// Wheel zooms about the pointer, the middle or secondary button moves the view.
-    fn look(&mut self, ui: &Ui, canvas: &egui::Response, rect: Rect, camera: Camera) {
-        let mut camera = camera;
+    fn look(&mut self, ui: &Ui, canvas: &egui::Response, rect: Rect, from: Camera) -> Camera {
+        let mut camera = from;
         if let Some(at) = canvas.hover_pos().filter(|at| rect.contains(*at)) {
             let (scroll, pinch) = ui.input(|i| (i.smooth_scroll_delta().y, i.zoom_delta()));
             let factor = (scroll / 300.0).exp() * pinch;
@@ -177,7 +169,10 @@ impl App {
         if panning {
             camera.pan(canvas.drag_delta());
         }
-        self.view.camera = Some(camera);
+        if camera != from {
+            self.view.camera = Some(camera);
+        }
+        camera
     }
 
     fn preview_of(&mut self, plan: &Plan, catalogue: &Catalogue) -> Option<PreviewGaps> {
@@ -353,9 +348,9 @@ impl App {
                     }
                 }
                 Hold::View => {
-                    if let Some(camera) = &mut self.view.camera {
-                        camera.pan(canvas.drag_delta());
-                    }
+                    let mut camera = camera;
+                    camera.pan(canvas.drag_delta());
+                    self.view.camera = Some(camera);
                 }
             }
         }
@@ -580,6 +575,17 @@ impl App {
     }
 }
 
+/// The camera that shows the whole setter with some room around it.
+fn fitting(rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
+    let half = match catalogue.setter(&level.setter).map(|s| s.shape) {
+        Some(SetterShape::Rectangle { width_mm, depth_mm }) => [width_mm / 2.0, depth_mm / 2.0],
+        Some(SetterShape::Disc { diameter_mm }) => [diameter_mm / 2.0; 2],
+        None => [150.0, 150.0],
+    };
+    let room = half.map(|h| h + ROOM_MM);
+    Camera::fitting(room.map(|h| -h), room, rect)
+}
+
 /// Severity at which a thing is drawn: what the drag does to it now, or what the review says.
 fn alarm(one: &Seen, gaps: Option<&PreviewGaps>) -> Option<Severity> {
     let Some(gaps) = gaps else {
@@ -611,6 +617,8 @@ struct Drawing<'a> {
     rect: Rect,
     camera: Camera,
     tokens: &'a Tokens,
+    /// Where names stand already.
+    names: std::cell::RefCell<Vec<Rect>>,
 }
 
 impl Drawing<'_> {
@@ -625,6 +633,28 @@ impl Drawing<'_> {
     fn text(&self, at: Pos2, align: Align2, text: &str, color: Color32) {
         self.painter
             .text(at, align, text, FontId::proportional(theme::SMALL), color);
+    }
+
+    /// A name at the first of these places where it is wholly in sight and covers no other; on a
+    /// ground of its own, so that lines do not cross it. Left away where there is no room.
+    fn name(&self, places: &[(Pos2, Align2)], text: &str, color: Color32) {
+        let font = FontId::proportional(theme::SMALL);
+        let galley = self.painter.layout_no_wrap(text.to_owned(), font, color);
+        let mut taken = self.names.borrow_mut();
+        let areas = places.iter().map(|(at, align)| {
+            let area = align.anchor_size(*at, galley.size());
+            // Pulled in from the edge of the view.
+            let low = self.rect.min;
+            let high = (self.rect.max - area.size()).max(low);
+            Rect::from_min_size(area.min.clamp(low, high), area.size())
+        });
+        let free = areas.filter(|a| taken.iter().all(|t| !t.intersects(*a)));
+        if let Some(area) = free.into_iter().next() {
+            self.painter
+                .rect_filled(area, 2.0, self.tokens.ground.gamma_multiply(0.8));
+            self.painter.galley(area.min, galley, color);
+            taken.push(area);
+        }
     }
 
     /// Work zone, hot zone and forbidden spots, seen from this stack's setter.
@@ -661,12 +691,14 @@ impl Drawing<'_> {
                     [-sx, diameter_mm / 2.0 - sy]
                 }
             };
-            self.text(
-                self.at(label_at) + vec2(3.0, 2.0),
-                Align2::LEFT_TOP,
-                &name,
-                color,
-            );
+            let at = self.at(label_at);
+            let (inside, outside) = (at + vec2(3.0, 2.0), at + vec2(0.0, -2.0));
+            let places = [
+                (outside, Align2::LEFT_BOTTOM),
+                (inside, Align2::LEFT_TOP),
+                (inside + vec2(0.0, theme::SMALL * 1.4), Align2::LEFT_TOP),
+            ];
+            self.name(&places, &name, color);
         }
         for spot in &furnace.forbidden {
             let at = self.at([spot.at_mm[0] - sx, spot.at_mm[1] - sy]);
@@ -678,12 +710,16 @@ impl Drawing<'_> {
                 self.painter
                     .line_segment([at + a, at + b], Stroke::new(theme::EDGE, self.tokens.weak));
             }
-            self.text(
-                at + vec2(0.0, radius + 2.0),
-                Align2::CENTER_TOP,
-                &spot.name,
-                self.tokens.weak,
-            );
+            let away = radius + 2.0;
+            let places = [
+                (at + vec2(0.0, away), Align2::CENTER_TOP),
+                (at - vec2(0.0, away), Align2::CENTER_BOTTOM),
+                (at + vec2(away, 0.0), Align2::LEFT_CENTER),
+                (at - vec2(away, 0.0), Align2::RIGHT_CENTER),
+            ];
+            if self.rect.contains(at) {
+                self.name(&places, &spot.name, self.tokens.weak);
+            }
         }
     }
 
@@ -722,12 +758,8 @@ impl Drawing<'_> {
             }
         };
         let door = self.at([0.0, -front]) + vec2(0.0, 5.0);
-        self.text(
-            door,
-            Align2::CENTER_TOP,
-            &say::label("DOOR SIDE"),
-            self.tokens.weak,
-        );
+        let places = [(door, Align2::CENTER_TOP)];
+        self.name(&places, &say::label("DOOR SIDE"), self.tokens.weak);
         let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
         if let Some(next) = above
             && let Carrier::Posts { post, at_mm } = &next.carrier

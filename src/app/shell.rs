@@ -14,7 +14,7 @@ impl App {
         if self.modal.is_some() || self.view.palette.is_some() || self.asking() {
             return;
         }
-        let typing = ctx.text_edit_focused();
+        let typing = ctx.text_edit_focused() || self.view.was_typing;
         // Longer combinations first, so that Ctrl-Shift-Z is not taken for Ctrl-Z.
         let mut commands: Vec<Command> = Command::ALL.to_vec();
         commands.sort_by_key(|c| std::cmp::Reverse(c.keys().is_some_and(|k| k.modifiers.shift)));

@@ -112,8 +112,12 @@ pub struct View {
     pub segment: Option<SegmentId>,
     /// Stage at which outlines are drawn.
     pub stage: SizeStage,
-    /// Camera over the setter; none until fitted.
+    /// Camera over the setter as a person moved it; none while it fits the setter.
     pub camera: Option<Camera>,
+    /// Camera of the last pass.
+    pub shown: Camera,
+    /// Where the turning handle was drawn, points.
+    pub handle: Option<egui::Pos2>,
     /// A drag that is not yet an edit.
     pub preview: Option<Preview>,
     /// Snapping.
@@ -130,6 +134,9 @@ pub struct View {
     pub array: ArrayForm,
     /// Part record whose panel is open.
     pub part: Option<crate::part::PartId>,
+    /// Whether a field for text had the focus when the last pass ended: egui takes the focus away
+    /// on Escape before anyone can ask.
+    pub was_typing: bool,
     /// Texts being typed, by the name of their field, until Enter or blur.
     pub typing: BTreeMap<String, String>,
     /// The profile board.
@@ -153,6 +160,8 @@ impl Default for View {
             segment: None,
             stage: SizeStage::Green,
             camera: None,
+            shown: Camera::default(),
+            handle: None,
             preview: None,
             snap: Snap {
                 on: true,
@@ -166,6 +175,7 @@ impl Default for View {
             palette: None,
             array: ArrayForm::default(),
             part: None,
+            was_typing: false,
             typing: BTreeMap::new(),
             finding: None,
             profile: super::profile_board::ProfileView::default(),
@@ -247,6 +257,7 @@ pub struct App {
     pub(super) closing: bool,
     pub(super) shown_title: String,
     pub(super) standards: super::library::Standards,
+    pub(super) live: Option<crate::document::PreviewGaps>,
 }
 
 /// What follows from one value of the plan.

@@ -65,7 +65,7 @@ pub const EDGE: f32 = 1.0;
 /// Width of edges that stand out, points.
 pub const BOLD_EDGE: f32 = 2.5;
 /// Size of the rulers, points.
-pub const RULER: f32 = 26.0;
+pub const RULER: f32 = 34.0;
 /// Small text on drawings, points.
 pub const SMALL: f32 = 11.0;
 

@@ -38,5 +38,6 @@ mod shop;
 mod statics;
 mod tally;
 mod units;
+mod window;
 
 use demo_files::plans::meshes as demo_meshes;

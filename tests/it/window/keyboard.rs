@@ -1,0 +1,144 @@
+//! A load built without a pointer: everything can be reached by keys.
+
+use super::bench::{Bench, demo_loads, in_both_locales, plain};
+use egui::{Key, Modifiers};
+use setterwright::files::open_load;
+
+impl Bench {
+    /// Does a command by the palette.
+    fn palette(&mut self, letters: &str) {
+        self.keys(Modifiers::COMMAND, Key::K);
+        self.harness.event(egui::Event::Text(letters.to_owned()));
+        self.harness.run();
+        self.key(Key::Enter);
+        assert!(self.app().view.palette.is_none(), "{letters}");
+    }
+
+    /// Tab until something of this name has the focus.
+    fn tab_to(&mut self, name: &str) {
+        for _ in 0..400 {
+            if self.focused().as_deref() == Some(name) {
+                return;
+            }
+            self.key(Key::Tab);
+        }
+        panic!("Tab never came to {name}; there are {:?}", self.names());
+    }
+
+    fn press(&mut self, name: &str) {
+        self.tab_to(name);
+        self.key(Key::Space);
+    }
+
+    fn type_into(&mut self, name: &str, text: &str) {
+        self.tab_to(name);
+        self.write(text);
+        self.key(Key::Enter);
+    }
+}
+
+#[test]
+fn a_load_is_built_by_keyboard_alone() {
+    in_both_locales(built_by_keyboard);
+}
+
+fn built_by_keyboard() {
+    let mut bench = Bench::empty();
+    let meshes = demo_loads().join("meshes");
+    bench.answer(&[meshes.join("bracket.stl"), meshes.join("ring.stl")]);
+    bench.keys(Modifiers::COMMAND, Key::I);
+    assert!(bench.app().view.import.is_some());
+    bench.key(Key::Enter);
+    bench.wait("the parts", |app| app.doc.plan().parts.len() == 2);
+    bench.palette("add a level");
+    assert_eq!(bench.plan().levels().count(), 1);
+    for part in ["bracket", "ring"] {
+        bench.press(&format!("Place one {part}"));
+    }
+    assert_eq!(bench.plan().placements().count(), 2);
+    // The second stands on the first: typed places take them apart.
+    bench.type_into("x", "-35 mm");
+    bench.type_into("y", "3 cm");
+    let ring = bench
+        .plan()
+        .placement_labels()
+        .into_values()
+        .find(|l| l.starts_with("ring"));
+    assert_eq!(bench.at_mm(&ring.unwrap()), [-35.0, 30.0]);
+    assert_eq!(bench.findings("parts-touch"), []);
+    bench.palette("repeat this level");
+    assert_eq!(bench.plan().levels().count(), 2);
+
+    let path = bench.folder.path().join("by-keys.load.ron");
+    bench.answer(std::slice::from_ref(&path));
+    bench.keys(Modifiers::COMMAND, Key::S);
+    let (plan, _) = open_load(&path, None).unwrap();
+    assert_eq!(plan.placements().count(), 4);
+    assert_eq!(
+        setterwright::files::canonical(&plan).unwrap(),
+        bench.bytes()
+    );
+}
+
+/// Without a dialog service the window says so and takes a typed path.
+#[test]
+fn a_path_can_be_typed() {
+    let mut bench = Bench::demo("clean");
+    let path = bench.folder.path().join("typed.load.ron");
+    bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    assert!(bench.shows("dialog service"), "{:?}", bench.names());
+    bench.type_into("Path", path.to_str().unwrap());
+    assert!(path.exists());
+}
+
+#[test]
+fn closing_with_changes_asks() {
+    let mut bench = Bench::demo("clean");
+    bench.keys(Modifiers::COMMAND, Key::A);
+    bench.key(Key::R);
+    assert!(plain(&bench.app().doc.title()).starts_with('*'));
+    bench.keys(Modifiers::COMMAND, Key::N);
+    assert!(bench.shows("Drop the changes"));
+    bench.click("Stay here");
+    assert!(!bench.plan().parts.is_empty());
+    bench.keys(Modifiers::COMMAND, Key::N);
+    bench.click("Drop the changes");
+    assert!(bench.plan().parts.is_empty());
+}
+
+/// Arrangement by command: what each does is held in `arrange_by_hand`; here, that it can be asked
+/// for, is one step and comes back.
+#[test]
+fn commands_on_a_selection_come_back() {
+    for command in [
+        "Duplicate",
+        "Remove from the load",
+        "Lock",
+        "Turn left",
+        "Turn right",
+        "Align left",
+        "Align right",
+        "Align at the door side",
+        "Align at the back",
+        "Align anchors in a column",
+        "Align anchors in a row",
+        "Mirror left to right",
+        "Mirror door to back",
+        "Repeat this level",
+        "Add a level",
+    ] {
+        let mut bench = Bench::demo("clean");
+        let before = bench.bytes();
+        bench.keys(Modifiers::COMMAND, Key::A);
+        bench.palette(command);
+        let steps = bench.app().doc.history.steps().count();
+        if bench.bytes() == before {
+            // Aligned already: then nothing may be on the list of steps either.
+            assert_eq!(steps, 0, "{command}");
+            continue;
+        }
+        assert_eq!(steps, 1, "{command}");
+        bench.keys(Modifiers::COMMAND, Key::Z);
+        assert_eq!(bench.bytes(), before, "{command}");
+    }
+}

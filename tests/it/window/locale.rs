@@ -1,0 +1,56 @@
+//! Every text of the window goes through `text`: in the pseudo-locale all are changed.
+
+use super::bench::Bench;
+use egui::{Key, Modifiers};
+use setterwright::text::{Locale, set_locale};
+
+/// Names that are data and not texts: typed by people, or numbers.
+fn is_data(name: &str, bench: &Bench) -> bool {
+    let plan = bench.plan();
+    let catalogue = &bench.app().working.catalogue;
+    let no_word = !name.chars().filter(|c| c.is_alphabetic()).nth(2).is_some();
+    let named = plan.parts.iter().any(|p| name.starts_with(p.name.as_str()))
+        || plan.lots.iter().any(|l| name == l.name)
+        || plan.profile.name == name
+        || plan.profile.segments.iter().any(|s| s.note == name)
+        || plan.title == name
+        || catalogue.setters.values().any(|(_, s)| s.name == name)
+        || catalogue.posts.values().any(|(_, s)| s.name == name)
+        || catalogue.supports.values().any(|(_, s)| s.name == name)
+        || catalogue.furnaces.values().any(|(_, s)| s.name == name)
+        || catalogue.feedstocks.values().any(|(_, s)| s.name == name)
+        || catalogue.gases.values().any(|(_, s)| s.name == name);
+    no_word || named || name.contains(".load.ron")
+}
+
+fn every_name_is_said(bench: &Bench, where_: &str) {
+    let plain: Vec<_> = bench
+        .names()
+        .into_iter()
+        .filter(|name| !name.contains('[') && !is_data(name, bench))
+        .collect();
+    assert!(plain.is_empty(), "{where_}: {plain:?}");
+    assert!(
+        bench.names().iter().filter(|n| n.contains('[')).count() > 20,
+        "{where_}"
+    );
+}
+
+#[test]
+fn no_text_of_a_board_goes_round_the_texts() {
+    set_locale(Locale::Pseudo);
+    let mut bench = Bench::demo("stop");
+    every_name_is_said(&bench, "load board");
+    bench.keys(Modifiers::COMMAND, Key::A);
+    every_name_is_said(&bench, "with a selection");
+    bench.keys(Modifiers::COMMAND, Key::T);
+    every_name_is_said(&bench, "placements as a table");
+    bench.keys(Modifiers::COMMAND, Key::K);
+    every_name_is_said(&bench, "palette");
+    bench.key(Key::Escape);
+    bench.keys(Modifiers::COMMAND, Key::Num2);
+    every_name_is_said(&bench, "profile board");
+    bench.keys(Modifiers::COMMAND, Key::Num3);
+    every_name_is_said(&bench, "library");
+    set_locale(Locale::English);
+}

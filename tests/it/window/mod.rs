@@ -1,0 +1,8 @@
+//! The window, driven by label.
+
+mod bench;
+mod drags;
+mod fields;
+mod keyboard;
+mod locale;
+mod soak;
