@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, ShopState};
 use crate::part::{MassState, Part, PartId, Shape};
 use crate::profile::Profile;
+use crate::text::edits as say;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -348,12 +349,15 @@ impl Plan {
 
     /// Name of an item, without a number.
     pub fn item_name(&self, item: &Item) -> String {
-        let part = |id: PartId| self.part(id).map_or("unknown part", |p| &p.name).to_owned();
+        let part = |id: PartId| {
+            self.part(id)
+                .map_or_else(say::unknown_part, |p| p.name.clone())
+        };
         match item {
             Item::Part { part: id, .. } => part(*id),
-            Item::Coupon { label, .. } => format!("coupon {label}"),
-            Item::Dummy { .. } => "dummy mass".to_owned(),
-            Item::Sensor { sensor, .. } => format!("thermocouple {sensor}"),
+            Item::Coupon { label, .. } => say::coupon(label),
+            Item::Dummy { .. } => say::dummy_mass(),
+            Item::Sensor { sensor, .. } => say::sensor(sensor),
         }
     }
 
