@@ -196,7 +196,9 @@ fn the_handle_turns() {
 fn snapping_lands_on_the_grid() {
     let mut bench = Bench::demo("clean");
     let (a, _, _) = pair(&bench);
+    bench.click("Snap: on…");
     bench.fill("to a grid of", "5 mm");
+    bench.key(Key::Escape);
     bench.harness.state_mut().view.snap.parts = false;
     bench.harness.state_mut().view.snap.edge = false;
     bench.run();

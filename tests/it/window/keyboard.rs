@@ -8,8 +8,11 @@ impl Bench {
     /// Does a command by the palette.
     fn palette(&mut self, letters: &str) {
         self.keys(Modifiers::COMMAND, Key::K);
-        self.harness.event(egui::Event::Text(letters.to_owned()));
-        self.harness.run();
+        // As somebody types who reads that language.
+        let typed = setterwright::text::say(letters);
+        let typed = typed.trim_matches(['[', ']', '~']).to_owned();
+        self.harness.event(egui::Event::Text(typed));
+        self.run();
         self.key(Key::Enter);
         assert!(self.app().view.palette.is_none(), "{letters}");
     }
@@ -50,7 +53,7 @@ fn built_by_keyboard() {
     assert!(bench.app().view.import.is_some());
     bench.key(Key::Enter);
     bench.wait("the parts", |app| app.doc.plan().parts.len() == 2);
-    bench.palette("add a level");
+    bench.palette("Add a level");
     assert_eq!(bench.plan().levels().count(), 1);
     for part in ["bracket", "ring"] {
         bench.press(&format!("Place one {part} on this level"));
@@ -66,7 +69,7 @@ fn built_by_keyboard() {
         .find(|l| l.starts_with("ring"));
     assert_eq!(bench.at_mm(&ring.unwrap()), [-70.0, 40.0]);
     assert_eq!(bench.findings("parts-touching"), []);
-    bench.palette("repeat this level");
+    bench.palette("Repeat this level");
     assert_eq!(bench.plan().levels().count(), 2);
 
     let path = bench.folder.path().join("by-keys.load.ron");
@@ -74,9 +77,10 @@ fn built_by_keyboard() {
     bench.keys(Modifiers::COMMAND, Key::S);
     let (plan, _) = open_load(&path, None).unwrap();
     assert_eq!(plan.placements().count(), 4);
+    // The file carries its records too, so only the rest is the same.
     assert_eq!(
-        setterwright::files::canonical(&plan).unwrap(),
-        bench.bytes()
+        (&plan.load, &plan.parts),
+        (&bench.plan().load, &bench.plan().parts)
     );
 }
 
