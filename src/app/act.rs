@@ -4,7 +4,7 @@ use super::arrange_by_hand as hand;
 use super::commands::Command;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results};
 use crate::document::Document;
-use crate::files;
+use crate::files::{self, Colours};
 use crate::load::{Caps, Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
 use crate::review::{Given, Subject, caps, review};
 use crate::text::app as say;
@@ -25,7 +25,7 @@ impl App {
             Action::SaveAs(path) => {
                 self.save_to(&path);
             }
-            Action::Import(paths) => self.start_import(ctx, paths),
+            Action::Import(paths) => self.start_import(paths),
             Action::UseShopFolder(path) => self.use_shop_folder(&path),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
             Action::Say(sentence) => self.message = sentence,
@@ -101,11 +101,20 @@ impl App {
             }
             Command::Table => self.view.table = !self.view.table,
             Command::Palette => self.view.palette = Some(String::new()),
-            Command::Light => ctx.set_theme(ThemePreference::Light),
-            Command::Dark => ctx.set_theme(ThemePreference::Dark),
-            Command::System => ctx.set_theme(ThemePreference::System),
+            Command::Light => self.show_colours(ctx, Colours::Light),
+            Command::Dark => self.show_colours(ctx, Colours::Dark),
+            Command::System => self.show_colours(ctx, Colours::System),
             _ => self.command_on_load(command),
         }
+    }
+
+    pub(super) fn show_colours(&mut self, ctx: &Context, colours: Colours) {
+        self.colours = colours;
+        ctx.set_theme(match colours {
+            Colours::Light => ThemePreference::Light,
+            Colours::Dark => ThemePreference::Dark,
+            Colours::System => ThemePreference::System,
+        });
     }
 
     fn zoom(&mut self, factor: f32) {
@@ -430,7 +439,7 @@ impl App {
         }
     }
 
-    fn use_shop_folder(&mut self, path: &Path) {
+    pub(super) fn use_shop_folder(&mut self, path: &Path) {
         let read = files::read_shop_folder(path)
             .and_then(|shop| files::working(self.doc.plan(), Some(&shop)).map(|w| (shop, w)));
         match read {

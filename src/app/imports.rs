@@ -56,7 +56,7 @@ impl App {
     }
 
     /// Asks what the files do not say; more files that come meanwhile join the batch.
-    pub(super) fn start_import(&mut self, _ctx: &Context, paths: Vec<PathBuf>) {
+    pub(super) fn start_import(&mut self, paths: Vec<PathBuf>) {
         if paths.is_empty() {
             return;
         }

@@ -73,6 +73,9 @@ impl App {
             shown_title: String::new(),
             standards: library::Standards::default(),
             live: None,
+            colours: files::Colours::default(),
+            settings: None,
+            kept: files::Settings::default(),
         }
     }
 
@@ -105,6 +108,48 @@ impl App {
     /// Gaps of what is being dragged, as drawn in the last pass.
     pub fn live_gaps(&self) -> Option<&crate::document::PreviewGaps> {
         self.live.as_ref()
+    }
+
+    /// With the settings of a file, which is kept up to date from now on. One that cannot be read
+    /// is said and left as it is.
+    pub fn with_settings(mut self, ctx: &Context, path: std::path::PathBuf) -> App {
+        match files::read_settings(&path) {
+            Ok(settings) => {
+                for recent in &settings.recent {
+                    if !self.recent.contains(recent) {
+                        self.recent.push(recent.clone());
+                    }
+                }
+                self.show_colours(ctx, settings.colours);
+                if let Some(folder) = settings.shop_folder.clone() {
+                    self.use_shop_folder(&folder);
+                }
+                self.kept = settings;
+                self.settings = Some(path);
+            }
+            Err(fault) => self.message = fault.to_string(),
+        }
+        self
+    }
+
+    /// Writes the settings when they changed; a disk that refuses is said once.
+    fn keep_settings(&mut self) {
+        let Some(path) = self.settings.clone() else {
+            return;
+        };
+        let now = files::Settings {
+            recent: self.recent.clone(),
+            shop_folder: self.shop.as_ref().map(|(path, _)| path.clone()),
+            colours: self.colours,
+        };
+        if now == self.kept {
+            return;
+        }
+        if let Err(fault) = files::save_settings(&path, &now) {
+            self.message = fault.to_string();
+            self.settings = None;
+        }
+        self.kept = now;
     }
 
     /// With other dialogs than the desktop's, and another clock: for tests.
@@ -160,6 +205,7 @@ impl App {
             self.act(&ctx, action);
         }
         self.refresh();
+        self.keep_settings();
         self.view.was_typing = ctx.text_edit_focused();
     }
 }

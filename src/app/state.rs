@@ -257,6 +257,11 @@ pub struct App {
     pub(super) closing: bool,
     pub(super) shown_title: String,
     pub(super) standards: super::library::Standards,
+    pub(super) colours: crate::files::Colours,
+    /// Where settings are kept, when they are.
+    pub(super) settings: Option<PathBuf>,
+    /// Settings as they were last written.
+    pub(super) kept: crate::files::Settings,
     pub(super) live: Option<crate::document::PreviewGaps>,
 }
 

@@ -9,7 +9,7 @@ use crate::text::app as say;
 use std::ffi::OsString;
 use std::io::Write;
 use std::panic;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -25,7 +25,7 @@ pub fn run(args: &[OsString], display: bool, out: &mut dyn Write, err: &mut dyn 
         return cli::run(args.iter().cloned(), out, err);
     };
     match asked {
-        ForWindow::Open(file) => match open(file.as_deref(), display) {
+        ForWindow::Open { file, meshes } => match open(file.as_deref(), meshes, display) {
             Ok(()) => 0,
             Err(NoWindow::Load(sentence)) => refuse(err, &sentence),
             Err(NoWindow::System(sentence)) => {
@@ -88,12 +88,13 @@ enum NoWindow {
     System(String),
 }
 
-fn open(file: Option<&Path>, display: bool) -> Result<(), NoWindow> {
-    let app = App::on_file(file).map_err(|fault| NoWindow::Load(fault.to_string()))?;
+fn open(file: Option<&Path>, meshes: Vec<PathBuf>, display: bool) -> Result<(), NoWindow> {
+    let mut app = App::on_file(file).map_err(|fault| NoWindow::Load(fault.to_string()))?;
     // Only there does a display have to be named.
     if cfg!(all(unix, not(target_os = "macos"))) && !display {
         return Err(NoWindow::System(say::no_display()));
     }
+    app.start_import(meshes);
     let viewport = egui::ViewportBuilder::default()
         .with_title(say::window_title(&app.doc.title()))
         .with_app_id("setterwright")
@@ -112,7 +113,10 @@ fn open(file: Option<&Path>, display: bool) -> Result<(), NoWindow> {
             Box::new(move |cc| {
                 mark.store(true, Ordering::Relaxed);
                 theme::install(&cc.egui_ctx);
-                Ok(Box::new(app))
+                Ok(Box::new(match files::settings_path() {
+                    Some(path) => app.with_settings(&cc.egui_ctx, path),
+                    None => app,
+                }))
             }),
         )
     };
@@ -257,6 +261,9 @@ mod tests {
             assert_eq!((code, out.as_str()), (2, ""), "{args:?}");
             assert_eq!(err.lines().count(), 1, "{err}");
         }
+        let two = ["demo-loads/clean.load.ron", "demo-loads/stop.load.ron"];
+        let (code, _, err) = ran(&two);
+        assert!(code == 2 && err.contains("one load at a time"), "{err}");
         // Flags of a picture without one, and sizes that are none.
         for args in [
             &["-o", "x.png"][..],

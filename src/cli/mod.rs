@@ -22,9 +22,8 @@ use std::path::{Path, PathBuf};
 /// Plans debind-and-sinter furnace loads: parts on setters, setters in stacks, and the thermal
 /// profile that has to fit them.
 ///
-/// Without a subcommand the review of FILE, or of the demo load, is printed and the exit is 0. A
-/// build with the feature "window" opens the window instead where there is a display, and draws a
-/// board into a PNG file with --picture.
+/// Without a subcommand the window opens on the load named, or on the demo load. Where there is no
+/// display one sentence says so, the review of that load is printed and the exit is 0.
 /// Setterwright plans; it is no safety system. The furnace's written procedure, local codes and
 /// licensed people come first.
 #[derive(Debug, Parser)]
@@ -32,8 +31,8 @@ use std::path::{Path, PathBuf};
 struct Cli {
     #[command(subcommand)]
     command: Option<Command>,
-    /// A load file (*.load.ron).
-    file: Option<PathBuf>,
+    /// A load file (*.load.ron), and mesh files (*.stl) to read parts from.
+    files: Vec<PathBuf>,
     #[command(flatten)]
     picture: PictureFlags,
 }
@@ -81,7 +80,12 @@ pub enum PictureTheme {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum ForWindow {
     /// Open on a file, or on the demo load.
-    Open(Option<PathBuf>),
+    Open {
+        /// The load; the demo load where none is named.
+        file: Option<PathBuf>,
+        /// Meshes to read parts from.
+        meshes: Vec<PathBuf>,
+    },
     /// Draw a board into a PNG file.
     Picture {
         /// The load; the demo load where none is named.
@@ -120,6 +124,7 @@ pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow>
     let cli = Cli::try_parse_from(args)
         .ok()
         .filter(|cli| cli.command.is_none())?;
+    let (file, meshes) = loads_and_meshes(&cli.files).ok()?;
     let PictureFlags {
         picture,
         output,
@@ -129,15 +134,33 @@ pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow>
     } = cli.picture;
     Some(match (picture, output) {
         (Some(board), Some(output)) => ForWindow::Picture {
-            file: cli.file,
+            file,
             board,
             output,
             theme,
             size,
             level,
         },
-        _ => ForWindow::Open(cli.file),
+        _ => ForWindow::Open { file, meshes },
     })
+}
+
+/// The load among the files, and the meshes.
+///
+/// # Errors
+/// A sentence: there are two loads.
+fn loads_and_meshes(files: &[PathBuf]) -> Result<(Option<PathBuf>, Vec<PathBuf>), String> {
+    let is_mesh = |p: &&PathBuf| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("stl"));
+    let meshes = files.iter().filter(is_mesh).cloned().collect();
+    let mut loads = files.iter().filter(|p| !is_mesh(p));
+    match (loads.next(), loads.next()) {
+        (first, None) => Ok((first.cloned(), meshes)),
+        (Some(a), Some(b)) => Err(say::two_loads(
+            &a.display().to_string(),
+            &b.display().to_string(),
+        )),
+        (None, Some(_)) => Ok((None, meshes)),
+    }
 }
 
 #[derive(Debug, Subcommand)]
@@ -233,9 +256,17 @@ pub fn run(
         Some(Command::Measure(arguments)) => measure::run(arguments, out),
         Some(Command::Tally(on)) => tally::run(on, out),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
-        // A build with the window answers this before it comes here.
+        // The window answers this before it comes here.
         None if cli.picture.picture.is_some() => Err(Failure::Input(say::no_window())),
-        None => review::run_bare(cli.file.as_deref(), out),
+        None => match loads_and_meshes(&cli.files) {
+            Ok((file, meshes)) => {
+                if !meshes.is_empty() {
+                    let _ = writeln!(err, "{}", say::meshes_need_the_window(meshes.len()));
+                }
+                review::run_bare(file.as_deref(), out)
+            }
+            Err(sentence) => Err(Failure::Input(sentence)),
+        },
     };
     match outcome {
         Ok(code) => code,

@@ -12,6 +12,7 @@ mod numbers;
 mod picture;
 mod reach;
 mod records;
+mod settings;
 mod shop;
 mod standards;
 pub mod stl;
@@ -29,5 +30,6 @@ pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
+pub use settings::{Colours, Settings, read_settings, save_settings, settings_path};
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
 pub use standards::{StandardFault, as_standard, list_standards, save_standard, standards_dir};

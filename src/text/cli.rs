@@ -181,3 +181,16 @@ pub fn json(fault: &str) -> String {
 pub fn no_window() -> String {
     say("This build has no window to draw; build it with --features window.")
 }
+
+/// Two loads on the command line.
+pub fn two_loads(a: &str, b: &str) -> String {
+    say(format!("{a} and {b}: one load at a time; name one."))
+}
+
+/// Meshes named where there is no window to read them into.
+pub fn meshes_need_the_window(n: usize) -> String {
+    say(format!(
+        "{} left alone: without the window, `edit --script` reads meshes into a load.",
+        count(n, "mesh file is", "mesh files are")
+    ))
+}

@@ -72,6 +72,15 @@ impl Bench {
     }
 
     pub fn of(app: App, folder: tempfile::TempDir, size: [f32; 2]) -> Bench {
+        Bench::made(folder, size, |_| app)
+    }
+
+    /// The window on what a start makes.
+    pub fn made(
+        folder: tempfile::TempDir,
+        size: [f32; 2],
+        start: impl FnOnce(&egui::Context) -> App,
+    ) -> Bench {
         let dialogs = FakeDialogs::default();
         let boxed = Box::new(dialogs.clone());
         let clock = Rc::new(Cell::new(Duration::ZERO));
@@ -85,7 +94,7 @@ impl Bench {
                 theme::install(&cc.egui_ctx);
                 cc.egui_ctx
                     .all_styles_mut(|style| style.animation_time = 0.0);
-                app.with(boxed, Box::new(move || reads.get()))
+                start(&cc.egui_ctx).with(boxed, Box::new(move || reads.get()))
             });
         let mut bench = Bench {
             harness,

@@ -2,6 +2,7 @@
 
 use super::bench::{Bench, demo_loads, in_both_locales};
 use egui::{Key, Modifiers};
+use setterwright::app::state::App;
 use setterwright::files::open_load;
 
 impl Bench {
@@ -145,4 +146,39 @@ fn commands_on_a_selection_come_back() {
         bench.keys(Modifiers::COMMAND, Key::Z);
         assert_eq!(bench.bytes(), before, "{command}");
     }
+}
+
+/// Files used lately, the shop folder and the colours outlive the window.
+#[test]
+fn settings_are_kept() {
+    let folder = tempfile::tempdir().unwrap();
+    let settings = folder.path().join("settings.ron");
+    let with_settings = |load: &str| {
+        let path = demo_loads().join(format!("{load}.load.ron"));
+        let app = App::on_file(Some(&path)).unwrap();
+        let settings = settings.clone();
+        let kept = tempfile::tempdir().unwrap();
+        Bench::made(kept, [1280.0, 800.0], move |ctx| {
+            app.with_settings(ctx, settings)
+        })
+    };
+    let mut bench = with_settings("clean");
+    bench.menu("View", "Dark colours");
+    drop(bench);
+    let mut bench = with_settings("stop");
+    let kept = setterwright::files::read_settings(&settings).unwrap();
+    assert_eq!(kept.colours, setterwright::files::Colours::Dark);
+    bench.click("File");
+    assert!(bench.shows("clean.load.ron") && bench.shows("stop.load.ron"));
+
+    // One that cannot be read is said and stays as it is.
+    std::fs::write(&settings, "no settings").unwrap();
+    let mut bench = with_settings("clean");
+    assert!(
+        bench.message().contains("settings.ron"),
+        "{}",
+        bench.message()
+    );
+    bench.menu("View", "Light colours");
+    assert_eq!(std::fs::read_to_string(&settings).unwrap(), "no settings");
 }

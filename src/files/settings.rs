@@ -1,0 +1,131 @@
+//! What a person set for themselves: a small file of the program's own, outside every load.
+
+use super::disk::{read_bytes, write_text};
+use super::fault::FileFault;
+use super::form::{canonical_ron, head, parse};
+use super::kind::FileKind;
+use serde::{Deserialize, Serialize};
+use std::env;
+use std::path::{Path, PathBuf};
+
+/// Newest version that is read, and the one that is written.
+const VERSION: u32 = 1;
+/// Largest file that is read, bytes.
+const CAP: u64 = 1_000_000;
+
+/// Colours of the window.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Colours {
+    /// As the system has them.
+    #[default]
+    System,
+    /// Light.
+    Light,
+    /// Dark.
+    Dark,
+}
+
+/// What is kept from one run of the window to the next.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// Loads used lately, newest first.
+    pub recent: Vec<PathBuf>,
+    /// The shop folder.
+    pub shop_folder: Option<PathBuf>,
+    /// Colours.
+    pub colours: Colours,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SettingsFile {
+    kind: String,
+    version: u32,
+    #[serde(default)]
+    recent: Vec<PathBuf>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    shop_folder: Option<PathBuf>,
+    #[serde(default)]
+    colours: Colours,
+}
+
+/// Where settings lie for this person on this system: under `XDG_CONFIG_HOME` or `~/.config` (XDG
+/// Base Directory Specification), `APPDATA`, or `~/Library/Application Support`. None where the
+/// environment names no such folder.
+pub fn settings_path() -> Option<PathBuf> {
+    let folder = |name: &str| {
+        env::var_os(name)
+            .map(PathBuf::from)
+            .filter(|path| path.is_absolute())
+    };
+    let base = if cfg!(windows) {
+        folder("APPDATA")
+    } else if cfg!(target_os = "macos") {
+        folder("HOME").map(|home| home.join("Library/Application Support"))
+    } else {
+        folder("XDG_CONFIG_HOME").or_else(|| folder("HOME").map(|home| home.join(".config")))
+    };
+    Some(base?.join("setterwright").join("settings.ron"))
+}
+
+/// Reads settings; a file that is not there gives the usual ones.
+///
+/// # Errors
+/// What is wrong with the file.
+pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
+    if !path.exists() {
+        return Ok(Settings::default());
+    }
+    let bytes = read_bytes(path, CAP)?;
+    let read = head(&bytes, FileKind::Settings, VERSION)
+        .and_then(|(text, _)| parse::<SettingsFile>(text))
+        .map_err(|what| FileFault::new(path, what))?;
+    Ok(Settings {
+        recent: read.recent,
+        shop_folder: read.shop_folder,
+        colours: read.colours,
+    })
+}
+
+/// Saves settings, and makes their folder.
+///
+/// # Errors
+/// The disk refuses, or another kind of file has that name.
+pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> {
+    if let Some(folder) = path.parent() {
+        // What goes wrong here is said by the writing below.
+        let _ = std::fs::create_dir_all(folder);
+    }
+    let file = SettingsFile {
+        kind: FileKind::Settings.word().to_owned(),
+        version: VERSION,
+        recent: settings.recent.clone(),
+        shop_folder: settings.shop_folder.clone(),
+        colours: settings.colours,
+    };
+    let text = canonical_ron(&file).map_err(|what| FileFault::new(path, what))?;
+    write_text(path, &text, FileKind::Settings, VERSION)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn settings_come_back_and_a_bad_file_is_left_alone() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("new/settings.ron");
+        assert_eq!(read_settings(&path).unwrap(), Settings::default());
+        let settings = Settings {
+            recent: vec!["/a/b.load.ron".into(), "/ü.load.ron".into()],
+            shop_folder: Some("/shop".into()),
+            colours: Colours::Dark,
+        };
+        save_settings(&path, &settings).unwrap();
+        assert_eq!(read_settings(&path).unwrap(), settings);
+        std::fs::write(&path, "(kind: \"settings\", version: 9)").unwrap();
+        let fault = read_settings(&path).unwrap_err().to_string();
+        assert!(fault.contains("version 9"), "{fault}");
+        assert!(save_settings(&path, &settings).is_err());
+    }
+}
