@@ -3,6 +3,7 @@
 use crate::catalogue::{Catalogue, ShopState};
 use crate::part::{MassState, Part, PartId, Shape};
 use crate::profile::Profile;
+use crate::text::names;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -310,20 +311,20 @@ impl Plan {
         for (s, stack) in self.load.stacks.iter().enumerate() {
             if let Some(l) = stack.levels.iter().position(|level| level.id == id) {
                 return if self.load.stacks.len() == 1 {
-                    format!("level {}", l + 1)
+                    names::level(l)
                 } else {
-                    format!("stack {}, level {}", s + 1, l + 1)
+                    names::level_of(s, l)
                 };
             }
         }
-        "a level that is gone".to_owned()
+        names::level_gone().to_owned()
     }
 
     /// "Bracket 3": the name of the item and its place among those of the same name in the load.
     /// Derived, never stored.
     pub fn placement_label(&self, id: PlacementId) -> String {
         let Some((_, wanted)) = self.placement(id) else {
-            return "a part that is gone".to_owned();
+            return names::placement_gone().to_owned();
         };
         let name = self.item_name(&wanted.item);
         let number = self
@@ -348,12 +349,16 @@ impl Plan {
 
     /// Name of an item, without a number.
     pub fn item_name(&self, item: &Item) -> String {
-        let part = |id: PartId| self.part(id).map_or("unknown part", |p| &p.name).to_owned();
+        let part = |id: PartId| {
+            self.part(id)
+                .map_or(names::part_unknown(), |p| &p.name)
+                .to_owned()
+        };
         match item {
             Item::Part { part: id, .. } => part(*id),
-            Item::Coupon { label, .. } => format!("coupon {label}"),
-            Item::Dummy { .. } => "dummy mass".to_owned(),
-            Item::Sensor { sensor, .. } => format!("thermocouple {sensor}"),
+            Item::Coupon { label, .. } => names::coupon(label),
+            Item::Dummy { .. } => names::dummy().to_owned(),
+            Item::Sensor { sensor, .. } => names::thermocouple(sensor),
         }
     }
 

@@ -12,8 +12,14 @@ pub mod edits;
 pub mod files;
 pub mod findings;
 pub mod findings_panel;
+pub mod geometry;
 pub mod library;
+pub mod limits;
 pub mod missing;
+pub mod names;
+pub mod phrases;
+pub mod plates;
+pub mod profile;
 pub mod scripts;
 pub mod shapes;
 
