@@ -22,6 +22,7 @@ pub mod plates;
 pub mod profile;
 pub mod scripts;
 pub mod shapes;
+pub mod stl;
 
 use std::cell::Cell;
 

@@ -71,6 +71,16 @@ pub fn lot(name: &str) -> String {
     format!("lot {name}")
 }
 
+/// The size before shrinking at the end of the way up.
+pub fn hottest() -> &'static str {
+    "hottest before shrinking"
+}
+
+/// The outer diameter of a tube.
+pub fn outer_diameter() -> &'static str {
+    "outer diameter"
+}
+
 /// A post of a level.
 pub fn post(index: usize) -> String {
     format!("post {}", index + 1)

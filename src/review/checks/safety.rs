@@ -15,6 +15,8 @@ use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
 use crate::units::parse;
 
 /// The question whose answer is the temperature to which the independent cut-out is set.
+/// Questions that a person answers by a declaration.
+pub const QUESTIONS: &[&str] = &[OVER_TEMPERATURE];
 const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
@@ -290,13 +292,15 @@ fn inert_gas_entry(facts: &Facts, report: &mut Report) {
     if names.is_empty() {
         return;
     }
-    match facts.limit("oxygen-deficient").map(as_share) {
+    match facts.limit("oxygen-deficient") {
         Some(limit) => {
+            let oxygen = as_share(limit).value;
             let args = vec![
                 ("gases", text(names.join(", "))),
-                ("oxygen", number(Fraction, limit.value, 1)),
+                ("oxygen", number(Fraction, oxygen, 1)),
             ];
-            report.found_by(vec![Subject::Furnace], &limit, args);
+            // As it is listed, in per cent: no value tells in which quantity to print it.
+            report.found_by(vec![Subject::Furnace], limit, args);
         }
         None => report.missing(vec![Subject::Furnace], missing::limit("oxygen-deficient")),
     }
