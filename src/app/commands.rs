@@ -177,6 +177,16 @@ commands! {
 }
 
 impl Command {
+    /// Name on a button of a board, where there is less room.
+    pub fn short(self) -> String {
+        match self {
+            Command::Table => say::label("Table"),
+            Command::Fit => say::label("Fit"),
+            Command::Delete => say::label("Remove"),
+            other => other.name(),
+        }
+    }
+
     /// Whether it can be done now.
     pub fn enabled(self, app: &App) -> bool {
         let selected = !app.view.selection.is_empty();

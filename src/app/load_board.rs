@@ -11,17 +11,19 @@ impl App {
             return;
         };
         self.shapes.refresh(&results.plan, &self.working.catalogue);
+        Panel::bottom("tally").show(ui, |ui| self.tally_bar(ui, &results, actions));
         Panel::right("findings")
-            .default_size(theme::SIDE * 1.15)
+            .default_size(theme::SIDE * 1.1)
+            .size_range(theme::SIDE * 0.8..=theme::SIDE * 2.0)
             .show(ui, |ui| {
                 self.findings_panel(ui, &results, actions);
             });
         Panel::left("lists")
-            .default_size(theme::SIDE * 0.9)
+            .default_size(theme::SIDE * 0.85)
+            .size_range(theme::SIDE * 0.7..=theme::SIDE * 1.6)
             .show(ui, |ui| {
                 self.lists(ui, &results, actions);
             });
-        Panel::bottom("tally").show(ui, |ui| self.tally_bar(ui, &results, actions));
         CentralPanel::default().show(ui, |ui| self.level(ui, &results, actions));
         self.results = Some(results);
     }
@@ -30,11 +32,12 @@ impl App {
     fn level(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         Panel::top("inspector").show(ui, |ui| self.inspector(ui, results, actions));
         Panel::right("elevation")
-            .default_size(theme::SIDE * 0.55)
+            .default_size(theme::SIDE * 0.5)
+            .size_range(theme::SIDE * 0.3..=theme::SIDE)
             .show(ui, |ui| {
                 self.elevation(ui, results, actions);
             });
-        CentralPanel::default().show(ui, |ui| {
+        CentralPanel::no_frame().show(ui, |ui| {
             if self.view.table {
                 self.placements_table(ui, results, actions);
             } else {

@@ -5,6 +5,7 @@
 
 pub mod act;
 mod arrange_by_hand;
+mod array;
 pub mod canvas;
 pub mod commands;
 pub mod dialogs;

@@ -665,7 +665,7 @@ impl Drawing<'_> {
         };
         let [sx, sy] = stack.at_mm;
         let zones = [
-            (&furnace.hot_zone, self.tokens.line, say::label("hot zone")),
+            (&furnace.hot_zone, self.tokens.weak, say::label("hot zone")),
             (
                 &furnace.work_zone,
                 self.tokens.zone,

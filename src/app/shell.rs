@@ -5,7 +5,7 @@ use super::dialogs::Answer;
 use super::state::{Action, After, App, Ask, Board, Modal};
 use super::theme::{self, Tokens};
 use crate::text::app as say;
-use egui::{Button, Context, Key, Modal as Window, RichText, Ui};
+use egui::{Button, Context, Key, Modal as Window, RichText, Role, Ui, WidgetInfo};
 use std::path::PathBuf;
 
 impl App {
@@ -65,12 +65,7 @@ impl App {
                 let chosen = self.view.board == board;
                 let tab = ui.selectable_label(chosen, command.name());
                 tab.widget_info(|| {
-                    egui::WidgetInfo::selected(
-                        egui::Role::Tab,
-                        true,
-                        chosen,
-                        say::tab(&command.name()),
-                    )
+                    WidgetInfo::selected(Role::Tab, true, chosen, say::tab(&command.name()))
                 });
                 if tab.clicked() {
                     actions.push(Action::Command(command));
@@ -96,17 +91,20 @@ impl App {
 
     /// A command as a button on a board; its keys are in the hint.
     pub(super) fn tool_button(&self, ui: &mut Ui, command: Command, actions: &mut Vec<Action>) {
-        let button = Button::new(command.name());
+        let button = Button::new(command.short());
         let mut response = ui.add_enabled(command.enabled(self), button);
         let keys = command.keys().map(|k| ui.ctx().format_shortcut(&k));
         let hint = match (command, keys) {
             (Command::Undo | Command::Redo, Some(keys)) => {
                 format!("{} ({keys})", self.command_text(command))
             }
-            (_, Some(keys)) => keys,
+            (_, Some(keys)) => format!("{} ({keys})", command.name()),
             (_, None) => command.name(),
         };
         response = response.on_hover_text(hint);
+        let name = command.name();
+        let enabled = command.enabled(self);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, &name));
         if response.clicked() {
             actions.push(Action::Command(command));
         }

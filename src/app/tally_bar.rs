@@ -7,9 +7,6 @@ use crate::units::{Quantity, show};
 use egui::text::{LayoutJob, TextFormat};
 use egui::{Label, RichText, TextStyle, Ui};
 
-/// Between the name and the value of a cell, points.
-const CELL_GAP: f32 = 4.0;
-
 impl App {
     pub(super) fn tally_bar(&mut self, ui: &mut Ui, results: &Results, _actions: &mut Vec<Action>) {
         let tally = &results.tally;
@@ -96,8 +93,9 @@ impl App {
                 // One text a cell: it goes to the next line whole or not at all.
                 let mut cell = LayoutJob::default();
                 let font = TextStyle::Body.resolve(ui.style());
+                let name = format!("{name} ");
                 cell.append(&name, 0.0, TextFormat::simple(font.clone(), tokens.weak));
-                cell.append(&value, CELL_GAP, TextFormat::simple(font, tokens.text));
+                cell.append(&value, 0.0, TextFormat::simple(font, tokens.text));
                 ui.add(Label::new(cell).extend());
                 ui.add_space(super::theme::SPACE);
             }

@@ -30,7 +30,7 @@ pub(super) struct Arguments {
     feedstock: Option<String>,
     /// Prints JSON instead of text.
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
 }
 
 #[derive(Serialize)]

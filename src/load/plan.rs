@@ -351,13 +351,12 @@ impl Plan {
     pub fn item_name(&self, item: &Item) -> String {
         let part = |id: PartId| {
             self.part(id)
-                .map_or(names::part_unknown(), |p| &p.name)
-                .to_owned()
+                .map_or_else(names::part_unknown, |p| p.name.clone())
         };
         match item {
             Item::Part { part: id, .. } => part(*id),
             Item::Coupon { label, .. } => names::coupon(label),
-            Item::Dummy { .. } => names::dummy().to_owned(),
+            Item::Dummy { .. } => names::dummy(),
             Item::Sensor { sensor, .. } => names::thermocouple(sensor),
         }
     }

@@ -479,3 +479,8 @@ pub fn picture_name(path: &str) -> String {
         "{path}: a picture is written as a PNG file; end its name in .png."
     ))
 }
+
+/// A tightest pitch of something without a size.
+pub fn no_size_known() -> String {
+    say("The size of this is not known, so there is no tightest pitch.")
+}

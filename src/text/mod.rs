@@ -45,6 +45,14 @@ pub fn set_locale(locale: Locale) {
     LOCALE.with(|l| l.set(locale));
 }
 
+/// What `make` gives in English, whatever the language of this thread: for what programs read.
+pub fn in_english<T>(make: impl FnOnce() -> T) -> T {
+    let before = LOCALE.with(|l| l.replace(Locale::English));
+    let made = make();
+    set_locale(before);
+    made
+}
+
 /// A finished sentence in the language of this thread.
 pub fn say(text: impl Into<String>) -> String {
     let text = text.into();

@@ -1,5 +1,6 @@
-//! What a person calls the things of a load. Scripts find things by these names, so they are plain
-//! words. Numbers count from 1; the arguments are indices.
+//! What a person calls the things of a load. Scripts find things by these names. Numbers count from 1; the arguments are indices.
+
+use super::say;
 
 /// The load as a whole.
 pub fn load() -> &'static str {
@@ -42,23 +43,23 @@ pub fn placement_gone() -> &'static str {
 }
 
 /// A part whose record is not there.
-pub fn part_unknown() -> &'static str {
-    "unknown part"
+pub fn part_unknown() -> String {
+    say("unknown part")
 }
 
 /// A test coupon.
 pub fn coupon(label: &str) -> String {
-    format!("coupon {label}")
+    say(format!("coupon {label}"))
 }
 
 /// A dummy mass.
-pub fn dummy() -> &'static str {
-    "dummy mass"
+pub fn dummy() -> String {
+    say("dummy mass")
 }
 
 /// A thermocouple.
 pub fn thermocouple(sensor: &str) -> String {
-    format!("thermocouple {sensor}")
+    say(format!("thermocouple {sensor}"))
 }
 
 /// A segment of the profile.

@@ -14,7 +14,7 @@ use setterwright::load::{PlacementId, Plan, Sizes};
 use setterwright::part::SizeStage;
 use setterwright::review::Finding;
 use setterwright::text::{Locale, set_locale};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
@@ -41,6 +41,7 @@ pub struct Bench {
     pub harness: Harness<'static, App>,
     pub dialogs: FakeDialogs,
     pub folder: tempfile::TempDir,
+    clock: Rc<Cell<Duration>>,
 }
 
 /// A folder of the repository.
@@ -73,6 +74,8 @@ impl Bench {
     pub fn of(app: App, folder: tempfile::TempDir, size: [f32; 2]) -> Bench {
         let dialogs = FakeDialogs::default();
         let boxed = Box::new(dialogs.clone());
+        let clock = Rc::new(Cell::new(Duration::ZERO));
+        let reads = Rc::clone(&clock);
         let harness = Harness::builder()
             .with_size(Vec2::from(size))
             .with_pixels_per_point(1.0)
@@ -82,12 +85,13 @@ impl Bench {
                 theme::install(&cc.egui_ctx);
                 cc.egui_ctx
                     .all_styles_mut(|style| style.animation_time = 0.0);
-                app.with(boxed, Box::new(|| Duration::ZERO))
+                app.with(boxed, Box::new(move || reads.get()))
             });
         let mut bench = Bench {
             harness,
             dialogs,
             folder,
+            clock,
         };
         bench.run();
         bench
@@ -191,7 +195,13 @@ impl Bench {
     pub fn fill(&mut self, field: &str, text: &str) {
         self.focus_field(field);
         self.write(text);
+        self.pause();
         self.key(Key::Enter);
+    }
+
+    /// A person's pause: what comes after it is a step of its own.
+    pub fn pause(&self) {
+        self.clock.set(self.clock.get() + Duration::from_secs(5));
     }
 
     /// Replaces what stands in the field that has the focus.
@@ -302,11 +312,15 @@ impl Bench {
         self.run();
     }
 
-
     pub fn zoom(&mut self, zoom: f32) {
         let camera = self.camera();
         self.harness.state_mut().view.camera = Some(Camera { zoom, ..camera });
         self.run();
+    }
+
+    /// Whether the title says that something is not saved.
+    pub fn starred(&self) -> bool {
+        self.app().doc.title().ends_with('*')
     }
 
     pub fn snap(&mut self, on: bool) {

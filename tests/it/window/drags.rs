@@ -5,7 +5,7 @@ use egui::{Key, Modifiers};
 use setterwright::catalogue::Severity;
 use setterwright::files::open_load;
 
-const TOUCH: &str = "parts-touch";
+const TOUCH: &str = "parts-touching";
 
 /// Two neighbours on the first level, and the way from one onto the other.
 fn pair(bench: &Bench) -> (String, String, [f64; 2]) {
@@ -53,7 +53,7 @@ fn whole_story(prepare: impl Fn(&mut Bench)) {
         label.as_deref().is_some_and(|l| l.contains("Move")),
         "{label:?}"
     );
-    assert!(plain(&bench.app().doc.title()).starts_with('*'));
+    assert!(bench.starred());
     let touching = bench.bytes();
 
     bench.keys(Modifiers::COMMAND, Key::Z);
@@ -64,11 +64,7 @@ fn whole_story(prepare: impl Fn(&mut Bench)) {
     assert_eq!(bench.findings(TOUCH).len(), 1);
 
     bench.keys(Modifiers::COMMAND, Key::S);
-    assert!(
-        !plain(&bench.app().doc.title()).starts_with('*'),
-        "{}",
-        bench.app().doc.title()
-    );
+    assert!(!bench.starred(), "{}", bench.app().doc.title());
     let path = bench.app().path.clone().unwrap();
     let (plan, _) = open_load(&path, None).unwrap();
     assert_eq!(
@@ -200,7 +196,9 @@ fn the_handle_turns() {
 fn snapping_lands_on_the_grid() {
     let mut bench = Bench::demo("clean");
     let (a, _, _) = pair(&bench);
+    bench.click("Snap: on…");
     bench.fill("to a grid of", "5 mm");
+    bench.key(Key::Escape);
     bench.harness.state_mut().view.snap.parts = false;
     bench.harness.state_mut().view.snap.edge = false;
     bench.run();

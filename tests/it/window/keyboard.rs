@@ -1,6 +1,6 @@
 //! A load built without a pointer: everything can be reached by keys.
 
-use super::bench::{Bench, demo_loads, in_both_locales, plain};
+use super::bench::{Bench, demo_loads, in_both_locales};
 use egui::{Key, Modifiers};
 use setterwright::files::open_load;
 
@@ -8,8 +8,11 @@ impl Bench {
     /// Does a command by the palette.
     fn palette(&mut self, letters: &str) {
         self.keys(Modifiers::COMMAND, Key::K);
-        self.harness.event(egui::Event::Text(letters.to_owned()));
-        self.harness.run();
+        // As somebody types who reads that language.
+        let typed = setterwright::text::say(letters);
+        let typed = typed.trim_matches(['[', ']', '~']).to_owned();
+        self.harness.event(egui::Event::Text(typed));
+        self.run();
         self.key(Key::Enter);
         assert!(self.app().view.palette.is_none(), "{letters}");
     }
@@ -50,23 +53,23 @@ fn built_by_keyboard() {
     assert!(bench.app().view.import.is_some());
     bench.key(Key::Enter);
     bench.wait("the parts", |app| app.doc.plan().parts.len() == 2);
-    bench.palette("add a level");
+    bench.palette("Add a level");
     assert_eq!(bench.plan().levels().count(), 1);
     for part in ["bracket", "ring"] {
-        bench.press(&format!("Place one {part}"));
+        bench.press(&format!("Place one {part} on this level"));
     }
     assert_eq!(bench.plan().placements().count(), 2);
     // The second stands on the first: typed places take them apart.
-    bench.type_into("x", "-35 mm");
-    bench.type_into("y", "3 cm");
+    bench.type_into("x", "-70 mm");
+    bench.type_into("y", "4 cm");
     let ring = bench
         .plan()
         .placement_labels()
         .into_values()
         .find(|l| l.starts_with("ring"));
-    assert_eq!(bench.at_mm(&ring.unwrap()), [-35.0, 30.0]);
-    assert_eq!(bench.findings("parts-touch"), []);
-    bench.palette("repeat this level");
+    assert_eq!(bench.at_mm(&ring.unwrap()), [-70.0, 40.0]);
+    assert_eq!(bench.findings("parts-touching"), []);
+    bench.palette("Repeat this level");
     assert_eq!(bench.plan().levels().count(), 2);
 
     let path = bench.folder.path().join("by-keys.load.ron");
@@ -74,9 +77,10 @@ fn built_by_keyboard() {
     bench.keys(Modifiers::COMMAND, Key::S);
     let (plan, _) = open_load(&path, None).unwrap();
     assert_eq!(plan.placements().count(), 4);
+    // The file carries its records too, so only the rest is the same.
     assert_eq!(
-        setterwright::files::canonical(&plan).unwrap(),
-        bench.bytes()
+        (&plan.load, &plan.parts),
+        (&bench.plan().load, &bench.plan().parts)
     );
 }
 
@@ -96,7 +100,7 @@ fn closing_with_changes_asks() {
     let mut bench = Bench::demo("clean");
     bench.keys(Modifiers::COMMAND, Key::A);
     bench.key(Key::R);
-    assert!(plain(&bench.app().doc.title()).starts_with('*'));
+    assert!(bench.starred());
     bench.keys(Modifiers::COMMAND, Key::N);
     assert!(bench.shows("Drop the changes"));
     bench.click("Stay here");
