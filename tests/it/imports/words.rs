@@ -86,7 +86,7 @@ fn strays(file: &str, source: &str) -> Vec<String> {
     let tokens = without_tests(&tokens);
     let in_module =
         |m: &&str| file.starts_with(&format!("src/{m}/")) || file == format!("src/{m}.rs");
-    let held = WITHOUT_PHRASES.iter().any(|m| in_module(&m));
+    let held = WITHOUT_PHRASES.iter().any(in_module);
     let mut found = Vec::new();
     for (i, token) in tokens.iter().enumerate() {
         let Kind::Str(literal) = &token.kind else {
