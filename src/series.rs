@@ -14,10 +14,9 @@ pub struct Series {
 }
 
 /// Why a point was not taken.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum SeriesFault {
     /// Not finite, or beyond [`LARGEST`].
-    #[error("the point at {time_min} min with value {value} is not a usable number")]
     NotUsable {
         /// The refused time, min.
         time_min: f64,
@@ -25,7 +24,6 @@ pub enum SeriesFault {
         value: f64,
     },
     /// Earlier than the point before it.
-    #[error("the point at {time_min} min comes after one at {last_min} min: put them in order")]
     OutOfOrder {
         /// The refused time, min.
         time_min: f64,

@@ -362,7 +362,11 @@ pub fn show(quantity: Quantity, value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "unknown".to_owned();
     }
-    let digits = format!("{value:.*}", decimals.min(17));
+    let digits = if value.abs() > 1e9 {
+        format!("{value:e}")
+    } else {
+        format!("{value:.*}", decimals.min(17))
+    };
     let digits = match digits.strip_prefix('-') {
         Some(rest) if rest.bytes().all(|b| matches!(b, b'0' | b'.')) => rest,
         _ => &digits,

@@ -30,7 +30,7 @@ pub(super) struct Arguments {
     feedstock: Option<String>,
     /// Prints JSON instead of text.
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
 }
 
 #[derive(Serialize)]
@@ -194,7 +194,7 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
         "  {}",
         say::row("contact", &format!("{:.3} mm²", m.contact_area_mm2))
     )?;
-    let body = format!("{} slabs, {:.3} mm³", m.slabs, m.body_volume_mm3);
+    let body = say::body(m.slabs, m.body_volume_mm3);
     writeln!(out, "  {}", say::row("body used for clearances", &body))?;
     writeln!(
         out,
@@ -214,15 +214,11 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
             writeln!(
                 out,
                 "  {}",
-                say::row(&format!("mass {state}"), &format!("{mass:.3} g"))
+                say::row(&say::mass_in(state), &format!("{mass:.3} g"))
             )?;
         }
         for (stage, size) in &with.size_mm {
-            writeln!(
-                out,
-                "  {}",
-                say::row(&format!("size {stage}"), &triple(*size))
-            )?;
+            writeln!(out, "  {}", say::row(&say::size_at(stage), &triple(*size)))?;
         }
     }
     Ok(())

@@ -13,7 +13,7 @@ pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
 use crate::load::Plan;
-use crate::text::cli as say;
+use crate::text::{cli as say, in_english};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
 use std::io::Write;
@@ -251,9 +251,13 @@ pub fn run(
             return if help { 0 } else { 2 };
         }
     };
+    // Programs read JSON, and they know one language.
     let outcome = match &cli.command {
+        Some(Command::Review(on)) if on.json => in_english(|| review::run(on, out)),
         Some(Command::Review(on)) => review::run(on, out),
-        Some(Command::Measure(arguments)) => measure::run(arguments, out),
+        Some(Command::Measure(of)) if of.json => in_english(|| measure::run(of, out)),
+        Some(Command::Measure(of)) => measure::run(of, out),
+        Some(Command::Tally(on)) if on.json => in_english(|| tally::run(on, out)),
         Some(Command::Tally(on)) => tally::run(on, out),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
         // The window answers this before it comes here.

@@ -11,7 +11,7 @@ use crate::part::{Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, meas
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, Subject, review};
+use crate::review::{Given, QUESTIONS, Subject, review};
 use crate::text::scripts as say;
 use crate::units::Quantity;
 use std::path::Path;
@@ -271,7 +271,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         }
         "remove-segment" => one(Edit::RemoveSegment(nth_segment(words, plan)?.id)),
         "declare" => one(Edit::Declare(Declaration {
-            question: words.need("question")?,
+            question: question(words)?,
             answer: words.need("answer")?,
             by: words.need("by")?,
             on: words.need("on")?,
@@ -287,6 +287,16 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             &crate::text::nearest(other, VERBS.into_iter(), 3),
         )),
     }
+}
+
+/// A question that some check asks.
+fn question(words: &mut Words) -> Result<String> {
+    let asked = words.need("question")?;
+    if QUESTIONS.contains(&asked.as_str()) {
+        return Ok(asked);
+    }
+    let near = crate::text::nearest(&asked, QUESTIONS.iter().copied(), 3);
+    Err(say::unknown_question(&asked, &near))
 }
 
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
@@ -428,11 +438,7 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
             [all] => [*all; 3],
             [x, y, z] => [*x, *y, *z],
             _ => {
-                return Err(say::not_one_of(
-                    "oversize",
-                    "it",
-                    "one factor, or three for x,y,z",
-                ));
+                return Err(say::must_be("oversize", "one factor, or three for x,y,z"));
             }
         });
     }
@@ -468,9 +474,8 @@ fn shape(
     let height = words.quantity("height", Quantity::Length)?;
     let shape = if let Some(sides) = words.numbers("block", 'x')? {
         let [width_mm, depth_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of(
+            return Err(say::must_be(
                 "block",
-                "it",
                 "width x depth x height, e.g. 45x30x15",
             ));
         };
@@ -481,11 +486,7 @@ fn shape(
         }
     } else if let Some(sides) = words.numbers("disc", 'x')? {
         let [diameter_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of(
-                "disc",
-                "it",
-                "diameter x height, e.g. 20x5",
-            ));
+            return Err(say::must_be("disc", "diameter x height, e.g. 20x5"));
         };
         Shape::Disc {
             diameter_mm,
@@ -493,11 +494,7 @@ fn shape(
         }
     } else if let Some(sides) = words.numbers("tube", 'x')? {
         let [outer_mm, bore_mm, height_mm] = sides[..] else {
-            return Err(say::not_one_of(
-                "tube",
-                "it",
-                "outer x bore x height, e.g. 40x34x5",
-            ));
+            return Err(say::must_be("tube", "outer x bore x height, e.g. 40x34x5"));
         };
         Shape::Tube {
             outer_mm,

@@ -140,7 +140,7 @@ fn print(t: &TallyJson, out: &mut dyn Write) -> Result<(), Failure> {
         .map(|m| (m.word(), w.mass_by_state_g.get(m.word())))
     {
         let mass = mass.copied().unwrap_or(0.0);
-        writeln!(out, "  {}", say::row(&format!("parts {state}"), &kg(mass)))?;
+        writeln!(out, "  {}", say::row(&say::parts_in(state), &kg(mass)))?;
     }
     writeln!(
         out,
@@ -181,12 +181,8 @@ fn print(t: &TallyJson, out: &mut dyn Write) -> Result<(), Failure> {
         )?;
     }
     for l in &t.levels {
-        let pieces = crate::text::count(l.sums.parts, "part", "parts");
-        let text = format!(
-            "{pieces}, {} on the plate, {}",
-            kg(l.mass_on_plate_g),
-            share(l.area_fill)
-        );
+        let filled = share(l.area_fill);
+        let text = say::level_sums(l.sums.parts, &kg(l.mass_on_plate_g), &filled);
         writeln!(out, "  {}", say::row(&l.level, &text))?;
     }
     Ok(())

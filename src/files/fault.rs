@@ -272,7 +272,7 @@ impl Fault {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Fault::DiskFull,
             io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => Fault::Denied,
             io::ErrorKind::IsADirectory => Fault::Directory,
-            io::ErrorKind::NotFound => Fault::NotWritten("there is no such folder".to_owned()),
+            io::ErrorKind::NotFound => Fault::NotWritten(say::no_such_folder()),
             _ => Fault::NotWritten(error.to_string()),
         }
     }
@@ -389,11 +389,9 @@ impl From<CatalogueFault> for Fault {
                 candidates,
             },
             CatalogueFault::Number { place, reason } => {
-                Fault::value(place, format!("{reason}; correct it."))
+                Fault::value(place, say::correct_it(&reason))
             }
-            CatalogueFault::NoShopState => {
-                Fault::BrokenBuild("it has no state of a shop".to_owned())
-            }
+            CatalogueFault::NoShopState => Fault::BrokenBuild(say::no_shop_state()),
         }
     }
 }
@@ -410,11 +408,11 @@ impl fmt::Display for Fault {
 
 impl fmt::Display for FileFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let file = match self.file.as_str() {
-            "" => "this load",
-            file => file,
-        };
-        f.write_str(&say::in_file(file, &self.what.to_string()))
+        let what = self.what.to_string();
+        f.write_str(&match self.file.as_str() {
+            "" => say::in_this_load(&what),
+            file => say::in_file(file, &what),
+        })
     }
 }
 

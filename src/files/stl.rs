@@ -12,6 +12,8 @@ mod fault;
 
 pub use fault::{StlFault, StlNote};
 
+use crate::text::stl as say;
+
 const HEADER_BYTES: usize = 80;
 const PREFIX_BYTES: usize = 84;
 const TRIANGLE_BYTES: usize = 50;
@@ -189,14 +191,13 @@ fn read_ascii(text: &[u8]) -> Result<StlFile, StlFault> {
     };
     while let Some(word) = words.next_word() {
         if !word.eq_ignore_ascii_case(b"solid") {
-            return Err(words.unexpected("\"solid\" or the end of the file", word));
+            return Err(words.unexpected(say::SOLID_OR_END, word));
         }
         let name = name_of(words.rest_of_line());
         file.name = file.name.or(name);
         file.solids += 1;
         loop {
-            const NEXT: &str = "\"facet\" or \"endsolid\"";
-            let word = words.word(NEXT)?;
+            let word = words.word(say::FACET_OR_END)?;
             if word.eq_ignore_ascii_case(b"facet") {
                 let triangle = read_facet(&mut words, file.triangles.len() + 1)?;
                 file.triangles.push(triangle);
@@ -204,7 +205,7 @@ fn read_ascii(text: &[u8]) -> Result<StlFile, StlFault> {
                 words.rest_of_line();
                 break;
             } else {
-                return Err(words.unexpected(NEXT, word));
+                return Err(words.unexpected(say::FACET_OR_END, word));
             }
         }
     }
@@ -219,7 +220,7 @@ fn read_facet(words: &mut Words<'_>, triangle: usize) -> Result<[[f64; 3]; 3], S
     words.expect("\"normal\"")?;
     for _ in 0..3 {
         // Not parsed: some exporters write NaN normals for thin triangles.
-        words.word("three numbers of the facet normal")?;
+        words.word(say::NORMAL)?;
     }
     words.expect("\"outer\"")?;
     words.expect("\"loop\"")?;
@@ -298,7 +299,7 @@ impl<'a> Words<'a> {
     }
 
     fn number(&mut self, triangle: usize) -> Result<f64, StlFault> {
-        let word = self.word("a coordinate")?;
+        let word = self.word(say::COORDINATE)?;
         let parsed = str::from_utf8(word).ok().and_then(|w| w.parse().ok());
         let value: f64 = parsed.ok_or_else(|| StlFault::NotANumber {
             line: self.line,

@@ -3,6 +3,7 @@
 use super::overlay;
 use super::pose::cos_sin_deg;
 use super::{pose::Pose, simplify};
+use crate::text::geometry;
 
 /// A plan point `[x, y]`, mm.
 pub type P2 = [f64; 2];
@@ -31,19 +32,19 @@ pub struct Outline {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum OutlineFault {
     /// Fewer than three distinct points.
-    #[error("an outline needs at least 3 distinct points and this one has {points}")]
+    #[error("{}", geometry::too_few_points(*points))]
     TooFewPoints {
         /// Distinct points found.
         points: usize,
     },
     /// A coordinate is not a finite number within 1 km.
-    #[error("point {} of the outline is not a number within 1 km", index + 1)]
+    #[error("{}", geometry::point_not_finite(*index))]
     NotFinite {
         /// Index of the point.
         index: usize,
     },
     /// Two edges cross, touch, or fold back on each other.
-    #[error("the outline crosses or touches itself: the edge after point {} meets the edge after point {}", first + 1, second + 1)]
+    #[error("{}", geometry::self_crossing(*first, *second))]
     SelfCrossing {
         /// Index of the first edge's first point.
         first: usize,
@@ -51,7 +52,7 @@ pub enum OutlineFault {
         second: usize,
     },
     /// The points enclose no area.
-    #[error("the outline encloses no area: its points lie on one line")]
+    #[error("{}", geometry::no_area())]
     ZeroArea,
 }
 

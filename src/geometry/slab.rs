@@ -7,6 +7,7 @@ use super::mesh::Mesh;
 use super::outline::{Outline, P2, convex_hull, signed_area};
 use super::overlay;
 use super::section::Leveled;
+use crate::text::geometry;
 
 /// Slabs a body may have.
 pub const MAX_SLABS: usize = 8;
@@ -40,22 +41,22 @@ pub struct Body {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum BodyFault {
     /// There are no triangles.
-    #[error("the mesh has no triangles")]
+    #[error("{}", geometry::no_triangles())]
     Empty,
     /// A coordinate is not a finite number within 1 km.
-    #[error("vertex {} of the mesh is not a number within 1 km", vertex + 1)]
+    #[error("{}", geometry::vertex_not_finite(*vertex))]
     NotFinite {
         /// Index of the vertex.
         vertex: usize,
     },
     /// A triangle names a vertex that is not there.
-    #[error("triangle {} of the mesh names a vertex that does not exist", triangle + 1)]
+    #[error("{}", geometry::missing_vertex(*triangle))]
     MissingVertex {
         /// Index of the triangle.
         triangle: usize,
     },
     /// The mesh is flat or encloses nothing.
-    #[error("the mesh encloses no volume")]
+    #[error("{}", geometry::no_volume())]
     NoVolume,
 }
 

@@ -9,6 +9,7 @@ use super::outline::P2;
 use super::pieces::convex_pieces;
 use super::pose::{Pose, cos_sin_deg};
 use super::slab::Body;
+use crate::text::geometry;
 use parry3d::bounding_volume::{Aabb, BoundingVolume};
 use parry3d::math::{Pose as Pose3, Rotation, Vector};
 use parry3d::partitioning::{Bvh, BvhBuildStrategy};
@@ -65,10 +66,10 @@ pub struct Solid {
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum SolidFault {
     /// The body has no slab with an area.
-    #[error("the body has no volume")]
+    #[error("{}", geometry::body_empty())]
     Empty,
     /// A coordinate is not finite, or the body is larger than [`MAX_EXTENT_MM`].
-    #[error("the body is larger than 10 m or its size is not a number")]
+    #[error("{}", geometry::body_too_large())]
     TooLarge,
 }
 

@@ -158,7 +158,7 @@ fn carrier(name: &str, was: &Carrier, is: &Carrier, catalogue: &Catalogue) -> St
     };
     let (was, is) = (words(was), words(is));
     if was == is {
-        return say::changed(name, "places of the posts");
+        return say::post_places(name);
     }
     say::instead(name, &is, &was)
 }
@@ -303,7 +303,7 @@ fn part_changes(was: &Part, is: &Part, catalogue: &Catalogue, out: &mut Vec<Stri
     }
     let length = |mm: Option<f64>| mm.map_or_else(say::none, |mm| show(Quantity::Length, mm, 2));
     if was.section_mm != is.section_mm {
-        let what = format!("{name}, stated section");
+        let what = say::stated_section(&name);
         out.push(say::instead(
             &what,
             &length(is.section_mm),

@@ -289,6 +289,9 @@ impl Edit {
                 stack(plan, *id)?.at_mm = *at_mm;
             }
             Edit::RemoveStack(id) => {
+                let gone = plan.load.stacks.iter().filter(|s| s.id == *id);
+                let mut held = gone.flat_map(|s| &s.levels).flat_map(|l| &l.placements);
+                refuse_locked(plan, held.find(|p| p.locked))?;
                 remove_one(&mut plan.load.stacks, |s| s.id == *id, "stack")?;
             }
             Edit::AddLevel {
@@ -330,6 +333,9 @@ impl Edit {
                 levels.insert((*index).min(levels.len()), taken);
             }
             Edit::RemoveLevel(id) => {
+                let held = plan.level(*id);
+                let held = held.and_then(|(_, l)| l.placements.iter().find(|p| p.locked));
+                refuse_locked(plan, held)?;
                 let holder = plan.load.stacks.iter_mut().find_map(|s| {
                     let i = s.levels.iter().position(|l| l.id == *id)?;
                     Some((s, i))
@@ -357,6 +363,8 @@ impl Edit {
             }
             Edit::RemovePlacements(ids) => {
                 check_all_there(plan, ids)?;
+                let held = |p: &&Placement| p.locked && ids.contains(&p.id);
+                refuse_locked(plan, plan.placements().map(|(_, p)| p).find(held))?;
                 for s in &mut plan.load.stacks {
                     for l in &mut s.levels {
                         if l.placements.iter().any(|p| ids.contains(&p.id)) {
@@ -636,6 +644,11 @@ fn check_part(part: &Part, catalogue: &Catalogue) -> Result {
         check_positive("oversize factor", factor)?;
     }
     Ok(())
+}
+
+/// Refuses for the sake of a locked placement, where there is one.
+fn refuse_locked(plan: &Plan, held: Option<&Placement>) -> Result {
+    held.map_or(Ok(()), |p| refuse(say::locked(&plan.placement_label(p.id))))
 }
 
 fn check_lot(lot: &Lot, plan: &Plan) -> Result {

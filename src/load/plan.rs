@@ -3,7 +3,7 @@
 use crate::catalogue::{Catalogue, ShopState};
 use crate::part::{MassState, Part, PartId, Shape};
 use crate::profile::Profile;
-use crate::text::edits as say;
+use crate::text::names;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -311,20 +311,20 @@ impl Plan {
         for (s, stack) in self.load.stacks.iter().enumerate() {
             if let Some(l) = stack.levels.iter().position(|level| level.id == id) {
                 return if self.load.stacks.len() == 1 {
-                    format!("level {}", l + 1)
+                    names::level(l)
                 } else {
-                    format!("stack {}, level {}", s + 1, l + 1)
+                    names::level_of(s, l)
                 };
             }
         }
-        "a level that is gone".to_owned()
+        names::level_gone().to_owned()
     }
 
     /// "Bracket 3": the name of the item and its place among those of the same name in the load.
     /// Derived, never stored.
     pub fn placement_label(&self, id: PlacementId) -> String {
         let Some((_, wanted)) = self.placement(id) else {
-            return "a part that is gone".to_owned();
+            return names::placement_gone().to_owned();
         };
         let name = self.item_name(&wanted.item);
         let number = self
@@ -351,13 +351,13 @@ impl Plan {
     pub fn item_name(&self, item: &Item) -> String {
         let part = |id: PartId| {
             self.part(id)
-                .map_or_else(say::unknown_part, |p| p.name.clone())
+                .map_or_else(names::part_unknown, |p| p.name.clone())
         };
         match item {
             Item::Part { part: id, .. } => part(*id),
-            Item::Coupon { label, .. } => say::coupon(label),
-            Item::Dummy { .. } => say::dummy_mass(),
-            Item::Sensor { sensor, .. } => say::sensor(sensor),
+            Item::Coupon { label, .. } => names::coupon(label),
+            Item::Dummy { .. } => names::dummy(),
+            Item::Sensor { sensor, .. } => names::thermocouple(sensor),
         }
     }
 

@@ -164,7 +164,11 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             bore_mm: b,
             height_mm: h,
         } => {
-            positive(&[("outer diameter", *d), ("bore", *b), ("height", *h)])?;
+            positive(&[
+                (crate::text::names::outer_diameter(), *d),
+                ("bore", *b),
+                ("height", *h),
+            ])?;
             if b >= d {
                 return Err(MeasureFault::Bore);
             }

@@ -25,7 +25,7 @@ impl SizeStage {
     pub fn word(self) -> &'static str {
         match self {
             SizeStage::Green => "green",
-            SizeStage::Hottest => "hottest before shrinking",
+            SizeStage::Hottest => crate::text::names::hottest(),
             SizeStage::Sintered => "sintered",
         }
     }

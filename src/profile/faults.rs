@@ -1,6 +1,7 @@
 //! What can be wrong with a profile in itself, and the sentence for each.
 
 use super::segment::SegmentId;
+use crate::text::profile as text;
 use std::fmt;
 
 /// Absolute zero, °C (exact by definition of the Celsius scale).
@@ -56,18 +57,18 @@ impl Field {
     /// Its name in a sentence.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Start => "the start temperature",
-            Self::Unload => "the unload temperature",
-            Self::Target => "the target",
-            Self::Rate => "the ramp rate",
-            Self::RampTime => "the ramp time",
-            Self::Hold => "the hold",
-            Self::Band => "the band of the guaranteed soak",
-            Self::Timeout => "the timeout of the guaranteed soak",
-            Self::Flow => "the gas flow",
-            Self::Pressure => "the pressure",
-            Self::PurgeVolumes => "the number of purge volumes",
-            Self::EventPressure => "the pressure of an event",
+            Self::Start => text::start(),
+            Self::Unload => text::unload(),
+            Self::Target => text::target(),
+            Self::Rate => text::rate(),
+            Self::RampTime => text::ramp_time(),
+            Self::Hold => text::hold(),
+            Self::Band => text::band(),
+            Self::Timeout => text::timeout(),
+            Self::Flow => text::flow(),
+            Self::Pressure => text::pressure(),
+            Self::PurgeVolumes => text::purge_volumes(),
+            Self::EventPressure => text::event_pressure(),
         }
     }
 
@@ -226,77 +227,28 @@ impl Fault {
 
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.segment() {
-            Some(segment) => write!(f, "Segment {}: ", segment.number)?,
-            None => write!(f, "Profile: ")?,
-        }
-        match *self {
-            Self::NoSegments => write!(f, "it has no segments. Add at least one."),
-            Self::RepeatedId { segment } => write!(
-                f,
-                "its id {} is already used by an earlier segment. Give it another.",
-                segment.id.0
-            ),
-            Self::NotFinite { field, .. } => {
-                write!(f, "{} is not a finite number. Type one.", field.name())
+        let sentence = match *self {
+            Self::NoSegments => text::no_segments(),
+            Self::RepeatedId { segment } => text::repeated_id(segment.id.0),
+            Self::NotFinite { field, .. } => text::not_finite(field.name()),
+            Self::BelowAbsoluteZero { field, value_c, .. } => {
+                text::below_absolute_zero(field.name(), value_c, ABSOLUTE_ZERO_C)
             }
-            Self::BelowAbsoluteZero { field, value_c, .. } => write!(
-                f,
-                "{} of {value_c} °C is below absolute zero ({ABSOLUTE_ZERO_C} °C). Correct it.",
-                field.name()
-            ),
             Self::Negative { field, value, .. } => {
-                let name = field.name();
-                write!(f, "{name} of {value} {} is below zero. ", field.unit())?;
-                match field {
-                    Field::Rate => write!(
-                        f,
-                        "Type the rate without a sign: a target below the one before is cooling."
-                    ),
-                    _ => write!(f, "Type zero or more."),
-                }
+                text::negative(field.name(), value, field.unit(), field == Field::Rate)
             }
-            Self::TooLarge { field, value, .. } => write!(
-                f,
-                "{} of {value:.6e} {unit} is beyond {} {unit}. Check the number and its unit.",
-                field.name(),
-                field.most(),
-                unit = field.unit()
-            ),
-            Self::ZeroRate { .. } => write!(
-                f,
-                "the ramp rate is zero, so the target is never reached. Type a rate above zero."
-            ),
-            Self::StepJump { jump_k, .. } => write!(
-                f,
-                "the setpoint jumps by {jump_k:.1} K in no time, which calls for full power. Give \
-                 the ramp a time or a rate."
-            ),
-            Self::FullRateUnknown { .. } => write!(
-                f,
-                "the ramp runs at full rate, and the furnace's greatest rate is not known. Enter \
-                 it with the furnace, or give the ramp a rate."
-            ),
-            Self::MissingTimeout { .. } => write!(
-                f,
-                "the guaranteed soak has no timeout, so a broken thermocouple could keep the load \
-                 there for ever. Give it a timeout above zero."
-            ),
-            Self::ZeroBand { .. } => write!(
-                f,
-                "the guaranteed soak has a band of zero, so it would never start. Type a band \
-                 above zero."
-            ),
-            Self::WaitsNowhere { .. } => write!(
-                f,
-                "the guaranteed soak applies to neither the ramp nor the hold. Choose one, or \
-                 remove it."
-            ),
-            Self::FlowWithoutGas { .. } => write!(
-                f,
-                "it has a gas flow and no gas. Choose the gas, or set the flow to zero."
-            ),
-        }
+            Self::TooLarge { field, value, .. } => {
+                text::too_large(field.name(), value, field.most(), field.unit())
+            }
+            Self::ZeroRate { .. } => text::zero_rate(),
+            Self::StepJump { jump_k, .. } => text::step_jump(jump_k),
+            Self::FullRateUnknown { .. } => text::full_rate_unknown(),
+            Self::MissingTimeout { .. } => text::missing_timeout(),
+            Self::ZeroBand { .. } => text::zero_band(),
+            Self::WaitsNowhere { .. } => text::waits_nowhere(),
+            Self::FlowWithoutGas { .. } => text::flow_without_gas(),
+        };
+        f.write_str(&text::fault(self.segment().map(|s| s.number), &sentence))
     }
 }
 

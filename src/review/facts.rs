@@ -13,6 +13,7 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
+use crate::text::limits;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a review is given.
@@ -276,10 +277,7 @@ fn gap_limit(
         let factor = factor?;
         let shop = shop?;
         return Some(Limit {
-            set_by: format!(
-                "{}: placing tolerance {} mm",
-                shop.name, shop.placing_tolerance_mm
-            ),
+            set_by: limits::set_by_placing(&shop.name, shop.placing_tolerance_mm),
             source: shop.source.clone(),
             standing: shop.standing,
             value: placing,

@@ -6,6 +6,7 @@ use crate::catalogue::{Binder, Component, Feedstock, FirstStep};
 use crate::load::{Item, Lot, PartRecords, entering_state};
 use crate::part::{MassState, Masses, Part};
 use crate::profile::Range;
+use crate::text::missing;
 use std::collections::BTreeMap;
 
 /// Pieces of one part and lot that stand in the load.
@@ -114,10 +115,7 @@ impl<'a> Facts<'a> {
     /// Counts parts whose records are unknown as not evaluated, for a check that needs them.
     pub fn unknown_records(&self, report: &mut Report) {
         for placed in self.placed.iter().filter(|p| p.records.is_none()) {
-            report.missing(
-                vec![Subject::Part(placed.part.id)],
-                "the feedstock, alloy or binder record",
-            );
+            report.missing(vec![Subject::Part(placed.part.id)], missing::part_records());
         }
     }
 

@@ -3,6 +3,7 @@
 use super::facts::Facts;
 use crate::catalogue::{Kind, Limit, LimitContext, LimitScope, Record};
 use crate::load::{Lot, PartRecords};
+use crate::text::limits;
 
 /// A number of a record as a limit, with the record's own source, standing and revision. `field`
 /// is the path that the record's provenance goes by; `unit` is as printed.
@@ -26,7 +27,7 @@ pub fn from_record<R: Record>(
             Kind::Furnace => LimitScope::Furnace(id),
             _ => LimitScope::BuiltIn,
         },
-        set_by: format!("{} record {}", R::KIND.word(), record.name()),
+        set_by: limits::set_by_record(R::KIND.word(), record.name()),
         source: source.to_owned(),
         standing,
         revision: record.revision(),

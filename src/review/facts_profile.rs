@@ -3,6 +3,7 @@
 use super::facts::Facts;
 use super::finding::{Report, Subject};
 use crate::profile::{Curve, RampBy, Range, Segment};
+use crate::text::missing;
 
 /// A segment with where it starts and how fast it goes.
 #[derive(Clone, Copy, Debug)]
@@ -102,7 +103,7 @@ impl<'a> Facts<'a> {
         match &self.curve {
             Ok(curve) => Some(curve),
             Err(_) => {
-                report.missing(vec![Subject::Profile], "a profile without faults");
+                report.missing(vec![Subject::Profile], missing::faultless_profile());
                 None
             }
         }

@@ -3,6 +3,7 @@
 use super::facts::Facts;
 use crate::catalogue::Survey;
 use crate::profile::Range;
+use crate::text::missing;
 use jiff::civil::Date;
 
 /// Days on which the run may be under way.
@@ -21,15 +22,15 @@ impl Facts<'_> {
     /// What is missing: the planned start, or a program whose length is known.
     pub fn run_days(&self) -> Result<RunDays, &'static str> {
         let start = self.plan.planned_start.as_deref().and_then(day);
-        let start = start.ok_or("the planned start")?;
+        let start = start.ok_or(missing::planned_start())?;
         let curve = self.curve.as_ref();
         let minutes = curve
-            .map_err(|_| "the length of the program")?
+            .map_err(|_| missing::program_length())?
             .total_time_min();
         let days = libm::ceil(minutes / (24.0 * 60.0)) as i64;
         let span = jiff::Span::new().try_days(days);
         let end = span.and_then(|span| start.checked_add(span));
-        let end = end.map_err(|_| "the length of the program")?;
+        let end = end.map_err(|_| missing::program_length())?;
         Ok(RunDays { start, end })
     }
 }

@@ -6,6 +6,7 @@ use crate::load::{LevelId, LotId, PlacementId, Plan, StackId};
 use crate::part::PartId;
 use crate::profile::SegmentId;
 use crate::text::findings::Arg;
+use crate::text::{missing, names};
 use crate::units::{self, Quantity};
 
 /// Families of checks, in the order of `practice`: what goes wrong from the setter upwards.
@@ -76,22 +77,22 @@ impl Subject {
     /// What a person calls it. Derived from the plan, never stored.
     pub fn label(&self, plan: &Plan) -> String {
         match self {
-            Subject::Load => "the load".to_owned(),
-            Subject::Profile => "the profile".to_owned(),
-            Subject::Furnace => "the furnace".to_owned(),
+            Subject::Load => names::load().to_owned(),
+            Subject::Profile => names::profile().to_owned(),
+            Subject::Furnace => names::furnace().to_owned(),
             Subject::Stack(id) => {
                 let i = plan.load.stacks.iter().position(|s| s.id == *id);
-                format!("stack {}", i.unwrap_or(0) + 1)
+                names::stack(i.unwrap_or(0))
             }
             Subject::Level(id) => plan.level_label(*id),
             Subject::Placement(id) => plan.placement_label(*id),
             Subject::Part(id) => plan.part(*id).map_or_else(String::new, |p| p.name.clone()),
             Subject::Lot(id) => plan
                 .lot(*id)
-                .map_or_else(String::new, |l| format!("lot {}", l.name)),
+                .map_or_else(String::new, |l| names::lot(&l.name)),
             Subject::Segment(id) => {
                 let i = plan.profile.segments.iter().position(|s| s.id == *id);
-                format!("segment {}", i.unwrap_or(0) + 1)
+                names::segment(i.unwrap_or(0))
             }
             Subject::Named(name) => name.clone(),
         }
@@ -264,7 +265,7 @@ impl Report {
         mut args: Vec<(&'static str, Arg)>,
     ) {
         if !measured.value.is_finite() {
-            self.missing(subjects, "a finite value");
+            self.missing(subjects, missing::finite_value());
             return;
         }
         let breached = match measured.sense {

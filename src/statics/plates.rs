@@ -2,6 +2,7 @@
 //! spread evenly.
 
 use crate::catalogue::Standing;
+use crate::text::plates;
 use std::f64::consts::PI;
 
 /// How a plate is held, and so by which formula it is judged.
@@ -142,20 +143,12 @@ impl PlateCase {
     /// The formula in words, for sheets.
     pub fn formula(&self) -> &'static str {
         match self {
-            PlateCase::OnHearth => "lies on the hearth: no bending",
-            PlateCase::EdgesHeld { .. } => {
-                "rectangle simply supported on all edges (Roark table 11.4, case 1a)"
-            }
-            PlateCase::TwoRails { .. } => {
-                "rectangle on two rails, middle of the free edge (Lévy's series)"
-            }
-            PlateCase::CornerPosts { .. } => {
-                "on corner posts, as a square of the longer side: not more than this (finite elements)"
-            }
-            PlateCase::RoundOnRim { .. } => "disc simply supported along its edge (closed form)",
-            PlateCase::Reach { .. } => {
-                "strip of twice the farthest distance from a post, moment doubled: not more than this (assumed)"
-            }
+            PlateCase::OnHearth => plates::on_hearth(),
+            PlateCase::EdgesHeld { .. } => plates::edges_held(),
+            PlateCase::TwoRails { .. } => plates::two_rails(),
+            PlateCase::CornerPosts { .. } => plates::corner_posts(),
+            PlateCase::RoundOnRim { .. } => plates::round_on_rim(),
+            PlateCase::Reach { .. } => plates::reach(),
         }
     }
 }

@@ -7,6 +7,7 @@ use super::plates::{Bent, PlateCase, bend};
 use crate::catalogue::{Catalogue, Material, Setter, SetterShape};
 use crate::geometry::P2;
 use crate::load::{Carrier, Level, LevelId, LevelTally, Stack};
+use crate::text::plates;
 use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (by definition).
@@ -67,24 +68,22 @@ pub struct PlateBending {
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum PlateFault {
     /// Not in the catalogue.
-    #[error("setter \"{0}\" is not in the catalogue")]
+    #[error("{}", plates::unknown_setter(.0))]
     UnknownSetter(String),
     /// Its material is not in the catalogue.
-    #[error("material \"{0}\" is not in the catalogue")]
+    #[error("{}", plates::unknown_material(.0))]
     UnknownMaterial(String),
     /// No modulus, no strength, or a Poisson's ratio that cannot be.
-    #[error(
-        "material \"{0}\" has no usable modulus, strength or Poisson's ratio: complete its record"
-    )]
+    #[error("{}", plates::no_table(.0))]
     NoTable(String),
     /// No thickness or no area.
-    #[error("setter \"{0}\" has no thickness or no area: correct its record")]
+    #[error("{}", plates::no_plate(.0))]
     NoPlate(String),
     /// Carried by posts, and there is none.
-    #[error("no post carries the setter: add posts")]
+    #[error("{}", plates::no_post())]
     NoPost,
     /// No formula for this shape on this carrier.
-    #[error("how a round setter on feet or in a rack bends is not worked out")]
+    #[error("{}", plates::not_covered())]
     NotCovered,
 }
 

@@ -54,6 +54,34 @@ pub fn note() -> String {
     say("NOTE   ")
 }
 
+/// A mass in a state, as a row's name.
+pub fn mass_in(state: &str) -> String {
+    format!("mass {state}")
+}
+
+/// A size at a stage, as a row's name.
+pub fn size_at(stage: &str) -> String {
+    format!("size {stage}")
+}
+
+/// The parts in a state, as a row's name.
+pub fn parts_in(state: &str) -> String {
+    format!("parts {state}")
+}
+
+/// The body that stands in for a mesh, mm³.
+pub fn body(slabs: usize, volume_mm3: f64) -> String {
+    format!("{}, {volume_mm3:.3} mm³", count(slabs, "slab", "slabs"))
+}
+
+/// What a level holds.
+pub fn level_sums(parts: usize, on_plate: &str, filled: &str) -> String {
+    format!(
+        "{}, {on_plate} on the plate, {filled}",
+        count(parts, "part", "parts")
+    )
+}
+
 /// Why it matters.
 pub fn why(text: &str) -> String {
     say(format!("Why: {text}"))
@@ -114,6 +142,8 @@ pub fn planner_only() -> String {
 
 /// Heading of a measurement.
 pub fn measured(file: &str, unit: &str, drawn: &str) -> String {
+    // "in in" reads like a slip.
+    let unit = if unit == "in" { "inches" } else { unit };
     say(format!("{file}, read in {unit}, drawn at {drawn} size"))
 }
 

@@ -47,6 +47,16 @@ pub fn changed(what: &str, which: &str) -> String {
     say(format!("{what}: {which} changed"))
 }
 
+/// Posts set out anew.
+pub fn post_places(level: &str) -> String {
+    changed(level, "places of the posts")
+}
+
+/// A part's section as a person gave it; a heading of [`instead`].
+pub fn stated_section(part: &str) -> String {
+    format!("{part}, stated section")
+}
+
 /// Another order of the same things.
 pub fn reordered(what: &str) -> String {
     say(format!("{what} in another order"))

@@ -124,23 +124,3 @@ pub fn dry_above_green(lot: &str) -> String {
         "Lot \"{lot}\" is heavier dry than green; weigh it again."
     ))
 }
-
-/// Name of a coupon.
-pub fn coupon(mark: &str) -> String {
-    say(format!("coupon {mark}"))
-}
-
-/// Name of a dummy mass.
-pub fn dummy_mass() -> String {
-    say("dummy mass")
-}
-
-/// Name of a load thermocouple.
-pub fn sensor(name: &str) -> String {
-    say(format!("thermocouple {name}"))
-}
-
-/// Name of a part that is not in the plan.
-pub fn unknown_part() -> String {
-    say("unknown part")
-}

@@ -7,6 +7,26 @@ pub fn in_file(file: &str, sentence: &str) -> String {
     say(format!("{file}: {sentence}"))
 }
 
+/// A fault of a load that has no file yet.
+pub fn in_this_load(sentence: &str) -> String {
+    in_file("this load", sentence)
+}
+
+/// A number that cannot be.
+pub fn correct_it(reason: &str) -> String {
+    format!("{reason}; correct it.")
+}
+
+/// A program without its own shop.
+pub fn no_shop_state() -> String {
+    "it has no state of a shop".to_owned()
+}
+
+/// Nowhere to write to.
+pub fn no_such_folder() -> String {
+    "there is no such folder".to_owned()
+}
+
 /// A fault at a place in a text file.
 pub fn at(line: usize, column: usize, sentence: &str) -> String {
     format!("line {line}, column {column}: {sentence}")

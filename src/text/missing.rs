@@ -1,6 +1,350 @@
-//! What a check lacks when it says "not evaluated": the datum's name, as it follows "lacks".
+//! What a check lacks when it says "not evaluated": the datum's name, as it follows "lacks". The
+//! sentence round it is finished where it is printed, so these are plain words.
+
+use super::count;
+
+// Records and states.
+
+/// The furnace record.
+pub fn furnace_record() -> &'static str {
+    "the furnace record"
+}
+
+/// The gas record.
+pub fn gas_record() -> &'static str {
+    "the gas record"
+}
+
+/// The setter record.
+pub fn setter_record() -> &'static str {
+    "the setter record"
+}
+
+/// The post record.
+pub fn post_record() -> &'static str {
+    "the post record"
+}
+
+/// The support record.
+pub fn support_record() -> &'static str {
+    "the support record"
+}
+
+/// The material record.
+pub fn material_record() -> &'static str {
+    "the material record"
+}
+
+/// What a part's mass and size rest on.
+pub fn part_records() -> &'static str {
+    "the feedstock, alloy or binder record"
+}
+
+/// The feedstock or material record.
+pub fn feedstock_or_material() -> &'static str {
+    "the feedstock or material record"
+}
+
+/// What a level's height rests on.
+pub fn setter_or_carrier() -> &'static str {
+    "the setter record or what carries it"
+}
+
+/// The state of the furnace.
+pub fn furnace_state() -> &'static str {
+    "the state of the furnace"
+}
+
+/// The state of the shop.
+pub fn shop_state() -> &'static str {
+    "the state of the shop"
+}
+
+/// The shop's stock.
+pub fn shop_stock() -> &'static str {
+    "the shop's stock"
+}
+
+// Profile.
+
+/// A profile without faults.
+pub fn faultless_profile() -> &'static str {
+    "a profile without faults"
+}
+
+/// The furnace record and a profile without faults.
+pub fn furnace_and_profile() -> &'static str {
+    "the furnace record and a profile without faults"
+}
+
+/// The length of the program.
+pub fn program_length() -> &'static str {
+    "the length of the program"
+}
+
+/// How fast the segment cools.
+pub fn segment_cooling() -> &'static str {
+    "how fast the segment cools"
+}
+
+/// Cooling through a range at a pace that the profile leaves open.
+pub fn cooling_unrated() -> &'static str {
+    "how fast the load cools there: the profile gives no rate"
+}
+
+/// Cooling through a range after the end of the profile.
+pub fn cooling_after_end() -> &'static str {
+    "how fast the load cools there: the profile ends before"
+}
+
+/// A feedstock's ramp limit.
+pub fn ramp_limit() -> &'static str {
+    "a ramp limit for a section this thick"
+}
+
+/// A range whose ends are in order.
+pub fn range() -> &'static str {
+    "a range from low to high"
+}
+
+// Survey and thermometry.
+
+/// A temperature uniformity survey.
+pub fn survey() -> &'static str {
+    "a temperature uniformity survey"
+}
+
+/// Surveyed temperatures.
+pub fn surveyed_temperatures() -> &'static str {
+    "surveyed temperatures"
+}
+
+/// A survey at the temperatures of the sinter range.
+pub fn survey_of_sinter_range() -> &'static str {
+    "a survey at the temperatures of the sinter range"
+}
+
+/// A survey at the peak.
+pub fn survey_at_peak() -> &'static str {
+    "a survey at the peak"
+}
+
+/// A survey that says how hot the hottest place is.
+pub fn survey_hottest() -> &'static str {
+    "a survey that says how hot the hottest place is"
+}
+
+/// The setting of the over-temperature cut-out.
+pub fn cut_out_setting() -> &'static str {
+    "a temperature to which the over-temperature cut-out is set"
+}
+
+// Gas and vacuum.
+
+/// The supply of the gas.
+pub fn gas_supply() -> &'static str {
+    "the supply of the gas"
+}
+
+/// How much of the gas is on hand.
+pub fn gas_on_hand() -> &'static str {
+    "how much of the gas is on hand"
+}
+
+/// Its dew point.
+pub fn dew_point() -> &'static str {
+    "its dew point"
+}
+
+/// The leak-up rate.
+pub fn leak_rate() -> &'static str {
+    "the leak-up rate"
+}
+
+/// The furnace's ultimate pressure.
+pub fn pressure_reached() -> &'static str {
+    "the pressure that the furnace reaches"
+}
+
+/// The pressure below which an alloy loses an element.
+pub fn pressure_floor() -> &'static str {
+    "the pressure floor of the alloy"
+}
+
+/// The pump's speed.
+pub fn pump_speed() -> &'static str {
+    "the pump's speed"
+}
+
+/// The pressure at which the fan runs.
+pub fn fan_pressure() -> &'static str {
+    "the pressure at which the fan runs"
+}
+
+// Days.
+
+/// The planned start.
+pub fn planned_start() -> &'static str {
+    "the planned start"
+}
+
+/// The day of the reading.
+pub fn day_read() -> &'static str {
+    "the day of the reading"
+}
+
+/// Two dates as year-month-day.
+pub fn two_dates() -> &'static str {
+    "two dates as year-month-day"
+}
+
+/// A due date as year-month-day.
+pub fn due_date() -> &'static str {
+    "a due date as year-month-day"
+}
+
+/// Any calibration with its due date.
+pub fn calibrations() -> &'static str {
+    "any calibration with its due date"
+}
+
+// Lots and binder.
+
+/// A lot that says in which state the pieces enter.
+pub fn state_on_entry() -> &'static str {
+    "a lot that says in which state the pieces enter"
+}
+
+/// The green and the dry weighing.
+pub fn green_and_dry() -> &'static str {
+    "the green and the dry weighing"
+}
+
+/// The last two weighings from the dryer.
+pub fn dryer_weighings() -> &'static str {
+    "the last two weighings from the dryer"
+}
+
+/// The time in the dryer.
+pub fn dryer_time() -> &'static str {
+    "the time in the dryer"
+}
+
+/// What the trap holds now.
+pub fn trap_filling() -> &'static str {
+    "what the trap holds now"
+}
+
+/// The carbon range of both alloys.
+pub fn carbon_ranges() -> &'static str {
+    "the carbon range of both alloys"
+}
+
+/// The alloy of the last load.
+pub fn last_alloy() -> &'static str {
+    "the alloy of the last load"
+}
+
+/// The record of the last load's alloy.
+pub fn last_alloy_record() -> &'static str {
+    "the record of the last load's alloy"
+}
+
+// Parts, setters and posts.
+
+/// The governing section.
+pub fn section() -> &'static str {
+    "the section"
+}
+
+/// A face to stand on.
+pub fn base() -> &'static str {
+    "a base with an area"
+}
+
+/// Some masses of the load.
+pub fn masses_of_load() -> &'static str {
+    "some masses of the load"
+}
+
+/// The setter materials that its feedstock allows.
+pub fn setter_materials() -> &'static str {
+    "the setter materials that its feedstock allows"
+}
+
+/// What stands under the posts: the level below is not on posts.
+pub fn what_posts_stand_on() -> &'static str {
+    "what stands under the posts: the level below is not on posts"
+}
+
+/// How a level above bears on a plate.
+pub fn load_from_above() -> &'static str {
+    "what the level above puts on the plate beside its supports"
+}
+
+/// A number instead of an infinity.
+pub fn finite_value() -> &'static str {
+    "a finite value"
+}
 
 /// Nobody has said where pins stand under a part.
 pub fn pin_places() -> &'static str {
     "where the pins stand under it"
+}
+
+// With a value.
+
+/// A limit that nobody has set.
+pub fn limit(id: &str) -> String {
+    format!("the limit {id}")
+}
+
+/// Two limits, of which one is not set.
+pub fn limits(a: &str, b: &str) -> String {
+    format!("the limits {a} and {b}")
+}
+
+/// Masses that are not known.
+pub fn masses_on_level(unknown: usize) -> String {
+    format!("{} on the level", count(unknown, "mass", "masses"))
+}
+
+/// A record of a setter or a post.
+pub fn record_of(kind: &str) -> String {
+    format!("the {kind} record")
+}
+
+/// The record of a named gas.
+pub fn gas_record_of(gas: &str) -> String {
+    format!("the gas record {gas}")
+}
+
+/// The record of a named support.
+pub fn support_record_of(id: &str) -> String {
+    format!("the support record {id}")
+}
+
+/// How many of a thing the shop has.
+pub fn stock_of(kind: &str, id: &str) -> String {
+    format!("the stock of {kind} {id}")
+}
+
+/// The factors a part was made with.
+pub fn oversize_factors(part: &str) -> String {
+    format!("the oversize factors of {part}")
+}
+
+/// What a part weighs.
+pub fn weighed_mass(part: &str) -> String {
+    format!("the weighed mass of {part}")
+}
+
+/// What a lot weighed green.
+pub fn green_mass_of(lot: &str) -> String {
+    format!("the green mass of lot {lot}")
+}
+
+/// How thick a part is where it matters.
+pub fn section_of(part: &str) -> String {
+    format!("the governing section of {part}")
 }

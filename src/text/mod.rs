@@ -12,10 +12,17 @@ pub mod edits;
 pub mod files;
 pub mod findings;
 pub mod findings_panel;
+pub mod geometry;
 pub mod library;
+pub mod limits;
 pub mod missing;
+pub mod names;
+pub mod phrases;
+pub mod plates;
+pub mod profile;
 pub mod scripts;
 pub mod shapes;
+pub mod stl;
 
 use std::cell::Cell;
 
@@ -36,6 +43,14 @@ thread_local! {
 /// Sets the language for this thread.
 pub fn set_locale(locale: Locale) {
     LOCALE.with(|l| l.set(locale));
+}
+
+/// What `make` gives in English, whatever the language of this thread: for what programs read.
+pub fn in_english<T>(make: impl FnOnce() -> T) -> T {
+    let before = LOCALE.with(|l| l.replace(Locale::English));
+    let made = make();
+    set_locale(before);
+    made
 }
 
 /// A finished sentence in the language of this thread.

@@ -34,6 +34,21 @@ pub fn not_one_of(key: &str, value: &str, known: &str) -> String {
     say(format!("{key} is \"{value}\"; it must be {known}."))
 }
 
+/// A question that no check asks.
+pub fn unknown_question(question: &str, near: &[String]) -> String {
+    let hint = if near.is_empty() {
+        ".".to_owned()
+    } else {
+        did_you_mean(near)
+    };
+    say(format!("no check asks the question \"{question}\"{hint}"))
+}
+
+/// A value of another form.
+pub fn must_be(key: &str, form: &str) -> String {
+    say(format!("{key} must be {form}."))
+}
+
 /// A value that cannot be read.
 pub fn bad_value(key: &str, reason: &str) -> String {
     say(format!("{key}: {reason}"))

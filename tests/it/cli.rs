@@ -2,6 +2,7 @@
 //! mesh files from nothing to a reviewed and saved load.
 
 use serde_json::Value;
+use setterwright::text::{Locale, set_locale};
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -81,6 +82,16 @@ fn review_json_begins_with_its_schema_and_counts() {
             assert!(!text.is_empty() && !text.contains('{'), "{finding}");
         }
     }
+}
+
+#[test]
+fn json_is_in_no_language() {
+    let args = ["review", &demo("stop.load.ron"), "--json"];
+    let plain = run(&args).out;
+    set_locale(Locale::Pseudo);
+    let pseudo = run(&args).out;
+    set_locale(Locale::English);
+    assert_eq!(plain, pseudo);
 }
 
 #[test]
@@ -208,6 +219,16 @@ fn a_script_that_fails_says_the_line_and_writes_nothing() {
         ("segment rate=2K/min to=1e400\n", "line 1", "to"),
         ("title text=\"open\n", "line 1", "quote"),
         ("start on=2027-13-45\n", "line 1", "year-month-day"),
+        (
+            "declare question=over-temperature-sett answer=1375 by=a on=2027-03-15\n",
+            "line 1",
+            "did you mean over-temperature-set?",
+        ),
+        (
+            "part name=a block=1x2 size=final feedstock=316l-wax\n",
+            "line 1",
+            "block must be width x depth x height",
+        ),
         (
             "dummy block=20x20x10 mass=-3 material=alumina-995 level=1\n",
             "line 1",

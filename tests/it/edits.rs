@@ -136,3 +136,34 @@ fn an_acceptance_holds_for_its_value_or_a_better_one_and_lapses_otherwise() {
         "other subjects"
     );
 }
+
+#[test]
+fn a_locked_piece_stays_whatever_would_take_it_away() {
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let path = root.join("demo-loads/cautions.load.ron");
+    let (plan, Working { catalogue, .. }) = open_load(&path, None).unwrap();
+    let (level, placement) = plan.placements().next().unwrap();
+    let ids = vec![placement.id];
+    let holder = |s: &&setterwright::load::Stack| s.levels.iter().any(|l| l.id == level.id);
+    let stack = plan.load.stacks.iter().find(holder).unwrap();
+    let takes_away = [
+        Edit::RemovePlacements(ids.clone()),
+        Edit::RemoveLevel(level.id),
+        Edit::RemoveStack(stack.id),
+    ];
+    let lock = |locked| Edit::SetLocked {
+        ids: ids.clone(),
+        locked,
+    };
+    let held = lock(true).apply(&plan, &catalogue).unwrap();
+    let free = lock(false).apply(&held, &catalogue).unwrap();
+    for edit in takes_away {
+        let refusal = edit.apply(&held, &catalogue).unwrap_err();
+        let label = plan.placement_label(placement.id);
+        assert!(
+            refusal.0.contains(&label) && refusal.0.contains("unlock"),
+            "{refusal}"
+        );
+        assert!(edit.apply(&free, &catalogue).is_ok(), "{}", edit.label());
+    }
+}

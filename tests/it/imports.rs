@@ -13,6 +13,7 @@ mod lex;
 mod read;
 mod rules;
 mod tree;
+mod words;
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};

@@ -221,6 +221,7 @@ fn shown_values() {
         (Quantity::Rate, -0.0, 0, "0\u{a0}K/min"),
         (Quantity::Angle, 30.0, 0, "30°"),
         (Quantity::Fraction, 0.853, 1, "85.3\u{a0}%"),
+        (Quantity::Length, 1e300, 1, "1e300\u{a0}mm"),
         (Quantity::Density, 7.9, 2, "7.90\u{a0}g/cm³"),
         (Quantity::Mass, f64::NAN, 1, "unknown"),
         (Quantity::Mass, f64::NEG_INFINITY, 1, "unknown"),

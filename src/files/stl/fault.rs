@@ -1,5 +1,6 @@
-//! What can be wrong or odd with an STL file, and the sentence for it.
+//! What can be wrong or odd with an STL file.
 
+use crate::text::stl as say;
 use std::fmt;
 
 /// Something odd in a file that could be read.
@@ -90,100 +91,41 @@ pub enum StlFault {
 
 impl fmt::Display for StlNote {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::ExtraBytes { extra } => write!(
-                f,
-                "{} after the last triangle left unread",
-                counted(*extra, "byte")
-            ),
-        }
+        f.write_str(&match self {
+            Self::ExtraBytes { extra } => say::extra_bytes(*extra),
+        })
     }
 }
 
 impl fmt::Display for StlFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Empty => write!(f, "the file is empty; export the part again"),
-            Self::Utf16 => write!(
-                f,
-                "this is UTF-16 text; save the STL as binary or plain ASCII"
-            ),
-            Self::NotStl { found } => write!(
-                f,
-                "this is not an STL file: it is text that begins with \"{found}\", not with \
-                 \"solid\"; export the part as STL"
-            ),
-            Self::TooShort { length } => write!(
-                f,
-                "the file has {}, fewer than the 84 in front of the first triangle of a binary \
-                 STL; copy or export it again",
-                counted(*length, "byte")
-            ),
-            Self::SurplusTriangles { promised, extra } => write!(
-                f,
-                "the header promises {promised} triangles and {extra} more follow; export the \
-                 mesh again"
-            ),
+        f.write_str(&match self {
+            Self::Empty => say::empty(),
+            Self::Utf16 => say::utf16(),
+            Self::NotStl { found } => say::not_stl(found),
+            Self::TooShort { length } => say::too_short(*length),
+            Self::SurplusTriangles { promised, extra } => say::surplus(*promised, *extra),
             Self::MissingBytes {
                 promised,
                 needed,
                 length,
-            } => write!(
-                f,
-                "the header promises {} ({needed} bytes) but the file has {}; it is cut off or \
-                 not an STL, so copy or export it again",
-                counted(u64::from(*promised), "triangle"),
-                counted(*length, "byte")
-            ),
-            Self::NoTriangles => write!(
-                f,
-                "the file holds no triangles; export the part again with its body selected"
-            ),
-            Self::NotFinite { triangle, line } => {
-                if let Some(line) = line {
-                    write!(f, "line {line}: ")?;
-                }
-                write!(
-                    f,
-                    "triangle {triangle} has a coordinate that is not a finite number; repair the \
-                     mesh or export it again"
-                )
-            }
+            } => say::missing_bytes(*promised, *needed, *length),
+            Self::NoTriangles => say::no_triangles(),
+            Self::NotFinite { triangle, line } => say::not_finite(*triangle, *line),
             Self::NotANumber {
                 line,
                 triangle,
                 found,
-            } => write!(
-                f,
-                "line {line}: triangle {triangle} has \"{found}\" where a coordinate belongs; \
-                 write numbers like 12.5 or 1.25e1, with a decimal point"
-            ),
-            Self::NotThreeVertices { line, triangle } => write!(
-                f,
-                "line {line}: facet {triangle} does not have exactly three vertices; export the \
-                 part as triangles"
-            ),
+            } => say::not_a_number(*line, *triangle, found),
+            Self::NotThreeVertices { line, triangle } => say::not_three(*line, *triangle),
             Self::Unexpected {
                 line,
                 expected,
                 found,
-            } => write!(
-                f,
-                "line {line}: expected {expected} but found \"{found}\"; mend the line or export \
-                 the part again"
-            ),
-            Self::CutOff { line, expected } => write!(
-                f,
-                "the file stops at line {line} where {expected} should follow; it is cut off, so \
-                 copy or export it again"
-            ),
-        }
+            } => say::unexpected(*line, expected, found),
+            Self::CutOff { line, expected } => say::cut_off(*line, expected),
+        })
     }
 }
 
 impl std::error::Error for StlFault {}
-
-fn counted(n: u64, noun: &str) -> String {
-    let plural = if n == 1 { "" } else { "s" };
-    format!("{n} {noun}{plural}")
-}

@@ -12,6 +12,7 @@ use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
+use crate::text::{limits, missing};
 use crate::units::Quantity::{Flow, Pressure, Temperature};
 
 const BASE: Check = Check {
@@ -150,7 +151,7 @@ fn gas_not_plumbed(facts: &Facts, report: &mut Report) {
     for slug in facts.gas_slugs() {
         let subjects = vec![Subject::Named(slug.to_owned()), Subject::Furnace];
         let Some(furnace) = facts.furnace else {
-            report.missing(subjects, "the furnace record");
+            report.missing(subjects, missing::furnace_record());
             continue;
         };
         if !furnace.gases.iter().any(|g| g == slug) {
@@ -208,12 +209,12 @@ fn gas_and_lining(
             Ok(Some(gas)) if share(gas) > 0.0 => gas,
             Ok(_) => continue,
             Err(_) => {
-                report.missing(vec![step.subject()], "the gas record");
+                report.missing(vec![step.subject()], missing::gas_record());
                 continue;
             }
         };
         let Some(furnace) = facts.furnace else {
-            report.missing(vec![Subject::Furnace], "the furnace record");
+            report.missing(vec![Subject::Furnace], missing::furnace_record());
             return;
         };
         if furnace.lining != lining {
@@ -223,7 +224,7 @@ fn gas_and_lining(
         let args = vec![at(&step), ("gas", text(&gas.name))];
         match facts.limit(limit) {
             Some(limit) => report.hold(vec![step.subject()], high, limit, args),
-            None => report.missing(vec![step.subject()], format!("the limit {limit}")),
+            None => report.missing(vec![step.subject()], missing::limit(limit)),
         }
     }
 }
@@ -253,7 +254,7 @@ pub(super) fn pressure(facts: &Facts, step: &Step) -> Result<Option<f64>, &'stat
         (None, Some(_)) => Ok(None),
         (None, None) => match facts.furnace.map(|f| f.ultimate_mbar) {
             Some(Some(mbar)) => Ok(Some(mbar)),
-            _ => Err("the pressure that the furnace reaches"),
+            _ => Err(missing::pressure_reached()),
         },
     }
 }
@@ -264,10 +265,10 @@ fn pressure_below_floor(facts: &Facts, report: &mut Report) {
         let named = Subject::Named((*slug).to_owned());
         let floor = (alloy.pressure_floor_mbar, alloy.pressure_floor_from_c);
         let (Some(floor), Some(from_c)) = floor else {
-            report.missing(vec![named], "the pressure floor of the alloy");
+            report.missing(vec![named], missing::pressure_floor());
             continue;
         };
-        let name = "lowest pressure while hot";
+        let name = limits::pressure_floor();
         let limit = from_record(*alloy, "pressure_floor_mbar", name, floor, "mbar");
         let steps = facts.steps();
         for step in steps.iter().filter(|s| s.high_c() > from_c) {
@@ -300,13 +301,16 @@ fn pressure_below_pump_floor(facts: &Facts, report: &mut Report) {
             continue;
         }
         let Some(furnace) = facts.furnace else {
-            return report.missing(vec![Subject::Furnace], "the furnace record");
+            return report.missing(vec![Subject::Furnace], missing::furnace_record());
         };
         let Some(floor) = pump_floor_mbar(&furnace.pump, flow) else {
-            report.missing(vec![step.subject(), Subject::Furnace], "the pump's speed");
+            report.missing(
+                vec![step.subject(), Subject::Furnace],
+                missing::pump_speed(),
+            );
             continue;
         };
-        let name = "pressure that the pump holds against the sweep";
+        let name = limits::pump_floor();
         let limit = from_record(furnace, "pump", name, floor, "mbar");
         report.hold(
             vec![step.subject()],
@@ -333,7 +337,7 @@ fn nitrogen_cooling_stainless(facts: &Facts, report: &mut Report) {
     let (Some(from), Some(to)) = limits else {
         return report.missing(
             vec![Subject::Load],
-            "the limits nitrogen-stainless-from and nitrogen-stainless-to",
+            missing::limits("nitrogen-stainless-from", "nitrogen-stainless-to"),
         );
     };
     let range = Range {
@@ -361,7 +365,7 @@ fn nitrogen_cooling_stainless(facts: &Facts, report: &mut Report) {
                 }
             }
             Ok(_) => {}
-            Err(_) => report.missing(vec![step.subject()], "the gas record"),
+            Err(_) => report.missing(vec![step.subject()], missing::gas_record()),
         }
     }
 }
@@ -378,7 +382,7 @@ fn titanium_vacuum_not_proven(facts: &Facts, report: &mut Report) {
             to_c: feedstock.sinter.to_c,
         };
         let Some(limit) = facts.limit("titanium-pressure-max") else {
-            report.missing(vec![Subject::Load], "the limit titanium-pressure-max");
+            report.missing(vec![Subject::Load], missing::limit("titanium-pressure-max"));
             continue;
         };
         let steps = facts.steps();

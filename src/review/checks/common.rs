@@ -4,6 +4,7 @@ use crate::catalogue::{Furnace, FurnaceState, Limit, Severity};
 use crate::load::{Clearances, LevelId, PartRecords};
 use crate::review::facts::{Facts, PlacedPart};
 use crate::review::finding::{Check, Family, Report, Subject};
+use crate::text::{missing, phrases};
 
 /// A check that is on.
 pub const fn check(
@@ -33,7 +34,7 @@ pub const fn off(check: Check) -> Check {
 pub fn limit<'a>(facts: &Facts<'a>, report: &mut Report, id: &str) -> Option<&'a Limit> {
     let found = facts.limit(id);
     if found.is_none() {
-        report.missing(vec![Subject::Load], format!("the limit {id}"));
+        report.missing(vec![Subject::Load], missing::limit(id));
     }
     found
 }
@@ -48,7 +49,7 @@ pub fn limit_for<'a>(
     let found = facts.limit_for(id, records);
     if found.is_none() {
         let subjects = vec![Subject::Part(records.part.id)];
-        report.missing(subjects, format!("the limit {id}"));
+        report.missing(subjects, missing::limit(id));
     }
     found
 }
@@ -56,7 +57,7 @@ pub fn limit_for<'a>(
 /// The furnace; where its record is unknown, says so.
 pub fn furnace<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Furnace> {
     if facts.furnace.is_none() {
-        report.missing(vec![Subject::Furnace], "the furnace record");
+        report.missing(vec![Subject::Furnace], missing::furnace_record());
     }
     facts.furnace
 }
@@ -64,7 +65,7 @@ pub fn furnace<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Furnace
 /// The furnace's state; where none is known, says so.
 pub fn state<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a FurnaceState> {
     if facts.state.is_none() {
-        report.missing(vec![Subject::Furnace], "the state of the furnace");
+        report.missing(vec![Subject::Furnace], missing::furnace_state());
     }
     facts.state
 }
@@ -72,12 +73,12 @@ pub fn state<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a FurnaceSt
 /// Clearances of things on setters; says what has no body or no height.
 pub fn clearances<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Clearances> {
     let Some(found) = &facts.clearances else {
-        report.missing(vec![Subject::Furnace], "the furnace record");
+        report.missing(vec![Subject::Furnace], missing::furnace_record());
         return None;
     };
     if !found.without_body.is_empty() {
         let subjects = found.without_body.iter().map(|id| Subject::Placement(*id));
-        report.missing(subjects.collect(), "the feedstock or material record");
+        report.missing(subjects.collect(), missing::feedstock_or_material());
     }
     Some(found)
 }
@@ -90,7 +91,7 @@ pub fn clearances_with_heights<'f>(
     let found = clearances(facts, report)?;
     if !found.without_height.is_empty() {
         let subjects = found.without_height.iter().map(|id| Subject::Level(*id));
-        report.missing(subjects.collect(), "the setter record or what carries it");
+        report.missing(subjects.collect(), missing::setter_or_carrier());
     }
     Some(found)
 }
@@ -104,10 +105,7 @@ pub fn with_records<'a>(
     for placed in &facts.placed {
         match placed.records {
             Some(records) => found.push((*placed, records)),
-            None => report.missing(
-                vec![Subject::Part(placed.part.id)],
-                "the feedstock, alloy or binder record",
-            ),
+            None => report.missing(vec![Subject::Part(placed.part.id)], missing::part_records()),
         }
     }
     found
@@ -116,15 +114,14 @@ pub fn with_records<'a>(
 /// Says that masses on a level are not all known.
 pub fn unknown_masses(report: &mut Report, level: LevelId, unknown: usize) {
     if unknown > 0 {
-        let what = crate::text::count(unknown, "mass", "masses");
-        report.missing(vec![Subject::Level(level)], format!("{what} on the level"));
+        report.missing(
+            vec![Subject::Level(level)],
+            missing::masses_on_level(unknown),
+        );
     }
 }
 
 /// " and 3 more", or nothing.
 pub fn and_more(all: usize) -> String {
-    match all.saturating_sub(1) {
-        0 => String::new(),
-        more => format!(" and {more} more"),
-    }
+    phrases::and_more(all.saturating_sub(1))
 }

@@ -12,7 +12,8 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::{from_record, scaled};
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
-use crate::text::{count, findings::Arg};
+use crate::text::findings::Arg;
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -127,19 +128,16 @@ pub const CHECKS: &[Check] = &[
 fn assumed(facts: &Facts) -> String {
     match facts.tally.whole.extraction_assumed {
         0 => String::new(),
-        n => format!(
-            " (for {} the feedstock's target stands in for a weighing)",
-            count(n, "piece", "pieces")
-        ),
+        n => phrases::assumed(n),
     }
 }
 
 fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     let Some(furnace) = facts.furnace else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+        return report.missing(vec![Subject::Furnace], missing::furnace_record());
     };
-    let name = "binder burned out in one run";
+    let name = limits::binder_rating();
     let limit = from_record(
         furnace,
         "binder_rating_g",
@@ -159,7 +157,7 @@ fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
 /// without a trap, or where the load brings no binder.
 fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'static str, Arg)>)> {
     let furnace = facts.furnace.or_else(|| {
-        report.missing(vec![Subject::Furnace], "the furnace record");
+        report.missing(vec![Subject::Furnace], missing::furnace_record());
         None
     })?;
     let trap = furnace.trap?;
@@ -168,7 +166,7 @@ fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'stati
         return None;
     }
     let Some(now_g) = facts.state.and_then(|s| s.trap_fill_g) else {
-        report.missing(vec![Subject::Furnace], "what the trap holds now");
+        report.missing(vec![Subject::Furnace], missing::trap_filling());
         return None;
     };
     let Some(catch_g) = facts.trap_catch_g() else {
@@ -199,7 +197,7 @@ fn trap_nearly_full(facts: &Facts, report: &mut Report) {
             limit,
             args,
         ),
-        None => report.missing(vec![Subject::Furnace], "the limit trap-caution"),
+        None => report.missing(vec![Subject::Furnace], missing::limit("trap-caution")),
     }
 }
 
@@ -214,7 +212,7 @@ fn trap_over_full(facts: &Facts, report: &mut Report) {
             limit,
             args,
         ),
-        None => report.missing(vec![Subject::Furnace], "the limit trap-stop"),
+        None => report.missing(vec![Subject::Furnace], missing::limit("trap-stop")),
     }
 }
 
@@ -223,7 +221,7 @@ fn trap_over_full(facts: &Facts, report: &mut Report) {
 fn least_sweep(facts: &Facts) -> Option<Limit> {
     let furnace = facts.furnace?;
     let least = furnace.sweep_min_l_min_25c;
-    let name = "sweep in the debind range";
+    let name = limits::debind_sweep();
     let own = from_record(furnace, "sweep_min_l_min_25c", name, least, "L/min");
     let asked = facts.feedstocks_with_binder();
     let asked = asked.values().filter_map(|feedstock| {
@@ -242,7 +240,7 @@ fn sweep_too_low(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some(limit) = least_sweep(facts) else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+        return report.missing(vec![Subject::Furnace], missing::furnace_record());
     };
     for step in facts.way_up().iter().filter(|s| s.is_in(span)) {
         report.hold(
@@ -288,14 +286,14 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
                     *entry = (records, mm);
                 }
             }
-            None => report.missing(vec![Subject::Part(pieces.part.id)], "the section"),
+            None => report.missing(vec![Subject::Part(pieces.part.id)], missing::section()),
         }
     }
     if thickest.is_empty() || facts.curve_or_missing(report).is_none() {
         return;
     }
     let Some(factor) = facts.limit("ramp-stop-factor") else {
-        return report.missing(vec![Subject::Load], "the limit ramp-stop-factor");
+        return report.missing(vec![Subject::Load], missing::limit("ramp-stop-factor"));
     };
     for (records, section_mm) in thickest.values() {
         let part = Subject::Part(records.part.id);
@@ -304,7 +302,7 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
             .filter(|l| l.section_up_to_mm >= *section_mm)
             .min_by(|a, b| a.section_up_to_mm.total_cmp(&b.section_up_to_mm));
         let Some(rule) = rule else {
-            report.missing(vec![part], "a ramp limit for a section this thick");
+            report.missing(vec![part], missing::ramp_limit());
             continue;
         };
         let debind = records.feedstock.debind;
@@ -315,7 +313,7 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
         let Some((step, rate)) = fastest(facts, range) else {
             continue;
         };
-        let name = "ramp in the debind range for the section";
+        let name = limits::debind_ramp();
         let rate_limit = rule.rate_k_min;
         let limit = from_record(records.feedstock, "ramp_limits", name, rate_limit, "K/min");
         let stop = scaled(&limit, factor.value, "K/min");
@@ -391,7 +389,7 @@ pub(super) fn no_overlap(
         }
         Some(Err(NoOverlap::NotARange(index))) => {
             let name = nth(*index).map_or_else(String::new, |f| f.id.clone());
-            report.missing(vec![Subject::Named(name)], "a range from low to high");
+            report.missing(vec![Subject::Named(name)], missing::range());
         }
         Some(Err(NoOverlap::NoRanges) | Ok(_)) | None => {}
     }

@@ -10,6 +10,7 @@ use crate::review::facts_limits::{as_share, scaled};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::statics::post_lines;
 use crate::text::findings::Arg;
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Fraction, Length, Mass, Number, Temperature, TemperatureDifference};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -93,7 +94,7 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
     for (kind, id, rated) in setters.chain(posts) {
         let subject = vec![named(kind, id)];
         let Some((name, rated_c)) = rated else {
-            report.missing(subject, format!("the {kind} record"));
+            report.missing(subject, missing::record_of(kind));
             continue;
         };
         report.hold(
@@ -125,10 +126,15 @@ fn touched<'a>(
     placement: &Placement,
 ) -> Result<&'a str, &'static str> {
     let setter = facts.catalogue.setter(&level.setter);
-    let setter = setter.ok_or("the setter record")?;
+    let setter = setter.ok_or(missing::setter_record())?;
     let support = match &placement.support {
         None => None,
-        Some(id) => Some(facts.catalogue.support(id).ok_or("the support record")?),
+        Some(id) => Some(
+            facts
+                .catalogue
+                .support(id)
+                .ok_or(missing::support_record())?,
+        ),
     };
     Ok(contact_material(setter, support.map(AsRef::as_ref)))
 }
@@ -152,7 +158,7 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
             }
         }
         if let Some(None) = records.get(&part.0) {
-            missing.insert((Subject::Part(part), "the feedstock, alloy or binder record"));
+            missing.insert((Subject::Part(part), missing::part_records()));
         }
     }
     for (subject, what) in missing {
@@ -166,12 +172,12 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
         let allowed = &records.feedstock.setter_materials;
         let refused = records.alloy.setter_materials_refused.iter();
         let why = if refused.into_iter().any(|m| m == material) {
-            format!("{} must not touch it", records.alloy.name)
+            phrases::must_not_touch(&records.alloy.name)
         } else if allowed.is_empty() {
-            report.missing(subject, "the setter materials that its feedstock allows");
+            report.missing(subject, missing::setter_materials());
             continue;
         } else if allowed.iter().all(|m| m != material) {
-            format!("{} does not list it", records.feedstock.name)
+            phrases::does_not_list(&records.feedstock.name)
         } else {
             continue;
         };
@@ -224,7 +230,7 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
     for (_, segment) in facts.segments() {
         if let Err(gas) = facts.gas(segment) {
             let subject = vec![Subject::Segment(segment.id)];
-            report.missing(subject, format!("the gas record {gas}"));
+            report.missing(subject, missing::gas_record_of(gas));
         }
     }
     let Some(hottest_c) = hottest_hydrogen_c(facts) else {
@@ -243,7 +249,7 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
         let subject = vec![named("material", id)];
         let Some(material): Option<&Material> = facts.catalogue.material(id).map(AsRef::as_ref)
         else {
-            report.missing(subject, "the material record");
+            report.missing(subject, missing::material_record());
             continue;
         };
         report.hold(
@@ -285,7 +291,7 @@ fn posts_not_in_line(facts: &Facts, report: &mut Report) {
             let mine = || lines.iter().filter(|line| line.level == level.id);
             let subject = vec![Subject::Level(level.id)];
             if mine().any(|line| line.offset_mm.is_none()) {
-                let what = "what stands under the posts: the level below is not on posts";
+                let what = missing::what_posts_stand_on();
                 report.missing(subject.clone(), what);
             }
             let off = |mm: &f64| *mm > limit.value;
@@ -313,7 +319,7 @@ fn post_too_slim(facts: &Facts, report: &mut Report) {
     for (id, count) in facts.posts_used() {
         let subject = vec![named("post", id)];
         let Some(post) = facts.catalogue.post(id) else {
-            report.missing(subject, "the post record");
+            report.missing(subject, missing::post_record());
             continue;
         };
         report.hold(
@@ -348,7 +354,7 @@ fn posts_of_level(
 ) {
     let subject = vec![Subject::Level(level.id)];
     let Some(post) = facts.catalogue.post(post) else {
-        return report.missing(subject, "the post record");
+        return report.missing(subject, missing::post_record());
     };
     let mut least: Vec<f64> = Vec::new();
     for (plate, stands_on_it) in [(Some(level), false), (below, true)] {
@@ -356,7 +362,7 @@ fn posts_of_level(
             continue;
         };
         let Some(setter) = facts.catalogue.setter(&plate.setter) else {
-            report.missing(subject.clone(), "the setter record");
+            report.missing(subject.clone(), missing::setter_record());
             continue;
         };
         // The rim of the plate above does not reach down to its posts.
@@ -391,17 +397,17 @@ fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<
         return;
     }
     let Some(shop) = facts.shop else {
-        return report.missing(vec![Subject::Load], "the shop's stock");
+        return report.missing(vec![Subject::Load], missing::shop_stock());
     };
     for (id, count) in used {
         let subject = vec![named(kind, id)];
         let Some(stock) = shop.stock.iter().find(|s| s.id == *id) else {
-            report.missing(subject, format!("the stock of {kind} {id}"));
+            report.missing(subject, missing::stock_of(kind, id));
             continue;
         };
         let limit = Limit {
             id: format!("{id}.stock"),
-            name: "pieces fit for use".to_owned(),
+            name: limits::stock().to_owned(),
             value: f64::from(stock.count),
             unit: String::new(),
             scope: LimitScope::Shop,
@@ -425,7 +431,7 @@ fn furniture_heavy(facts: &Facts, report: &mut Report) {
     };
     let whole = &facts.tally.whole;
     if whole.unknown > 0 {
-        report.missing(vec![Subject::Load], "some masses of the load");
+        report.missing(vec![Subject::Load], missing::masses_of_load());
     }
     if whole.entering_g > 0.0 {
         report.hold(

@@ -14,6 +14,7 @@ use crate::part::SizeStage;
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
 use crate::text::findings::Arg;
+use crate::text::{missing, names, phrases};
 use crate::units::Quantity::Length;
 use std::collections::BTreeMap;
 
@@ -121,7 +122,7 @@ fn stages(stages: (SizeStage, SizeStage)) -> String {
     if stages.0 == stages.1 {
         stages.0.word().to_owned()
     } else {
-        format!("one {}, the other {}", stages.0.word(), stages.1.word())
+        phrases::two_stages(stages.0.word(), stages.1.word())
     }
 }
 
@@ -158,7 +159,7 @@ fn parts_touching(facts: &Facts, report: &mut Report) {
 /// The gap limit; where nobody has set it, says so.
 fn gap_limit<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Limit> {
     if facts.gap_limit.is_none() {
-        report.missing(vec![Subject::Load], "the limit gap-min");
+        report.missing(vec![Subject::Load], missing::limit("gap-min"));
     }
     facts.gap_limit.as_ref()
 }
@@ -172,7 +173,7 @@ fn gap_too_small(facts: &Facts, report: &mut Report) {
     };
     for gap in pairs(facts, clearances).filter(|gap| gap.gap_mm > 0.0) {
         let green = gap.green_mm.map_or_else(
-            || "more than the limit".to_owned(),
+            || phrases::more_than_limit().to_owned(),
             |g| number(Length, g, 2).to_string(),
         );
         report.hold(
@@ -248,7 +249,7 @@ fn near_args(facts: &Facts, group: &[&ItemGap]) -> (Vec<Subject>, Vec<(&'static 
             .and_then(|f| f.forbidden.iter().find(|spot| spot.id == *id))
             .map_or_else(|| id.clone(), |spot| spot.name.clone()),
         Neighbour::Sensor(id) => id.clone(),
-        Neighbour::Post(i) => format!("post {}", i + 1),
+        Neighbour::Post(i) => names::post(*i),
         Neighbour::SetterAbove(level) => facts.plan.level_label(*level),
         Neighbour::SetterEdge | Neighbour::Roof | Neighbour::WorkZone => String::new(),
     });

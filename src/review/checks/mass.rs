@@ -9,6 +9,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::{as_share, from_record, scaled};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
+use crate::text::{limits, missing};
 use crate::units::Quantity::{Fraction, Length, Mass, Number};
 use std::collections::BTreeMap;
 
@@ -73,13 +74,13 @@ fn load_over_furnace_mass(facts: &Facts, report: &mut Report) {
     };
     let whole = &facts.tally.whole;
     if whole.unknown > 0 {
-        report.missing(vec![Subject::Load], "some masses of the load");
+        report.missing(vec![Subject::Load], missing::masses_of_load());
     }
     let rated = furnace.mass_rating_kg;
     let limit = from_record(
         furnace,
         "mass_rating_kg",
-        "mass rating of the furnace",
+        limits::furnace_mass(),
         rated,
         "kg",
     );
@@ -133,7 +134,7 @@ fn fill(
     for tally in &facts.tally.levels {
         let subject = vec![Subject::Level(tally.level)];
         let Some(fill) = tally.fill() else {
-            report.missing(subject, "the setter record");
+            report.missing(subject, missing::setter_record());
             continue;
         };
         unknown_masses(report, tally.level, tally.sums.unknown);
@@ -154,7 +155,7 @@ fn oversize_factor_mismatch(facts: &Facts, report: &mut Report) {
         };
         let subject = vec![Subject::Part(placed.part.id)];
         let Some(made) = placed.part.made_with_oversize else {
-            let what = format!("the oversize factors of {}", placed.part.name);
+            let what = missing::oversize_factors(&placed.part.name);
             report.missing(subject, what);
             continue;
         };
@@ -199,7 +200,7 @@ fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
         };
         let subject = vec![Subject::Part(placed.part.id)];
         let Some(weighed) = placed.part.weighed else {
-            let what = format!("the weighed mass of {}", placed.part.name);
+            let what = missing::weighed_mass(&placed.part.name);
             report.missing(subject, what);
             continue;
         };
@@ -227,7 +228,7 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
             continue;
         };
         let Some(records) = placed.records else {
-            report.missing(subject, "the feedstock, alloy or binder record");
+            report.missing(subject, missing::part_records());
             continue;
         };
         let limit = limit_for(facts, report, "mass-difference-max", &records);
@@ -235,7 +236,7 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
             continue;
         };
         let Some(green_g) = lot.green_g.filter(|_| lot.count > 0) else {
-            report.missing(subject, format!("the green mass of lot {}", lot.name));
+            report.missing(subject, missing::green_mass_of(&lot.name));
             continue;
         };
         let each = records.masses(1.0).green_g;
@@ -320,7 +321,7 @@ fn raft_of_other_feedstock(facts: &Facts, report: &mut Report) {
         };
         let subject = vec![Subject::Part(placed.part.id)];
         let Some(support) = facts.catalogue.support(id) else {
-            report.missing(subject, format!("the support record {id}"));
+            report.missing(subject, missing::support_record_of(id));
             continue;
         };
         // An empty material stands for the part's own feedstock.

@@ -5,6 +5,7 @@ use crate::catalogue::{Alloy, Family as AlloyFamily, Feedstock};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
 use crate::text::findings::Arg;
+use crate::text::missing;
 use crate::units::Quantity::TemperatureDifference;
 
 const BASE: Check = Check {
@@ -103,7 +104,7 @@ fn carbon(alloy: &Alloy) -> Option<(f64, f64)> {
 fn carbon_mix(facts: &Facts, report: &mut Report) {
     for (a, b) in alloy_pairs(facts, report) {
         let (Some(carbon_a), Some(carbon_b)) = (carbon(a), carbon(b)) else {
-            report.missing(subjects(&a.id, &b.id), "the carbon range of both alloys");
+            report.missing(subjects(&a.id, &b.id), missing::carbon_ranges());
             continue;
         };
         if carbon_a.0 > carbon_b.1 || carbon_b.0 > carbon_a.1 {
@@ -154,7 +155,10 @@ fn peaks_differ(facts: &Facts, report: &mut Report) {
                 let args = names(&a.name, &b.name);
                 report.hold(subjects(&a.id, &b.id), apart, limit, args);
             }
-            None => report.missing(subjects(&a.id, &b.id), "the limit peak-difference-max"),
+            None => report.missing(
+                subjects(&a.id, &b.id),
+                missing::limit("peak-difference-max"),
+            ),
         }
     }
 }
@@ -165,10 +169,10 @@ fn previous_load_incompatible(facts: &Facts, report: &mut Report) {
         return;
     }
     let Some(last) = facts.state.and_then(|s| s.last_alloy.as_ref()) else {
-        return report.missing(vec![Subject::Furnace], "the alloy of the last load");
+        return report.missing(vec![Subject::Furnace], missing::last_alloy());
     };
     let Some(last) = facts.catalogue.alloy(last) else {
-        let what = "the record of the last load's alloy";
+        let what = missing::last_alloy_record();
         return report.missing(vec![Subject::Furnace, Subject::Named(last.clone())], what);
     };
     for alloy in facts.alloys.values() {

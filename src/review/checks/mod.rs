@@ -17,6 +17,7 @@ mod survey;
 mod tests;
 
 use super::finding::Check;
+pub use safety::QUESTIONS;
 
 /// All checks, family by family.
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {

@@ -15,6 +15,7 @@ use crate::review::facts_limits::{from_record, narrower};
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
+use crate::text::{limits, missing};
 use crate::units::Quantity::{Rate, Temperature, TemperatureDifference, Time};
 
 const BASE: Check = Check {
@@ -300,7 +301,7 @@ fn named(feedstock: &Feedstock) -> Vec<(&'static str, Arg)> {
 
 fn peak_below_sinter_range(facts: &Facts, report: &mut Report) {
     for (feedstock, range) in sintering(facts, report) {
-        let name = "lower end of the sinter range";
+        let name = limits::sinter_from();
         let limit = from_record(feedstock, "sinter.from_c", name, range.from_c, "°C");
         let peak = at_least(Temperature, facts.peak_c, 0);
         report.hold(about(feedstock), peak, &limit, named(feedstock));
@@ -309,7 +310,7 @@ fn peak_below_sinter_range(facts: &Facts, report: &mut Report) {
 
 fn peak_above_sinter_range(facts: &Facts, report: &mut Report) {
     for (feedstock, range) in sintering(facts, report) {
-        let name = "upper end of the sinter range";
+        let name = limits::sinter_to();
         let limit = from_record(feedstock, "sinter.to_c", name, range.to_c, "°C");
         let peak = at_most(Temperature, facts.peak_c, 0);
         report.hold(about(feedstock), peak, &limit, named(feedstock));
@@ -328,17 +329,14 @@ fn hotter_by_k(facts: &Facts) -> Option<f64> {
 fn peak_near_solidus(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     let Some(margin) = facts.limit("solidus-margin") else {
-        return report.missing(vec![Subject::Profile], "the limit solidus-margin");
+        return report.missing(vec![Subject::Profile], missing::limit("solidus-margin"));
     };
     let hotter_k = hotter_by_k(facts);
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
         let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
         let below_k = alloy.solidus_c - facts.peak_c - hotter_k.unwrap_or(0.0);
         if hotter_k.is_none() && below_k >= margin.value {
-            report.missing(
-                subjects(),
-                "a survey that says how hot the hottest place is",
-            );
+            report.missing(subjects(), missing::survey_hottest());
             continue;
         }
         report.hold(
@@ -369,7 +367,7 @@ fn sinter_hold_short(facts: &Facts, report: &mut Report) {
         let limit = from_record(
             feedstock,
             "sinter.hold_min_min",
-            "sinter hold",
+            limits::sinter_hold(),
             least,
             "min",
         );
@@ -384,7 +382,13 @@ fn sinter_hold_long(facts: &Facts, report: &mut Report) {
             continue;
         };
         let most = feedstock.sinter.hold_max_min;
-        let limit = from_record(feedstock, "sinter.hold_max_min", "sinter hold", most, "min");
+        let limit = from_record(
+            feedstock,
+            "sinter.hold_max_min",
+            limits::sinter_hold(),
+            most,
+            "min",
+        );
         let held = at_most(Time, min, 0);
         report.hold(about(feedstock), held, &limit, named(feedstock));
     }
@@ -409,7 +413,7 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
             continue;
         };
         let (field, most) = ("sinter.rate_max_k_min", feedstock.sinter.rate_max_k_min);
-        let own = from_record(feedstock, field, "ramp while parts densify", most, "K/min");
+        let own = from_record(feedstock, field, limits::densifying_ramp(), most, "K/min");
         let context = crate::catalogue::LimitContext {
             feedstock: Some(feedstock.id.clone()),
             ..Default::default()

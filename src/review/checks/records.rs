@@ -6,6 +6,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_records::day;
 use crate::review::finding::{Check, Family, Report, Subject, text};
 use crate::text::findings::Arg;
+use crate::text::{missing, phrases};
 use std::collections::BTreeMap;
 
 const fn records(
@@ -40,7 +41,7 @@ fn shop_state_invented(facts: &Facts, report: &mut Report) {
             report.found(vec![Subject::Load], vec![("shop", text(&shop.name))]);
         }
         Some(_) => {}
-        None => report.missing(vec![Subject::Load], "the state of the shop"),
+        None => report.missing(vec![Subject::Load], missing::shop_state()),
     }
 }
 
@@ -48,12 +49,12 @@ fn shop_state_invented(facts: &Facts, report: &mut Report) {
 /// "before the end", or neither.
 pub fn due_before(facts: &Facts, report: &mut Report, due: &str) -> Option<&'static str> {
     let Some(due) = day(due) else {
-        report.missing(vec![Subject::Furnace], "a due date as year-month-day");
+        report.missing(vec![Subject::Furnace], missing::due_date());
         return None;
     };
     match facts.run_days() {
-        Ok(run) if due < run.start => Some("before the planned start"),
-        Ok(run) if due < run.end => Some("before the run may end"),
+        Ok(run) if due < run.start => Some(phrases::before_start()),
+        Ok(run) if due < run.end => Some(phrases::before_end()),
         Ok(_) => None,
         Err(what) => {
             report.missing(vec![Subject::Load], what);
@@ -67,7 +68,7 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
         return;
     };
     if state.due.is_empty() {
-        return report.missing(vec![Subject::Furnace], "any calibration with its due date");
+        return report.missing(vec![Subject::Furnace], missing::calibrations());
     }
     for item in &state.due {
         if let Some(when) = due_before(facts, report, &item.due) {

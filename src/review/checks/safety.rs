@@ -9,12 +9,14 @@ use crate::review::facts::Facts;
 use crate::review::facts_gas::{FuelEntry, FuelPath, OXYGEN_IN_AIR, Purge};
 use crate::review::facts_limits::as_share;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
-use crate::text::count;
 use crate::text::findings::Arg;
+use crate::text::{missing, phrases};
 use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
 use crate::units::parse;
 
 /// The question whose answer is the temperature to which the independent cut-out is set.
+/// Questions that a person answers by a declaration.
+pub const QUESTIONS: &[&str] = &[OVER_TEMPERATURE];
 const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
@@ -109,7 +111,7 @@ pub const CHECKS: &[Check] = &[
 fn fuel(facts: &Facts, report: &mut Report, mixing: f64) -> Option<FuelPath> {
     for slug in facts.gas_slugs() {
         if facts.catalogue.gas(slug).is_none() {
-            report.missing(vec![Subject::Named(slug.to_owned())], "the gas record");
+            report.missing(vec![Subject::Named(slug.to_owned())], missing::gas_record());
         }
     }
     facts.fuel_path(mixing)
@@ -119,7 +121,7 @@ fn fuel(facts: &Facts, report: &mut Report, mixing: f64) -> Option<FuelPath> {
 fn fuel_mixed(facts: &Facts, report: &mut Report) -> Option<FuelPath> {
     let Some(mixing) = facts.limit("purge-mixing") else {
         if fuel(facts, report, 0.0).is_some() {
-            report.missing(vec![Subject::Profile], "the limit purge-mixing");
+            report.missing(vec![Subject::Profile], missing::limit("purge-mixing"));
         }
         return None;
     };
@@ -136,14 +138,10 @@ fn at(entry: &FuelEntry) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
 /// What is planned, in words.
 fn planned(purge: &Purge) -> String {
     match (purge.pumped, purge.volumes > 0.0) {
-        (0, false) => "no purge".to_owned(),
-        (0, true) => format!("a purge of {} volumes", purge.volumes),
-        (n, false) => count(n, "pump-down", "pump-downs"),
-        (n, true) => format!(
-            "{} and a purge of {} volumes",
-            count(n, "pump-down", "pump-downs"),
-            purge.volumes
-        ),
+        (0, false) => phrases::no_purge().to_owned(),
+        (0, true) => phrases::purge(purge.volumes),
+        (n, false) => phrases::pump_downs(n),
+        (n, true) => phrases::pump_downs_and_purge(n, purge.volumes),
     }
 }
 
@@ -152,10 +150,10 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some(furnace) = facts.furnace else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+        return report.missing(vec![Subject::Furnace], missing::furnace_record());
     };
     let Some(limit) = facts.limit("purge-volumes") else {
-        return report.missing(vec![Subject::Profile], "the limit purge-volumes");
+        return report.missing(vec![Subject::Profile], missing::limit("purge-volumes"));
     };
     for entry in &path.entries {
         // Only a continuous furnace may let fuel in by its temperature alone.
@@ -164,7 +162,7 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
             FurnaceKind::Continuous => {
                 let ignition = facts.limit("hydrogen-ignition");
                 if ignition.is_none() {
-                    report.missing(vec![Subject::Furnace], "the limit hydrogen-ignition");
+                    report.missing(vec![Subject::Furnace], missing::limit("hydrogen-ignition"));
                 }
                 ignition.is_some_and(|ignition| entry.at_c >= ignition.value)
             }
@@ -185,15 +183,15 @@ fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some(limit) = facts.limit("purge-volumes") else {
-        return report.missing(vec![Subject::Profile], "the limit purge-volumes");
+        return report.missing(vec![Subject::Profile], missing::limit("purge-volumes"));
     };
     let purged = |p: &Purge| p.pumped > 0 || p.volumes >= limit.value;
     if path.entries.is_empty() || path.after.as_ref().is_some_and(purged) {
         return;
     }
     let now = path.after.as_ref().map_or_else(
-        || "it is still in the furnace at the end".to_owned(),
-        |purge| format!("{} is planned after it", planned(purge)),
+        || phrases::fuel_at_end().to_owned(),
+        |purge| phrases::planned_after(&planned(purge)),
     );
     let args = vec![
         ("now", text(now)),
@@ -210,7 +208,7 @@ fn purge_before_fuel_weak(facts: &Facts, report: &mut Report) {
     for entry in path.entries.iter().filter(|e| e.purge.planned()) {
         let (subjects, mut args) = at(entry);
         let Some(limit) = facts.limit("oxygen-before-fuel").map(as_share) else {
-            report.missing(subjects, "the limit oxygen-before-fuel");
+            report.missing(subjects, missing::limit("oxygen-before-fuel"));
             continue;
         };
         args.push(("planned", text(planned(&entry.purge))));
@@ -227,7 +225,7 @@ fn purge_before_air_weak(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some(limit) = facts.limit("fuel-before-air").map(as_share) else {
-        return report.missing(vec![Subject::Profile], "the limit fuel-before-air");
+        return report.missing(vec![Subject::Profile], missing::limit("fuel-before-air"));
     };
     let left = path.share * purge.left();
     let args = vec![("planned", text(planned(&purge)))];
@@ -255,9 +253,9 @@ fn hydrogen_event_mismatch(facts: &Facts, report: &mut Report) {
     };
     for (id, number, on) in path.mismatches {
         let how = if on {
-            "the events have hydrogen on, and its gas is another"
+            phrases::hydrogen_without_gas()
         } else {
-            "its gas burns, and no event has switched hydrogen on"
+            phrases::gas_without_hydrogen()
         };
         let args = vec![("segment", Arg::Count(number)), ("how", text(how))];
         report.found(vec![Subject::Segment(id)], args);
@@ -266,7 +264,7 @@ fn hydrogen_event_mismatch(facts: &Facts, report: &mut Report) {
 
 fn unload_too_hot(facts: &Facts, report: &mut Report) {
     let Some(furnace) = facts.furnace else {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+        return report.missing(vec![Subject::Furnace], missing::furnace_record());
     };
     let id = match furnace.lining {
         Lining::Molybdenum => "unload-max-molybdenum",
@@ -275,7 +273,7 @@ fn unload_too_hot(facts: &Facts, report: &mut Report) {
     let unload = at_most(Temperature, facts.plan.profile.unload_c, 0);
     match facts.limit(id) {
         Some(limit) => report.hold(vec![Subject::Profile], unload, limit, vec![]),
-        None => report.missing(vec![Subject::Profile], format!("the limit {id}")),
+        None => report.missing(vec![Subject::Profile], missing::limit(id)),
     }
 }
 
@@ -289,20 +287,22 @@ fn inert_gas_entry(facts: &Facts, report: &mut Report) {
         .flat_map(|s| &s.events)
         .any(|e| matches!(e.kind, EventKind::PurgeInert { .. }));
     if names.is_empty() && purged {
-        names.push("inert gas");
+        names.push(phrases::inert_gas());
     }
     if names.is_empty() {
         return;
     }
-    match facts.limit("oxygen-deficient").map(as_share) {
+    match facts.limit("oxygen-deficient") {
         Some(limit) => {
+            let oxygen = as_share(limit).value;
             let args = vec![
                 ("gases", text(names.join(", "))),
-                ("oxygen", number(Fraction, limit.value, 1)),
+                ("oxygen", number(Fraction, oxygen, 1)),
             ];
-            report.found_by(vec![Subject::Furnace], &limit, args);
+            // As it is listed, in per cent: no value tells in which quantity to print it.
+            report.found_by(vec![Subject::Furnace], limit, args);
         }
-        None => report.missing(vec![Subject::Furnace], "the limit oxygen-deficient"),
+        None => report.missing(vec![Subject::Furnace], missing::limit("oxygen-deficient")),
     }
 }
 
@@ -312,7 +312,7 @@ fn over_temperature_margin(facts: &Facts, report: &mut Report) -> Option<f64> {
     let declared = declared.find(|d| d.question == OVER_TEMPERATURE);
     let set_c = declared.and_then(|d| parse(Temperature, &d.answer).ok());
     if set_c.is_none() {
-        let what = "a temperature to which the over-temperature cut-out is set";
+        let what = missing::cut_out_setting();
         report.missing(vec![Subject::Furnace], what);
     }
     Some(set_c? - facts.peak_c)
@@ -337,7 +337,7 @@ fn over_temperature_set_low(facts: &Facts, report: &mut Report) {
         }
         None => report.missing(
             vec![Subject::Furnace],
-            "the limit over-temperature-margin-min",
+            missing::limit("over-temperature-margin-min"),
         ),
     }
 }
@@ -353,7 +353,7 @@ fn over_temperature_set_high(facts: &Facts, report: &mut Report) {
         }
         None => report.missing(
             vec![Subject::Furnace],
-            "the limit over-temperature-margin-max",
+            missing::limit("over-temperature-margin-max"),
         ),
     }
 }

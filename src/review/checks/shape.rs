@@ -8,6 +8,7 @@ use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
+use crate::text::{missing, phrases};
 use crate::units::Quantity::Length;
 use std::collections::BTreeMap;
 
@@ -118,21 +119,17 @@ fn unknown_record(facts: &Facts, report: &mut Report) {
 
 fn level_not_carried(facts: &Facts, report: &mut Report) {
     if facts.furnace.is_none() {
-        return report.missing(vec![Subject::Furnace], "the furnace record");
+        return report.missing(vec![Subject::Furnace], missing::furnace_record());
     }
     for stack in &facts.plan.load.stacks {
         let heights = facts.heights.get(&stack.id).into_iter().flatten();
         for (level, height) in stack.levels.iter().zip(heights) {
             let why = match height {
-                Err(CarrierFault::NoRimBelow) => "what is below it has no rim",
-                Err(CarrierFault::NoSlot) => "the furnace has no such rack slot",
-                Err(CarrierFault::HearthTaken) => {
-                    "it is to lie on the hearth, and another level is below it"
-                }
-                Err(CarrierFault::InRimBelow) => {
-                    "it stands lower than the rim of the setter below and does not fit within it"
-                }
-                Err(CarrierFault::SlotTooLow) => "its rack slot is not above the level below",
+                Err(CarrierFault::NoRimBelow) => phrases::no_rim_below(),
+                Err(CarrierFault::NoSlot) => phrases::no_slot(),
+                Err(CarrierFault::HearthTaken) => phrases::hearth_taken(),
+                Err(CarrierFault::InRimBelow) => phrases::in_rim_below(),
+                Err(CarrierFault::SlotTooLow) => phrases::slot_too_low(),
                 // An unknown record is another check's, and above a level without a height the
                 // first fault is the one to mend.
                 Ok(_)
@@ -158,7 +155,7 @@ fn load_thermocouple_unknown(facts: &Facts, report: &mut Report) {
         };
         let subject = vec![Subject::Placement(placement.id)];
         let Some(furnace) = facts.furnace else {
-            report.missing(subject, "the furnace record");
+            report.missing(subject, missing::furnace_record());
             continue;
         };
         let load = |s: &&crate::catalogue::FurnaceSensor| s.job == SensorJob::Load;
@@ -183,7 +180,7 @@ fn section_mm(records: &PartRecords, report: &mut Report) -> Option<f64> {
     if found.is_none() {
         report.missing(
             vec![Subject::Part(records.part.id)],
-            format!("the governing section of {}", records.part.name),
+            missing::section_of(&records.part.name),
         );
     }
     found

@@ -9,6 +9,7 @@ use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, 
 use crate::statics::{LevelBalance, OnPosts, RestsOn, Tipping};
 use crate::text::findings::Arg;
 use crate::text::missing;
+use crate::text::{limits, phrases};
 use crate::units::Quantity::{Angle, Fraction, Length, Mass, Number, Stress, Temperature};
 
 const fn furniture(
@@ -119,9 +120,9 @@ fn part_may_roll(facts: &Facts, report: &mut Report) {
         let on = stands.iter().map(|s| s.rests_on);
         if let Some(on) = on.into_iter().find(|on| *on != RestsOn::Area) {
             let on = match on {
-                RestsOn::Line => "a line",
-                RestsOn::Point => "a point",
-                RestsOn::Area | RestsOn::Nothing => "no face",
+                RestsOn::Line => phrases::on_line(),
+                RestsOn::Point => phrases::on_point(),
+                RestsOn::Area | RestsOn::Nothing => phrases::on_nothing(),
             };
             let args = [args(&placed), vec![("on", text(on))]].concat();
             report.found(vec![Subject::Part(placed.part.id)], args);
@@ -190,11 +191,11 @@ fn part_may_tip(facts: &Facts, report: &mut Report) {
         let mut args = args(&placed);
         match slenderness.filter(|s| *s > slim.value) {
             Some(slenderness) if tip_deg >= angle.value => {
-                args.push(("what", text("height over least base")));
+                args.push(("what", text(phrases::slenderness())));
                 report.hold(subject, at_most(Number, slenderness, 1), slim, args);
             }
             _ => {
-                args.push(("what", text("tipping angle")));
+                args.push(("what", text(phrases::tipping_angle())));
                 report.hold(subject, at_least(Angle, tip_deg, 1), angle, args);
             }
         }
@@ -231,13 +232,8 @@ fn centre_of_mass_outside_posts(facts: &Facts, report: &mut Report) {
     for (level, posts) in on_posts(facts, report) {
         let out = posts.inside_mm.map(|mm| -mm).filter(|out| *out > 0.0);
         let how = match (posts.inside_share, out) {
-            (None, _) => "they stand in line".to_owned(),
-            (Some(_), Some(out)) => {
-                format!(
-                    "its centre of mass lies {} outside them",
-                    number(Length, out, 1)
-                )
-            }
+            (None, _) => phrases::posts_in_line().to_owned(),
+            (Some(_), Some(out)) => phrases::outside_posts(&number(Length, out, 1)),
             (Some(_), None) => continue,
         };
         let label = facts.plan.level_label(level.level);
@@ -279,7 +275,7 @@ fn stack_out_of_balance(facts: &Facts, report: &mut Report) {
         unknown_masses(report, run.from, run.centre.unknown);
         let subject = vec![Subject::Stack(run.stack), Subject::Level(run.from)];
         let Some(share) = run.share_of_way_out else {
-            report.missing(subject, "a base with an area");
+            report.missing(subject, missing::base());
             continue;
         };
         report.hold(
@@ -301,14 +297,14 @@ fn mass_over_setter_rating(facts: &Facts, report: &mut Report) {
         let level = facts.plan.level(tally.level).map(|(_, level)| level);
         let setter = level.and_then(|level| facts.catalogue.setter(&level.setter));
         let Some(setter) = setter else {
-            report.missing(subject, "the setter record");
+            report.missing(subject, missing::setter_record());
             continue;
         };
         unknown_masses(report, tally.level, tally.sums.unknown);
         let limit = from_record(
             setter.as_ref(),
             "rated_load_kg",
-            "rated mass on the plate",
+            limits::plate_mass(),
             setter.rated_load_kg,
             "kg",
         );
@@ -354,7 +350,7 @@ fn plate_stress(facts: &Facts, report: &mut Report, id: &str, stop: Option<&str>
             }
         };
         if bending.more_above {
-            let what = "what the level above puts on the plate beside its supports";
+            let what = missing::load_from_above();
             report.missing(subject.clone(), what);
         }
         let stress = bending.bent.stress_mpa;

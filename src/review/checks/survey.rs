@@ -9,6 +9,7 @@ use crate::profile::Range;
 use crate::review::facts::Facts;
 use crate::review::facts_records::{Usable, usable_setpoints};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::text::{limits, missing};
 use crate::units::Quantity::{Temperature, TemperatureDifference};
 use std::collections::BTreeSet;
 
@@ -63,7 +64,7 @@ pub const CHECKS: &[Check] = &[
 fn survey<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Survey> {
     let survey = state(facts, report)?.survey.as_ref();
     if survey.is_none() {
-        report.missing(vec![Subject::Furnace], "a temperature uniformity survey");
+        report.missing(vec![Subject::Furnace], missing::survey());
     }
     survey
 }
@@ -103,7 +104,7 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some((from, to)) = span(survey) else {
-        return report.missing(vec![Subject::Furnace], "surveyed temperatures");
+        return report.missing(vec![Subject::Furnace], missing::surveyed_temperatures());
     };
     if !(from..=to).contains(&facts.peak_c) {
         report.found(
@@ -124,10 +125,7 @@ fn usable<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<(Range, &'a Surv
     let survey = survey(facts, report)?;
     let found = usable_setpoints(range, survey);
     if found.is_none() {
-        report.missing(
-            vec![Subject::Furnace],
-            "a survey at the temperatures of the sinter range",
-        );
+        report.missing(vec![Subject::Furnace], missing::survey_of_sinter_range());
     }
     Some((range, survey, found?))
 }
@@ -162,7 +160,7 @@ fn end(facts: &Facts, survey: &Survey, id: &str, name: &str, value: f64) -> Limi
         value,
         unit: "°C".to_owned(),
         scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
-        set_by: format!("sinter range and survey of {}", survey.date),
+        set_by: limits::set_by_survey(&survey.date),
         source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
         standing: Standing::Derived,
         revision: 1,
@@ -174,14 +172,14 @@ fn usable_at_peak<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<(&'a Sur
     let (_, survey, usable) = usable(facts, report)?;
     let covered = span(survey).is_some_and(|(from, to)| (from..=to).contains(&facts.peak_c));
     if !covered {
-        report.missing(vec![Subject::Furnace], "a survey at the peak");
+        report.missing(vec![Subject::Furnace], missing::survey_at_peak());
     }
     (covered && !usable.is_empty()).then_some((survey, usable))
 }
 
 fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
     if let Some((survey, usable)) = usable_at_peak(facts, report) {
-        let name = "highest setpoint at which the hottest place stays in the sinter range";
+        let name = limits::usable_to();
         let limit = end(facts, survey, "usable-setpoint-max", name, usable.to_c);
         report.hold(
             vec![Subject::Profile],
@@ -197,7 +195,7 @@ fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
 
 fn peak_below_usable_setpoints(facts: &Facts, report: &mut Report) {
     if let Some((survey, usable)) = usable_at_peak(facts, report) {
-        let name = "lowest setpoint at which the coldest place reaches the sinter range";
+        let name = limits::usable_from();
         let limit = end(facts, survey, "usable-setpoint-min", name, usable.from_c);
         report.hold(
             vec![Subject::Profile],

@@ -15,7 +15,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "setter-material-refused",
         title: "Wrong material under the alloy",
-        sentence: "{part}: {count} pieces touch {material}, and {why}.",
+        sentence: "{part} touches {material} ({count} pieces), and {why}.",
         why: "At peak the two react: they stick, melt together, or the part takes up what it must \
               not have.",
         remedy: "Take another setter or face, or put an allowed sheet or powder between.",

@@ -71,14 +71,14 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "raft-of-other-feedstock",
         title: "Raft of another feedstock",
-        sentence: "{part}: {count} pieces stand on a raft of {raft}, and are made of {feedstock}.",
+        sentence: "{part} stands on a raft of {raft} ({count} pieces), and is made of {feedstock}.",
         why: "A raft that shrinks otherwise than its part bends or tears it.",
         remedy: "Make the raft of the part's own feedstock, best of the same lot.",
     },
     Prose {
         check: "lot-count-mismatch",
         title: "Lot and load do not add up",
-        sentence: "Lot {lot} has {count} pieces for this load, and {placed} are placed.",
+        sentence: "Lot {lot} has {count} pieces for this load; placed: {placed}.",
         why: "A piece too many has no place, and one too few is lost without anyone noticing.",
         remedy: "Place the rest, or correct the count of the lot.",
     },
@@ -92,7 +92,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "part-without-lot",
         title: "Pieces without a lot",
-        sentence: "{part}: {count} pieces are of no lot.",
+        sentence: "{part}: no lot for {count} pieces.",
         why: "What is of no lot has no weighing, and cannot be traced after the run.",
         remedy: "Assign a lot to them.",
     },

@@ -68,11 +68,34 @@ pub struct Prose {
     pub remedy: &'static str,
 }
 
-/// Fills a template. An argument that is not there stays visible as `{name}`.
+/// Fills a template. An argument that is not there stays visible as `{name}`. A count of one has
+/// one piece, and a question keeps its own mark at the end.
 pub fn fill(template: &str, args: &[(&'static str, Arg)]) -> String {
     let mut out = template.to_owned();
     for (name, arg) in args {
+        if *arg == Arg::Count(1) {
+            out = out.replace(&format!("{{{name}}} pieces"), "1 piece");
+        }
         out = out.replace(&format!("{{{name}}}"), &arg.to_string());
     }
-    super::say(out)
+    super::say(out.replace("?.", "?"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_piece_is_no_pieces() {
+        let said = |n| fill("Bar ({count} pieces).", &[("count", Arg::Count(n))]);
+        assert_eq!(said(1), "Bar (1 piece).");
+        assert_eq!(said(2), "Bar (2 pieces).");
+    }
+
+    #[test]
+    fn a_question_ends_once() {
+        let near = super::super::did_you_mean(&["argon".to_owned(), "arcon".to_owned()]);
+        let args = [("near", Arg::Text(near))];
+        assert!(fill("No such gas{near}.", &args).ends_with("or arcon?"));
+    }
 }

@@ -7,6 +7,7 @@ use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
 use crate::review::facts_limits::scaled;
 use crate::review::finding::{Report, Subject, at_most, text};
 use crate::text::findings::Arg;
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{DewPoint, Fraction, Pressure, Time};
 
 /// Supplies of the gases that a load of stainless steel uses; none where it has no stainless.
@@ -19,16 +20,13 @@ fn dry_supplies<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<&'a GasOnHand
         let state = facts.state?;
         let supply = state.gases.iter().find(|g| g.gas == slug);
         supply.or_else(|| {
-            report.missing(
-                vec![Subject::Named(slug.to_owned())],
-                "the supply of the gas",
-            );
+            report.missing(vec![Subject::Named(slug.to_owned())], missing::gas_supply());
             None
         })
     });
     let found = supplies.flatten().collect();
     if facts.state.is_none() && !facts.gas_slugs().is_empty() {
-        report.missing(vec![Subject::Furnace], "the state of the furnace");
+        report.missing(vec![Subject::Furnace], missing::furnace_state());
     }
     found
 }
@@ -38,7 +36,10 @@ fn dew_points<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(&'a GasOnHand,
     for supply in dry_supplies(facts, report) {
         match supply.dew_point_c {
             Some(c) => found.push((supply, c)),
-            None => report.missing(vec![Subject::Named(supply.gas.clone())], "its dew point"),
+            None => report.missing(
+                vec![Subject::Named(supply.gas.clone())],
+                missing::dew_point(),
+            ),
         }
     }
     found
@@ -54,7 +55,7 @@ pub(super) fn dew_point_high(facts: &Facts, report: &mut Report) {
         let args = vec![("gas", text(gas_name(facts, &supply.gas)))];
         match facts.limit("dew-point-supply-max") {
             Some(limit) => report.hold(subjects, at_most(DewPoint, c, 0), limit, args),
-            None => report.missing(subjects, "the limit dew-point-supply-max"),
+            None => report.missing(subjects, missing::limit("dew-point-supply-max")),
         }
     }
 }
@@ -65,7 +66,7 @@ pub(super) fn dew_point_too_high(facts: &Facts, report: &mut Report) {
         let args = vec![("gas", text(gas_name(facts, &supply.gas)))];
         match facts.limit("dew-point-stop") {
             Some(limit) => report.hold(subjects, at_most(DewPoint, c, 0), limit, args),
-            None => report.missing(subjects, "the limit dew-point-stop"),
+            None => report.missing(subjects, missing::limit("dew-point-stop")),
         }
     }
 }
@@ -76,9 +77,9 @@ fn age_days(facts: &Facts, read: Option<&String>) -> Result<f64, &'static str> {
         .plan
         .planned_start
         .as_ref()
-        .ok_or("the planned start")?;
-    let read = read.ok_or("the day of the reading")?;
-    let days = days_between(read, start).ok_or("two dates as year-month-day")?;
+        .ok_or(missing::planned_start())?;
+    let read = read.ok_or(missing::day_read())?;
+    let days = days_between(read, start).ok_or(missing::two_dates())?;
     Ok(f64::from(days))
 }
 
@@ -94,7 +95,7 @@ fn hold_age(
     let (age, limit) = match (age, limit) {
         (Ok(age), Some(limit)) => (age, limit),
         (Err(what), _) => return report.missing(subjects, what),
-        (_, None) => return report.missing(subjects, format!("the limit {id}")),
+        (_, None) => return report.missing(subjects, missing::limit(id)),
     };
     let minutes = if limit.unit == "d" { 1440.0 } else { 60.0 };
     args.push(("age", text(format!("{age:.0} d"))));
@@ -119,7 +120,7 @@ pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
 /// Whether the furnace is one that is tested for leaks by pumping.
 fn is_pumped(facts: &Facts, report: &mut Report) -> bool {
     let Some(furnace) = facts.furnace else {
-        report.missing(vec![Subject::Furnace], "the furnace record");
+        report.missing(vec![Subject::Furnace], missing::furnace_record());
         return false;
     };
     match furnace.kind {
@@ -137,7 +138,7 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
     for slug in facts.gas_slugs() {
         if facts.catalogue.gas(slug).is_none() {
             let named = Subject::Named(slug.to_owned());
-            report.missing(vec![named], "the gas record");
+            report.missing(vec![named], missing::gas_record());
         }
     }
     let titanium = facts
@@ -158,15 +159,15 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
     };
     let what = match (titanium, fuel) {
         (true, _) => "titanium",
-        (_, true) => "fuel gas",
-        _ => "this run",
+        (_, true) => phrases::fuel_gas(),
+        _ => phrases::this_run(),
     };
     let subjects = vec![Subject::Furnace];
     let Some(um_h) = facts.state.and_then(|s| s.leak_um_h) else {
-        return report.missing(subjects, "the leak-up rate");
+        return report.missing(subjects, missing::leak_rate());
     };
     let Some(limit) = facts.limit(id) else {
-        return report.missing(subjects, format!("the limit {id}"));
+        return report.missing(subjects, missing::limit(id));
     };
     // A µmHg is taken as a mTorr: 1 atm = 760 000 mTorr.
     let mbar = ATMOSPHERE_MBAR / 760_000.0;
@@ -184,7 +185,7 @@ pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
         return;
     }
     let Some(state) = facts.state else {
-        return report.missing(vec![Subject::Furnace], "the state of the furnace");
+        return report.missing(vec![Subject::Furnace], missing::furnace_state());
     };
     let age = age_days(facts, state.leak_tested.as_ref());
     let id = "leak-age-days";
@@ -202,10 +203,7 @@ pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
         return;
     }
     let Some(used) = facts.gas_used_m3() else {
-        return report.missing(
-            vec![Subject::Profile],
-            "the furnace record and a profile without faults",
-        );
+        return report.missing(vec![Subject::Profile], missing::furnace_and_profile());
     };
     for (slug, need_m3) in used {
         let subjects = vec![Subject::Named(slug.to_owned())];
@@ -213,13 +211,13 @@ pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
             .state
             .and_then(|s| s.gases.iter().find(|g| g.gas == slug));
         let (Some(supply), Some(shop)) = (supply, facts.shop) else {
-            report.missing(subjects, "how much of the gas is on hand");
+            report.missing(subjects, missing::gas_on_hand());
             continue;
         };
         let usable_m3 = supply.m3_25c - supply.reserve_m3_25c;
         let limit = Limit {
             id: format!("gas-on-hand.{slug}"),
-            name: "what the run uses over what is on hand less the reserve".to_owned(),
+            name: limits::gas_on_hand().to_owned(),
             value: 1.0,
             unit: String::new(),
             scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),

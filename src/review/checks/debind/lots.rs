@@ -8,6 +8,7 @@ use crate::review::facts_debind::{has_first_step, liquid};
 use crate::review::facts_limits::{as_share, from_record, narrower};
 use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Fraction, Time};
 
 /// A lot in the load that has to have been through a first step.
@@ -23,10 +24,7 @@ fn first_step_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepL
     for one in &pieces {
         let routed = one.records.is_some_and(|r| has_first_step(r.binder));
         if routed && one.lot.is_none() && !one.coupons {
-            report.missing(
-                vec![Subject::Part(one.part.id)],
-                "a lot that says in which state the pieces enter",
-            );
+            report.missing(vec![Subject::Part(one.part.id)], missing::state_on_entry());
         }
     }
     let lots = pieces.iter().filter(|p| p.bring_binder()).filter_map(|p| {
@@ -58,10 +56,7 @@ fn extractions<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(FirstStepLot<
         }
         match lot.records.measured_share(lot.lot) {
             Some(share) => found.push((lot, share)),
-            None => report.missing(
-                vec![Subject::Lot(lot.lot.id)],
-                "the green and the dry weighing",
-            ),
+            None => report.missing(vec![Subject::Lot(lot.lot.id)], missing::green_and_dry()),
         }
     }
     found
@@ -70,7 +65,7 @@ fn extractions<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(FirstStepLot<
 fn extraction_floor(facts: &Facts, lot: &FirstStepLot) -> Option<Limit> {
     let feedstock = lot.records.feedstock;
     let own = feedstock.extraction_floor.map(|floor| {
-        let name = "share of the first-step binder that must be out";
+        let name = limits::extraction_floor();
         from_record(feedstock, "extraction_floor", name, floor, "")
     });
     let listed = facts.limit_for_lot("extraction-stop", &lot.records, lot.lot);
@@ -87,7 +82,7 @@ pub(super) fn extraction_too_low(facts: &Facts, report: &mut Report) {
                 &limit,
                 lot_args(lot.lot),
             ),
-            None => report.missing(subjects, "the limit extraction-stop"),
+            None => report.missing(subjects, missing::limit("extraction-stop")),
         }
     }
 }
@@ -105,7 +100,7 @@ pub(super) fn extraction_low(facts: &Facts, report: &mut Report) {
                 limit,
                 lot_args(lot.lot),
             ),
-            None => report.missing(subjects, "the limit extraction-caution"),
+            None => report.missing(subjects, missing::limit("extraction-caution")),
         }
     }
 }
@@ -128,7 +123,7 @@ pub(super) fn extraction_above_binder(facts: &Facts, report: &mut Report) {
                 limit,
                 lot_args(lot.lot),
             ),
-            None => report.missing(subjects, "the limit extraction-most"),
+            None => report.missing(subjects, missing::limit("extraction-most")),
         }
     }
 }
@@ -150,7 +145,7 @@ pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, fla
             args
         };
         match lot.lot.enters {
-            Brown => report.found(subjects(), args("it enters brown, not dried")),
+            Brown => report.found(subjects(), args(phrases::brown_not_dried())),
             Dry => dry_enough(facts, report, &lot, subjects, args),
             _ => {}
         }
@@ -170,30 +165,28 @@ fn dry_enough(
         _ => None,
     };
     match (change, limit("dry-mass-change").map(as_share)) {
-        (None, _) => report.missing(subjects(), "the last two weighings from the dryer"),
-        (_, None) => report.missing(subjects(), "the limit dry-mass-change"),
+        (None, _) => report.missing(subjects(), missing::dryer_weighings()),
+        (_, None) => report.missing(subjects(), missing::limit("dry-mass-change")),
         (Some(change), Some(limit)) => report.hold(
             subjects(),
             at_most(Fraction, change, 2),
             &limit,
-            args(&format!(
-                "the last two weighings differ by {}, more than {}",
-                number(Fraction, change, 2),
-                number(Fraction, limit.value, 2)
+            args(&phrases::weighings_differ(
+                &number(Fraction, change, 2),
+                &number(Fraction, limit.value, 2),
             )),
         ),
     }
     match (lot.lot.dried_min, limit("dry-time-min")) {
-        (None, _) => report.missing(subjects(), "the time in the dryer"),
-        (_, None) => report.missing(subjects(), "the limit dry-time-min"),
+        (None, _) => report.missing(subjects(), missing::dryer_time()),
+        (_, None) => report.missing(subjects(), missing::limit("dry-time-min")),
         (Some(min), Some(limit)) => report.hold(
             subjects(),
             at_least(Time, min, 0),
             limit,
-            args(&format!(
-                "it was {} in the dryer, less than {}",
-                number(Time, min, 0),
-                number(Time, limit.value, 0)
+            args(&phrases::dried_short(
+                &number(Time, min, 0),
+                &number(Time, limit.value, 0),
             )),
         ),
     }

@@ -8,11 +8,12 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Report, Subject, at_most, number, text};
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Number, Pressure, Rate, Temperature, TemperatureDifference, Time};
 
 fn furnace<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<&'a Furnace> {
     if facts.furnace.is_none() {
-        report.missing(vec![Subject::Furnace], "the furnace record");
+        report.missing(vec![Subject::Furnace], missing::furnace_record());
     }
     facts.furnace
 }
@@ -28,7 +29,7 @@ pub(super) fn ramp_beyond_furnace(facts: &Facts, report: &mut Report) {
     let limit = from_record(
         furnace,
         "ramp_max_k_min",
-        "fastest ramp, empty",
+        limits::furnace_ramp(),
         most,
         "K/min",
     );
@@ -48,13 +49,7 @@ pub(super) fn cooling_beyond_furnace(facts: &Facts, report: &mut Report) {
         return;
     }
     let (field, most) = ("cooling_max_k_min", furnace.cooling_max_k_min);
-    let limit = from_record(
-        furnace,
-        field,
-        "fastest cooling without a fan",
-        most,
-        "K/min",
-    );
+    let limit = from_record(furnace, field, limits::furnace_cooling(), most, "K/min");
     let steps = facts.steps();
     for step in steps
         .iter()
@@ -107,11 +102,10 @@ pub(super) fn fan_not_usable(facts: &Facts, report: &mut Report) {
                 EventAt::End => step.segment.to_c,
             };
             let why = match &furnace.heat.fan {
-                None => "the furnace has no fan".to_owned(),
-                Some(fan) if at_c > fan.on_below_c => format!(
-                    "at {} it is above the {} below which the fan may run",
-                    number(Temperature, at_c, 0),
-                    number(Temperature, fan.on_below_c, 0)
+                None => phrases::no_fan().to_owned(),
+                Some(fan) if at_c > fan.on_below_c => phrases::fan_too_hot(
+                    &number(Temperature, at_c, 0),
+                    &number(Temperature, fan.on_below_c, 0),
                 ),
                 Some(fan) => match pressure(facts, &step) {
                     Err(what) => {
@@ -119,13 +113,12 @@ pub(super) fn fan_not_usable(facts: &Facts, report: &mut Report) {
                         continue;
                     }
                     Ok(None) => {
-                        report.missing(vec![step.subject()], "the pressure at which the fan runs");
+                        report.missing(vec![step.subject()], missing::fan_pressure());
                         continue;
                     }
-                    Ok(Some(mbar)) if mbar < fan.pressure_min_mbar => format!(
-                        "at {} there is too little gas; it needs {}",
-                        number(Pressure, mbar, 1),
-                        number(Pressure, fan.pressure_min_mbar, 0)
+                    Ok(Some(mbar)) if mbar < fan.pressure_min_mbar => phrases::fan_too_thin(
+                        &number(Pressure, mbar, 1),
+                        &number(Pressure, fan.pressure_min_mbar, 0),
                     ),
                     Ok(Some(_)) => continue,
                 },
@@ -139,7 +132,13 @@ pub(super) fn target_above_furnace(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
         return;
     };
-    let limit = from_record(furnace, "max_c", "highest setpoint", furnace.max_c, "°C");
+    let limit = from_record(
+        furnace,
+        "max_c",
+        limits::highest_setpoint(),
+        furnace.max_c,
+        "°C",
+    );
     let peak = at_most(Temperature, facts.peak_c, 0);
     report.hold(vec![Subject::Profile], peak, &limit, vec![]);
 }
@@ -149,7 +148,7 @@ pub(super) fn too_many_segments(facts: &Facts, report: &mut Report) {
         return;
     };
     let (field, most) = ("controller.segments_max", furnace.controller.segments_max);
-    let limit = from_record(furnace, field, "most segments", f64::from(most), "");
+    let limit = from_record(furnace, field, limits::most_segments(), f64::from(most), "");
     let n = facts.plan.profile.segments.len() as f64;
     report.hold(
         vec![Subject::Profile],
@@ -231,7 +230,7 @@ pub(super) fn hold_beyond_controller(facts: &Facts, report: &mut Report) {
         return;
     };
     let (field, most) = ("controller.hold_max_min", furnace.controller.hold_max_min);
-    let limit = from_record(furnace, field, "longest hold", most, "min");
+    let limit = from_record(furnace, field, limits::longest_hold(), most, "min");
     for step in facts.steps() {
         let hold = at_most(Time, step.segment.hold_min, 0);
         report.hold(vec![step.subject()], hold, &limit, vec![at(&step)]);

@@ -8,6 +8,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
+use crate::text::{limits, missing};
 use crate::units::Quantity::{Length, Rate, Temperature};
 
 /// Cooling rules of the feedstocks in the load: record, range and the two rates.
@@ -54,10 +55,7 @@ pub(super) fn too_slow(facts: &Facts, report: &mut Report) {
         };
         let steps = through(facts, range);
         if ends_above(facts, range) || steps.iter().any(|s| s.rate_k_min.is_none()) {
-            report.missing(
-                vec![Subject::Profile, about],
-                "how fast the load cools there: the profile gives no rate",
-            );
+            report.missing(vec![Subject::Profile, about], missing::cooling_unrated());
             continue;
         }
         // The mean over the whole passage, holds included, from when the peak is left.
@@ -78,7 +76,13 @@ pub(super) fn too_slow(facts: &Facts, report: &mut Report) {
         // Rounded, so that a typed 3 K/min is 3 K/min again.
         let rate = libm::round(range.width_k() / passage * 1e9) / 1e9;
         let field = "cooling.slowest_k_min";
-        let limit = from_record(feedstock, field, "slowest cooling", slowest, "K/min");
+        let limit = from_record(
+            feedstock,
+            field,
+            limits::slowest_cooling(),
+            slowest,
+            "K/min",
+        );
         report.hold(
             vec![Subject::Profile, about],
             at_least(Rate, rate, 1),
@@ -112,11 +116,17 @@ pub(super) fn too_fast(facts: &Facts, report: &mut Report) {
         if ends_above(facts, range) {
             report.missing(
                 vec![Subject::Profile, Subject::Named(feedstock.id.clone())],
-                "how fast the load cools there: the profile ends before",
+                missing::cooling_after_end(),
             );
         }
         let field = "cooling.fastest_k_min";
-        let limit = from_record(feedstock, field, "fastest cooling", fastest, "K/min");
+        let limit = from_record(
+            feedstock,
+            field,
+            limits::fastest_cooling(),
+            fastest,
+            "K/min",
+        );
         for step in through(facts, range) {
             let subjects = vec![step.subject(), Subject::Named(feedstock.id.clone())];
             match pace(facts, &step) {
@@ -131,7 +141,7 @@ pub(super) fn too_fast(facts: &Facts, report: &mut Report) {
                         ("to", number(Temperature, range.from_c, 0)),
                     ],
                 ),
-                None => report.missing(subjects, "how fast the segment cools"),
+                None => report.missing(subjects, missing::segment_cooling()),
             }
         }
     }
@@ -145,14 +155,14 @@ pub(super) fn hard_on_ceramics(facts: &Facts, report: &mut Report) {
     let (Some(limit), Some(from)) = limits else {
         return report.missing(
             vec![Subject::Load],
-            "the limits ceramic-cooling-max and ceramic-cooling-from",
+            missing::limits("ceramic-cooling-max", "ceramic-cooling-from"),
         );
     };
     let mut thickest_mm = 0.0_f64;
     for (_, level) in facts.plan.levels() {
         match facts.catalogue.setter(&level.setter) {
             Some(setter) => thickest_mm = thickest_mm.max(setter.thickness_mm),
-            None => report.missing(vec![Subject::Level(level.id)], "the setter record"),
+            None => report.missing(vec![Subject::Level(level.id)], missing::setter_record()),
         }
     }
     if thickest_mm <= from.value {
@@ -167,7 +177,7 @@ pub(super) fn hard_on_ceramics(facts: &Facts, report: &mut Report) {
                 limit,
                 vec![at(step), ("thickness", number(Length, thickest_mm, 1))],
             ),
-            None => report.missing(vec![step.subject()], "how fast the segment cools"),
+            None => report.missing(vec![step.subject()], missing::segment_cooling()),
         }
     }
 }

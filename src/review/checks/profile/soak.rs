@@ -5,6 +5,7 @@ use crate::profile::{WaitFor, WaitOn};
 use crate::review::facts::Facts;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Report, at_least, at_most};
+use crate::text::missing;
 use crate::units::Quantity::{TemperatureDifference, Time};
 
 /// Segments that hold inside the sinter range of some feedstock.
@@ -39,7 +40,7 @@ pub(super) fn soak_band_narrow(facts: &Facts, report: &mut Report) {
         let band = at_least(TemperatureDifference, wait.band_k, 1);
         match limit {
             Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit soak-band-min"),
+            None => report.missing(vec![step.subject()], missing::limit("soak-band-min")),
         }
     }
 }
@@ -50,7 +51,7 @@ pub(super) fn soak_band_wide(facts: &Facts, report: &mut Report) {
         let band = at_most(TemperatureDifference, wait.band_k, 1);
         match limit {
             Some(limit) => report.hold(vec![step.subject()], band, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit soak-band-max"),
+            None => report.missing(vec![step.subject()], missing::limit("soak-band-max")),
         }
     }
 }
@@ -64,7 +65,7 @@ pub(super) fn wait_timeout_long(facts: &Facts, report: &mut Report) {
         let timeout = at_most(Time, min, 0);
         match limit {
             Some(limit) => report.hold(vec![step.subject()], timeout, limit, vec![at(&step)]),
-            None => report.missing(vec![step.subject()], "the limit wait-timeout-max"),
+            None => report.missing(vec![step.subject()], missing::limit("wait-timeout-max")),
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::scaled;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
+use crate::text::{missing, phrases};
 use crate::units::Quantity::{Rate, Temperature};
 
 pub(super) fn first_target_below_start(facts: &Facts, report: &mut Report) {
@@ -36,7 +37,7 @@ pub(super) fn rate_unit_suspicion(facts: &Facts, report: &mut Report) {
     let (Some(low), Some(high)) = limits else {
         return report.missing(
             vec![Subject::Profile],
-            "the limits rate-suspect-low and rate-suspect-high",
+            missing::limits("rate-suspect-low", "rate-suspect-high"),
         );
     };
     let steps = facts.steps();
@@ -47,7 +48,7 @@ pub(super) fn rate_unit_suspicion(facts: &Facts, report: &mut Report) {
         let pace = rate.abs();
         let (measured, limit, meant) = match rate_slip(pace, low.value, high.value) {
             Some(RateSlip::MeantPerHour { k_min }) => {
-                let meant = format!("{pace:.0} K/h, which is {}", number(Rate, k_min, 2));
+                let meant = phrases::per_hour(pace, &number(Rate, k_min, 2));
                 (at_most(Rate, pace, 3), high, meant)
             }
             Some(RateSlip::MeantPerMinute { k_min }) => (
@@ -69,7 +70,7 @@ pub(super) fn fahrenheit_suspicion(facts: &Facts, report: &mut Report) {
         return;
     };
     let Some(factor) = facts.limit("fahrenheit-factor") else {
-        return report.missing(vec![Subject::Profile], "the limit fahrenheit-factor");
+        return report.missing(vec![Subject::Profile], missing::limit("fahrenheit-factor"));
     };
     let steps = facts.steps();
     for step in &steps {
