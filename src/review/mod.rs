@@ -15,7 +15,7 @@ mod facts_profile;
 mod facts_records;
 mod finding;
 
-pub use checks::{all_checks, check_by_slug};
+pub use checks::{QUESTIONS, all_checks, check_by_slug};
 pub use engine::{Review, review};
 pub use facts::{Facts, Given, PlacedPart, caps};
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

@@ -15,7 +15,7 @@ use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
 use crate::units::parse;
 
 /// The question whose answer is the temperature to which the independent cut-out is set.
-const OVER_TEMPERATURE: &str = "over-temperature-set";
+pub const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
     slug: "",

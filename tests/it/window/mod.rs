@@ -3,6 +3,9 @@
 mod bench;
 mod drags;
 mod fields;
+mod findings;
 mod keyboard;
+mod library;
+mod lists;
 mod locale;
 mod soak;
