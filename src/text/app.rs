@@ -159,7 +159,7 @@ pub fn of(value: &str, limit: &str) -> String {
 /// A furnace that the catalogue does not have.
 pub fn no_furnace(id: &str) -> String {
     say(format!(
-        "The catalogue has no furnace \"{id}\"; choose one under Furniture."
+        "The catalogue has no furnace \"{id}\"; choose one under \"Load and furnace\"."
     ))
 }
 
@@ -207,7 +207,7 @@ pub fn stack(n: usize) -> String {
 /// A level in the list.
 pub fn level_row(level: &str, setter: &str, things: usize) -> String {
     say(format!(
-        "{level}: {setter}, {}",
+        "{level}, {}: {setter}",
         super::count(things, "piece", "pieces")
     ))
 }
@@ -245,7 +245,7 @@ pub fn place_one(name: &str) -> String {
 /// A lot in the list.
 pub fn lot_row(name: &str, part: &str, placed: usize, planned: usize, enters: &str) -> String {
     say(format!(
-        "{name}: {part}, {placed} of {planned} placed, enters {enters}"
+        "{name}: {placed} of {planned} placed, {part}, enters {enters}"
     ))
 }
 

@@ -4,8 +4,8 @@ use crate::part::{Geometry, Shape, measure_typed};
 use crate::text::app as say;
 use crate::units::{self, Quantity, show};
 use egui::{
-    Align, Button, ComboBox, Id, Key, Label, Layout, Response, Role, Sides, TextEdit, Ui,
-    WidgetInfo, vec2,
+    Align, Button, ComboBox, Id, Key, Label, Layout, Response, Role, Sides, TextEdit, TextWrapMode,
+    Ui, WidgetInfo, vec2,
 };
 use std::collections::BTreeMap;
 
@@ -38,6 +38,16 @@ pub(super) fn sides<L, R>(
 /// A sentence over as many lines as it takes.
 pub(super) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
     ui.add(Label::new(text.into()).wrap());
+}
+
+/// Short things to press, in as many rows as they take.
+pub(super) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R) -> R {
+    ui.horizontal_wrapped(|ui| {
+        // Cut short they would never go on in the next row.
+        ui.style_mut().wrap_mode = Some(TextWrapMode::Extend);
+        buttons(ui)
+    })
+    .inner
 }
 
 /// A button with a longer name for assistive technology, which is its hint too.
@@ -209,7 +219,7 @@ impl ShapeForm {
 
     /// The fields; `of` is what the shape is for, as in "of the new part".
     pub(super) fn show(&mut self, ui: &mut Ui, of: &str) {
-        ui.horizontal_wrapped(|ui| {
+        wrapped(ui, |ui| {
             for (kind, word) in [
                 (Kind::Block, "Block"),
                 (Kind::Disc, "Disc"),

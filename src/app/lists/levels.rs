@@ -22,7 +22,7 @@ const BESIDE_MM: f64 = 10.0;
 impl App {
     pub(super) fn levels(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         let plan = &results.plan;
-        ui.horizontal_wrapped(|ui| {
+        forms::wrapped(ui, |ui| {
             for command in [
                 Command::AddLevel,
                 Command::RepeatLevel,
@@ -273,7 +273,7 @@ fn order(ui: &mut Ui, plan: &Plan, id: LevelId, actions: &mut Vec<Action>) {
     let Some(at) = stack.levels.iter().position(|l| l.id == id) else {
         return;
     };
-    ui.horizontal_wrapped(|ui| {
+    forms::wrapped(ui, |ui| {
         for (name, to) in [
             ("Move level up", at.checked_add(1)),
             ("Move level down", at.checked_sub(1)),

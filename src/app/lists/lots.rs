@@ -150,7 +150,7 @@ impl App {
         placed: usize,
         actions: &mut Vec<Action>,
     ) {
-        ui.horizontal_wrapped(|ui| {
+        forms::wrapped(ui, |ui| {
             let none = (placed == 0).then(say::no_piece_of_lot);
             let name = say::select_lot(&lot.name);
             if button_unless(ui, none, &say::label("Select its pieces"), &name).clicked() {

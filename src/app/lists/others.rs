@@ -1,7 +1,7 @@
 //! What stands on a setter and is no part to be made: witness coupons, dummy masses, load
 //! thermocouples.
 
-use super::forms::{ShapeForm, button_unless, choice, entry};
+use super::forms::{self, ShapeForm, button_unless, choice, entry};
 use crate::app::state::{Action, App};
 use crate::catalogue::SensorJob;
 use crate::load::{Item, Plan};
@@ -60,7 +60,7 @@ impl Default for OtherForm {
 impl App {
     pub(super) fn others(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
         let mut form = std::mem::take(&mut self.view.lists.other);
-        ui.horizontal_wrapped(|ui| {
+        forms::wrapped(ui, |ui| {
             for (kind, word) in Kind::ALL {
                 ui.selectable_value(&mut form.kind, kind, say::label(word));
             }
@@ -112,7 +112,7 @@ impl App {
             form.sensor = all.first().map_or_else(String::new, |(id, _)| id.clone());
         }
         if all.is_empty() {
-            super::forms::sentence(ui, say::no_load_thermocouple());
+            forms::sentence(ui, say::no_load_thermocouple());
             return;
         }
         let now = form.sensor.clone();
@@ -129,7 +129,7 @@ fn coupon(ui: &mut Ui, plan: &Plan, form: &mut OtherForm) {
         form.part = plan.parts.first().map(|p| p.id);
     }
     let Some(now) = form.part else {
-        super::forms::sentence(ui, say::no_part_for_coupon());
+        forms::sentence(ui, say::no_part_for_coupon());
         return;
     };
     let name = plan.part(now).map_or("", |p| &p.name);

@@ -148,7 +148,7 @@ impl App {
                 ..part.clone()
             }));
         }
-        ui.horizontal_wrapped(|ui| {
+        forms::wrapped(ui, |ui| {
             let word = say::label("Select all pieces");
             let none = (placed == 0).then(|| say::no_piece(&part.name));
             if button_unless(ui, none, &word, &say::select_pieces(&part.name)).clicked() {

@@ -1,12 +1,13 @@
 //! What the shop has of posts, setters and supports, and what the load leaves of it.
 
+use super::forms;
 use crate::app::marks;
 use crate::app::state::App;
 use crate::app::theme::{self, Tokens};
 use crate::catalogue::Severity;
 use crate::load::{Carrier, Plan};
 use crate::text::app as say;
-use egui::{CollapsingHeader, Label, RichText, ScrollArea, Ui};
+use egui::{Align, CollapsingHeader, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use std::collections::BTreeMap;
 
 /// An item of the stock: name, count, left.
@@ -75,7 +76,7 @@ impl App {
                                 .or_else(|| catalogue.setter(&id).map(|s| s.name.clone()))
                                 .or_else(|| catalogue.support(&id).map(|s| s.name.clone()));
                             let text = say::not_in_stock(&name.unwrap_or(id));
-                            super::forms::sentence(ui, text);
+                            forms::sentence(ui, text);
                         }
                     });
             });
@@ -104,27 +105,30 @@ fn table(ui: &mut Ui, head: &str, rows: &[Row]) {
     }
     let tokens = Tokens::of(ui.ctx());
     let figure = theme::TARGET * 2.0;
+    // Nothing here is pressed, so more of it can be in sight.
+    ui.spacing_mut().interact_size.y = theme::TARGET * 0.75;
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let width = ui.available_width();
     let line = |ui: &mut Ui, cells: [RichText; 3], mark: bool| {
         let [name, count, left] = cells;
-        super::forms::sides(
-            ui,
-            |ui| ui.add(Label::new(name).truncate()),
-            |ui| {
-                let mut cell = |text: RichText, mark: bool| {
-                    let size = egui::vec2(figure, ui.spacing().interact_size.y * 0.8);
-                    let layout = egui::Layout::right_to_left(egui::Align::Center);
-                    ui.allocate_ui_with_layout(size, layout, |ui| {
-                        ui.set_width(figure);
-                        ui.label(text);
-                        if mark {
-                            marks::mark_in_row(ui, Severity::Stop);
-                        }
-                    });
-                };
-                cell(left, mark);
-                cell(count, false);
-            },
-        );
+        ui.horizontal(|ui| {
+            let height = ui.spacing().interact_size.y;
+            let figures = 2.0 * (figure + ui.spacing().item_spacing.x);
+            let mut cell = |width: f32, layout: Layout, text: RichText, mark: bool| {
+                ui.allocate_ui_with_layout(vec2(width, height), layout, |ui| {
+                    ui.set_width(width);
+                    ui.add(Label::new(text).truncate());
+                    if mark {
+                        marks::mark_in_row(ui, Severity::Stop);
+                    }
+                });
+            };
+            let from_left = Layout::left_to_right(Align::Center);
+            let from_right = Layout::right_to_left(Align::Center);
+            cell((width - figures).max(figure), from_left, name, false);
+            cell(figure, from_right, count, false);
+            cell(figure, from_right, left, mark);
+        });
     };
     let weak = |text: &str| RichText::new(say::label(text)).color(tokens.weak);
     line(ui, [weak(head), weak("In stock"), weak("Left")], false);

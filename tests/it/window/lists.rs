@@ -21,19 +21,15 @@ impl Bench {
     pub fn pick(&mut self, choice: &str, entry: &str) {
         self.click(choice);
         let all = self.harness.query_all(By::new());
-        let entries: Vec<_> = all
-            .filter(|n| n.accesskit_node().role() != Role::ComboBox)
-            .filter(|n| {
-                let label = n.accesskit_node().label();
-                label.is_some_and(|l| plain(&l).starts_with(entry))
-            })
-            .collect();
-        // The list lies over everything else, so it comes last.
-        let found = entries.last();
+        let entries = all.filter(|n| n.accesskit_node().role() == Role::Button);
+        let named = entries.filter_map(|n| Some((plain(&n.accesskit_node().label()?), n)));
+        let fitting = named.filter(|(name, _)| name.starts_with(entry));
+        // "bracket" rather than "bracket holder".
+        let found = fitting.min_by_key(|(name, _)| name.len());
         found
             .unwrap_or_else(|| panic!("no entry {entry}: {:?}", self.names()))
+            .1
             .click();
-        drop(entries);
         self.run();
     }
 
@@ -70,6 +66,14 @@ impl Bench {
 
     fn steps(&self) -> usize {
         self.app().doc.history.steps().count()
+    }
+
+    /// Takes everything out of a field and commits that.
+    fn clear_field(&mut self, field: &str) {
+        self.focus_field(field);
+        self.keys(Modifiers::COMMAND, Key::A);
+        self.key(Key::Backspace);
+        self.key(Key::Enter);
     }
 
     fn undo(&mut self) {
@@ -136,11 +140,11 @@ fn a_level_is_changed_and_moved_in_its_stack() {
     bench.pick("Setter", &name);
     let (_, now) = bench.plan().level(level).unwrap();
     assert_eq!(now.setter, "alumina-disc-220x6");
-    let post = bench.app().working.catalogue.post("alumina-post-12x50");
+    let post = bench.app().working.catalogue.post("alumina-post-12x80");
     let name = post.unwrap().name.clone();
     bench.pick("Post", &name);
     let (_, now) = bench.plan().level(level).unwrap();
-    assert!(matches!(&now.carrier, Carrier::Posts { post, .. } if post == "alumina-post-12x50"));
+    assert!(matches!(&now.carrier, Carrier::Posts { post, .. } if post == "alumina-post-12x80"));
     assert_eq!(bench.steps(), 8);
 }
 
@@ -231,7 +235,7 @@ fn part_records_are_changed_selected_and_removed() {
     bench.click("bracket, 60 placed");
     bench.fill("Governing section, green", "7 mm");
     assert_eq!(bench.plan().parts[0].section_mm, Some(7.0));
-    bench.fill("Governing section, green", "");
+    bench.clear_field("Governing section, green");
     assert_eq!(bench.plan().parts[0].section_mm, None);
     bench.click("Only inside the work zone");
     assert!(bench.plan().parts[0].work_zone_only);
@@ -283,7 +287,7 @@ fn lots_are_filled_in_and_assigned() {
         assert_eq!(lot.previous_dry_g, Some(1100.4));
         assert_eq!(lot.dried_min, Some(120.0));
         // What was not weighed after all is not known.
-        bench.fill("Dry mass at the weighing before", "");
+        bench.clear_field("Dry mass at the weighing before");
         assert_eq!(bench.lot("R-5000").unwrap().previous_dry_g, None);
         bench.fill("Pieces", "many");
         assert!(bench.message().contains("many"), "{}", bench.message());
@@ -341,7 +345,7 @@ fn coupons_dummies_and_thermocouples_are_set_down() {
         let before = bench.bytes();
         bench.fill("x on the level", "-11 cm");
         bench.fill("y on the level", "110");
-        bench.pick("Made as", "tensile bar");
+        bench.pick("Made as", "coupon bar");
         bench.click("Set it down on this level");
         assert!(bench.message().contains("name"), "{}", bench.message());
         bench.fill("Mark of the coupon", "C9");
@@ -359,7 +363,7 @@ fn coupons_dummies_and_thermocouples_are_set_down() {
         bench.fill("Diameter of the dummy mass", "30");
         bench.fill("Height of the dummy mass", "20");
         bench.fill("Mass of the dummy mass", "0,4 kg");
-        bench.pick("Material", "Mullite");
+        bench.pick("Material", "mullite");
         bench.click("Set it down on this level");
         let Item::Dummy {
             shape,
