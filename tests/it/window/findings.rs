@@ -87,7 +87,7 @@ fn an_open_finding_says_all_behind_its_number() {
         let citation = references.get(&limit.source).map(|r| r.citation.clone());
         for words in [
             format!("Value: {}", found.measured.as_ref().unwrap().shown()),
-            format!("Limit: at "),
+            "Limit: at ".to_owned(),
             found.limit_shown().unwrap(),
             "Margin: ".to_owned(),
             "Why: ".to_owned(),

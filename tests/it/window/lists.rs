@@ -140,11 +140,11 @@ fn a_level_is_changed_and_moved_in_its_stack() {
     bench.pick("Setter", &name);
     let (_, now) = bench.plan().level(level).unwrap();
     assert_eq!(now.setter, "alumina-disc-220x6");
-    let post = bench.app().working.catalogue.post("alumina-post-12x80");
+    let post = bench.app().working.catalogue.post("alumina-post-12x15");
     let name = post.unwrap().name.clone();
     bench.pick("Post", &name);
     let (_, now) = bench.plan().level(level).unwrap();
-    assert!(matches!(&now.carrier, Carrier::Posts { post, .. } if post == "alumina-post-12x80"));
+    assert!(matches!(&now.carrier, Carrier::Posts { post, .. } if post == "alumina-post-12x15"));
     assert_eq!(bench.steps(), 8);
 }
 
