@@ -39,10 +39,10 @@ pub struct Standards {
     changed: Changed,
 }
 
-/// What was changed since the standard, made once per value of the plan.
+/// What was changed since the standard, made once per value of the plan and its records.
 #[derive(Default)]
 struct Changed {
-    of: Option<Arc<Plan>>,
+    of: Option<(Arc<Plan>, Arc<Catalogue>)>,
     groups: Vec<(String, Vec<String>)>,
     without_lot: usize,
 }
@@ -150,19 +150,23 @@ impl App {
         let Some((_, standard)) = &self.standards.begun_from else {
             return;
         };
+        let catalogue = Arc::clone(&self.working.catalogue);
         let changed = &mut self.standards.changed;
-        if changed.of.as_ref().is_some_and(|of| Arc::ptr_eq(of, &plan)) {
+        if let Some((of, by)) = &changed.of
+            && Arc::ptr_eq(of, &plan)
+            && Arc::ptr_eq(by, &catalogue)
+        {
             return;
         }
         changed.groups.clear();
-        let found = differences(standard, &plan, &self.working.catalogue);
+        let found = differences(standard, &plan, &catalogue);
         for alike in found.chunk_by(|a, b| a.area == b.area) {
             let Some(first) = alike.first() else { continue };
             let sentences = alike.iter().map(|d| d.sentence.clone()).collect();
             changed.groups.push((first.area.name(), sentences));
         }
         changed.without_lot = without_lot(&plan);
-        changed.of = Some(plan);
+        changed.of = Some((plan, catalogue));
     }
 
     /// The standards of the shop folder are to be read anew.

@@ -149,6 +149,8 @@ pub struct View {
     pub import: Option<Vec<PathBuf>>,
     /// Answers for the next import.
     pub import_as: super::imports::ImportAs,
+    /// The lists on the left.
+    pub lists: super::lists::Forms,
 }
 
 impl Default for View {
@@ -182,6 +184,7 @@ impl Default for View {
             all_findings: BTreeSet::new(),
             import: None,
             import_as: super::imports::ImportAs::default(),
+            lists: super::lists::Forms::default(),
         }
     }
 }

@@ -292,10 +292,10 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
 /// A question that some check asks.
 fn question(words: &mut Words) -> Result<String> {
     let asked = words.need("question")?;
-    if QUESTIONS.contains(&asked.as_str()) {
+    if QUESTIONS.iter().any(|(slug, _)| *slug == asked) {
         return Ok(asked);
     }
-    let near = crate::text::nearest(&asked, QUESTIONS.iter().copied(), 3);
+    let near = crate::text::nearest(&asked, QUESTIONS.iter().map(|(slug, _)| *slug), 3);
     Err(say::unknown_question(&asked, &near))
 }
 

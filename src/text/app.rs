@@ -159,7 +159,7 @@ pub fn of(value: &str, limit: &str) -> String {
 /// A furnace that the catalogue does not have.
 pub fn no_furnace(id: &str) -> String {
     say(format!(
-        "The catalogue has no furnace \"{id}\"; choose one under Furniture."
+        "The catalogue has no furnace \"{id}\"; choose one under \"Load and furnace\"."
     ))
 }
 
@@ -207,7 +207,7 @@ pub fn stack(n: usize) -> String {
 /// A level in the list.
 pub fn level_row(level: &str, setter: &str, things: usize) -> String {
     say(format!(
-        "{level}: {setter}, {}",
+        "{level}, {}: {setter}",
         super::count(things, "piece", "pieces")
     ))
 }
@@ -221,7 +221,7 @@ pub fn rack_slot(n: usize) -> String {
 pub fn with_stock(name: &str, left: Option<i64>) -> String {
     say(match left {
         Some(left) => format!("{name}, {left} left"),
-        None => format!("{name}, none in stock"),
+        None => format!("{name}, stock not known"),
     })
 }
 
@@ -245,7 +245,7 @@ pub fn place_one(name: &str) -> String {
 /// A lot in the list.
 pub fn lot_row(name: &str, part: &str, placed: usize, planned: usize, enters: &str) -> String {
     say(format!(
-        "{name}: {part}, {placed} of {planned} placed, enters {enters}"
+        "{name}: {placed} of {planned} placed, {part}, enters {enters}"
     ))
 }
 
@@ -483,4 +483,148 @@ pub fn picture_name(path: &str) -> String {
 /// A tightest pitch of something without a size.
 pub fn no_size_known() -> String {
     say("The size of this is not known, so there is no tightest pitch.")
+}
+
+/// More used than there is.
+pub fn short_by(n: i64) -> String {
+    say(format!("{n} short"))
+}
+
+/// Furniture in the load that the shop's stock does not list.
+pub fn not_in_stock(name: &str) -> String {
+    say(format!(
+        "{name}: in the load, but the shop's stock does not list it."
+    ))
+}
+
+/// A stack with its levels.
+pub fn stack_row(n: usize, levels: usize) -> String {
+    say(format!(
+        "Stack {n}: {}",
+        super::count(levels, "level", "levels")
+    ))
+}
+
+/// A coordinate of a stack.
+pub fn stack_axis(axis: &str, n: usize) -> String {
+    say(format!("{axis} of stack {n}"))
+}
+
+/// The button that takes a stack away.
+pub fn remove_stack(n: usize) -> String {
+    say(format!("Remove stack {n} and what stands in it"))
+}
+
+/// The button that adds a level to a stack.
+pub fn add_level_to(n: usize) -> String {
+    say(format!("Add a level to stack {n}"))
+}
+
+/// Where stacks are measured from.
+pub fn stacks_from_centre() -> String {
+    say(
+        "Places are those of the setters' centre, from the centre of the hot zone; y away from the door.",
+    )
+}
+
+/// The button that selects a part's pieces.
+pub fn select_pieces(part: &str) -> String {
+    say(format!("Select all pieces of {part}"))
+}
+
+/// A part that is not placed.
+pub fn no_piece(part: &str) -> String {
+    say(format!("No piece of {part} is placed."))
+}
+
+/// The button that takes a part record away.
+pub fn remove_part(part: &str) -> String {
+    say(format!("Remove the part record {part}"))
+}
+
+/// Which field of a form a sentence is about.
+pub fn in_field(field: &str, sentence: &str) -> String {
+    say(format!("{field}: {sentence}"))
+}
+
+/// Pieces of a lot that cannot be read.
+pub fn not_a_count(text: &str) -> String {
+    say(format!(
+        "\"{text}\" is no number of pieces; write a whole number."
+    ))
+}
+
+/// Why the part of a lot stays.
+pub fn part_of_lot_fixed() -> String {
+    say(
+        "Pieces of this lot are placed, so it stays of their part; assign them to another lot first.",
+    )
+}
+
+/// A lot without a piece.
+pub fn no_piece_of_lot() -> String {
+    say("No piece is assigned to this lot.")
+}
+
+/// How to assign a lot.
+pub fn select_for_lot() -> String {
+    say("Select the pieces of the lot on the plan first.")
+}
+
+/// The button that selects a lot's pieces.
+pub fn select_lot(lot: &str) -> String {
+    say(format!("Select the pieces of lot {lot}"))
+}
+
+/// The button that assigns a lot.
+pub fn assign_lot(lot: &str) -> String {
+    say(format!("Assign the selection to lot {lot}"))
+}
+
+/// The button that takes a lot away.
+pub fn remove_lot(lot: &str) -> String {
+    say(format!("Remove lot {lot}; its pieces stay"))
+}
+
+/// A furnace without load thermocouples.
+pub fn no_load_thermocouple() -> String {
+    say("The furnace's record has no load thermocouple.")
+}
+
+/// A load without part records.
+pub fn no_part_for_coupon() -> String {
+    say("A coupon is made as one of the parts; add a part record first.")
+}
+
+/// A question that a check asks a person.
+pub fn question(slug: &str) -> String {
+    match slug {
+        "over-temperature-set" => {
+            say("To what temperature is the independent over-temperature cut-out set?")
+        }
+        other => say(other),
+    }
+}
+
+/// What the answer is called.
+pub fn question_word(slug: &str) -> &str {
+    match slug {
+        "over-temperature-set" => "Cut-out set to",
+        other => other,
+    }
+}
+
+/// A declaration with its origin.
+pub fn declared(answer: &str, by: &str, on: &str) -> String {
+    say(format!("{answer}, declared by {by} on {on}"))
+}
+
+/// The button that declares.
+pub fn declare(answer: &str) -> String {
+    say(format!("Declare: {answer}"))
+}
+
+/// A declaration that nobody makes.
+pub fn declaration_needs_name() -> String {
+    say("A declaration needs the name of who declares it.")
 }

@@ -17,7 +17,10 @@ mod survey;
 mod tests;
 
 use super::finding::Check;
-pub use safety::QUESTIONS;
+use crate::units::Quantity;
+
+/// Questions to a person that checks ask, by slug, each with what its answer has to be.
+pub const QUESTIONS: [(&str, Quantity); 1] = [(safety::OVER_TEMPERATURE, Quantity::Temperature)];
 
 /// All checks, family by family.
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {

@@ -15,9 +15,7 @@ use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
 use crate::units::parse;
 
 /// The question whose answer is the temperature to which the independent cut-out is set.
-/// Questions that a person answers by a declaration.
-pub const QUESTIONS: &[&str] = &[OVER_TEMPERATURE];
-const OVER_TEMPERATURE: &str = "over-temperature-set";
+pub const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
     slug: "",

@@ -3,7 +3,10 @@
 mod bench;
 mod drags;
 mod fields;
+mod findings;
 mod keyboard;
+mod library;
+mod lists;
 mod locale;
 mod pictures;
 mod soak;

@@ -1,0 +1,321 @@
+//! Part records: import, typed shapes, the panel with measures.
+
+use super::forms::{
+    self, ShapeForm, button, button_unless, choice, entry, list_row, quantity_row, text_row,
+};
+use crate::app::commands::Command;
+use crate::app::state::{Action, App, Results};
+use crate::app::theme::Tokens;
+use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
+use crate::part::{Drawn, MassState, Part, PartId, SizeStage, scale};
+use crate::text::app as say;
+use crate::text::edits;
+use crate::units::{Quantity, show};
+use egui::{CollapsingHeader, RichText, Ui};
+use std::sync::Arc;
+
+/// A part as it is being typed.
+#[derive(Clone, Debug)]
+pub(super) struct PartForm {
+    name: String,
+    /// Feedstock slug; empty until one is chosen.
+    feedstock: String,
+    drawn: Drawn,
+    shape: ShapeForm,
+}
+
+impl Default for PartForm {
+    fn default() -> PartForm {
+        PartForm {
+            name: String::new(),
+            feedstock: String::new(),
+            drawn: Drawn::Final,
+            shape: ShapeForm::default(),
+        }
+    }
+}
+
+impl App {
+    pub(super) fn parts(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        self.tool_button(ui, Command::Import, actions);
+        let plan = &results.plan;
+        for part in &plan.parts {
+            let placed = results.tally.pieces.get(&part.id.0).copied().unwrap_or(0);
+            let chosen = self.view.part == Some(part.id);
+            let text = say::part_row(&part.name, placed);
+            let place = say::place_one(&part.name);
+            let (row, place) = forms::sides(
+                ui,
+                |ui| list_row(ui, chosen, &text),
+                |ui| button(ui, true, &say::label("Place"), &place),
+            );
+            if row.clicked() {
+                self.view.part = (!chosen).then_some(part.id);
+            }
+            if place.clicked() {
+                let (part, lot) = (part.id, None);
+                self.set_down(Item::Part { part, lot }, [0.0, 0.0], actions);
+            }
+            if chosen {
+                ui.indent(("part", part.id.0), |ui| {
+                    self.part_panel(ui, plan, part, placed, actions);
+                });
+            }
+        }
+        CollapsingHeader::new(say::label("New part by its measures"))
+            .show(ui, |ui| self.typed_part(ui, plan, actions));
+    }
+
+    /// Sets one thing down on the level shown, selected.
+    pub(super) fn set_down(&mut self, item: Item, at_mm: [f64; 2], actions: &mut Vec<Action>) {
+        let Some(level) = self.view.level else {
+            self.message = say::no_level();
+            return;
+        };
+        let id = PlacementId(self.doc.history.next_id());
+        let placement = Placement {
+            id,
+            item,
+            at_mm,
+            angle_deg: 0.0,
+            support: None,
+            locked: false,
+        };
+        self.view.selection = std::iter::once(id).collect();
+        actions.push(Action::Edit(Edit::Place {
+            level,
+            placements: vec![placement],
+        }));
+    }
+
+    fn part_panel(
+        &mut self,
+        ui: &mut Ui,
+        plan: &Plan,
+        part: &Part,
+        placed: usize,
+        actions: &mut Vec<Action>,
+    ) {
+        let catalogue = Arc::clone(&self.working.catalogue);
+        let change = |part: Part| Action::Edit(Edit::ChangePart(Box::new(part)));
+        let key = |name: &str| format!("{name} of part {}", part.id.0);
+        let typing = &mut self.view.typing;
+        if let Some(name) = text_row(ui, typing, &key("name"), "Name", &part.name) {
+            actions.push(change(Part {
+                name,
+                ..part.clone()
+            }));
+        }
+        if let Some(feedstock) = self.feedstock(ui, "Feedstock", &part.feedstock) {
+            actions.push(change(Part {
+                feedstock,
+                ..part.clone()
+            }));
+        }
+        if let Some(drawn) = drawn(ui, "Drawn at", part.drawn) {
+            actions.push(change(Part {
+                drawn,
+                ..part.clone()
+            }));
+        }
+        let section = part.section_mm.or(part.geometry.section_mm);
+        let typing = &mut self.view.typing;
+        let what = (Quantity::Length, section, 2);
+        match quantity_row(
+            ui,
+            typing,
+            &key("section"),
+            "Governing section, green",
+            what,
+        ) {
+            Some(Ok(mm)) => {
+                let section_mm = mm.filter(|mm| *mm > 0.0);
+                actions.push(change(Part {
+                    section_mm,
+                    ..part.clone()
+                }));
+            }
+            Some(Err(sentence)) => actions.push(Action::Say(sentence)),
+            None => {}
+        }
+        let mut only = part.work_zone_only;
+        if ui
+            .checkbox(&mut only, say::label("Only inside the work zone"))
+            .changed()
+        {
+            actions.push(change(Part {
+                work_zone_only: only,
+                ..part.clone()
+            }));
+        }
+        forms::wrapped(ui, |ui| {
+            let word = say::label("Select all pieces");
+            let none = (placed == 0).then(|| say::no_piece(&part.name));
+            if button_unless(ui, none, &word, &say::select_pieces(&part.name)).clicked() {
+                self.select_and_show(plan, |item| match item {
+                    Item::Part { part: of, .. } => *of == part.id,
+                    _ => false,
+                });
+            }
+            let word = say::label("Remove the record");
+            let refused = kept_because(plan, part.id);
+            let name = say::remove_part(&part.name);
+            if button_unless(ui, refused, &word, &name).clicked() {
+                actions.push(Action::Edit(Edit::RemovePart(part.id)));
+            }
+        });
+        measures(ui, part, PartRecords::new(part, &catalogue).as_ref());
+    }
+
+    /// Selects everything of a kind in the load, and shows a level on which some of it stands.
+    pub(super) fn select_and_show(&mut self, plan: &Plan, is: impl Fn(&Item) -> bool) {
+        let found: Vec<_> = plan
+            .placements()
+            .filter(|(_, p)| is(&p.item))
+            .map(|(level, p)| (level.id, p.id))
+            .collect();
+        let here = found
+            .iter()
+            .any(|(level, _)| Some(*level) == self.view.level);
+        if let Some((level, _)) = found.first().filter(|_| !here) {
+            self.show_level(*level);
+        }
+        self.view.selection = found.into_iter().map(|(_, id)| id).collect();
+    }
+
+    fn feedstock(&self, ui: &mut Ui, name: &str, now: &String) -> Option<String> {
+        let catalogue = &self.working.catalogue;
+        let named = |id: &String| {
+            catalogue
+                .feedstock(id)
+                .map_or_else(|| id.clone(), |f| f.name.clone())
+        };
+        let all = catalogue
+            .feedstocks
+            .keys()
+            .map(|id| (id.clone(), named(id)));
+        choice(ui, name, name, &named(now), all, now)
+    }
+
+    fn typed_part(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        let mut form = std::mem::take(&mut self.view.lists.part);
+        if form.feedstock.is_empty() {
+            // The feedstock of the part last added is the likeliest.
+            let last = plan.parts.last().map(|p| &p.feedstock);
+            let first = self.working.catalogue.feedstocks.keys().next();
+            form.feedstock = last.or(first).cloned().unwrap_or_default();
+        }
+        entry(ui, "Name", "Name of the new part", "", &mut form.name);
+        if let Some(id) = self.feedstock(ui, "Feedstock of the new part", &form.feedstock) {
+            form.feedstock = id;
+        }
+        if let Some(chosen) = drawn(ui, "Typed at", form.drawn) {
+            form.drawn = chosen;
+        }
+        form.shape.show(ui, "of the new part");
+        if ui.button(say::label("Add the part")).clicked() {
+            match form.shape.shape() {
+                _ if form.name.trim().is_empty() => {
+                    actions.push(Action::Say(edits::no_name("part")));
+                }
+                Err(sentence) => actions.push(Action::Say(sentence)),
+                Ok((shape, geometry)) => {
+                    let id = PartId(self.doc.history.next_id());
+                    actions.push(Action::Edit(Edit::AddPart(Box::new(Part {
+                        id,
+                        name: form.name.trim().to_owned(),
+                        feedstock: form.feedstock.clone(),
+                        shape,
+                        drawn: form.drawn,
+                        geometry: geometry.into(),
+                        made_with_oversize: None,
+                        weighed: None,
+                        section_mm: None,
+                        work_zone_only: false,
+                    }))));
+                    // The next one is likely of the same feedstock and drawn at the same size.
+                    form.name.clear();
+                    form.shape = ShapeForm::default();
+                    self.view.part = Some(id);
+                }
+            }
+        }
+        self.view.lists.part = form;
+    }
+}
+
+/// Why a part record cannot go, in the words that would refuse it.
+fn kept_because(plan: &Plan, id: PartId) -> Option<String> {
+    let of = |item: &Item| item.part() == Some(id);
+    match plan.placements().filter(|(_, p)| of(&p.item)).count() {
+        0 => {
+            let lot = plan.lots.iter().find(|l| l.part == id)?;
+            Some(edits::part_in_lot(&lot.name))
+        }
+        n => Some(edits::part_in_use(n)),
+    }
+}
+
+fn drawn(ui: &mut Ui, name: &str, now: Drawn) -> Option<Drawn> {
+    let all = [(Drawn::Final, "final size"), (Drawn::Green, "green size")];
+    let word = all.iter().find(|(d, _)| *d == now).map_or("", |(_, w)| w);
+    let all = all.map(|(drawn, word)| (drawn, say::label(word)));
+    choice(ui, name, name, &say::label(word), all, &now)
+}
+
+/// Measures of a part with their units.
+fn measures(ui: &mut Ui, part: &Part, records: Option<&PartRecords>) {
+    let tokens = Tokens::of(ui.ctx());
+    let g = &part.geometry;
+    let length = |mm: f64| show(Quantity::Length, mm, 2);
+    let mut rows: Vec<(String, String)> = vec![
+        (
+            say::label("Volume as drawn"),
+            format!("{:.1} mm³", g.volume_mm3),
+        ),
+        (
+            say::label("Surface as drawn"),
+            format!("{:.1} mm²", g.area_mm2),
+        ),
+        (
+            say::label("Outline as drawn"),
+            format!("{:.1} mm²", g.outline().area()),
+        ),
+        (
+            say::label("Contact as drawn"),
+            format!("{:.1} mm²", g.footprint.area()),
+        ),
+    ];
+    if let Some(records) = records {
+        let target = records.feedstock.extraction_target.unwrap_or(1.0);
+        let masses = records.masses(target);
+        for (name, state) in [
+            ("Mass green", MassState::Green),
+            ("Mass dry, at the extraction target", MassState::Dry),
+            ("Mass sintered", MassState::Sintered),
+        ] {
+            rows.push((
+                say::label(name),
+                show(Quantity::Mass, masses.in_state(state), 2),
+            ));
+        }
+        let peak_c = records.feedstock.sinter.to_c;
+        for stage in SizeStage::ALL {
+            let factors = scale(part, records.feedstock, records.alloy, peak_c, stage);
+            let sides: Vec<String> = g
+                .size_mm
+                .iter()
+                .zip(factors)
+                .map(|(s, f)| length(s * f))
+                .collect();
+            rows.push((say::size_at(stage.word()), sides.join(" × ")));
+        }
+    }
+    for (name, value) in rows {
+        forms::row(ui, &name, |ui, _| ui.label(value));
+    }
+    if g.open_edges > 0 {
+        let text = crate::text::cli::volume_not_trusted(g.open_edges);
+        forms::sentence(ui, RichText::new(text).color(tokens.caution));
+    }
+}
