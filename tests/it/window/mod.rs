@@ -5,4 +5,5 @@ mod drags;
 mod fields;
 mod keyboard;
 mod locale;
+mod profile;
 mod soak;
