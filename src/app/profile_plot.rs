@@ -15,7 +15,10 @@ use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect,
     Response, Role, Sense, Shape, Stroke, Ui, Vec2, Vec2b, WidgetInfo, accesskit, pos2, vec2,
 };
-use egui_plot::{Line, LineStyle, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform};
+use egui_plot::{
+    GridInput, Line, LineStyle, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform,
+    uniform_grid_spacer,
+};
 use std::collections::BTreeMap;
 
 /// A point of the curve being dragged.
@@ -156,7 +159,9 @@ fn head(ui: &mut Ui, view: &mut ProfileView, profile: &Profile, curve: &Curve) {
         if ui.button(say::label("Show the whole curve")).clicked() {
             view.fit = Some(Vec2b::TRUE);
         }
-        let read = view.pointer_min.and_then(|min| reading(profile, curve, min));
+        let read = view
+            .pointer_min
+            .and_then(|min| reading(profile, curve, min));
         ui.label(read.unwrap_or_else(say::no_cursor));
     });
 }
@@ -178,6 +183,16 @@ fn reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
         next.segment + 1,
         &phase,
     ))
+}
+
+/// Time and setpoint at a time, min.
+fn short_reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
+    let (setpoint, next) = (curve.setpoint_at(min)?, next_point(curve, min)?);
+    if next.phase == Phase::Ramp && edits::cools_by_itself(profile, next.segment) {
+        return Some(say::own_cooling_of(next.segment + 1));
+    }
+    let setpoint = units::show(Quantity::Temperature, setpoint, 0);
+    Some(say::two_values(&say::clock(min), &setpoint))
 }
 
 /// Names of the two cursors on the plot and of their fields.
@@ -223,12 +238,13 @@ fn cursors(
             view.cursors_min = [None; 2];
         }
     });
+    // A line of its own, so that the curve stays where it is when a cursor is set.
     ui.horizontal_wrapped(|ui| {
         let mut words = Vec::new();
         for ((cursor, _), min) in CURSORS.iter().zip(view.cursors_min) {
             if let Some(min) = min {
                 let end = || say::after_the_end(&say::clock(total_min));
-                let read = reading(profile, curve, min).unwrap_or_else(end);
+                let read = short_reading(profile, curve, min).unwrap_or_else(end);
                 words.push(say::cursor_named(cursor, &read));
             }
         }
@@ -260,7 +276,11 @@ fn between(profile: &Profile, curve: &Curve, a_min: f64, b_min: f64) -> Option<S
     let dt = b_min - a_min;
     let signed = |quantity, value: f64, digits| {
         let shown = units::show(quantity, value, digits);
-        if value > 0.0 { format!("+{shown}") } else { shown }
+        if value > 0.0 {
+            format!("+{shown}")
+        } else {
+            shown
+        }
     };
     let slope = if dt == 0.0 {
         say::label("none")
@@ -314,6 +334,8 @@ impl Board<'_> {
             .allow_axis_zoom_drag(false)
             .label_formatter(|_| None)
             .grid_color(self.tokens.line)
+            .x_grid_spacer(uniform_grid_spacer(grid))
+            .y_grid_spacer(uniform_grid_spacer(grid))
             .x_axis_label(say::label("Elapsed time, h"))
             .y_axis_label(say::label("Setpoint, °C"))
             .include_x(0.0)
@@ -336,7 +358,12 @@ impl Board<'_> {
             };
             // The selection is a wide line under the curve, so that the curve keeps its form.
             if let Some(leg) = selected {
-                plot.line(line("Selected segment", leg, tokens.accent, BOLD_EDGE * 2.4));
+                plot.line(line(
+                    "Selected segment",
+                    leg,
+                    tokens.accent,
+                    BOLD_EDGE * 2.4,
+                ));
             }
             for (points, forecast) in runs {
                 let curve = line("Setpoint", points, tokens.curve, BOLD_EDGE * 0.8);
@@ -443,8 +470,8 @@ impl Board<'_> {
     fn runs(&self) -> Vec<(Vec<[f64; 2]>, bool)> {
         let (mut runs, mut from) = (Vec::new(), 0);
         let last = self.curve.points().len().saturating_sub(1);
-        for index in (0..self.profile.segments.len())
-            .filter(|i| edits::cools_by_itself(self.profile, *i))
+        for index in
+            (0..self.profile.segments.len()).filter(|i| edits::cools_by_itself(self.profile, *i))
         {
             let start = 2 * index;
             runs.push((self.leg(from, start), true));
@@ -819,7 +846,7 @@ impl Free<'_> {
         let wide = at.expand(SPACE);
         let points = self.corners.iter().filter(|p| wide.contains(**p)).count();
         let legs = self.corners.windows(2).filter(|leg| match leg {
-            [a, b] => crosses(at.expand(2.0), *a, *b),
+            [a, b] => crosses(at.expand(SPACE / 2.0), *a, *b),
             _ => false,
         });
         names * 10_000 + points * 100 + legs.count()
@@ -855,6 +882,15 @@ fn band_rect(area: Rect, band: &Band, transform: &PlotTransform) -> Rect {
         pos2(area.left(), y(band.to_c)),
         pos2(area.right(), y(band.from_c)),
     )
+}
+
+/// Grid lines at a power of ten, five and ten of it: at least as far apart as asked for.
+fn grid(input: GridInput) -> [f64; 3] {
+    let mut step = 1e-6;
+    while step < input.base_step_size && step < 1e9 {
+        step *= 10.0;
+    }
+    [step, 5.0 * step, 10.0 * step]
 }
 
 /// Lines at 45° through a rectangle, cut at its edges.
@@ -900,9 +936,15 @@ mod tests {
         };
         let near = Rect::from_min_max(pos2(0.0, 50.0), pos2(400.0, 70.0));
         let first = free.place(vec2(100.0, 14.0), near, Side::Right);
-        assert!(!crosses(first, corners[0], corners[1]) && first.right() < 250.0, "{first}");
+        assert!(
+            !crosses(first, corners[0], corners[1]) && first.right() < 250.0,
+            "{first}"
+        );
         let second = free.place(vec2(100.0, 14.0), near, Side::Right);
-        assert!(!first.intersects(second) && area.contains_rect(second), "{second}");
+        assert!(
+            !first.intersects(second) && area.contains_rect(second),
+            "{second}"
+        );
     }
 
     #[test]

@@ -231,7 +231,9 @@ impl Cells<'_> {
 
     fn hold(&mut self, ui: &mut Ui) {
         let value = self.segment.hold_min;
-        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|min, _| edits::hold_question(min)) {
+        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|min, _| {
+            edits::hold_question(min)
+        }) {
             self.changed.hold_min = min;
         }
     }
@@ -255,7 +257,10 @@ impl Cells<'_> {
         let cells = [
             (starts, cools_before),
             (takes.filter(|_| !here).unwrap_or_else(dash), here),
-            (elapsed.filter(|_| !cools_here).unwrap_or_else(dash), cools_here),
+            (
+                elapsed.filter(|_| !cools_here).unwrap_or_else(dash),
+                cools_here,
+            ),
         ];
         for (text, open) in cells {
             row.col(|ui| {
@@ -358,7 +363,10 @@ impl Cells<'_> {
                     say::label("begins again"),
                 );
             });
-        self.changed.wait_on = self.changed.wait_on.map(|_| wait);
+        // Another choice in this pass stays.
+        if self.segment.wait_on != Some(wait) {
+            self.changed.wait_on = Some(wait);
+        }
     }
 
     fn band(&mut self, ui: &mut Ui) {

@@ -67,12 +67,17 @@ impl Bench {
             let label = n.accesskit_node().label();
             label.is_some_and(|label| plain(&label).starts_with(&wanted))
         });
-        node.unwrap_or_else(|| panic!("no point {name}")).rect().center()
+        node.unwrap_or_else(|| panic!("no point {name}"))
+            .rect()
+            .center()
     }
 
     /// Points on the screen a minute and a kelvin, told from two points of the curve.
     fn scale(&self) -> Vec2 {
-        let (a, b) = (self.point("Target of segment 1"), self.point("Target of segment 6"));
+        let (a, b) = (
+            self.point("Target of segment 1"),
+            self.point("Target of segment 6"),
+        );
         let curve = self.curve();
         let minutes = curve.points()[11].time_min - curve.points()[1].time_min;
         vec2((b.x - a.x) / minutes as f32, (b.y - a.y) / (1355.0 - 150.0))
@@ -125,8 +130,18 @@ impl Bench {
     /// Makes a choice of a list.
     #[track_caller]
     fn choose(&mut self, list: &str, entry: &str) {
+        self.find(list).scroll_to_me();
+        self.run();
         self.click(list);
         self.click(entry);
+    }
+
+    /// Empties a field and commits with Enter.
+    fn empty_field(&mut self, field: &str) {
+        self.focus_field(field);
+        self.keys(Modifiers::COMMAND, Key::A);
+        self.key(Key::Delete);
+        self.key(Key::Enter);
     }
 
     /// Does something that is one step with this name, looks at what it did, and takes it back.
@@ -163,7 +178,11 @@ fn a_target_is_dragged() {
             |b| b.drag_point("Target of segment 5", up),
             |b| {
                 // A point of the screen is several kelvin.
-                assert!((b.segment(5).to_c - 1150.0).abs() <= 2.0, "{}", b.segment(5).to_c);
+                assert!(
+                    (b.segment(5).to_c - 1150.0).abs() <= 2.0,
+                    "{}",
+                    b.segment(5).to_c
+                );
                 assert_eq!(b.segment(5).to_c.fract(), 0.0);
                 assert_eq!(b.segment(5).ramp, RampBy::Rate { k_min: 4.0 });
             },
@@ -195,7 +214,11 @@ fn a_holds_end_is_dragged() {
         CHANGE,
         |b| b.drag_point("End of the hold of segment 6", later),
         |b| {
-            assert!((b.segment(6).hold_min - 210.0).abs() <= 1.0, "{}", b.segment(6).hold_min);
+            assert!(
+                (b.segment(6).hold_min - 210.0).abs() <= 1.0,
+                "{}",
+                b.segment(6).hold_min
+            );
             assert_eq!(b.segment(6).to_c, 1355.0);
         },
     );
@@ -344,17 +367,32 @@ fn splits_leave_the_curve() {
 #[test]
 fn every_column_is_edited() {
     let mut bench = Bench::profile();
-    let typed = |field: &'static str, text: &'static str| move |b: &mut Bench| b.fill(field, text);
+    let typed = |field: &'static str, text: &'static str| {
+        move |b: &mut Bench| match text {
+            "" => b.empty_field(field),
+            _ => b.fill(field, text),
+        }
+    };
     type See = fn(&Bench);
     let cells: [(&str, &str, See); 15] = [
         ("Rate of segment 5", "180 K/h", |b| {
             assert_eq!(b.segment(5).ramp, RampBy::Rate { k_min: 3.0 });
         }),
-        ("Target of segment 5", "1832 °F", |b| assert_eq!(b.segment(5).to_c, 1000.0)),
-        ("Target of segment 5", "1 001,5", |b| assert_eq!(b.segment(5).to_c, 1001.5)),
-        ("Hold of segment 3", "95 min", |b| assert_eq!(b.segment(3).hold_min, 95.0)),
-        ("Hold of segment 2", "1.5 h", |b| assert_eq!(b.segment(2).hold_min, 90.0)),
-        ("Hold of segment 2", "1:15", |b| assert_eq!(b.segment(2).hold_min, 75.0)),
+        ("Target of segment 5", "1832 °F", |b| {
+            assert_eq!(b.segment(5).to_c, 1000.0)
+        }),
+        ("Target of segment 5", "1 001,5", |b| {
+            assert_eq!(b.segment(5).to_c, 1001.5)
+        }),
+        ("Hold of segment 3", "95 min", |b| {
+            assert_eq!(b.segment(3).hold_min, 95.0)
+        }),
+        ("Hold of segment 2", "1.5 h", |b| {
+            assert_eq!(b.segment(2).hold_min, 90.0)
+        }),
+        ("Hold of segment 2", "1:15", |b| {
+            assert_eq!(b.segment(2).hold_min, 75.0)
+        }),
         ("Flow of segment 2", "3 m³/h", |b| {
             assert_eq!(b.segment(2).flow_l_min_25c, 50.0);
         }),
@@ -367,7 +405,9 @@ fn every_column_is_edited() {
         ("Pressure of segment 2", "1 atm", |b| {
             assert_eq!(b.segment(2).pressure_mbar, Some(1013.25));
         }),
-        ("Pressure of segment 2", "", |b| assert_eq!(b.segment(2).pressure_mbar, None)),
+        ("Pressure of segment 2", "", |b| {
+            assert_eq!(b.segment(2).pressure_mbar, None)
+        }),
         ("Band of segment 3", "9 °F", |b| {
             assert_eq!(b.segment(3).wait_on.unwrap().band_k, 5.0);
         }),
@@ -409,9 +449,8 @@ fn every_column_is_edited() {
 #[test]
 fn every_choice_is_made() {
     let mut bench = Bench::profile();
-    let chosen = |list: &'static str, entry: &'static str| {
-        move |b: &mut Bench| b.choose(list, entry)
-    };
+    let chosen =
+        |list: &'static str, entry: &'static str| move |b: &mut Bench| b.choose(list, entry);
     bench.one_step(CHANGE, chosen("Ramp of segment 2", "in a time"), |b| {
         // 130 K at 1 K/min.
         assert_eq!(b.segment(2).ramp, RampBy::Time { min: 130.0 });
@@ -442,30 +481,53 @@ fn every_choice_is_made() {
         assert!(b.segment(3).wait_on.unwrap().on_ramp);
     });
     bench.key(Key::Escape);
-    bench.one_step(CHANGE, chosen("Wait in of segment 3", "begins again"), |b| {
-        assert_eq!(b.segment(3).wait_on.unwrap().on_leave, OnLeave::Restart);
-    });
+    bench.one_step(
+        CHANGE,
+        chosen("Wait in of segment 3", "begins again"),
+        |b| {
+            assert_eq!(b.segment(3).wait_on.unwrap().on_leave, OnLeave::Restart);
+        },
+    );
 }
 
 #[test]
 fn events_are_edited() {
     let mut bench = Bench::profile();
     bench.click("Events of segment 1");
-    bench.one_step(CHANGE, |b| b.fill("Pressure of event 1", "100 Pa"), |b| {
-        assert_eq!(b.segment(1).events[0].kind, EventKind::PumpDown { to_mbar: 1.0 });
-    });
-    bench.one_step(CHANGE, |b| b.click("Add purge volumes"), |b| {
-        let kind = EventKind::PurgeInert { volumes: 5.0 };
-        let at = EventAt::Start;
-        assert_eq!(b.segment(1).events[1], Happening { at, kind });
-    });
-    bench.one_step(CHANGE, |b| b.choose("End of event 1", "end"), |b| {
-        assert_eq!(b.segment(1).events[0].at, EventAt::End);
-    });
-    bench.one_step(CHANGE, |b| b.click("Remove of event 1"), |b| {
-        assert_eq!(b.segment(1).events, []);
-        assert!(b.shows("There are no events yet."));
-    });
+    bench.one_step(
+        CHANGE,
+        |b| b.fill("Pressure of event 1", "100 Pa"),
+        |b| {
+            assert_eq!(
+                b.segment(1).events[0].kind,
+                EventKind::PumpDown { to_mbar: 1.0 }
+            );
+        },
+    );
+    bench.one_step(
+        CHANGE,
+        |b| b.click("Add purge volumes"),
+        |b| {
+            let kind = EventKind::PurgeInert { volumes: 5.0 };
+            let at = EventAt::Start;
+            assert_eq!(b.segment(1).events[1], Happening { at, kind });
+        },
+    );
+    bench.one_step(
+        CHANGE,
+        |b| b.choose("End of event 1", "end"),
+        |b| {
+            assert_eq!(b.segment(1).events[0].at, EventAt::End);
+        },
+    );
+    bench.one_step(
+        CHANGE,
+        |b| b.click("Remove of event 1"),
+        |b| {
+            assert_eq!(b.segment(1).events, []);
+            assert!(b.shows("There are no events yet."));
+        },
+    );
     bench.click("Close the events");
     assert!(!bench.shows("Add purge volumes"));
 }
@@ -506,19 +568,35 @@ fn slips_are_caught_while_typing() {
         let before = bench.bytes();
         for (field, text, says) in [
             // 300 K/min is over 50; 300/60 = 5.
-            ("Rate of segment 5", "300", "did you mean 300 K/h = 5 K/min?"),
+            (
+                "Rate of segment 5",
+                "300",
+                "did you mean 300 K/h = 5 K/min?",
+            ),
             // 2 K/h = 0.033 K/min is under 0.05.
             ("Rate of segment 5", "2 K/h", "did you mean 2 K/min?"),
             ("Rate of segment 5", "5 K/h", "= 0.0833\u{a0}K/min"),
             // 2462 °F = 1350 °C; 1623 K = 1349.85 °C; 1250 K = 976.85 °C.
-            ("Target of segment 6", "2462", "did you mean 2462 °F = 1350 °C?"),
-            ("Target of segment 6", "1623", "did you mean 1623 K = 1350 °C?"),
+            (
+                "Target of segment 6",
+                "2462",
+                "did you mean 2462 °F = 1350 °C?",
+            ),
+            (
+                "Target of segment 6",
+                "1623",
+                "did you mean 1623 K = 1350 °C?",
+            ),
             ("Target of segment 6", "1250 K", "did you mean 1250 °C?"),
             ("Target of segment 6", "1250 K", "= 976.85\u{a0}°C"),
             ("Target of segment 6", "2462 °F", "= 1350\u{a0}°C"),
             ("Hold of segment 6", "120 h", "did you mean 120 min?"),
             ("Hold of segment 6", "1.5 h", "= 90\u{a0}min"),
-            ("Pressure of segment 6", "101325", "did you mean 101325 Pa = 1013.25 mbar?"),
+            (
+                "Pressure of segment 6",
+                "101325",
+                "did you mean 101325 Pa = 1013.25 mbar?",
+            ),
             ("Pressure of segment 6", "800 kPa", "did you mean 800 mbar?"),
             ("Pressure of segment 6", "500 Pa", "= 5\u{a0}mbar"),
         ] {
@@ -571,7 +649,9 @@ fn a_slip_can_be_meant() {
 fn elapsed_time_and_reading() {
     let mut bench = Bench::profile();
     let names: Vec<String> = bench.names();
-    for elapsed in ["0:42", "3:52", "8:12", "10:22", "13:27", "16:43", "19:54", "28:14"] {
+    for elapsed in [
+        "0:42", "3:52", "8:12", "10:22", "13:27", "16:43", "19:54", "28:14",
+    ] {
         assert!(names.iter().any(|n| n == elapsed), "{elapsed} in {names:?}");
     }
     assert!(bench.shows("Program 28:14 h:mm, peak 1355\u{a0}°C"));
@@ -597,10 +677,10 @@ fn two_cursors_by_pointer() {
         let mut bench = Bench::profile();
         let before = bench.bytes();
         bench.press_at(bench.at_time(300.0), Modifiers::NONE);
-        assert!(bench.shows("A: 5:00 h:mm, 348\u{a0}°C, segment 3, ramp"), "{:?}", bench.names());
+        assert!(bench.shows("A: 5:00, 348\u{a0}°C"), "{:?}", bench.names());
         assert!(!bench.shows("From A to B"));
         bench.press_at(bench.at_time(360.0), Modifiers::SHIFT);
-        assert!(bench.shows("B: 6:00 h:mm, 408\u{a0}°C, segment 3, ramp"), "{:?}", bench.names());
+        assert!(bench.shows("B: 6:00, 408\u{a0}°C"), "{:?}", bench.names());
         assert!(bench.shows(BETWEEN), "{:?}", bench.names());
         bench.click("Take the cursors away");
         assert!(!bench.shows("From A to B"));
@@ -624,9 +704,13 @@ fn two_cursors_by_keys() {
         bench.names()
     );
     bench.fill("Cursor B", "30 h");
-    assert!(bench.message().contains("The program ends at 28:14"), "{}", bench.message());
+    assert!(
+        bench.message().contains("The program ends at 28:14"),
+        "{}",
+        bench.message()
+    );
     assert!(bench.shows("Δt -12:51"));
-    bench.fill("Cursor B", "");
+    bench.empty_field("Cursor B");
     assert!(!bench.shows("From A to B"));
     assert_eq!(bench.bytes(), before);
     assert_eq!(bench.app().doc.history.undo_label(), None);
@@ -752,7 +836,11 @@ fn broken_profiles_say_what_is_wrong() {
     assert!(gas.is_some_and(|g| g.contains("phlogiston")));
     // No edit gets past it but the one that mends it, and that is a sentence too.
     bench.fill("Hold of segment 1", "5 min");
-    assert!(bench.message().contains("phlogiston"), "{}", bench.message());
+    assert!(
+        bench.message().contains("phlogiston"),
+        "{}",
+        bench.message()
+    );
 }
 
 /// A step in the setpoint is a slip of a zero: it has a curve, and a point for each end.
@@ -763,7 +851,11 @@ fn a_segment_of_no_time_has_a_curve() {
             (segment.ramp, segment.hold_min) = (RampBy::Time { min: 0.0 }, 0.0);
         }
     });
-    assert!(bench.shows("Program 0:00 h:mm, peak 1355\u{a0}°C"), "{:?}", bench.names());
+    assert!(
+        bench.shows("Program 0:00 h:mm, peak 1355\u{a0}°C"),
+        "{:?}",
+        bench.names()
+    );
 }
 
 /// Cooling at full rate is what the furnace does by itself: no time is told for it.
