@@ -370,7 +370,7 @@ impl Board<'_> {
                 plot.line(if forecast {
                     curve
                 } else {
-                    curve.style(LineStyle::dashed_loose())
+                    curve.style(LineStyle::dashed_dense())
                 });
             }
             plot.auto_bounds()

@@ -10,6 +10,7 @@ use crate::load::Plan;
 use crate::profile::{Curve, OnLeave, Profile, RampBy, Segment, WaitFor, WaitOn};
 use crate::text::app as say;
 use crate::units::{self, Quantity};
+use egui::style::ScrollStyle;
 use egui::{
     Align, Button, ComboBox, Id, Key, Layout, Popup, PopupCloseBehavior, RichText, Role,
     ScrollArea, TextEdit, Ui, WidgetInfo,
@@ -25,17 +26,17 @@ const USUAL_TIMEOUT_MIN: f64 = 60.0;
 
 /// Heading and width of each column, points.
 const COLUMNS: [(&str, f32); 17] = [
-    ("Segment", 62.0),
-    ("Ramp", 106.0),
+    ("Segment", 60.0),
+    ("Ramp", 100.0),
     ("Rate or time", 118.0),
-    ("Target", 92.0),
-    ("Hold", 84.0),
+    ("Target", 102.0),
+    ("Hold", 96.0),
     ("Starts at", 104.0),
     ("Takes", 54.0),
     ("Elapsed", 60.0),
     ("Gas", 124.0),
     ("Flow", 84.0),
-    ("Pressure", 100.0),
+    ("Pressure", 112.0),
     ("Wait on", 112.0),
     ("Wait in", 104.0),
     ("Band", 66.0),
@@ -78,6 +79,8 @@ impl App {
         view.profile.scrolled_to = view.segment;
         let typing = &mut view.typing;
         let (mut select, mut open_events) = (None, None);
+        // Columns out of sight are there to be found: the bar does not wait for the pointer.
+        ui.spacing_mut().scroll = ScrollStyle::thin();
         ScrollArea::horizontal().auto_shrink(false).show(ui, |ui| {
             let mut table = TableBuilder::new(ui)
                 .id_salt("segments")

@@ -159,6 +159,39 @@ impl Bench {
         assert_eq!(self.bytes(), before, "{label}");
     }
 
+    /// Adds a part of another alloy.
+    fn mix(&mut self) {
+        let plan = Arc::clone(self.plan());
+        let id = plan.next_id;
+        let part = Part {
+            id: PartId(id),
+            name: "collar".to_owned(),
+            feedstock: "17-4ph-wax".to_owned(),
+            ..Part::clone(&plan.parts[0])
+        };
+        let (_, level) = plan.levels().next().unwrap();
+        let placement = Placement {
+            id: PlacementId(id + 1),
+            item: Item::Part {
+                part: part.id,
+                lot: None,
+            },
+            ..level.placements[0].clone()
+        };
+        let edits = [
+            Edit::AddPart(Box::new(part)),
+            Edit::Place {
+                level: level.id,
+                placements: vec![placement],
+            },
+        ];
+        for edit in edits {
+            let app = self.harness.state_mut();
+            assert!(app.edit(&edit), "{}", app.message);
+        }
+        self.run();
+    }
+
     /// Steps that undo can take back.
     fn done(&self) -> usize {
         let steps = self.app().doc.history.steps();
@@ -724,35 +757,7 @@ fn ranges_of_every_feedstock() {
         assert!(bench.shows("316L in wax and polypropylene: debind 150 to 550 °C"));
         assert!(bench.shows("316L in wax and polypropylene: sinter 1330 to 1375 °C"));
         assert!(!bench.shows("17-4PH in wax and polypropylene: debind"));
-        let plan = Arc::clone(bench.plan());
-        let id = plan.next_id;
-        let part = Part {
-            id: PartId(id),
-            name: "collar".to_owned(),
-            feedstock: "17-4ph-wax".to_owned(),
-            ..Part::clone(&plan.parts[0])
-        };
-        let (_, level) = plan.levels().next().unwrap();
-        let placement = Placement {
-            id: PlacementId(id + 1),
-            item: Item::Part {
-                part: part.id,
-                lot: None,
-            },
-            ..level.placements[0].clone()
-        };
-        let edits = [
-            Edit::AddPart(Box::new(part)),
-            Edit::Place {
-                level: level.id,
-                placements: vec![placement],
-            },
-        ];
-        for edit in edits {
-            let app = bench.harness.state_mut();
-            assert!(app.edit(&edit), "{}", app.message);
-        }
-        bench.run();
+        bench.mix();
         for name in [
             "316L in wax and polypropylene: debind 150 to 550 °C",
             "316L in wax and polypropylene: sinter 1330 to 1375 °C",
