@@ -802,31 +802,28 @@ struct Free<'a> {
 
 impl Free<'_> {
     /// The first place near something that covers nothing; the one that covers least where there
-    /// is none.
+    /// is none. Along the first line, then the next: a name stays near what it names.
     fn place(&mut self, size: Vec2, near: Rect, side: Side) -> Rect {
         const STEP: f32 = 12.0;
-        let line = size.y + EDGE;
-        let right = self.area.right() - size.x - SPACE;
-        let (x, y) = match side {
-            Side::Right => (right, near.top() + EDGE),
-            Side::Beside => (near.center().x + SPACE, near.center().y - size.y / 2.0),
+        const LINES: usize = 8;
+        let area = self.area;
+        let right = (area.right() - size.x - SPACE).max(area.left());
+        let low = (area.bottom() - size.y).max(area.top());
+        let top = match side {
+            Side::Right => near.top() + EDGE,
+            Side::Beside => near.center().y - size.y / 2.0,
         };
-        let columns = (self.area.width() / STEP).max(0.0) as usize;
-        let rows = (near.height() / line).clamp(1.0, 8.0) as usize;
+        let columns = (area.width() / STEP).clamp(1.0, 1000.0) as usize;
         let mut best: Option<(usize, Rect)> = None;
-        // Along the first line, then the next: a name stays with its range.
-        for (row, column) in (0..rows).flat_map(|r| (0..columns).map(move |c| (r, c))) {
-            let aside = column as f32 * STEP;
+        for (line, column) in (0..LINES).flat_map(|l| (0..columns).map(move |c| (l, c))) {
+            let aside = |n: usize| n as f32 * STEP;
             let x = match side {
-                Side::Right => x - aside,
-                Side::Beside => (x + aside).min(right),
+                Side::Right => right - aside(column),
+                Side::Beside if column % 2 == 0 => near.center().x + SPACE + aside(column / 2),
+                Side::Beside => near.center().x - SPACE - size.x - aside(column / 2),
             };
-            if x < self.area.left() {
-                break;
-            }
-            let low = (self.area.bottom() - size.y).max(self.area.top());
-            let y = (y + row as f32 * line).clamp(self.area.top(), low);
-            let at = Rect::from_min_size(pos2(x, y), size);
+            let y = (top + line as f32 * (size.y + EDGE)).clamp(area.top(), low);
+            let at = Rect::from_min_size(pos2(x.clamp(area.left(), right), y), size);
             let covers = self.covers(at);
             if best.is_none_or(|(least, _)| covers < least) {
                 best = Some((covers, at));
@@ -835,7 +832,7 @@ impl Free<'_> {
                 break;
             }
         }
-        let at = best.map_or(Rect::from_min_size(pos2(right, y), size), |(_, at)| at);
+        let at = best.map_or(Rect::from_min_size(pos2(right, top), size), |(_, at)| at);
         self.taken.push(at);
         at
     }
@@ -928,7 +925,12 @@ mod tests {
     fn names_keep_off_the_curve() {
         let area = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 200.0));
         // A hold along the top line of the range, at its right end.
-        let corners = [pos2(250.0, 55.0), pos2(400.0, 55.0)];
+        let corners = [
+            pos2(250.0, 55.0),
+            pos2(380.0, 55.0),
+            pos2(380.0, 100.0),
+            pos2(390.0, 160.0),
+        ];
         let mut free = Free {
             area,
             corners: &corners,
@@ -940,11 +942,15 @@ mod tests {
             !crosses(first, corners[0], corners[1]) && first.right() < 250.0,
             "{first}"
         );
-        let second = free.place(vec2(100.0, 14.0), near, Side::Right);
+        // A name too wide to stand beside it, and what stands in the way on the left.
+        let second = free.place(vec2(300.0, 14.0), near, Side::Right);
         assert!(
             !first.intersects(second) && area.contains_rect(second),
             "{second}"
         );
+        let steep = Rect::from_min_max(pos2(380.0, 100.0), pos2(390.0, 160.0));
+        let third = free.place(vec2(100.0, 14.0), steep, Side::Beside);
+        assert!(third.right() < 380.0 && third.right() > 300.0, "{third}");
     }
 
     #[test]
