@@ -121,7 +121,10 @@ impl App {
         };
         let last = profile.segments.len();
         let split = |two: Option<(Segment, Segment)>| {
-            two.map(|(first, second)| Edit::SplitSegment { first, second })
+            two.map(|(first, second)| Edit::SplitSegment {
+                first: Box::new(first),
+                second: Box::new(second),
+            })
         };
         let choices = [
             ("Insert before", index.map(add)),

@@ -151,9 +151,9 @@ pub enum Edit {
     /// Two segments in place of one: the first under its number, the second under a new one.
     SplitSegment {
         /// The earlier, under the number of the one that is split.
-        first: Segment,
+        first: Box<Segment>,
         /// The later, under a new number.
-        second: Segment,
+        second: Box<Segment>,
     },
     /// Takes away a segment.
     RemoveSegment(SegmentId),
@@ -452,7 +452,7 @@ impl Edit {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 let place = segments.iter().position(|s| s.id == first.id);
                 let place = place.ok_or_else(|| gone("segment"))?;
-                segments.splice(place..=place, [first.clone(), second.clone()]);
+                segments.splice(place..=place, [(**first).clone(), (**second).clone()]);
                 check_profile(&plan.profile, catalogue)?;
             }
             Edit::RemoveSegment(id) => {

@@ -44,11 +44,11 @@ fn a_profile_that_no_file_could_hold_is_refused() {
         Edit::ChangeSegment(segment(f64::INFINITY)),
         Edit::SetProfileFigure(ProfileFigure::StartC(f64::NAN)),
         Edit::SplitSegment {
-            first: segment(450.0),
-            second: Segment {
+            first: Box::new(segment(450.0)),
+            second: Box::new(Segment {
                 id: SegmentId(8),
                 ..segment(f64::NAN)
-            },
+            }),
         },
         Edit::AddSegment {
             index: 0,
@@ -64,9 +64,11 @@ fn a_profile_that_no_file_could_hold_is_refused() {
     }
     // A split takes a new number, and something to split.
     for (first, second) in [(7, 7), (9, 8)] {
-        let of = |id| Segment {
-            id: SegmentId(id),
-            ..segment(450.0)
+        let of = |id| {
+            Box::new(Segment {
+                id: SegmentId(id),
+                ..segment(450.0)
+            })
         };
         let (first, second) = (of(first), of(second));
         let split = Edit::SplitSegment { first, second };

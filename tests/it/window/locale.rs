@@ -8,7 +8,7 @@ use setterwright::text::{Locale, set_locale};
 fn is_data(name: &str, bench: &Bench) -> bool {
     let plan = bench.plan();
     let catalogue = &bench.app().working.catalogue;
-    let no_word = !name.chars().filter(|c| c.is_alphabetic()).nth(2).is_some();
+    let no_word = name.chars().filter(|c| c.is_alphabetic()).nth(2).is_none();
     let named = plan.parts.iter().any(|p| name.starts_with(p.name.as_str()))
         || plan.lots.iter().any(|l| name == l.name)
         || plan.profile.name == name
