@@ -7,8 +7,8 @@ use super::profile_plot::Drag;
 use super::state::{Action, App, Results};
 use super::theme;
 use crate::catalogue::{Catalogue, Furnace, Severity};
-use crate::load::{Edit, Plan};
-use crate::profile::{Profile, Segment, SegmentId};
+use crate::load::{Edit, Plan, ProfileFigure};
+use crate::profile::{Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::Quantity;
 use egui::{Button, CentralPanel, Key, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
@@ -24,7 +24,9 @@ pub struct ProfileView {
     /// The curve fits itself again: after a drag, or when asked for.
     pub(super) fit: Option<egui::Vec2b>,
     /// Time under the pointer, min.
-    pub(super) cursor_min: Option<f64>,
+    pub(super) pointer_min: Option<f64>,
+    /// Times of the two cursors, min.
+    pub(super) cursors_min: [Option<f64>; 2],
     /// Segment to which the table has scrolled.
     pub(super) scrolled_to: Option<SegmentId>,
     /// Segment whose events are open.
@@ -58,42 +60,52 @@ impl App {
     fn figures(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         let profile = &results.plan.profile;
         let typing = &mut self.view.typing;
-        let mut changed = Profile::clone(profile);
-        let mut commit = false;
+        let mut figure = None;
         ui.horizontal_wrapped(|ui| {
             let texts = [
-                ("Profile", theme::SIDE * 0.6, &mut changed.name),
-                ("Revision", theme::TARGET * 2.0, &mut changed.revision),
+                (
+                    "Profile",
+                    theme::SIDE * 0.9,
+                    &profile.name,
+                    ProfileFigure::Name as fn(String) -> ProfileFigure,
+                ),
+                (
+                    "Revision",
+                    theme::TARGET * 2.0,
+                    &profile.revision,
+                    ProfileFigure::Revision,
+                ),
             ];
-            for (label, width, value) in texts {
+            for (label, width, value, of) in texts {
                 let name = say::label(label);
                 ui.label(&name);
                 if let Some(text) = text_cell(ui, typing, &name, &name, value, width) {
-                    *value = text;
-                    commit = true;
+                    figure = Some(of(text));
                 }
             }
             let temperatures = [
-                ("Start temperature", &mut changed.start_c),
-                ("Unload temperature", &mut changed.unload_c),
+                (
+                    "Start temperature",
+                    profile.start_c,
+                    ProfileFigure::StartC as fn(f64) -> ProfileFigure,
+                ),
+                (
+                    "Unload temperature",
+                    profile.unload_c,
+                    ProfileFigure::UnloadC,
+                ),
             ];
-            for (label, value) in temperatures {
+            for (label, value, of) in temperatures {
                 let id = format!("profile {label}");
-                let typed =
-                    quantity_field(ui, typing, &id, label, Quantity::Temperature, *value, 0);
-                match typed {
-                    Some(Ok(c)) => {
-                        *value = c;
-                        commit = true;
-                    }
+                let quantity = Quantity::Temperature;
+                match quantity_field(ui, typing, &id, label, quantity, value, 0) {
+                    Some(Ok(c)) => figure = Some(of(c)),
                     Some(Err(fault)) => actions.push(Action::Say(fault)),
                     None => {}
                 }
             }
         });
-        if commit && changed != **profile {
-            actions.push(Action::Edit(Edit::SetProfile(changed)));
-        }
+        actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
     }
 
     /// What can be done with the selected segment.
@@ -108,17 +120,22 @@ impl App {
             segment: edits::inserted(profile, index, new, steps),
         };
         let last = profile.segments.len();
-        let set = |split: Option<Profile>| split.map(Edit::SetProfile);
+        let split = |two: Option<(Segment, Segment)>| {
+            two.map(|(first, second)| Edit::SplitSegment {
+                first: Box::new(first),
+                second: Box::new(second),
+            })
+        };
         let choices = [
             ("Insert before", index.map(add)),
             ("Insert after", Some(add(index.map_or(last, |i| i + 1)))),
             (
                 "Split the ramp",
-                set(index.and_then(|i| edits::ramp_split(profile, i, new, steps))),
+                split(index.and_then(|i| edits::ramp_split(profile, i, new, steps))),
             ),
             (
                 "Split the hold",
-                set(index.and_then(|i| edits::hold_split(profile, i, new, steps))),
+                split(index.and_then(|i| edits::hold_split(profile, i, new, steps))),
             ),
             (
                 "Remove segment",
@@ -174,7 +191,9 @@ pub(super) fn text_cell(
     width: f32,
 ) -> Option<String> {
     let mut text = typing.get(id).cloned().unwrap_or_else(|| value.to_owned());
-    let edit = TextEdit::singleline(&mut text).desired_width(width);
+    let edit = TextEdit::singleline(&mut text)
+        .desired_width(width)
+        .align(egui::Align2::LEFT_CENTER);
     let response = ui.add(edit.id(egui::Id::unique(id))).accessible_name(name);
     if response.changed() {
         typing.insert(id.to_owned(), text);

@@ -7,12 +7,20 @@ use crate::profile::faults::{MOST_C, MOST_MIN};
 use crate::profile::slips::{RateSlip, fahrenheit_slip, rate_slip};
 use crate::profile::{EventAt, Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
+use crate::units::{self, Quantity};
 use std::collections::BTreeMap;
 
 /// Rate of a ramp that had none before, K/min (assumed).
 const USUAL_K_MIN: f64 = 2.0;
 /// Hold of a new segment, min (assumed).
 const USUAL_HOLD_MIN: f64 = 30.0;
+/// 0 °C, K.
+const KELVIN: f64 = 273.15;
+/// A longer hold is asked about, min (assumed: a day).
+const LONGEST_HOLD_MIN: f64 = 1440.0;
+/// A higher pressure is asked about, mbar (assumed: no furnace of this trade holds twice the
+/// pressure of the air).
+const HIGHEST_MBAR: f64 = 2000.0;
 /// How far the first segment goes, K (assumed).
 const FIRST_RISE_K: f64 = 100.0;
 
@@ -111,6 +119,13 @@ pub(super) fn from_c(profile: &Profile, index: usize) -> f64 {
     before.map_or(profile.start_c, |s| s.to_c)
 }
 
+/// Whether the ramp of a segment goes down as fast as the furnace cools: how long that takes is not
+/// forecast yet.
+pub(super) fn cools_by_itself(profile: &Profile, index: usize) -> bool {
+    let segment = profile.segments.get(index);
+    segment.is_some_and(|s| s.ramp == RampBy::FullRate && s.to_c < from_c(profile, index))
+}
+
 /// A new segment at a place: it holds at the temperature reached there, in the gas of its
 /// neighbour. The first of a profile rises a little.
 pub(super) fn inserted(profile: &Profile, index: usize, id: SegmentId, steps: Steps) -> Segment {
@@ -150,12 +165,6 @@ fn in_two(whole: &Segment, id: SegmentId) -> (Segment, Segment) {
     (first, second)
 }
 
-fn with_two(profile: &Profile, index: usize, two: (Segment, Segment)) -> Profile {
-    let mut split = profile.clone();
-    split.segments.splice(index..=index, [two.0, two.1]);
-    split
-}
-
 /// The ramp split at its middle temperature; the program takes as long as before. None where
 /// there is no ramp to split.
 pub(super) fn ramp_split(
@@ -163,7 +172,7 @@ pub(super) fn ramp_split(
     index: usize,
     id: SegmentId,
     steps: Steps,
-) -> Option<Profile> {
+) -> Option<(Segment, Segment)> {
     let whole = profile.segments.get(index)?;
     let from = from_c(profile, index);
     let middle = rounded((from + whole.to_c) / 2.0, steps.target_c);
@@ -180,7 +189,7 @@ pub(super) fn ramp_split(
             min: min - min * share,
         };
     }
-    Some(with_two(profile, index, (first, second)))
+    Some((first, second))
 }
 
 /// The hold split in its middle; the program takes as long as before. None where there is no hold
@@ -190,7 +199,7 @@ pub(super) fn hold_split(
     index: usize,
     id: SegmentId,
     steps: Steps,
-) -> Option<Profile> {
+) -> Option<(Segment, Segment)> {
     let whole = profile.segments.get(index)?;
     let half = rounded(whole.hold_min / 2.0, steps.time_min);
     if !(half > 0.0 && half < whole.hold_min) {
@@ -202,7 +211,7 @@ pub(super) fn hold_split(
     if let RampBy::Time { .. } = whole.ramp {
         second.ramp = RampBy::Time { min: 0.0 };
     }
-    Some(with_two(profile, index, (first, second)))
+    Some((first, second))
 }
 
 /// A point of the curve that can be moved.
@@ -285,12 +294,14 @@ pub(super) fn feedstocks<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<&'
 }
 
 /// What looks typed in another unit. None where the limit is not in the catalogue.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Suspects {
     slowest_k_min: Option<f64>,
     fastest_k_min: Option<f64>,
     fahrenheit: Option<f64>,
     top_c: Option<f64>,
+    /// Debind and sinter ranges of the load, °C.
+    ranges_c: Vec<[f64; 2]>,
 }
 
 impl Suspects {
@@ -302,11 +313,18 @@ impl Suspects {
         };
         let limit = |id: &str| catalogue.limit(id, &context).map(|l| l.value);
         let tops = feedstocks.iter().map(|f| f.sinter.to_c);
+        let ranges = feedstocks.iter().flat_map(|f| {
+            [
+                [f.debind.from_c, f.debind.to_c],
+                [f.sinter.from_c, f.sinter.to_c],
+            ]
+        });
         Suspects {
             slowest_k_min: limit("rate-suspect-low"),
             fastest_k_min: limit("rate-suspect-high"),
             fahrenheit: limit("fahrenheit-factor"),
             top_c: tops.max_by(f64::total_cmp),
+            ranges_c: ranges.collect(),
         }
     }
 
@@ -331,11 +349,47 @@ impl Suspects {
         })
     }
 
-    /// The question to ask about a target, °C.
-    pub fn target(&self, to_c: f64) -> Option<String> {
-        let meant = fahrenheit_slip(to_c, self.top_c?, self.fahrenheit?)?;
-        Some(say::meant_fahrenheit(to_c, meant))
+    /// The question to ask about a target, °C. One meant in K lies above all ranges of the load and
+    /// comes into one as °C; one typed in K lies in none and its number among them.
+    pub fn target(&self, to_c: f64, typed: Option<&str>) -> Option<String> {
+        if let (Some(top), Some(factor)) = (self.top_c, self.fahrenheit)
+            && let Some(meant) = fahrenheit_slip(to_c, top, factor)
+        {
+            return Some(say::meant_fahrenheit(to_c, meant));
+        }
+        let in_range = |c: f64| self.ranges_c.iter().any(|r| (r[0]..=r[1]).contains(&c));
+        if self.top_c.is_some_and(|top| to_c > top) && in_range(to_c - KELVIN) {
+            return Some(say::meant_kelvin(to_c, to_c - KELVIN));
+        }
+        let in_kelvin = typed.filter(|text| text.trim().ends_with(['K', 'k']));
+        let number = in_kelvin.and_then(number_of)?;
+        let lowest_c = self.ranges_c.iter().map(|r| r[0]).min_by(f64::total_cmp)?;
+        let among = (lowest_c..=self.top_c?).contains(&number);
+        (among && !in_range(to_c)).then(|| say::meant_celsius(number, to_c))
     }
+}
+
+/// The question to ask about a hold, min.
+pub(super) fn hold_question(min: f64) -> Option<String> {
+    (min > LONGEST_HOLD_MIN).then(|| say::long_hold(min))
+}
+
+/// The question to ask about a pressure, mbar: typed in another unit, or a number meant in Pa.
+pub(super) fn pressure_question(mbar: f64, typed: Option<&str>) -> Option<String> {
+    if !(mbar.is_finite() && mbar > HIGHEST_MBAR) {
+        return None;
+    }
+    let number = typed.and_then(number_of).filter(|number| *number != mbar);
+    Some(match number {
+        Some(number) => say::meant_mbar(mbar, number),
+        None => say::meant_pascal(mbar, mbar / 100.0),
+    })
+}
+
+/// The number in front of a unit.
+fn number_of(typed: &str) -> Option<f64> {
+    let number = typed.trim_end_matches(|c: char| !c.is_ascii_digit());
+    units::parse(Quantity::Number, number).ok()
 }
 
 #[cfg(test)]
@@ -392,7 +446,9 @@ mod tests {
         for whole in ramps.map(profile) {
             let length = |p: &Profile| p.curve(Some(7.0)).unwrap().total_time_min();
             for split in [ramp_split, hold_split] {
-                let two = split(&whole, 0, SegmentId(9), STEPS).unwrap();
+                let (first, second) = split(&whole, 0, SegmentId(9), STEPS).unwrap();
+                let mut two = whole.clone();
+                two.segments = vec![first, second];
                 assert_eq!(two.segments.len(), 2);
                 assert!((length(&two) - length(&whole)).abs() < 1e-9);
                 assert_eq!(two.segments[0].events[0].kind, FanOn);
@@ -402,7 +458,7 @@ mod tests {
         }
         // Half of 20 to 601 is 310.5, which the controller takes as 311 (half away from zero).
         let two = ramp_split(&profile(RampBy::FullRate), 0, SegmentId(9), STEPS).unwrap();
-        assert_eq!(two.segments[0].to_c, 311.0);
+        assert_eq!(two.0.to_c, 311.0);
     }
 
     #[test]

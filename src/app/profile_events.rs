@@ -1,7 +1,8 @@
 //! Events of a segment: in few words for the table, and one by one in a window of their own.
 
 use super::profile_board::{change, furnace};
-use super::profile_table::{Field, combo, gas_combo, gas_name, shown};
+use super::profile_edits::pressure_question;
+use super::profile_table::{Field, Question, combo, gas_combo, gas_name, no_question, shown};
 use super::state::{Action, App};
 use super::theme::SPACE;
 use crate::catalogue::{Catalogue, Furnace};
@@ -223,7 +224,11 @@ fn row(
         };
         sized(ui, &mut |ui| {
             let now = Some(*value);
-            let typed = field.show(ui, typing, now, &|_| None, actions, &mut false);
+            let question: Question = match quantity {
+                Quantity::Pressure => &pressure_question,
+                _ => &no_question,
+            };
+            let typed = field.show(ui, typing, now, question, actions, &mut false);
             *value = typed.flatten().unwrap_or(*value);
         });
     };

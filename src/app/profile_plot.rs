@@ -3,19 +3,23 @@
 
 use super::profile_board::{ProfileView, change, furnace};
 use super::profile_edits::{self as edits, Knot, Steps};
-use super::profile_table::shown;
+use super::profile_table::{Field, no_question, shown};
 use super::state::{Action, App};
 use super::theme::{BOLD_EDGE, EDGE, SMALL, SPACE, TARGET, Tokens};
 use crate::catalogue::Feedstock;
 use crate::load::{Edit, Plan};
 use crate::profile::{Curve, Phase, Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
-use crate::units::Quantity;
+use crate::units::{self, Quantity};
 use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect,
     Response, Role, Sense, Shape, Stroke, Ui, Vec2, Vec2b, WidgetInfo, accesskit, pos2, vec2,
 };
-use egui_plot::{Line, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform};
+use egui_plot::{
+    GridInput, Line, LineStyle, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform,
+    uniform_grid_spacer,
+};
+use std::collections::BTreeMap;
 
 /// A point of the curve being dragged.
 #[derive(Clone, Debug)]
@@ -114,7 +118,9 @@ impl App {
             }
         };
         let tokens = Tokens::of(ui.ctx());
-        head(ui, view, &curve);
+        head(ui, view, &shown_profile, &curve);
+        let typing = &mut self.view.typing;
+        cursors(ui, view, typing, &shown_profile, &curve, actions);
         let picked = profile
             .segments
             .iter()
@@ -136,29 +142,157 @@ impl App {
 }
 
 /// Program time, peak and what the pointer is on.
-fn head(ui: &mut Ui, view: &mut ProfileView, curve: &Curve) {
+fn head(ui: &mut Ui, view: &mut ProfileView, profile: &Profile, curve: &Curve) {
     ui.horizontal_wrapped(|ui| {
         let peak = shown(Quantity::Temperature, curve.peak_c());
-        ui.strong(say::program(&say::clock(curve.total_time_min()), &peak));
+        let points = curve.points();
+        let own_cooling_min: f64 = (0..profile.segments.len())
+            .filter(|i| edits::cools_by_itself(profile, *i))
+            .filter_map(|i| Some(points.get(2 * i + 1)?.time_min - points.get(2 * i)?.time_min))
+            .sum();
+        let time = say::clock(curve.total_time_min() - own_cooling_min);
+        ui.strong(if own_cooling_min > 0.0 {
+            say::program_and_cooling(&time, &peak)
+        } else {
+            say::program(&time, &peak)
+        });
         if ui.button(say::label("Show the whole curve")).clicked() {
             view.fit = Some(Vec2b::TRUE);
         }
-        let read = view.cursor_min.and_then(|min| {
-            let (setpoint, next) = (curve.setpoint_at(min)?, next_point(curve, min)?);
-            let phase = match next.phase {
-                Phase::Ramp => say::label("ramp"),
-                Phase::Hold => say::label("hold"),
-            };
-            let setpoint = crate::units::show(Quantity::Temperature, setpoint, 0);
-            Some(say::cursor(
-                &say::clock(min),
-                &setpoint,
-                next.segment + 1,
-                &phase,
-            ))
-        });
+        let read = view
+            .pointer_min
+            .and_then(|min| reading(profile, curve, min));
         ui.label(read.unwrap_or_else(say::no_cursor));
     });
+}
+
+/// Time, setpoint, segment and phase at a time, min.
+fn reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
+    let (setpoint, next) = (curve.setpoint_at(min)?, next_point(curve, min)?);
+    if next.phase == Phase::Ramp && edits::cools_by_itself(profile, next.segment) {
+        return Some(say::own_cooling_of(next.segment + 1));
+    }
+    let phase = match next.phase {
+        Phase::Ramp => say::label("ramp"),
+        Phase::Hold => say::label("hold"),
+    };
+    let setpoint = units::show(Quantity::Temperature, setpoint, 0);
+    Some(say::cursor(
+        &say::clock(min),
+        &setpoint,
+        next.segment + 1,
+        &phase,
+    ))
+}
+
+/// Time and setpoint at a time, min.
+fn short_reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
+    let (setpoint, next) = (curve.setpoint_at(min)?, next_point(curve, min)?);
+    if next.phase == Phase::Ramp && edits::cools_by_itself(profile, next.segment) {
+        return Some(say::own_cooling_of(next.segment + 1));
+    }
+    let setpoint = units::show(Quantity::Temperature, setpoint, 0);
+    Some(say::two_values(&say::clock(min), &setpoint))
+}
+
+/// Names of the two cursors on the plot and of their fields.
+const CURSORS: [(&str, &str); 2] = [("A", "Cursor A"), ("B", "Cursor B")];
+
+/// The times of the two cursors, which can be typed, what they read, and what lies between.
+fn cursors(
+    ui: &mut Ui,
+    view: &mut ProfileView,
+    typing: &mut BTreeMap<String, String>,
+    profile: &Profile,
+    curve: &Curve,
+    actions: &mut Vec<Action>,
+) {
+    let total_min = curve.total_time_min();
+    ui.horizontal_wrapped(|ui| {
+        for ((_, cursor), min) in CURSORS.iter().zip(&mut view.cursors_min) {
+            let name = say::label(cursor);
+            ui.label(&name);
+            let key = format!("profile {cursor}");
+            let field = Field {
+                key: &key,
+                name: &name,
+                quantity: Quantity::Time,
+                optional: true,
+            };
+            let rounded = min.map(|min| min.round());
+            ui.allocate_ui(vec2(TARGET * 3.5, TARGET), |ui| {
+                let typed = field.show(ui, typing, rounded, &no_question, actions, &mut false);
+                match typed {
+                    Some(Some(typed)) if !(0.0..=total_min).contains(&typed) => {
+                        let end = say::clock(total_min);
+                        actions.push(Action::Say(say::after_the_end(&end)));
+                    }
+                    Some(typed) => *min = typed,
+                    None => {}
+                }
+            });
+        }
+        let some = view.cursors_min.iter().any(Option::is_some);
+        let button = egui::Button::new(say::label("Take the cursors away"));
+        if ui.add_enabled(some, button).clicked() {
+            view.cursors_min = [None; 2];
+        }
+    });
+    // A line of its own, so that the curve stays where it is when a cursor is set.
+    ui.horizontal_wrapped(|ui| {
+        let mut words = Vec::new();
+        for ((cursor, _), min) in CURSORS.iter().zip(view.cursors_min) {
+            if let Some(min) = min {
+                let end = || say::after_the_end(&say::clock(total_min));
+                let read = short_reading(profile, curve, min).unwrap_or_else(end);
+                words.push(say::cursor_named(cursor, &read));
+            }
+        }
+        if let [Some(a), Some(b)] = view.cursors_min {
+            words.extend(between(profile, curve, a, b));
+        }
+        if words.is_empty() {
+            words.push(say::no_cursors());
+        }
+        for words in words {
+            ui.label(words);
+        }
+    });
+}
+
+/// What lies between two times, min: none where one is outside the program.
+fn between(profile: &Profile, curve: &Curve, a_min: f64, b_min: f64) -> Option<String> {
+    let (from, to) = (a_min.min(b_min), a_min.max(b_min));
+    let points = curve.points();
+    let open = (0..profile.segments.len()).any(|i| {
+        let ends = points.get(2 * i).zip(points.get(2 * i + 1));
+        let meets = ends.is_some_and(|(s, e)| s.time_min < to && e.time_min > from);
+        meets && edits::cools_by_itself(profile, i)
+    });
+    let dc = curve.setpoint_at(b_min)? - curve.setpoint_at(a_min)?;
+    if open {
+        return Some(say::own_cooling());
+    }
+    let dt = b_min - a_min;
+    let signed = |quantity, value: f64, digits| {
+        let shown = units::show(quantity, value, digits);
+        if value > 0.0 {
+            format!("+{shown}")
+        } else {
+            shown
+        }
+    };
+    let slope = if dt == 0.0 {
+        say::label("none")
+    } else {
+        signed(Quantity::Rate, dc / dt, 2)
+    };
+    let sign = if dt < 0.0 { "-" } else { "" };
+    Some(say::between(
+        &format!("{sign}{}", say::clock(dt.abs())),
+        &signed(Quantity::TemperatureDifference, dc, 0),
+        &slope,
+    ))
 }
 
 /// The end of the phase that runs at a time, min.
@@ -188,17 +322,9 @@ impl Board<'_> {
         let painter = ui.painter().clone();
         // Ground and ranges lie behind the curve, but where they lie is known only after it.
         let behind = painter.add(Shape::Noop);
-        let points: Vec<[f64; 2]> = self
-            .curve
-            .points()
-            .iter()
-            .map(|p| [p.time_min / 60.0, p.setpoint_c])
-            .collect();
-        let selected: Vec<[f64; 2]> = self
-            .picked
-            .and_then(|i| points.get(2 * i..2 * i + 3))
-            .map(<[[f64; 2]]>::to_vec)
-            .unwrap_or_default();
+        let runs = self.runs();
+        let selected = self.picked.map(|i| self.leg(2 * i, 2 * i + 2));
+        let selected = selected.filter(|leg| leg.len() > 1);
         let (fit, drag_bounds) = (view.fit.take(), view.drag.as_ref().map(|d| d.bounds));
         let free = !view.hot && view.drag.is_none();
         let mut plot = Plot::new("profile-curve")
@@ -208,6 +334,8 @@ impl Board<'_> {
             .allow_axis_zoom_drag(false)
             .label_formatter(|_| None)
             .grid_color(self.tokens.line)
+            .x_grid_spacer(uniform_grid_spacer(grid))
+            .y_grid_spacer(uniform_grid_spacer(grid))
             .x_axis_label(say::label("Elapsed time, h"))
             .y_axis_label(say::label("Setpoint, °C"))
             .include_x(0.0)
@@ -222,20 +350,28 @@ impl Board<'_> {
             } else if let Some(fit) = fit {
                 plot.set_auto_bounds(fit);
             }
-            let curve = Line::new(say::label("Setpoint"), PlotPoints::from(points));
-            plot.line(
-                curve
-                    .color(tokens.curve)
-                    .width(BOLD_EDGE * 0.7)
-                    .allow_hover(false),
-            );
-            if !selected.is_empty() {
-                let line = Line::new(say::label("Selected segment"), PlotPoints::from(selected));
-                plot.line(
-                    line.color(tokens.accent)
-                        .width(BOLD_EDGE * 1.6)
-                        .allow_hover(false),
-                );
+            let line = |name: &str, points: Vec<[f64; 2]>, color, width| {
+                Line::new(say::label(name), PlotPoints::from(points))
+                    .color(color)
+                    .width(width)
+                    .allow_hover(false)
+            };
+            // The selection is a wide line under the curve, so that the curve keeps its form.
+            if let Some(leg) = selected {
+                plot.line(line(
+                    "Selected segment",
+                    leg,
+                    tokens.accent,
+                    BOLD_EDGE * 2.4,
+                ));
+            }
+            for (points, forecast) in runs {
+                let curve = line("Setpoint", points, tokens.curve, BOLD_EDGE * 0.8);
+                plot.line(if forecast {
+                    curve
+                } else {
+                    curve.style(LineStyle::dashed_dense())
+                });
             }
             plot.auto_bounds()
         });
@@ -243,24 +379,30 @@ impl Board<'_> {
         let area = *transform.frame();
         painter.set(behind, Shape::Vec(self.ground(area, bands, &transform)));
         let clipped = painter.with_clip_rect(area.intersect(painter.clip_rect()));
-        self.band_names(ui, &clipped, area, bands, &transform);
+        self.names(ui, &clipped, area, bands, &transform);
+        self.paint_cursors(&clipped, area, view, &transform);
         let peak = shown(Quantity::Temperature, self.curve.peak_c());
         let time = say::clock(self.curve.total_time_min());
         let summary = say::curve_summary(&peak, &time, self.profile.segments.len());
         response.widget_info(|| WidgetInfo::labeled(Role::Figure, true, &summary));
 
-        let cursor = response
+        let pointer = response
             .hover_pos()
             .map(|at| transform.value_from_position(at).x * 60.0)
             .filter(|min| (0.0..=self.curve.total_time_min()).contains(min));
-        if cursor != view.cursor_min {
+        if pointer != view.pointer_min {
             // It is written above the curve, which this pass has drawn already.
-            view.cursor_min = cursor;
+            view.pointer_min = pointer;
             ui.ctx().request_repaint();
         }
         let mut picked = None;
         if response.clicked() {
-            picked = cursor
+            let shift = ui.input(|i| i.modifiers.shift);
+            if let (Some(min), [a, b]) = (pointer, &mut view.cursors_min) {
+                *(if shift { b } else { a }) = Some(min.round());
+            }
+            picked = pointer
+                .filter(|_| !shift)
                 .and_then(|min| next_point(self.curve, min))
                 .map(|p| p.segment);
         }
@@ -312,8 +454,38 @@ impl Board<'_> {
         shapes
     }
 
-    /// Names at the right edge, those of ranges that overlap beside each other.
-    fn band_names(
+    /// Corners of the curve from one point to another, h and °C, without those that take no time.
+    fn leg(&self, from: usize, to: usize) -> Vec<[f64; 2]> {
+        let points = self.curve.points().get(from..=to).unwrap_or_default();
+        let mut corners: Vec<[f64; 2]> = points
+            .iter()
+            .map(|p| [p.time_min / 60.0, p.setpoint_c])
+            .collect();
+        corners.dedup();
+        corners
+    }
+
+    /// The curve in stretches, and whether each is forecast: a ramp in which the furnace cools by
+    /// itself is not.
+    fn runs(&self) -> Vec<(Vec<[f64; 2]>, bool)> {
+        let (mut runs, mut from) = (Vec::new(), 0);
+        let last = self.curve.points().len().saturating_sub(1);
+        for index in
+            (0..self.profile.segments.len()).filter(|i| edits::cools_by_itself(self.profile, *i))
+        {
+            let start = 2 * index;
+            runs.push((self.leg(from, start), true));
+            runs.push((self.leg(start, start + 1), false));
+            from = start + 1;
+        }
+        runs.push((self.leg(from, last), true));
+        runs.retain(|(corners, _)| corners.len() > 1);
+        runs
+    }
+
+    /// Names of the ranges and of stretches that are not forecast, where they cover neither points
+    /// nor curve, if there is such a place.
+    fn names(
         &self,
         ui: &Ui,
         painter: &Painter,
@@ -321,26 +493,68 @@ impl Board<'_> {
         bands: &[Band],
         transform: &PlotTransform,
     ) {
-        let mut taken: Vec<Rect> = Vec::new();
-        for band in bands {
-            let rect = band_rect(area, band, transform);
-            if rect.height() <= 0.0 {
-                continue;
-            }
-            let font = FontId::proportional(SMALL);
-            let galley = painter.layout_no_wrap(band.name.clone(), font, self.tokens.text);
-            let size = galley.size() + vec2(SPACE, 0.0);
-            let mut at =
-                Rect::from_min_size(pos2(area.right() - size.x - SPACE, rect.top() + EDGE), size);
-            // Down by a line where another name stands already.
-            while let Some(other) = taken.iter().find(|t| t.intersects(at)) {
-                at = at.translate(vec2(0.0, other.bottom() - at.top() + EDGE));
-            }
-            painter.rect_filled(at, 2.0, self.tokens.ground.gamma_multiply(0.85));
+        let corners: Vec<Pos2> = self
+            .curve
+            .points()
+            .iter()
+            .map(|p| position(transform, p.time_min, p.setpoint_c))
+            .collect();
+        let mut free = Free {
+            area,
+            corners: &corners,
+            taken: Vec::new(),
+        };
+        let mut write = |name: &str, salt: usize, near: Rect, side: Side| {
+            let font = FontId::proportional(SMALL + 1.0);
+            let galley = painter.layout_no_wrap(name.to_owned(), font, self.tokens.text);
+            let at = free.place(galley.size() + vec2(SPACE, 0.0), near, side);
+            painter.rect_filled(at, 2.0, self.tokens.ground.gamma_multiply(0.9));
             painter.galley(at.min + vec2(SPACE / 2.0, 0.0), galley, self.tokens.text);
-            taken.push(at);
-            let named = ui.interact(at, ui.scope_id().with(("range", taken.len())), Sense::HOVER);
-            named.widget_info(|| WidgetInfo::labeled(Role::Label, true, &band.name));
+            let named = ui.interact(at, ui.scope_id().with(("name", salt)), Sense::HOVER);
+            named.widget_info(|| WidgetInfo::labeled(Role::Label, true, name));
+        };
+        for (i, band) in bands.iter().enumerate() {
+            let rect = band_rect(area, band, transform);
+            if rect.height() > 0.0 {
+                write(&band.name, i, rect, Side::Right);
+            }
+        }
+        for index in 0..self.profile.segments.len() {
+            let ends = corners.get(2 * index).zip(corners.get(2 * index + 1));
+            if let Some((a, b)) = ends.filter(|_| edits::cools_by_itself(self.profile, index)) {
+                let near = Rect::from_two_pos(*a, *b).intersect(area);
+                let name = say::own_cooling_of(index + 1);
+                if near.is_positive() {
+                    write(&name, bands.len() + index, near, Side::Beside);
+                }
+            }
+        }
+    }
+
+    /// The two cursors: one solid, one dashed, each with its letter.
+    fn paint_cursors(
+        &self,
+        painter: &Painter,
+        area: Rect,
+        view: &ProfileView,
+        transform: &PlotTransform,
+    ) {
+        let stroke = Stroke::new(EDGE * 1.5, self.tokens.accent);
+        for (i, ((name, _), min)) in CURSORS.iter().zip(view.cursors_min).enumerate() {
+            let Some(min) = min else { continue };
+            let x = transform.position_from_point_x(min / 60.0);
+            let ends = [pos2(x, area.top()), pos2(x, area.bottom())];
+            if i == 0 {
+                painter.line_segment(ends, stroke);
+            } else {
+                painter.extend(Shape::dashed_line(&ends, stroke, SPACE, SPACE / 2.0));
+            }
+            let font = FontId::proportional(SMALL + 2.0);
+            let galley = painter.layout_no_wrap(say::label(name), font, self.tokens.text);
+            let corner = pos2(x + SPACE / 2.0, area.bottom() - SPACE / 2.0);
+            let ground = Align2::LEFT_BOTTOM.anchor_size(corner, galley.size());
+            painter.rect_filled(ground.expand(2.0), 2.0, self.tokens.panel);
+            painter.galley(ground.min, galley, self.tokens.text);
         }
     }
 
@@ -565,6 +779,96 @@ struct Seen<'a> {
     fitted: Vec2b,
 }
 
+fn position(transform: &PlotTransform, time_min: f64, c: f64) -> Pos2 {
+    transform.position_from_point(&PlotPoint::new(time_min / 60.0, c))
+}
+
+/// Where a name goes first.
+#[derive(Clone, Copy, PartialEq)]
+enum Side {
+    /// Inside a range, at the right edge of the plot.
+    Right,
+    /// Right of the middle of a stretch of the curve.
+    Beside,
+}
+
+/// Places for names on the plot.
+struct Free<'a> {
+    area: Rect,
+    /// Corners of the curve on the screen.
+    corners: &'a [Pos2],
+    taken: Vec<Rect>,
+}
+
+impl Free<'_> {
+    /// The first place near something that covers nothing; the one that covers least where there
+    /// is none. Along the first line, then the next: a name stays near what it names.
+    fn place(&mut self, size: Vec2, near: Rect, side: Side) -> Rect {
+        const STEP: f32 = 12.0;
+        const LINES: usize = 8;
+        let area = self.area;
+        let right = (area.right() - size.x - SPACE).max(area.left());
+        let low = (area.bottom() - size.y).max(area.top());
+        let top = match side {
+            Side::Right => near.top() + EDGE,
+            Side::Beside => near.center().y - size.y / 2.0,
+        };
+        let columns = (area.width() / STEP).clamp(1.0, 1000.0) as usize;
+        let mut best: Option<(usize, Rect)> = None;
+        for (line, column) in (0..LINES).flat_map(|l| (0..columns).map(move |c| (l, c))) {
+            let aside = |n: usize| n as f32 * STEP;
+            let x = match side {
+                Side::Right => right - aside(column),
+                Side::Beside if column % 2 == 0 => near.center().x + SPACE + aside(column / 2),
+                Side::Beside => near.center().x - SPACE - size.x - aside(column / 2),
+            };
+            let y = (top + line as f32 * (size.y + EDGE)).clamp(area.top(), low);
+            let at = Rect::from_min_size(pos2(x.clamp(area.left(), right), y), size);
+            let covers = self.covers(at);
+            if best.is_none_or(|(least, _)| covers < least) {
+                best = Some((covers, at));
+            }
+            if covers == 0 {
+                break;
+            }
+        }
+        let at = best.map_or(Rect::from_min_size(pos2(right, top), size), |(_, at)| at);
+        self.taken.push(at);
+        at
+    }
+
+    /// How much a rectangle would hide: names most, then points, then the line.
+    fn covers(&self, at: Rect) -> usize {
+        let names = self.taken.iter().filter(|t| t.intersects(at)).count();
+        let wide = at.expand(SPACE);
+        let points = self.corners.iter().filter(|p| wide.contains(**p)).count();
+        let legs = self.corners.windows(2).filter(|leg| match leg {
+            [a, b] => crosses(at.expand(SPACE / 2.0), *a, *b),
+            _ => false,
+        });
+        names * 10_000 + points * 100 + legs.count()
+    }
+}
+
+/// Whether a straight line meets a rectangle: what is left of it after each pair of sides.
+fn crosses(rect: Rect, a: Pos2, b: Pos2) -> bool {
+    let (mut from, mut to) = (0.0_f32, 1.0_f32);
+    for axis in 0..2 {
+        let (start, along) = (a[axis], b[axis] - a[axis]);
+        let (low, high) = (rect.min[axis], rect.max[axis]);
+        if along.abs() < 1e-6 {
+            if !(low..=high).contains(&start) {
+                return false;
+            }
+            continue;
+        }
+        let (enter, leave) = ((low - start) / along, (high - start) / along);
+        from = from.max(enter.min(leave));
+        to = to.min(enter.max(leave));
+    }
+    from <= to
+}
+
 fn band_rect(area: Rect, band: &Band, transform: &PlotTransform) -> Rect {
     let y = |c: f64| {
         transform
@@ -575,6 +879,15 @@ fn band_rect(area: Rect, band: &Band, transform: &PlotTransform) -> Rect {
         pos2(area.left(), y(band.to_c)),
         pos2(area.right(), y(band.from_c)),
     )
+}
+
+/// Grid lines at a power of ten, five and ten of it: at least as far apart as asked for.
+fn grid(input: GridInput) -> [f64; 3] {
+    let mut step = 1e-6;
+    while step < input.base_step_size && step < 1e9 {
+        step *= 10.0;
+    }
+    [step, 5.0 * step, 10.0 * step]
 }
 
 /// Lines at 45° through a rectangle, cut at its edges.
@@ -607,6 +920,48 @@ fn hatch(rect: Rect, rising: bool) -> Vec<[Pos2; 2]> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn names_keep_off_the_curve() {
+        let area = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 200.0));
+        // A hold along the top line of the range, at its right end.
+        let corners = [
+            pos2(250.0, 55.0),
+            pos2(380.0, 55.0),
+            pos2(380.0, 100.0),
+            pos2(390.0, 160.0),
+        ];
+        let mut free = Free {
+            area,
+            corners: &corners,
+            taken: Vec::new(),
+        };
+        let near = Rect::from_min_max(pos2(0.0, 50.0), pos2(400.0, 70.0));
+        let first = free.place(vec2(100.0, 14.0), near, Side::Right);
+        assert!(
+            !crosses(first, corners[0], corners[1]) && first.right() < 250.0,
+            "{first}"
+        );
+        // A name too wide to stand beside it, and what stands in the way on the left.
+        let second = free.place(vec2(300.0, 14.0), near, Side::Right);
+        assert!(
+            !first.intersects(second) && area.contains_rect(second),
+            "{second}"
+        );
+        let steep = Rect::from_min_max(pos2(380.0, 100.0), pos2(390.0, 160.0));
+        let third = free.place(vec2(100.0, 14.0), steep, Side::Beside);
+        assert!(third.right() < 380.0 && third.right() > 300.0, "{third}");
+    }
+
+    #[test]
+    fn lines_meet_rectangles() {
+        let rect = Rect::from_min_max(pos2(10.0, 10.0), pos2(20.0, 20.0));
+        assert!(crosses(rect, pos2(0.0, 0.0), pos2(30.0, 30.0)));
+        assert!(crosses(rect, pos2(15.0, 0.0), pos2(15.0, 30.0)));
+        assert!(crosses(rect, pos2(12.0, 12.0), pos2(13.0, 13.0)));
+        assert!(!crosses(rect, pos2(0.0, 15.0), pos2(9.0, 15.0)));
+        assert!(!crosses(rect, pos2(0.0, 21.0), pos2(30.0, 40.0)));
+    }
 
     #[test]
     fn hatching_stays_inside_at_45_degrees() {

@@ -7,9 +7,10 @@ use super::state::{Action, App};
 use super::theme::{SPACE, TARGET, Tokens};
 use crate::catalogue::{Catalogue, Furnace};
 use crate::load::Plan;
-use crate::profile::{Curve, OnLeave, RampBy, Segment, WaitFor, WaitOn};
+use crate::profile::{Curve, OnLeave, Profile, RampBy, Segment, WaitFor, WaitOn};
 use crate::text::app as say;
 use crate::units::{self, Quantity};
+use egui::style::ScrollStyle;
 use egui::{
     Align, Button, ComboBox, Id, Key, Layout, Popup, PopupCloseBehavior, RichText, Role,
     ScrollArea, TextEdit, Ui, WidgetInfo,
@@ -25,17 +26,17 @@ const USUAL_TIMEOUT_MIN: f64 = 60.0;
 
 /// Heading and width of each column, points.
 const COLUMNS: [(&str, f32); 17] = [
-    ("Segment", 62.0),
-    ("Ramp", 106.0),
+    ("Segment", 60.0),
+    ("Ramp", 100.0),
     ("Rate or time", 118.0),
-    ("Target", 92.0),
-    ("Hold", 84.0),
+    ("Target", 102.0),
+    ("Hold", 96.0),
     ("Starts at", 104.0),
     ("Takes", 54.0),
     ("Elapsed", 60.0),
     ("Gas", 124.0),
     ("Flow", 84.0),
-    ("Pressure", 100.0),
+    ("Pressure", 112.0),
     ("Wait on", 112.0),
     ("Wait in", 104.0),
     ("Band", 66.0),
@@ -49,6 +50,7 @@ struct Shared<'a> {
     catalogue: &'a Catalogue,
     furnace: Option<&'a Furnace>,
     suspects: Suspects,
+    profile: &'a Profile,
     curve: Option<&'a Curve>,
     from_c: f64,
 }
@@ -64,6 +66,7 @@ impl App {
             catalogue,
             furnace,
             suspects: Suspects::of(plan, catalogue, &feedstocks),
+            profile,
             curve: curve.as_ref(),
             from_c: profile.start_c,
         };
@@ -76,6 +79,8 @@ impl App {
         view.profile.scrolled_to = view.segment;
         let typing = &mut view.typing;
         let (mut select, mut open_events) = (None, None);
+        // Columns out of sight are there to be found: the bar does not wait for the pointer.
+        ui.spacing_mut().scroll = ScrollStyle::thin();
         ScrollArea::horizontal().auto_shrink(false).show(ui, |ui| {
             let mut table = TableBuilder::new(ui)
                 .id_salt("segments")
@@ -187,20 +192,25 @@ impl Cells<'_> {
     }
 
     fn rate_or_time(&mut self, ui: &mut Ui) {
-        let suspects = self.shared.suspects;
+        let suspects = &self.shared.suspects;
         let by_k = self.segment.to_c - self.shared.from_c;
         match self.segment.ramp {
             RampBy::Rate { k_min } => {
-                let slip = |k_min: f64| suspects.rate(k_min);
+                let slip = |k_min: f64, _: Option<&str>| suspects.rate(k_min);
                 if let Some(k_min) = self.quantity(ui, "Rate", Quantity::Rate, k_min, &slip) {
                     self.changed.ramp = RampBy::Rate { k_min };
                 }
             }
             RampBy::Time { min } => {
-                let slip = |min: f64| suspects.time(by_k, min);
+                let slip = |min: f64, _: Option<&str>| suspects.time(by_k, min);
                 if let Some(min) = self.quantity(ui, "Ramp time", Quantity::Time, min, &slip) {
                     self.changed.ramp = RampBy::Time { min };
                 }
+            }
+            RampBy::FullRate if by_k < 0.0 => {
+                let weak = Tokens::of(ui.ctx()).weak;
+                let label = ui.label(RichText::new(say::label("cools by itself")).color(weak));
+                label.on_hover_text(say::own_cooling());
             }
             RampBy::FullRate => {
                 let rate = self
@@ -214,8 +224,8 @@ impl Cells<'_> {
     }
 
     fn target(&mut self, ui: &mut Ui) {
-        let suspects = self.shared.suspects;
-        let slip = |c: f64| suspects.target(c);
+        let suspects = &self.shared.suspects;
+        let slip = |c: f64, typed: Option<&str>| suspects.target(c, typed);
         let value = self.segment.to_c;
         if let Some(c) = self.quantity(ui, "Target", Quantity::Temperature, value, &slip) {
             self.changed.to_c = c;
@@ -224,7 +234,9 @@ impl Cells<'_> {
 
     fn hold(&mut self, ui: &mut Ui) {
         let value = self.segment.hold_min;
-        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|_| None) {
+        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|min, _| {
+            edits::hold_question(min)
+        }) {
             self.changed.hold_min = min;
         }
     }
@@ -234,20 +246,32 @@ impl Cells<'_> {
         let points = self.shared.curve.map(Curve::points).unwrap_or_default();
         let at = |point: usize| points.get(point).map(|p| p.time_min);
         let (start, end) = (at(2 * self.index), at(2 * self.index + 2));
-        let texts = match (start, end) {
-            (Some(start), Some(end)) => [
-                say::starts_at(
-                    &say::clock(start),
-                    &shown(Quantity::Temperature, self.shared.from_c),
-                ),
-                say::clock(end - start),
-                say::clock(end),
-            ],
-            _ => std::array::from_fn(|_| say::label("–")),
+        let cools = |to: usize| (0..to).any(|i| edits::cools_by_itself(self.shared.profile, i));
+        let (cools_before, cools_here) = (cools(self.index), cools(self.index + 1));
+        let from = shown(Quantity::Temperature, self.shared.from_c);
+        let dash = || say::label("–");
+        let starts = match start.filter(|_| !cools_before) {
+            Some(start) => say::starts_at(&say::clock(start), &from),
+            None => say::starts_at(&dash(), &from),
         };
-        for text in texts {
+        let takes = start.zip(end).map(|(start, end)| say::clock(end - start));
+        let here = edits::cools_by_itself(self.shared.profile, self.index);
+        let elapsed = end.map(say::clock);
+        let cells = [
+            (starts, cools_before),
+            (takes.filter(|_| !here).unwrap_or_else(dash), here),
+            (
+                elapsed.filter(|_| !cools_here).unwrap_or_else(dash),
+                cools_here,
+            ),
+        ];
+        for (text, open) in cells {
             row.col(|ui| {
-                ui.label(RichText::new(text).color(Tokens::of(ui.ctx()).weak));
+                let weak = Tokens::of(ui.ctx()).weak;
+                let label = ui.label(RichText::new(text).color(weak));
+                if open {
+                    label.on_hover_text(say::own_cooling());
+                }
             });
         }
     }
@@ -265,7 +289,7 @@ impl Cells<'_> {
 
     fn flow(&mut self, ui: &mut Ui) {
         let value = self.segment.flow_l_min_25c;
-        if let Some(flow) = self.quantity(ui, "Flow", Quantity::Flow, value, &|_| None) {
+        if let Some(flow) = self.quantity(ui, "Flow", Quantity::Flow, value, &no_question) {
             self.changed.flow_l_min_25c = flow;
         }
     }
@@ -342,7 +366,10 @@ impl Cells<'_> {
                     say::label("begins again"),
                 );
             });
-        self.changed.wait_on = self.changed.wait_on.map(|_| wait);
+        // Another choice in this pass stays.
+        if self.segment.wait_on != Some(wait) {
+            self.changed.wait_on = Some(wait);
+        }
     }
 
     fn band(&mut self, ui: &mut Ui) {
@@ -350,7 +377,7 @@ impl Cells<'_> {
             return;
         };
         let quantity = Quantity::TemperatureDifference;
-        if let Some(band_k) = self.quantity(ui, "Band", quantity, wait.band_k, &|_| None) {
+        if let Some(band_k) = self.quantity(ui, "Band", quantity, wait.band_k, &no_question) {
             self.changed.wait_on = Some(WaitOn { band_k, ..wait });
         }
     }
@@ -390,7 +417,7 @@ impl Cells<'_> {
         what: &str,
         quantity: Quantity,
         value: f64,
-        slip: &dyn Fn(f64) -> Option<String>,
+        slip: Question,
     ) -> Option<f64> {
         let (key, name) = (self.key(what), self.name(what));
         let field = Field {
@@ -420,6 +447,10 @@ impl Cells<'_> {
         value: Option<f64>,
     ) -> Option<Option<f64>> {
         let (key, name) = (self.key(what), self.name(what));
+        let question: Question = match quantity {
+            Quantity::Pressure => &edits::pressure_question,
+            _ => &no_question,
+        };
         let field = Field {
             key: &key,
             name: &name,
@@ -430,7 +461,7 @@ impl Cells<'_> {
             ui,
             self.typing,
             value,
-            &|_| None,
+            question,
             self.actions,
             &mut self.touched,
         )
@@ -445,6 +476,14 @@ pub(super) fn shown(quantity: Quantity, value: f64) -> String {
     };
     let digits = (0..DIGITS).find(says_all).unwrap_or(DIGITS);
     units::show(quantity, value, if value.is_finite() { digits } else { 0 })
+}
+
+/// What to ask about a value and the text that it was typed as.
+pub(super) type Question<'a> = &'a dyn Fn(f64, Option<&str>) -> Option<String>;
+
+/// Nothing to ask.
+pub(super) fn no_question(_: f64, _: Option<&str>) -> Option<String> {
+    None
 }
 
 /// A field of the table for a quantity.
@@ -464,13 +503,20 @@ impl Field<'_> {
         ui: &mut Ui,
         typing: &mut BTreeMap<String, String>,
         value: Option<f64>,
-        slip: &dyn Fn(f64) -> Option<String>,
+        slip: Question,
         actions: &mut Vec<Action>,
         touched: &mut bool,
     ) -> Option<Option<f64>> {
         let (typed, shown) = (typing.get(self.key), value.map(|v| shown(self.quantity, v)));
         let typed_value = typed.map(|text| units::parse(self.quantity, text).ok());
-        let question = typed_value.unwrap_or(value).and_then(slip);
+        let read = typed_value.unwrap_or(value);
+        let question = read.and_then(|value| slip(value, typed.map(String::as_str)));
+        // What was typed in another unit is read back in the document's.
+        let back = typed.zip(read).and_then(|(text, value)| {
+            let plain = units::parse(Quantity::Number, text).ok() == Some(value);
+            let in_unit = text.trim().ends_with(self.quantity.unit());
+            (!plain && !in_unit).then(|| say::read_back(&self::shown(self.quantity, value)))
+        });
         let being_typed = typed.is_some();
         let mut text = typed.cloned().or(shown).unwrap_or_default();
         let mark = if question.is_some() { TARGET } else { 0.0 };
@@ -478,19 +524,26 @@ impl Field<'_> {
         // The margin lies inside the width asked for.
         let edit = TextEdit::singleline(&mut text)
             .id(Id::unique(self.key))
+            .align(egui::Align2::LEFT_CENTER)
             .desired_width(width - 2.0 * SPACE);
         let response = ui.add(edit).accessible_name(self.name);
         if let Some(words) = &question {
             caution(ui, words);
-            if being_typed && response.has_focus() {
-                Popup::from_response(&response)
-                    .open(true)
-                    .close_behavior(PopupCloseBehavior::IgnoreClicks)
-                    .accessible_name(words)
-                    .show(|ui| {
+        }
+        if being_typed && response.has_focus() && (question.is_some() || back.is_some()) {
+            let words: Vec<&str> = back.iter().chain(&question).map(String::as_str).collect();
+            Popup::from_response(&response)
+                .open(true)
+                .close_behavior(PopupCloseBehavior::IgnoreClicks)
+                .accessible_name(words.join(" "))
+                .show(|ui| {
+                    if let Some(back) = &back {
+                        ui.label(back);
+                    }
+                    if let Some(words) = &question {
                         ui.label(RichText::new(words).color(Tokens::of(ui.ctx()).caution));
-                    });
-            }
+                    }
+                });
         }
         *touched |= response.gained_focus();
         if response.changed() {

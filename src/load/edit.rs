@@ -27,6 +27,19 @@ pub struct Move {
     pub angle_deg: f64,
 }
 
+/// One figure of a profile beside its segments.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ProfileFigure {
+    /// Name.
+    Name(String),
+    /// Revision.
+    Revision(String),
+    /// Temperature at which it starts, °C.
+    StartC(f64),
+    /// Temperature below which it is unloaded, °C.
+    UnloadC(f64),
+}
+
 /// A change to a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
@@ -124,6 +137,8 @@ pub enum Edit {
     },
     /// Another profile.
     SetProfile(Profile),
+    /// Another name, revision, start or unload temperature.
+    SetProfileFigure(ProfileFigure),
     /// A new segment.
     AddSegment {
         /// At which place, from 0.
@@ -133,6 +148,13 @@ pub enum Edit {
     },
     /// Another segment under the same number.
     ChangeSegment(Segment),
+    /// Two segments in place of one: the first under its number, the second under a new one.
+    SplitSegment {
+        /// The earlier, under the number of the one that is split.
+        first: Box<Segment>,
+        /// The later, under a new number.
+        second: Box<Segment>,
+    },
     /// Takes away a segment.
     RemoveSegment(SegmentId),
     /// A person's statement; it replaces an earlier one to the same question.
@@ -197,8 +219,15 @@ impl Edit {
             Edit::SetLocked { ids, locked: false } => say::counted("Unlock", ids.len()),
             Edit::SetLot { ids, .. } => say::counted("Assign a lot to", ids.len()),
             Edit::SetProfile(profile) => say::named("Use profile", &profile.name),
+            Edit::SetProfileFigure(figure) => say::label(match figure {
+                ProfileFigure::Name(_) => "Change the profile's name",
+                ProfileFigure::Revision(_) => "Change the profile's revision",
+                ProfileFigure::StartC(_) => "Change the start temperature",
+                ProfileFigure::UnloadC(_) => "Change the unload temperature",
+            }),
             Edit::AddSegment { .. } => say::label("Add a segment"),
             Edit::ChangeSegment(_) => say::label("Change a segment"),
+            Edit::SplitSegment { .. } => say::label("Split a segment"),
             Edit::RemoveSegment(_) => say::label("Remove a segment"),
             Edit::Declare(declaration) => say::named("Declare", &declaration.question),
             Edit::Accept(acceptance) => say::named("Accept", &acceptance.check),
@@ -404,6 +433,16 @@ impl Edit {
                 }
                 plan.profile = Arc::new(profile.clone());
             }
+            Edit::SetProfileFigure(figure) => {
+                let profile = Arc::make_mut(&mut plan.profile);
+                match figure {
+                    ProfileFigure::Name(name) => profile.name.clone_from(name),
+                    ProfileFigure::Revision(revision) => profile.revision.clone_from(revision),
+                    ProfileFigure::StartC(c) => profile.start_c = *c,
+                    ProfileFigure::UnloadC(c) => profile.unload_c = *c,
+                }
+                check_profile(&plan.profile, catalogue)?;
+            }
             Edit::AddSegment { index, segment } => {
                 take(plan, segment.id.0)?;
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
@@ -414,6 +453,14 @@ impl Edit {
                 let segments = &mut Arc::make_mut(&mut plan.profile).segments;
                 let slot = segments.iter_mut().find(|s| s.id == segment.id);
                 *slot.ok_or_else(|| gone("segment"))? = segment.clone();
+                check_profile(&plan.profile, catalogue)?;
+            }
+            Edit::SplitSegment { first, second } => {
+                take(plan, second.id.0)?;
+                let segments = &mut Arc::make_mut(&mut plan.profile).segments;
+                let place = segments.iter().position(|s| s.id == first.id);
+                let place = place.ok_or_else(|| gone("segment"))?;
+                segments.splice(place..=place, [(**first).clone(), (**second).clone()]);
                 check_profile(&plan.profile, catalogue)?;
             }
             Edit::RemoveSegment(id) => {

@@ -628,3 +628,87 @@ pub fn declare(answer: &str) -> String {
 pub fn declaration_needs_name() -> String {
     say("A declaration needs the name of who declares it.")
 }
+
+/// A typed value in the document's unit.
+pub fn read_back(value: &str) -> String {
+    say(format!("= {value}"))
+}
+
+/// A target that looks typed in K and read as °C.
+pub fn meant_kelvin(to_c: f64, meant_c: f64) -> String {
+    say(format!(
+        "Caution: {to_c:.0} °C: did you mean {to_c:.0} K = {meant_c:.0} °C?"
+    ))
+}
+
+/// A target typed in K that looks meant in °C.
+pub fn meant_celsius(number: f64, to_c: f64) -> String {
+    say(format!(
+        "Caution: {number:.0} K is {to_c:.0} °C: did you mean {number:.0} °C?"
+    ))
+}
+
+/// A hold longer than is typed on purpose.
+pub fn long_hold(min: f64) -> String {
+    let (hours, meant) = (plain(min / 60.0), plain(min / 60.0));
+    say(format!(
+        "Caution: this hold is {hours} h long: did you mean {meant} min?"
+    ))
+}
+
+/// A pressure that looks typed in Pa.
+pub fn meant_pascal(mbar: f64, meant_mbar: f64) -> String {
+    let (typed, meant) = (plain(mbar), plain(meant_mbar));
+    say(format!(
+        "Caution: {typed} mbar: did you mean {typed} Pa = {meant} mbar?"
+    ))
+}
+
+/// A pressure typed in another unit that looks meant in mbar.
+pub fn meant_mbar(mbar: f64, number: f64) -> String {
+    let (read, meant) = (plain(mbar), plain(number));
+    say(format!(
+        "Caution: this is {read} mbar: did you mean {meant} mbar?"
+    ))
+}
+
+/// Why a time cannot be told.
+pub fn own_cooling() -> String {
+    say("Cools by itself; how long that takes is not forecast yet.")
+}
+
+/// The stretch of the curve in which the furnace cools by itself.
+pub fn own_cooling_of(number: usize) -> String {
+    say(format!(
+        "segment {number} cools by itself; not forecast yet"
+    ))
+}
+
+/// Program time and peak, where part of the program cools by itself.
+pub fn program_and_cooling(clock: &str, peak: &str) -> String {
+    say(format!(
+        "Program {clock} h:mm without its own cooling, peak {peak}"
+    ))
+}
+
+/// What both cursors read.
+pub fn between(dt: &str, dc: &str, slope: &str) -> String {
+    say(format!(
+        "From A to B: Δt {dt} h:mm, ΔT {dc}, mean slope {slope}"
+    ))
+}
+
+/// One cursor.
+pub fn cursor_named(name: &str, read: &str) -> String {
+    say(format!("{name}: {read}"))
+}
+
+/// How cursors are set.
+pub fn no_cursors() -> String {
+    say("Click the curve for A, Shift-click for B, or type their times (90 min, 1:30).")
+}
+
+/// A cursor after the end of the program.
+pub fn after_the_end(clock: &str) -> String {
+    say(format!("The program ends at {clock} h:mm."))
+}

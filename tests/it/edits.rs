@@ -2,7 +2,7 @@
 
 use setterwright::catalogue::builtin;
 use setterwright::files::{Working, open_load};
-use setterwright::load::{Acceptance, Edit, Plan};
+use setterwright::load::{Acceptance, Edit, Plan, ProfileFigure};
 use setterwright::part::{MeasureFault, Shape, measure_typed};
 use setterwright::profile::{Profile, RampBy, Segment, SegmentId};
 use setterwright::review::{Given, review};
@@ -42,6 +42,14 @@ fn a_profile_that_no_file_could_hold_is_refused() {
         Edit::SetProfile(profile(vec![segment(f64::NAN)])),
         Edit::SetProfile(profile(vec![segment(450.0), segment(900.0)])),
         Edit::ChangeSegment(segment(f64::INFINITY)),
+        Edit::SetProfileFigure(ProfileFigure::StartC(f64::NAN)),
+        Edit::SplitSegment {
+            first: Box::new(segment(450.0)),
+            second: Box::new(Segment {
+                id: SegmentId(8),
+                ..segment(f64::NAN)
+            }),
+        },
         Edit::AddSegment {
             index: 0,
             segment: Segment {
@@ -53,6 +61,18 @@ fn a_profile_that_no_file_could_hold_is_refused() {
     for edit in bad {
         let refusal = edit.apply(&plan, &catalogue).unwrap_err();
         assert!(refusal.0.contains("profile is not usable"), "{refusal}");
+    }
+    // A split takes a new number, and something to split.
+    for (first, second) in [(7, 7), (9, 8)] {
+        let of = |id| {
+            Box::new(Segment {
+                id: SegmentId(id),
+                ..segment(450.0)
+            })
+        };
+        let (first, second) = (of(first), of(second));
+        let split = Edit::SplitSegment { first, second };
+        assert!(split.apply(&plan, &catalogue).is_err());
     }
     // A step jump is for a person to judge: the review says it.
     let step = Segment {

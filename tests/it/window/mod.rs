@@ -9,4 +9,5 @@ mod library;
 mod lists;
 mod locale;
 mod pictures;
+mod profile;
 mod soak;
