@@ -17,23 +17,32 @@ use std::sync::atomic::{AtomicBool, Ordering};
 const SIZE: [f32; 2] = [1360.0, 820.0];
 const LEAST_SIZE: [f32; 2] = [960.0, 600.0];
 
-/// Runs the program and gives the exit code. `display` says whether the environment names a
+/// Runs the program and gives the exit code. `settings` is the file in which a person's settings
+/// are kept, where there is one. `display` says whether the environment names a
 /// display; where it does not, or the window cannot be opened, one sentence goes to `err` and the
 /// review of the load to `out`, and the exit is 0.
-pub fn run(args: &[OsString], display: bool, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+pub fn run(
+    args: &[OsString],
+    display: bool,
+    settings: Option<PathBuf>,
+    out: &mut dyn Write,
+    err: &mut dyn Write,
+) -> u8 {
     let Some(asked) = cli::for_window(args.iter().cloned()) else {
         return cli::run(args.iter().cloned(), out, err);
     };
     match asked {
-        ForWindow::Open { file, meshes } => match open(file.as_deref(), meshes, display) {
-            Ok(()) => 0,
-            Err(NoWindow::Load(sentence)) => refuse(err, &sentence),
-            Err(NoWindow::System(sentence)) => {
-                // Nobody is left to be told when this fails.
-                let _ = writeln!(err, "{sentence}");
-                cli::run(args.iter().cloned(), out, err)
+        ForWindow::Open { file, meshes } => {
+            match open(file.as_deref(), meshes, settings, display) {
+                Ok(()) => 0,
+                Err(NoWindow::Load(sentence)) => refuse(err, &sentence),
+                Err(NoWindow::System(sentence)) => {
+                    // Nobody is left to be told when this fails.
+                    let _ = writeln!(err, "{sentence}");
+                    cli::run(args.iter().cloned(), out, err)
+                }
             }
-        },
+        }
         ForWindow::Picture {
             file,
             board,
@@ -88,7 +97,12 @@ enum NoWindow {
     System(String),
 }
 
-fn open(file: Option<&Path>, meshes: Vec<PathBuf>, display: bool) -> Result<(), NoWindow> {
+fn open(
+    file: Option<&Path>,
+    meshes: Vec<PathBuf>,
+    settings: Option<PathBuf>,
+    display: bool,
+) -> Result<(), NoWindow> {
     let mut app = App::on_file(file).map_err(|fault| NoWindow::Load(fault.to_string()))?;
     // Only there does a display have to be named.
     if cfg!(all(unix, not(target_os = "macos"))) && !display {
@@ -113,7 +127,7 @@ fn open(file: Option<&Path>, meshes: Vec<PathBuf>, display: bool) -> Result<(), 
             Box::new(move |cc| {
                 mark.store(true, Ordering::Relaxed);
                 theme::install(&cc.egui_ctx);
-                Ok(Box::new(match files::settings_path() {
+                Ok(Box::new(match settings {
                     Some(path) => app.with_settings(&cc.egui_ctx, path),
                     None => app,
                 }))
@@ -237,7 +251,7 @@ mod tests {
             .map(OsString::from)
             .collect();
         let (mut out, mut err) = (Vec::new(), Vec::new());
-        let code = run(&args, false, &mut out, &mut err);
+        let code = run(&args, false, None, &mut out, &mut err);
         let text = |bytes| String::from_utf8(bytes).unwrap();
         (code, text(out), text(err))
     }

@@ -5,7 +5,7 @@ use super::fault::FileFault;
 use super::form::{canonical_ron, head, parse};
 use super::kind::FileKind;
 use serde::{Deserialize, Serialize};
-use std::env;
+use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Newest version that is read, and the one that is written.
@@ -51,10 +51,10 @@ struct SettingsFile {
 
 /// Where settings lie for this person on this system: under `XDG_CONFIG_HOME` or `~/.config` (XDG
 /// Base Directory Specification), `APPDATA`, or `~/Library/Application Support`. None where the
-/// environment names no such folder.
-pub fn settings_path() -> Option<PathBuf> {
+/// environment, which `named` reads, has no such folder.
+pub fn settings_path(named: impl Fn(&str) -> Option<OsString>) -> Option<PathBuf> {
     let folder = |name: &str| {
-        env::var_os(name)
+        named(name)
             .map(PathBuf::from)
             .filter(|path| path.is_absolute())
     };
@@ -112,6 +112,24 @@ mod tests {
     use super::*;
 
     #[test]
+    #[cfg(all(unix, not(target_os = "macos")))]
+    fn settings_lie_where_the_desktop_keeps_them() {
+        let path = |known: &[(&str, &str)]| {
+            settings_path(|name| {
+                let found = known.iter().find(|(n, _)| *n == name);
+                found.map(|(_, value)| OsString::from(value))
+            })
+        };
+        let home = Some("/h/.config/setterwright/settings.ron".into());
+        assert_eq!(path(&[("HOME", "/h")]), home);
+        // A relative folder is to be ignored (XDG Base Directory Specification).
+        assert_eq!(path(&[("HOME", "/h"), ("XDG_CONFIG_HOME", "x")]), home);
+        let own = Some("/c/setterwright/settings.ron".into());
+        assert_eq!(path(&[("XDG_CONFIG_HOME", "/c"), ("HOME", "/h")]), own);
+        assert_eq!(path(&[]), None);
+    }
+
+    #[test]
     fn settings_come_back_and_a_bad_file_is_left_alone() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("new/settings.ron");
@@ -125,7 +143,7 @@ mod tests {
         assert_eq!(read_settings(&path).unwrap(), settings);
         std::fs::write(&path, "(kind: \"settings\", version: 9)").unwrap();
         let fault = read_settings(&path).unwrap_err().to_string();
-        assert!(fault.contains("version 9"), "{fault}");
+        assert!(fault.contains("newer version (9)"), "{fault}");
         assert!(save_settings(&path, &settings).is_err());
     }
 }
