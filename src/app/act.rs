@@ -2,11 +2,11 @@
 
 use super::arrange_by_hand as hand;
 use super::commands::Command;
-use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results};
+use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results, Worst};
 use crate::document::Document;
 use crate::files::{self, Colours};
 use crate::load::{Caps, Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
-use crate::review::{Given, Subject, caps, review};
+use crate::review::{Given, Subject, caps};
 use crate::text::app as say;
 use egui::{Context, ThemePreference, ViewportCommand};
 use std::path::{Path, PathBuf};
@@ -484,21 +484,16 @@ impl App {
             .iter()
             .map(|d| (d.kind.clone(), d.id.clone()))
             .collect();
-        let given = Given {
-            plan: &plan,
-            catalogue: &self.working.catalogue,
-            shop: Some(&self.working.shop),
-            differences: &differences,
-        };
-        let review = review(&given);
-        let caps = self.caps(&plan);
-        let clearances = self.doc.clearances(&self.working.catalogue, &caps);
-        let tally = self.doc.tally(&self.working.catalogue);
+        let catalogue = Arc::clone(&self.working.catalogue);
+        let shop = Arc::clone(&self.working.shop);
+        let review = self.doc.review(&catalogue, Some(&shop), &differences);
+        let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
+            labels: plan.placement_labels(),
+            worst: Worst::of(&plan, &review),
             plan: Arc::clone(&plan),
             review,
             tally,
-            clearances,
         });
         // What is gone is no longer shown.
         if self.view.level.is_none_or(|id| plan.level(id).is_none()) {

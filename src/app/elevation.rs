@@ -87,21 +87,18 @@ impl App {
                 }
                 let mut top = height.rim_mm;
                 for placement in &level.placements {
-                    let drawn = self
-                        .shapes
-                        .of(&placement.item, SizeStage::Green, &catalogue);
-                    let pose = crate::load::pose_on_setter(placement, 0.0, 1.0);
-                    let reach = drawn.rings.iter().flatten().map(|p| pose.apply(*p)[0]);
-                    let none = (f64::INFINITY, f64::NEG_INFINITY);
-                    let (low, high) = reach.fold(none, |(low, high), x| (low.min(x), high.max(x)));
+                    let (item, turn) = (&placement.item, placement.angle_deg);
+                    let green = SizeStage::Green;
+                    let drawn = self.shapes.of(item, green, turn, &catalogue);
+                    let Some([low, high]) = drawn.bounds else {
+                        continue;
+                    };
+                    let [low, high] = [low[0], high[0]].map(|x| sx + placement.at_mm[0] + x);
                     let lift = crate::load::lift_mm(placement, &catalogue);
                     let foot = height.face_mm + lift;
                     let z = foot + drawn.height_mm;
                     top = top.max(z);
-                    let body = Rect::from_two_pos(at(sx + low, foot), at(sx + high, z));
-                    if !body.is_finite() {
-                        continue;
-                    }
+                    let body = Rect::from_two_pos(at(low, foot), at(high, z));
                     painter.rect(
                         body,
                         0.0,

@@ -33,7 +33,7 @@ impl App {
             ui.label(say::no_level());
             return;
         };
-        let labels = plan.placement_labels();
+        let labels = &results.labels;
         let catalogue = std::sync::Arc::clone(&self.working.catalogue);
         let row_height = theme::TARGET;
         TableBuilder::new(ui)

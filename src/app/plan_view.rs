@@ -8,7 +8,7 @@ use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, SetterShape, Severity};
 use crate::document::{Preview, PreviewGaps, preview_gaps};
-use crate::geometry::Pose;
+use crate::geometry::P2;
 use crate::load::{Carrier, Level, Placement, PlacementId, Plan, Stack};
 use crate::review::Subject;
 use crate::text::app as say;
@@ -18,7 +18,6 @@ use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Id, Key, Painter, Pos2, Rect, Role, Sense,
     Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
 };
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// How near the pointer has to come for a snap, points.
@@ -46,39 +45,25 @@ enum Hold {
 struct Seen {
     placement: Placement,
     drawn: Arc<Drawn>,
-    pose: Pose,
     severity: Option<Severity>,
 }
 
 impl Seen {
     fn boxed(&self) -> Boxed {
-        let mut low = [f64::INFINITY; 2];
-        let mut high = [f64::NEG_INFINITY; 2];
-        for p in self.drawn.rings.iter().flatten() {
-            let p = self.pose.apply(*p);
-            for k in 0..2 {
-                low[k] = low[k].min(p[k]);
-                high[k] = high[k].max(p[k]);
-            }
-        }
-        let anchor = [self.pose.x_mm, self.pose.y_mm];
-        if self.drawn.rings.is_empty() {
-            return Boxed {
-                low: anchor,
-                high: anchor,
-                anchor,
-            };
-        }
+        let anchor = self.placement.at_mm;
+        let at = |p: P2| [p[0] + anchor[0], p[1] + anchor[1]];
+        let [low, high] = self.drawn.bounds.unwrap_or_default().map(at);
         Boxed { low, high, anchor }
     }
 
     /// Whether a plan point lies on it: even-odd over all rings, so holes do not count.
     fn covers(&self, at: [f64; 2]) -> bool {
+        let anchor = self.placement.at_mm;
+        let at = [at[0] - anchor[0], at[1] - anchor[1]];
         let mut inside = false;
         for ring in &self.drawn.rings {
-            let placed: Vec<[f64; 2]> = ring.iter().map(|p| self.pose.apply(*p)).collect();
-            let next = placed.iter().cycle().skip(1);
-            for (a, b) in placed.iter().zip(next) {
+            let next = ring.iter().cycle().skip(1);
+            for (a, b) in ring.iter().zip(next) {
                 if (a[1] > at[1]) != (b[1] > at[1])
                     && at[0] < (b[0] - a[0]) * (at[1] - a[1]) / (b[1] - a[1]) + a[0]
                 {
@@ -144,7 +129,7 @@ impl App {
             view.measure(measure.from_mm, measure.to_mm);
         }
         view.rulers(&painter, whole);
-        self.named(ui, id, rect, camera, &seen, &plan, results);
+        self.named(ui, id, rect, camera, &seen, results);
         // Not before the nodes are there: to them this click was one elsewhere, which ends a focus.
         let wanted = ui.data_mut(|d| d.remove_temp::<Option<Id>>(id.with("focus")));
         if let Some(focus) = wanted.flatten() {
@@ -187,20 +172,7 @@ impl App {
 
     /// What stands on the level, where it would stand if the drag ended now.
     fn seen(&mut self, level: &Level, results: &Results, catalogue: &Catalogue) -> Vec<Seen> {
-        let mut worst: BTreeMap<PlacementId, Severity> = BTreeMap::new();
-        for finding in results
-            .review
-            .findings
-            .iter()
-            .filter(|f| f.accepted.is_none())
-        {
-            for subject in &finding.subjects {
-                if let Subject::Placement(id) = subject {
-                    let slot = worst.entry(*id).or_insert(finding.severity);
-                    *slot = (*slot).max(finding.severity);
-                }
-            }
-        }
+        let worst = &results.worst.placements;
         let preview = self.view.preview.clone();
         level
             .placements
@@ -212,16 +184,12 @@ impl App {
                     placement.at_mm[1] += preview.delta_mm[1];
                     placement.angle_deg += preview.delta_deg;
                 }
-                let pose = Pose {
-                    angle_deg: placement.angle_deg,
-                    ..Pose::at(placement.at_mm[0], placement.at_mm[1])
-                };
-                let drawn = self.shapes.of(&placement.item, self.view.stage, catalogue);
+                let (item, angle_deg) = (&placement.item, placement.angle_deg);
+                let drawn = self.shapes.of(item, self.view.stage, angle_deg, catalogue);
                 Seen {
                     severity: worst.get(&p.id).copied(),
                     placement,
                     drawn,
-                    pose,
                 }
             })
             .collect()
@@ -530,10 +498,9 @@ impl App {
         rect: Rect,
         camera: Camera,
         seen: &[Seen],
-        plan: &Plan,
         results: &Results,
     ) {
-        let labels = plan.placement_labels();
+        let labels = &results.labels;
         for one in seen {
             let boxed = one.boxed();
             let area = Rect::from_two_pos(
@@ -778,7 +745,10 @@ impl Drawing<'_> {
     }
 
     fn thing(&self, one: &Seen, selected: bool, alarm: Option<Severity>) {
-        let shape = |p: &[f64; 2]| self.at(one.pose.apply(*p));
+        // One anchor and one factor: the outline is turned already.
+        let anchor = self.at(one.placement.at_mm);
+        let zoom = self.camera.zoom;
+        let shape = |p: &P2| anchor + vec2(p[0] as f32 * zoom, -p[1] as f32 * zoom);
         let production = matches!(one.placement.item, crate::load::Item::Part { .. });
         let (fill, edge) = match alarm {
             Some(Severity::Stop) => (self.tokens.stop_ground, self.tokens.stop),

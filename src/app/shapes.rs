@@ -2,15 +2,17 @@
 //! right, and nothing is cut anew in a frame.
 
 use crate::catalogue::Catalogue;
-use crate::geometry::P2;
+use crate::geometry::{P2, Pose};
 use crate::load::{Item, Plan, Sizes};
 use crate::part::SizeStage;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// An outline ready to be drawn, in the item's own coordinates, mm.
+/// An outline ready to be drawn: turned, with the anchor at the origin, mm.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Drawn {
+    /// Low and high corner; none where there is nothing to draw.
+    pub bounds: Option<[P2; 2]>,
     /// Convex pieces.
     pub pieces: Vec<Vec<P2>>,
     /// Rings, outer and holes.
@@ -22,14 +24,18 @@ pub struct Drawn {
 /// What makes two items look alike.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Key {
-    Part(u32, u8),
-    Other(String, u8),
+    Part(u32),
+    Other(String),
 }
+
+/// Most turned outlines that are kept: a drag of the turning handle makes a new one a frame.
+const MOST: usize = 4096;
 
 /// Drawn outlines by item and stage, kept while the parts and records stay the same.
 #[derive(Debug, Default)]
 pub struct Shapes {
-    made: BTreeMap<Key, Arc<Drawn>>,
+    made: BTreeMap<(Key, u8), Arc<Drawn>>,
+    turned: BTreeMap<(Key, u8, u64), Arc<Drawn>>,
     sizes: Sizes,
     plan: Option<Arc<Plan>>,
 }
@@ -49,6 +55,7 @@ impl Shapes {
         });
         if !same {
             self.made.clear();
+            self.turned.clear();
             self.sizes = Sizes::new(plan, catalogue);
         }
         self.plan = Some(Arc::clone(plan));
@@ -59,30 +66,82 @@ impl Shapes {
         *self = Shapes::default();
     }
 
-    /// Outline of an item at a stage.
-    pub fn of(&mut self, item: &Item, stage: SizeStage, catalogue: &Catalogue) -> Arc<Drawn> {
+    /// Outline of an item at a stage, turned by an angle in degrees.
+    pub fn of(
+        &mut self,
+        item: &Item,
+        stage: SizeStage,
+        angle_deg: f64,
+        catalogue: &Catalogue,
+    ) -> Arc<Drawn> {
         let key = match item {
-            Item::Part { part, .. } | Item::Coupon { part, .. } => Key::Part(part.0, stage as u8),
-            Item::Dummy { shape, .. } => Key::Other(format!("{shape:?}"), stage as u8),
-            Item::Sensor { height_mm, .. } => Key::Other(format!("{height_mm}"), stage as u8),
+            Item::Part { part, .. } | Item::Coupon { part, .. } => Key::Part(part.0),
+            Item::Dummy { shape, .. } => Key::Other(format!("{shape:?}")),
+            Item::Sensor { height_mm, .. } => Key::Other(format!("{height_mm}")),
         };
+        let turned_key = (key, stage as u8, angle_deg.to_bits());
+        if let Some(drawn) = self.turned.get(&turned_key) {
+            return Arc::clone(drawn);
+        }
+        let straight = self.straight(turned_key.0.clone(), item, stage, catalogue);
+        let pose = Pose {
+            angle_deg,
+            ..Pose::at(0.0, 0.0)
+        };
+        let turn = |lists: &[Vec<P2>]| -> Vec<Vec<P2>> {
+            let turned = lists
+                .iter()
+                .map(|l| l.iter().map(|p| pose.apply(*p)).collect());
+            turned.collect()
+        };
+        let rings = turn(&straight.rings);
+        let drawn = Arc::new(Drawn {
+            bounds: bounds(&rings),
+            pieces: turn(&straight.pieces),
+            rings,
+            height_mm: straight.height_mm,
+        });
+        if self.turned.len() >= MOST {
+            self.turned.clear();
+        }
+        self.turned.insert(turned_key, Arc::clone(&drawn));
+        drawn
+    }
+
+    fn straight(
+        &mut self,
+        key: Key,
+        item: &Item,
+        stage: SizeStage,
+        catalogue: &Catalogue,
+    ) -> Arc<Drawn> {
+        let key = (key, stage as u8);
         if let Some(drawn) = self.made.get(&key) {
             return Arc::clone(drawn);
         }
-        let drawn = self
-            .sizes
-            .of(item, catalogue)
-            .map_or_else(Drawn::default, |sized| {
-                let body = &sized.at(stage).body;
-                let outline = body.silhouette();
-                Drawn {
-                    pieces: outline.convex_pieces(),
-                    rings: outline.rings().map(<[P2]>::to_vec).collect(),
-                    height_mm: body.height_mm(),
-                }
-            });
+        let sized = self.sizes.of(item, catalogue);
+        let drawn = sized.map_or_else(Drawn::default, |sized| {
+            let body = &sized.at(stage).body;
+            let outline = body.silhouette();
+            Drawn {
+                bounds: outline.bounds(),
+                pieces: outline.convex_pieces(),
+                rings: outline.rings().map(<[P2]>::to_vec).collect(),
+                height_mm: body.height_mm(),
+            }
+        });
         let drawn = Arc::new(drawn);
         self.made.insert(key, Arc::clone(&drawn));
         drawn
     }
+}
+
+fn bounds(rings: &[Vec<P2>]) -> Option<[P2; 2]> {
+    let points = rings.iter().flatten().map(|p| [*p, *p]);
+    points.reduce(|[low, high], [p, _]| {
+        [
+            [low[0].min(p[0]), low[1].min(p[1])],
+            [high[0].max(p[0]), high[1].max(p[1])],
+        ]
+    })
 }

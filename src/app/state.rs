@@ -5,9 +5,10 @@
 
 use super::canvas::Camera;
 use super::dialogs::Dialogs;
+use crate::catalogue::Severity;
 use crate::document::{Document, Preview};
 use crate::files::{ShopFolder, Working};
-use crate::load::{Clearances, Edit, LevelId, PlacementId, Plan, Tally};
+use crate::load::{Edit, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
 use crate::profile::SegmentId;
 use crate::review::{Review, Subject};
@@ -276,6 +277,48 @@ pub struct Results {
     pub review: Review,
     /// Tally.
     pub tally: Arc<Tally>,
-    /// Clearances.
-    pub clearances: Option<Arc<Clearances>>,
+    /// Labels of all placements.
+    pub labels: BTreeMap<PlacementId, String>,
+    /// Worst open findings.
+    pub worst: Worst,
+}
+
+/// The worst finding that nobody has accepted, by where it is drawn.
+#[derive(Clone, Debug, Default)]
+pub struct Worst {
+    /// Of each placement that has one.
+    pub placements: BTreeMap<PlacementId, Severity>,
+    /// Of each level: its own or of something on it.
+    pub levels: BTreeMap<LevelId, Severity>,
+}
+
+impl Worst {
+    /// From a review of a plan.
+    pub fn of(plan: &Plan, review: &Review) -> Worst {
+        let on: BTreeMap<PlacementId, LevelId> = plan
+            .placements()
+            .map(|(level, p)| (p.id, level.id))
+            .collect();
+        let mut worst = Worst::default();
+        let open = review.findings.iter().filter(|f| f.accepted.is_none());
+        for finding in open {
+            let severity = finding.severity;
+            for subject in &finding.subjects {
+                let level = match subject {
+                    Subject::Level(id) => Some(*id),
+                    Subject::Placement(id) => {
+                        let slot = worst.placements.entry(*id).or_insert(severity);
+                        *slot = (*slot).max(severity);
+                        on.get(id).copied()
+                    }
+                    _ => None,
+                };
+                if let Some(level) = level {
+                    let slot = worst.levels.entry(level).or_insert(severity);
+                    *slot = (*slot).max(severity);
+                }
+            }
+        }
+        worst
+    }
 }

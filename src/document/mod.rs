@@ -20,8 +20,9 @@ pub use history::{Applied, Change, Dropped, History, Keep, NUDGES_WITHIN};
 pub use job::{Finished, Job, JobFault, Latest, Progress, Stopped, Ticket, Wake, Worker};
 pub use preview::{Preview, PreviewGaps, preview_gaps};
 
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, ShopState};
 use crate::load::{Caps, Clearances, Plan, Tally};
+use crate::review::{Given, Prepared, Review, caps, review_of};
 use crate::text::document as say;
 use std::sync::Arc;
 
@@ -75,6 +76,28 @@ impl Document {
         let plan = self.history.plan();
         let furnace = catalogue.furnace(&plan.load.furnace)?;
         Some(self.derived.clearances(plan, catalogue, furnace, caps))
+    }
+
+    /// The review of the plan as it is now, from what is kept.
+    pub fn review(
+        &mut self,
+        catalogue: &Catalogue,
+        shop: Option<&ShopState>,
+        differences: &[(String, String)],
+    ) -> Review {
+        let plan = Arc::clone(self.plan());
+        let given = Given {
+            plan: &plan,
+            catalogue,
+            shop,
+            differences,
+        };
+        let prepared = Prepared {
+            sizes: self.derived.sizes(&plan, catalogue),
+            clearances: self.clearances(catalogue, &caps(&given)),
+            tally: self.tally(catalogue),
+        };
+        review_of(&given, prepared)
     }
 
     /// Tally of the plan as it is now.

@@ -1,7 +1,7 @@
 //! Runs the checks.
 
 use super::checks::all_checks;
-use super::facts::{Facts, Given};
+use super::facts::{Facts, Given, Prepared};
 use super::finding::{Check, Finding, Missing, Report, Sense};
 use crate::catalogue::{Catalogue, Severity};
 use crate::load::Plan;
@@ -46,7 +46,12 @@ impl Review {
 
 /// Reviews a plan with all checks that are on.
 pub fn review(given: &Given) -> Review {
-    let facts = Facts::new(given);
+    review_of(given, Prepared::new(given))
+}
+
+/// [`review`], with what was made before of the same plan and records.
+pub fn review_of(given: &Given, prepared: Prepared) -> Review {
+    let facts = Facts::new(given, prepared);
     let mut out = Review::default();
     for check in all_checks() {
         match setting(check, given.catalogue) {

@@ -15,6 +15,7 @@ use crate::statics::{
 };
 use crate::text::limits;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// What a review is given.
 #[derive(Clone, Copy, Debug)]
@@ -44,6 +45,34 @@ pub struct PlacedPart<'a> {
     pub stands: Option<[Tipping; 2]>,
 }
 
+/// What costs most to make from a plan; whoever keeps it by what it was made from hands it in.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// Bodies by part.
+    pub sizes: Arc<Sizes>,
+    /// Clearances below the [`caps`]; none without a furnace.
+    pub clearances: Option<Arc<Clearances>>,
+    /// Masses and fill.
+    pub tally: Arc<Tally>,
+}
+
+impl Prepared {
+    /// Made from nothing.
+    pub fn new(given: &Given) -> Prepared {
+        let Given {
+            plan, catalogue, ..
+        } = *given;
+        let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
+        let sizes = Sizes::new(plan, catalogue);
+        let near = |f| Arc::new(clearances(plan, catalogue, f, &sizes, &caps(given)));
+        Prepared {
+            clearances: furnace.map(near),
+            tally: Arc::new(tally(plan, catalogue, furnace, &sizes)),
+            sizes: Arc::new(sizes),
+        }
+    }
+}
+
 /// Everything that checks read.
 #[derive(Debug)]
 pub struct Facts<'a> {
@@ -60,13 +89,13 @@ pub struct Facts<'a> {
     /// Its state.
     pub state: Option<&'a FurnaceState>,
     /// Bodies by part.
-    pub sizes: Sizes,
+    pub sizes: Arc<Sizes>,
     /// Clearances below the caps; none without a furnace.
-    pub clearances: Option<Clearances>,
+    pub clearances: Option<Arc<Clearances>>,
     /// Heights by stack.
     pub heights: BTreeMap<StackId, Vec<Result<LevelHeight, CarrierFault>>>,
     /// Masses and fill.
-    pub tally: Tally,
+    pub tally: Arc<Tally>,
     /// Centres of mass by stack.
     pub balances: BTreeMap<StackId, StackBalance>,
     /// Bending of every setter at the highest target, stack by stack, bottom first.
@@ -94,7 +123,7 @@ pub struct Facts<'a> {
 
 impl<'a> Facts<'a> {
     /// Computes them.
-    pub fn new(given: &Given<'a>) -> Facts<'a> {
+    pub fn new(given: &Given<'a>, prepared: Prepared) -> Facts<'a> {
         let Given {
             plan,
             catalogue,
@@ -103,7 +132,11 @@ impl<'a> Facts<'a> {
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
-        let sizes = Sizes::new(plan, catalogue);
+        let Prepared {
+            sizes,
+            clearances,
+            tally,
+        } = prepared;
         let placed = placed_parts(plan, catalogue);
         let mut feedstocks = BTreeMap::new();
         let mut alloys = BTreeMap::new();
@@ -116,7 +149,6 @@ impl<'a> Facts<'a> {
             ..LimitContext::default()
         };
         let gap_limit = gap_limit(catalogue, shop, &context);
-        let caps = caps_in(catalogue, &context, gap_limit.as_ref());
         let heights = plan
             .load
             .stacks
@@ -128,7 +160,6 @@ impl<'a> Facts<'a> {
         };
         let full_rate = furnace.map(|f| f.ramp_max_k_min);
         let peak_c = peak_c(plan);
-        let tally = tally(plan, catalogue, furnace, &sizes);
         let balances = plan.load.stacks.iter();
         let balances = balances.map(|s| (s.id, stack_balance(s, plan, catalogue, &sizes)));
         Facts {
@@ -138,7 +169,7 @@ impl<'a> Facts<'a> {
             differences,
             furnace,
             state,
-            clearances: furnace.map(|f| clearances(plan, catalogue, f, &sizes, &caps)),
+            clearances,
             heights: heights.collect(),
             balances: balances.collect(),
             bending: bending(plan, catalogue, &tally, peak_c),

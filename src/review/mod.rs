@@ -16,6 +16,6 @@ mod facts_records;
 mod finding;
 
 pub use checks::{QUESTIONS, all_checks, check_by_slug};
-pub use engine::{Review, review};
-pub use facts::{Facts, Given, PlacedPart, caps};
+pub use engine::{Review, review, review_of};
+pub use facts::{Facts, Given, PlacedPart, Prepared, caps};
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

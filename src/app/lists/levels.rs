@@ -7,13 +7,11 @@ use crate::app::fields::quantity_cell;
 use crate::app::marks;
 use crate::app::state::{Action, App, Results};
 use crate::app::theme;
-use crate::catalogue::{Catalogue, SetterShape, Severity};
-use crate::load::{Carrier, Edit, Level, LevelId, PlacementId, Plan, Stack, StackId};
-use crate::review::Subject;
+use crate::catalogue::{Catalogue, SetterShape};
+use crate::load::{Carrier, Edit, Level, LevelId, Plan, Stack, StackId};
 use crate::text::app as say;
 use crate::units::{self, Quantity};
 use egui::Ui;
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// Free space between a new stack and the one beside it, mm (assumed: room for a hand's placing).
@@ -31,7 +29,7 @@ impl App {
                 self.tool_button(ui, command, actions);
             }
         });
-        let worst = worst_by_level(results);
+        let worst = &results.worst.levels;
         for (s, stack) in plan.load.stacks.iter().enumerate().rev() {
             if plan.load.stacks.len() > 1 {
                 ui.label(say::stack(s + 1));
@@ -312,33 +310,4 @@ fn beside(plan: &Plan, catalogue: &Catalogue) -> [f64; 2] {
         Some(last) => [last.at_mm[0] + width(last) + BESIDE_MM, last.at_mm[1]],
         None => [0.0, 0.0],
     }
-}
-
-/// Worst open finding of each level: its own or of something on it.
-fn worst_by_level(results: &Results) -> BTreeMap<LevelId, Severity> {
-    let plan = &results.plan;
-    let of: BTreeMap<PlacementId, LevelId> = plan
-        .placements()
-        .map(|(level, p)| (p.id, level.id))
-        .collect();
-    let mut worst: BTreeMap<LevelId, Severity> = BTreeMap::new();
-    for finding in results
-        .review
-        .findings
-        .iter()
-        .filter(|f| f.accepted.is_none())
-    {
-        for subject in &finding.subjects {
-            let level = match subject {
-                Subject::Level(id) => Some(*id),
-                Subject::Placement(id) => of.get(id).copied(),
-                _ => None,
-            };
-            if let Some(level) = level {
-                let slot = worst.entry(level).or_insert(finding.severity);
-                *slot = (*slot).max(finding.severity);
-            }
-        }
-    }
-    worst
 }
