@@ -373,8 +373,22 @@ impl App {
             }
             After::New => {
                 let furnace = self.doc.plan().load.furnace.clone();
-                let fresh = hand::empty_plan(&furnace);
-                self.replace(Document::new(fresh, None), None);
+                let shop = self.shop.as_ref().map(|(_, shop)| shop);
+                // A furnace that only the last file knew is none for the next.
+                let built_in = || self.working.catalogue.furnaces.keys().next().cloned();
+                let fresh = [Some(furnace), built_in()].into_iter().flatten();
+                let fresh = fresh.map(|furnace| hand::empty_plan(&furnace));
+                let found = fresh
+                    .map(|plan| files::working(&plan, shop).map(|working| (plan, working)))
+                    .reduce(|first, next| first.or(next));
+                match found {
+                    Some(Ok((plan, working))) => {
+                        self.working = working;
+                        self.replace(Document::new(plan, None), None);
+                    }
+                    Some(Err(fault)) => self.modal = Some(Modal::Trouble(fault.to_string())),
+                    None => self.message = say::no_furnace(""),
+                }
             }
             After::Open(path) => self.open(&path),
             After::StartFrom(path) => self.start_from(&path),
@@ -430,6 +444,7 @@ impl App {
                 self.path = Some(path.to_owned());
                 self.remember(path);
                 self.message = say::saved(&path.display().to_string());
+                self.saved_then = self.after_save.take();
                 true
             }
             Err(fault) => {
@@ -459,7 +474,7 @@ impl App {
         caps(&Given {
             plan,
             catalogue: &self.working.catalogue,
-            shop: Some(&self.working.shop),
+            shop: self.working.shop.as_deref(),
             differences: &[],
         })
     }
@@ -485,8 +500,8 @@ impl App {
             .map(|d| (d.kind.clone(), d.id.clone()))
             .collect();
         let catalogue = Arc::clone(&self.working.catalogue);
-        let shop = Arc::clone(&self.working.shop);
-        let review = self.doc.review(&catalogue, Some(&shop), &differences);
+        let shop = self.working.shop.clone();
+        let review = self.doc.review(&catalogue, shop.as_deref(), &differences);
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
             labels: plan.placement_labels(),

@@ -70,6 +70,8 @@ impl App {
             imports: Vec::new(),
             shapes: shapes::Shapes::default(),
             closing: false,
+            after_save: None,
+            saved_then: None,
             shown_title: String::new(),
             standards: library::Standards::default(),
             live: None,
@@ -203,6 +205,9 @@ impl App {
         self.modals(&ctx, &mut actions);
         for action in actions {
             self.act(&ctx, action);
+        }
+        if let Some(after) = self.saved_then.take() {
+            self.go_on(&ctx, after);
         }
         self.refresh();
         self.keep_settings();

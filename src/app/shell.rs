@@ -232,6 +232,7 @@ impl App {
                 }
                 None => {
                     self.modal = None;
+                    self.after_save = Some(after);
                     self.ask_path(ctx, Ask::SaveAs);
                 }
             },
@@ -319,6 +320,9 @@ impl App {
                 } else {
                     vec![PathBuf::from(typed.trim())]
                 };
+                if !used {
+                    self.after_save = None;
+                }
                 if used && !typed.trim().is_empty() {
                     actions.extend(for_paths(ask, paths));
                 }

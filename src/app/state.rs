@@ -259,6 +259,10 @@ pub struct App {
     pub(super) imports: Vec<super::imports::Import>,
     pub(super) shapes: super::shapes::Shapes,
     pub(super) closing: bool,
+    /// What waits for a save that asked for a path first.
+    pub(super) after_save: Option<After>,
+    /// That save is done.
+    pub(super) saved_then: Option<After>,
     pub(super) shown_title: String,
     pub(super) standards: super::library::Standards,
     pub(super) colours: crate::files::Colours,

@@ -12,13 +12,8 @@ impl App {
         let tally = &results.tally;
         let whole = &tally.whole;
         let furnace = self.working.catalogue.furnace(&results.plan.load.furnace);
-        let state = furnace.and_then(|f| {
-            self.working
-                .shop
-                .furnaces
-                .iter()
-                .find(|state| state.furnace == f.id)
-        });
+        let state = furnace.zip(self.working.shop.as_deref());
+        let state = state.and_then(|(f, shop)| shop.furnaces.iter().find(|s| s.furnace == f.id));
         let kg = |g: f64| format!("{:.2} kg", g / 1000.0);
         let share = |v: Option<f64>| {
             v.map_or_else(crate::text::cli::unknown, |v| {

@@ -70,7 +70,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let folder = arguments.script.parent().unwrap_or(Path::new(""));
     let against = Shop {
         catalogue: &start.working.catalogue,
-        shop: Some(&start.working.shop),
+        shop: start.working.shop.as_deref(),
         folder,
     };
     let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {

@@ -59,7 +59,7 @@ fn look(load: &Opened) -> Review {
     review(&Given {
         plan: &load.plan,
         catalogue: &load.working.catalogue,
-        shop: Some(&load.working.shop),
+        shop: load.working.shop.as_deref(),
         differences: &differences,
     })
 }

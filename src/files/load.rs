@@ -94,7 +94,11 @@ pub fn open_load(path: &Path, shop: Option<&ShopFolder>) -> Result<(Plan, Workin
 /// old file is then as it was.
 pub fn save_load(path: &Path, plan: &Plan, working: &Working) -> Result<Saved, FileFault> {
     let mut plan = plan.clone();
-    plan.records_used = Arc::new(records_for(&plan, &working.catalogue, &working.shop));
+    plan.records_used = Arc::new(records_for(
+        &plan,
+        &working.catalogue,
+        working.shop.as_deref(),
+    ));
     let text =
         canonical_ron(&LoadFile::from(&plan)).and_then(|text| match decode(text.as_bytes()) {
             Ok(_) => Ok(text),

@@ -97,14 +97,14 @@ impl Reach<'_> {
         }
     }
 
-    fn references(&mut self, shop: &ShopState) {
+    fn references(&mut self, shop: Option<&ShopState>) {
         fn cited<T: Record>(table: &Table<T>, out: &mut BTreeSet<String>) {
             for (_, record) in table.values() {
                 out.insert(record.source().to_owned());
                 out.extend(record.except().iter().map(|e| e.source.clone()));
             }
         }
-        let mut keys = BTreeSet::from([shop.source.clone()]);
+        let mut keys: BTreeSet<String> = shop.iter().map(|s| s.source.clone()).collect();
         cited(&self.to.alloys, &mut keys);
         cited(&self.to.binders, &mut keys);
         cited(&self.to.feedstocks, &mut keys);
@@ -172,17 +172,22 @@ pub(super) fn uses(plan: &Plan) -> Vec<Use<'_>> {
 }
 
 /// Exactly the records that a plan reaches, with their hashes: what it names and what those name
-/// in turn, all limits and check settings, the references they cite, and the state of the shop as
-/// far as it is about this furnace (with all stock and prices). Slugs that stand for nothing are
+/// in turn, all limits and check settings, the references they cite, and, where there is one, the
+/// state of the shop as far as it is about this furnace (with all stock and prices). Slugs that stand for nothing are
 /// passed over.
-pub fn records_for(plan: &Plan, catalogue: &Catalogue, shop: &ShopState) -> RecordsUsed {
+pub fn records_for(plan: &Plan, catalogue: &Catalogue, shop: Option<&ShopState>) -> RecordsUsed {
     // Without a built-in catalogue (a broken build) everything counts as the shop's.
     let build = catalogue::builtin().map(|(c, _)| c).unwrap_or_default();
     gather(plan, catalogue, shop, &build)
 }
 
-fn gather(plan: &Plan, catalogue: &Catalogue, shop: &ShopState, build: &Catalogue) -> RecordsUsed {
-    let shop = trimmed(shop, &plan.load.furnace);
+fn gather(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    shop: Option<&ShopState>,
+    build: &Catalogue,
+) -> RecordsUsed {
+    let shop = shop.map(|shop| trimmed(shop, &plan.load.furnace));
     let mut reach = Reach {
         from: catalogue,
         to: Catalogue::default(),
@@ -202,15 +207,17 @@ fn gather(plan: &Plan, catalogue: &Catalogue, shop: &ShopState, build: &Catalogu
             }
         }
     }
-    reach.shop(&shop);
+    if let Some(shop) = &shop {
+        reach.shop(shop);
+    }
     reach.to.limits.clone_from(&catalogue.limits);
     reach.to.checks.clone_from(&catalogue.checks);
     reach.to.checks.sort_by(|a, b| a.check.cmp(&b.check));
-    reach.references(&shop);
-    let hashes = with_origins(&reach.to, &shop, plan, build).unwrap_or_default();
+    reach.references(shop.as_ref());
+    let hashes = with_origins(&reach.to, shop.as_ref(), plan, build).unwrap_or_default();
     RecordsUsed {
         catalogue: reach.to,
-        shop: Some(shop),
+        shop,
         hashes,
     }
 }
@@ -228,7 +235,7 @@ pub(super) fn trimmed(shop: &ShopState, furnace: &str) -> ShopState {
 /// where this build has the same, as the file said where the file had the same, else the shop's.
 fn with_origins(
     catalogue: &Catalogue,
-    shop: &ShopState,
+    shop: Option<&ShopState>,
     plan: &Plan,
     build: &Catalogue,
 ) -> Result<Vec<RecordHash>, Fault> {
@@ -248,7 +255,7 @@ fn with_origins(
             None => said().unwrap_or(Origin::Shop),
         }
     };
-    let entries = entries(catalogue, Some(shop))?.into_iter();
+    let entries = entries(catalogue, shop)?.into_iter();
     Ok(entries
         .map(|entry| RecordHash {
             origin: origin_word(origin(&entry)).to_owned(),

@@ -25,8 +25,8 @@ pub const SHOP_STATE: &str = "shop state";
 pub struct Working {
     /// Records.
     pub catalogue: Arc<Catalogue>,
-    /// State of the shop.
-    pub shop: Arc<ShopState>,
+    /// State of the shop: the shop folder's, else what the file carries, else none.
+    pub shop: Option<Arc<ShopState>>,
     /// Where they differ, in the order of the file's hashes.
     pub differences: Vec<RecordDifference>,
 }
@@ -182,7 +182,8 @@ pub(super) fn set_origin(catalogue: &mut Catalogue, kind: &str, id: &str, origin
 /// With a shop folder its records over the built-in ones hold, and what neither has is taken from
 /// the file; limits and check settings are then the folder's and the built-in ones alone. Without,
 /// the file's records hold, and the built-in ones for what it does not carry. A new plan carries
-/// none, so it gets the built-in ones or the shop's.
+/// none, so it gets the built-in ones or the shop's. The state of a shop is never made up: without
+/// a folder and a file that carries one there is none, and what needs it is not evaluated.
 ///
 /// # Errors
 /// A slug, of the plan or of a record, that stands for nothing.
@@ -191,17 +192,12 @@ pub fn working(plan: &Plan, shop: Option<&ShopFolder>) -> Result<Working, FileFa
         file: String::new(),
         what,
     };
-    let (build, build_shop) = catalogue::builtin()
+    let (build, _) = catalogue::builtin()
         .map_err(|fault| unnamed(Fault::BrokenBuild(Fault::from(fault).to_string())))?;
-    choose(plan, shop, &build, &build_shop).map_err(unnamed)
+    choose(plan, shop, &build).map_err(unnamed)
 }
 
-fn choose(
-    plan: &Plan,
-    folder: Option<&ShopFolder>,
-    build: &Catalogue,
-    build_shop: &ShopState,
-) -> Result<Working, Fault> {
+fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result<Working, Fault> {
     let used = plan.records_used.as_ref();
     let first = folder.map_or(&used.catalogue, |folder| folder.catalogue.as_ref());
     let second = folder.map_or(build, |_| &used.catalogue);
@@ -224,13 +220,14 @@ fn choose(
     let shop = folder
         .and_then(|folder| folder.shop.as_ref())
         .or(used.shop.as_ref())
-        .unwrap_or(build_shop)
-        .clone();
-    shop.check()?;
-    let differences = differences(plan, folder.is_some(), &catalogue, &shop, build)?;
+        .cloned();
+    if let Some(shop) = &shop {
+        shop.check()?;
+    }
+    let differences = differences(plan, folder.is_some(), &catalogue, shop.as_ref(), build)?;
     Ok(Working {
         catalogue: Arc::new(catalogue),
-        shop: Arc::new(shop),
+        shop: shop.map(Arc::new),
         differences,
     })
 }
@@ -282,16 +279,16 @@ fn differences(
     plan: &Plan,
     folder: bool,
     catalogue: &Catalogue,
-    shop: &ShopState,
+    shop: Option<&ShopState>,
     build: &Catalogue,
 ) -> Result<Vec<RecordDifference>, Fault> {
     let used = plan.records_used.as_ref();
     if used.hashes.is_empty() {
         return Ok(Vec::new());
     }
-    let shop = trimmed(shop, &plan.load.furnace);
+    let shop = shop.map(|shop| trimmed(shop, &plan.load.furnace));
     let embedded = hashes(&used.catalogue, used.shop.as_ref())?;
-    let in_use = hashes(catalogue, Some(&shop))?;
+    let in_use = hashes(catalogue, shop.as_ref())?;
     let built = hashes(build, None)?;
     let mut out = Vec::new();
     for said in used.hashes.iter().filter(|h| h.kind != REFERENCE) {

@@ -712,3 +712,10 @@ pub fn no_cursors() -> String {
 pub fn after_the_end(clock: &str) -> String {
     say(format!("The program ends at {clock} h:mm."))
 }
+
+/// No state of a shop.
+pub fn no_shop_state() -> String {
+    say(
+        "Nothing is known of a shop: choose a shop folder (File menu). Until then what needs its state is not evaluated.",
+    )
+}

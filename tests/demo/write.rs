@@ -8,17 +8,23 @@
 #[path = "plans.rs"]
 pub mod plans;
 
+use setterwright::catalogue::builtin;
 use setterwright::files::{save_load, working};
 use std::path::{Path, PathBuf};
 
 /// Rebuilds the clean load by `setterwright edit`.
 const CLEAN_SCRIPT: &str = include_str!("clean.script");
 
+/// State of the invented shop: the shop folder of the demo loads.
+const SHOP: &str = include_str!("../../assets/catalogue/shop.ron");
+
 /// Writes `meshes/*.stl`, the four loads and the script into a folder and gives their paths in it.
 pub fn write_all(folder: &Path) -> Result<Vec<PathBuf>, String> {
     let said = |path: &Path, fault: std::io::Error| format!("{}: {fault}", path.display());
     let meshes = folder.join("meshes");
-    std::fs::create_dir_all(&meshes).map_err(|fault| said(&meshes, fault))?;
+    for below in [&meshes, &folder.join("shop")] {
+        std::fs::create_dir_all(below).map_err(|fault| said(below, fault))?;
+    }
     let mut written = Vec::new();
     let mut write = |name: PathBuf, bytes: &[u8]| {
         let path = folder.join(&name);
@@ -31,9 +37,11 @@ pub fn write_all(folder: &Path) -> Result<Vec<PathBuf>, String> {
         write(name, &mesh.file_bytes())?;
     }
     write(PathBuf::from("clean.script"), CLEAN_SCRIPT.as_bytes())?;
+    write(Path::new("shop").join("shop.ron"), SHOP.as_bytes())?;
     for (stem, plan) in plans::all() {
         let name = PathBuf::from(format!("{stem}.load.ron"));
-        let records = working(&plan, None).map_err(|fault| fault.to_string())?;
+        let mut records = working(&plan, None).map_err(|fault| fault.to_string())?;
+        records.shop = Some(builtin().unwrap().1);
         save_load(&folder.join(&name), &plan, &records).map_err(|fault| fault.to_string())?;
         written.push(name);
     }

@@ -161,7 +161,7 @@ fn the_kept_files_review_as_the_plans_do() {
         let from_file = review(&Given {
             plan: &opened,
             catalogue: &records.catalogue,
-            shop: Some(&records.shop),
+            shop: records.shop.as_deref(),
             differences: &[],
         });
         assert_eq!(from_file, reviewed(&plan), "{stem}");
@@ -177,6 +177,8 @@ fn the_script_builds_the_clean_load() {
         "edit".into(),
         "--script".into(),
         kept().join("clean.script").into_os_string(),
+        "--shop".into(),
+        kept().join("shop").into_os_string(),
         "-o".into(),
         made.clone().into_os_string(),
     ];

@@ -264,7 +264,7 @@ fn a_load_is_reviewed_by_the_same_records_with_and_without_the_shop_folder() {
         let gap = c.limit("gap-min", &LimitContext::default()).unwrap();
         assert_eq!((gap.value, &gap.scope), (0.7, &LimitScope::Shop));
         assert_eq!(c.limits, at_work.catalogue.limits);
-        let used = setterwright::files::records_for(&saved.plan, c, &kept.shop);
+        let used = setterwright::files::records_for(&saved.plan, c, kept.shop.as_deref());
         assert_eq!(&used, saved.plan.records_used.as_ref());
     }
     // And saved elsewhere it is the same file.

@@ -4,7 +4,7 @@ use super::forms;
 use crate::app::marks;
 use crate::app::state::App;
 use crate::app::theme::{self, Tokens};
-use crate::catalogue::Severity;
+use crate::catalogue::{Severity, Stock};
 use crate::load::{Carrier, Plan};
 use crate::text::app as say;
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, ScrollArea, Ui, vec2};
@@ -18,10 +18,16 @@ struct Row<'a> {
 }
 
 impl App {
+    /// Furniture that the shop has; nothing where its state is not known.
+    fn stock_listed(&self) -> &[Stock] {
+        let shop = self.working.shop.as_deref();
+        shop.map_or(&[], |shop| shop.stock.as_slice())
+    }
+
     /// What the shop has of each item less what the load uses.
     pub(super) fn left_in_stock(&self, plan: &Plan) -> BTreeMap<String, i64> {
         let mut left = used(plan);
-        let stock = &self.working.shop.stock;
+        let stock = self.stock_listed();
         left.retain(|id, _| stock.iter().any(|s| s.id == *id));
         for item in stock {
             let slot = left.entry(item.id.clone()).or_default();
@@ -37,7 +43,7 @@ impl App {
         let mut posts = Vec::new();
         let mut setters = Vec::new();
         let mut supports = Vec::new();
-        for stock in &self.working.shop.stock {
+        for stock in self.stock_listed() {
             let row = |name| Row {
                 name,
                 count: stock.count,
@@ -62,6 +68,9 @@ impl App {
                 ScrollArea::vertical()
                     .auto_shrink([false, false])
                     .show(ui, |ui| {
+                        if self.working.shop.is_none() {
+                            ui.label(say::no_shop_state());
+                        }
                         for (head, rows) in [
                             ("Posts", posts),
                             ("Setters", setters),

@@ -446,11 +446,11 @@ fn stock_left_is_in_sight_and_what_is_short_is_said() {
     assert!(heights.is_sorted(), "{heights:?}");
     assert!(!bench.shows("short"));
     // A stack of what the shop has eight of.
-    let mut shop = (*bench.app().working.shop).clone();
+    let mut shop = (**bench.app().working.shop.as_ref().unwrap()).clone();
     for item in &mut shop.stock {
         item.count = 1;
     }
-    bench.harness.state_mut().working.shop = shop.into();
+    bench.harness.state_mut().working.shop = Some(shop.into());
     bench.run();
     assert!(bench.shows("short"));
 }
