@@ -6,6 +6,7 @@ use crate::catalogue::{SetterShape, Space};
 use crate::load::{Carrier, floor_and_roof, stack_heights};
 use crate::part::SizeStage;
 use crate::text::app as say;
+use egui::epaint::Mesh;
 use egui::{
     Align2, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
 };
@@ -86,6 +87,8 @@ impl App {
                     }
                 }
                 let mut top = height.rim_mm;
+                // One mesh a level: a thousand stroked boxes would cost more than all the rest.
+                let mut parts = Mesh::default();
                 for placement in &level.placements {
                     let (item, turn) = (&placement.item, placement.angle_deg);
                     let green = SizeStage::Green;
@@ -99,14 +102,10 @@ impl App {
                     let z = foot + drawn.height_mm;
                     top = top.max(z);
                     let body = Rect::from_two_pos(at(low, foot), at(high, z));
-                    painter.rect(
-                        body,
-                        0.0,
-                        tokens.part,
-                        Stroke::new(0.5, tokens.part_edge),
-                        StrokeKind::Inside,
-                    );
+                    parts.add_colored_rect(body, tokens.part_edge);
+                    parts.add_colored_rect(body.shrink(theme::EDGE / 2.0), tokens.part);
                 }
+                painter.add(Shape::mesh(parts));
                 let plate = Rect::from_two_pos(
                     at(sx - half, height.underside_mm),
                     at(sx + half, height.face_mm),

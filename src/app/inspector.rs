@@ -8,7 +8,7 @@ use crate::load::{Edit, Item, Move, Placement, PlacementId, Plan};
 use crate::part::SizeStage;
 use crate::text::app as say;
 use crate::units::Quantity;
-use egui::{ComboBox, RichText, Ui};
+use egui::{Button, ComboBox, RichText, Ui};
 
 /// Rows that the selection has, so that the plan does not jump when there is one.
 const ROWS: f32 = 2.0;
@@ -233,14 +233,12 @@ impl App {
         for command in [Command::Table, Command::Measure, Command::Fit] {
             self.tool_button(ui, command, actions);
         }
-        ui.add_enabled_ui(chosen.len() == 1, |ui| {
-            let menu = ui
-                .button(say::label("Copy as array…"))
-                .on_disabled_hover_text(say::label("Select one thing to copy it."));
-            if let [one] = chosen {
-                self.array_menu(ui, &menu, results, *one, actions);
-            }
-        });
+        let menu = ui
+            .add_enabled(chosen.len() == 1, Button::new(say::label("Copy as array…")))
+            .on_disabled_hover_text(say::label("Select one thing to copy it."));
+        if let [one] = chosen {
+            self.array_menu(&menu, results, *one, actions);
+        }
     }
 
     /// What dragging snaps to.
@@ -275,7 +273,6 @@ impl App {
     /// Rows and columns of the selected part, or as many as the level takes.
     fn array_menu(
         &mut self,
-        _ui: &mut Ui,
         menu: &egui::Response,
         results: &Results,
         id: PlacementId,

@@ -32,7 +32,7 @@ impl App {
     fn level(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         Panel::top("inspector").show(ui, |ui| self.inspector(ui, results, actions));
         Panel::right("elevation")
-            .default_size(theme::SIDE * 0.5)
+            .default_size((ui.available_width() * 0.22).clamp(theme::SIDE * 0.45, theme::SIDE))
             .size_range(theme::SIDE * 0.3..=theme::SIDE)
             .show(ui, |ui| {
                 self.elevation(ui, results, actions);

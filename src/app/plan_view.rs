@@ -512,23 +512,14 @@ impl App {
             let placement = &one.placement;
             let id = canvas.with(placement.id.0);
             let response = ui.interact(area, id, Sense::focusable_noninteractive());
-            let label = labels.get(&placement.id).cloned().unwrap_or_default();
+            let label = labels.get(&placement.id).map_or("", String::as_str);
             let selected = self.view.selection.contains(&placement.id);
-            response.widget_info(|| {
-                WidgetInfo::selected(Role::ListBoxOption, true, selected, label.clone())
+            response
+                .widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, selected, label));
+            // Only where somebody listens.
+            ui.ctx().accesskit_node_builder(id, |node| {
+                node.set_description(description(placement, results));
             });
-            let place = [placement.at_mm[0], placement.at_mm[1]]
-                .map(|v| show(Quantity::Length, v, 2))
-                .join(", ");
-            let finding = results.review.findings.iter().find(|f| {
-                f.accepted.is_none() && f.subjects.contains(&Subject::Placement(placement.id))
-            });
-            let finding = finding
-                .and_then(|f| crate::text::findings::prose(f.check))
-                .map_or_else(say::no_finding, |words| say::label(words.title));
-            let description = say::placed_at(&place, placement.angle_deg, &finding);
-            ui.ctx()
-                .accesskit_node_builder(id, |node| node.set_description(description));
             let asked = ui
                 .input(|i| i.num_accesskit_action_requests(id, egui::accesskit::Action::Click) > 0);
             if asked || (response.gained_focus() && !ui.input(|i| i.pointer.any_down())) {
@@ -540,6 +531,20 @@ impl App {
             }
         }
     }
+}
+
+/// Where a placement stands and the worst that is found of it.
+fn description(placement: &Placement, results: &Results) -> String {
+    let place = placement.at_mm.map(|v| show(Quantity::Length, v, 2));
+    let subject = Subject::Placement(placement.id);
+    let findings = &results.review.findings;
+    let finding = findings
+        .iter()
+        .find(|f| f.accepted.is_none() && f.subjects.contains(&subject));
+    let finding = finding
+        .and_then(|f| crate::text::findings::prose(f.check))
+        .map_or_else(say::no_finding, |words| say::label(words.title));
+    say::placed_at(&place.join(", "), placement.angle_deg, &finding)
 }
 
 /// The camera that shows the whole setter with some room around it.
@@ -898,7 +903,8 @@ impl Drawing<'_> {
         }
         for y in marks(low[1], high[1]) {
             let at = pos2(left.max.x, self.at([0.0, y]).y);
-            if at.y > below.min.y {
+            let half = theme::SMALL / 2.0;
+            if at.y > below.min.y || at.y < left.min.y + half {
                 continue;
             }
             painter.line_segment([at, at - vec2(4.0, 0.0)], stroke);

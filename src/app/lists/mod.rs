@@ -31,7 +31,7 @@ impl App {
         ui.style_mut().wrap_mode = Some(TextWrapMode::Truncate);
         Panel::bottom("stock")
             .resizable(true)
-            .default_size(theme::SIDE * 0.55)
+            .default_size((ui.available_height() * 0.2).clamp(theme::TARGET * 4.0, theme::SIDE))
             .show(ui, |ui| self.stock(ui, &results.plan));
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             let section = |name: &str| {
