@@ -461,10 +461,9 @@ fn draw(ui: &mut Ui, facts: &Facts, tokens: &Tokens) {
     painter.add(Shape::mesh(mesh));
     for ring in &picture.rings {
         let stroke = Stroke::new(theme::EDGE, tokens.part_edge);
-        painter.add(PathShape::closed_line(
-            ring.iter().map(at).collect(),
-            stroke,
-        ));
+        if let Some(points) = super::shapes::closed(ring.iter().map(at)) {
+            painter.add(PathShape::closed_line(points, stroke));
+        }
     }
 }
 

@@ -781,9 +781,10 @@ impl Drawing<'_> {
         };
         let color = if selected { self.tokens.accent } else { edge };
         for ring in &one.drawn.rings {
-            let points = ring.iter().map(shape).collect();
             let stroke = Stroke::new(width, color);
-            self.painter.add(PathShape::closed_line(points, stroke));
+            if let Some(points) = super::shapes::closed(ring.iter().map(shape)) {
+                self.painter.add(PathShape::closed_line(points, stroke));
+            }
         }
         let at = self.at(one.placement.at_mm);
         match alarm {

@@ -5,6 +5,7 @@ use crate::catalogue::Catalogue;
 use crate::geometry::{P2, Pose};
 use crate::load::{Item, Plan, Sizes};
 use crate::part::SizeStage;
+use egui::{Pos2, Rect};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -144,4 +145,53 @@ fn bounds(rings: &[Vec<P2>]) -> Option<[P2; 2]> {
             [high[0].max(p[0]), high[1].max(p[1])],
         ]
     })
+}
+
+/// A ring as it can be stroked: points that fall together on the screen have no direction between
+/// them, and the mitre of a corner there would reach across the window. None where too little is
+/// left to be seen.
+pub(super) fn closed(points: impl Iterator<Item = Pos2>) -> Option<Vec<Pos2>> {
+    /// Least distance between points, points of the screen.
+    const APART: f32 = 0.25;
+    let mut kept: Vec<Pos2> = Vec::new();
+    for point in points {
+        if kept.last().is_none_or(|last| last.distance(point) >= APART) {
+            kept.push(point);
+        }
+    }
+    while kept.len() > 1
+        && kept
+            .first()
+            .zip(kept.last())
+            .is_some_and(|(a, b)| a.distance(*b) < APART)
+    {
+        kept.pop();
+    }
+    let all = Rect::from_points(&kept);
+    (kept.len() > 2 && all.width().max(all.height()) >= 1.0).then_some(kept)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use egui::pos2;
+
+    #[test]
+    fn rings_that_fall_together_are_not_stroked() {
+        let at = |x: f32, y: f32| pos2(100.0 + x, 100.0 + y);
+        let sliver = [at(0.0, 0.0), at(0.004, 0.0), at(0.004, 0.002)];
+        assert_eq!(closed(sliver.into_iter()), None);
+        let square = [
+            at(0.0, 0.0),
+            at(9.0, 0.0),
+            at(9.0, 0.01),
+            at(9.0, 9.0),
+            at(0.0, 9.0),
+        ];
+        let kept = closed(square.into_iter().chain([at(0.0, 0.001)]));
+        assert_eq!(
+            kept,
+            Some(vec![at(0.0, 0.0), at(9.0, 0.0), at(9.0, 9.0), at(0.0, 9.0)])
+        );
+    }
 }

@@ -77,3 +77,22 @@ fn boards_in_both_themes_and_sizes() {
         }
     }
 }
+
+/// A stroke that runs wild would cover the plan with its colour: no level of the largest demo load
+/// is drawn so, near by or far away.
+#[test]
+fn no_outline_runs_across_the_plan() {
+    let edge = setterwright::app::theme::LIGHT.part_edge;
+    for level in 1..=12 {
+        let of = PictureOf {
+            level: Some(level),
+            ..of(PictureBoard::Load, Theme::Light, [1280, 720])
+        };
+        let image = draw("large", &of);
+        let covered = image.pixels.iter().filter(|p| **p == edge).count();
+        assert!(
+            covered * 20 < image.pixels.len(),
+            "level {level}: {covered} pixels"
+        );
+    }
+}
