@@ -56,8 +56,11 @@ impl App {
         let Some((level, placement)) = plan.placement(id) else {
             return;
         };
-        let [x, y] = placement.at_mm;
-        let angle = placement.angle_deg;
+        // While it is dragged, where it would stand.
+        let preview = self.view.preview.as_ref().filter(|p| p.ids.contains(&id));
+        let (by_mm, by_deg) = preview.map_or(([0.0; 2], 0.0), |p| (p.delta_mm, p.delta_deg));
+        let [x, y] = [0, 1].map(|k| placement.at_mm[k] + by_mm[k]);
+        let angle = placement.angle_deg + by_deg;
         let key = |name: &str| format!("{name} of {}", id.0);
         let row = ui.horizontal(|ui| {
             let name = RichText::new(plan.placement_label(id)).strong();

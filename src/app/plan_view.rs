@@ -113,9 +113,12 @@ impl App {
         };
         view.setter(level, stack, &self.working.catalogue);
         view.furnace(stack, &self.working.catalogue, &plan);
-        for one in &seen {
-            let selected = self.view.selection.contains(&one.placement.id);
-            view.thing(one, selected, alarm(one, gaps.as_ref()));
+        // What is selected lies on top: a drag must not vanish under what it touches.
+        for selected in [false, true] {
+            let mine = |s: &&Seen| self.view.selection.contains(&s.placement.id) == selected;
+            for one in seen.iter().filter(mine) {
+                view.thing(one, selected, alarm(one, gaps.as_ref()));
+            }
         }
         if let Some(gaps) = &gaps {
             view.gaps(gaps, &seen);
@@ -807,6 +810,7 @@ impl Drawing<'_> {
     /// Gaps of the drag, written between the things.
     fn gaps(&self, gaps: &PreviewGaps, seen: &[Seen]) {
         let place = |id: PlacementId| seen.iter().find(|s| s.placement.id == id);
+        let mut taken: Vec<Rect> = Vec::new();
         for gap in &gaps.pairs {
             let (Some(a), Some(b)) = (place(gap.a), place(gap.b)) else {
                 continue;
@@ -828,7 +832,12 @@ impl Drawing<'_> {
                 FontId::proportional(theme::SMALL + 1.0),
                 self.tokens.severity(severity),
             );
-            let area = Rect::from_center_size(at, galley.size() + Vec2::splat(theme::SPACE));
+            let mut area = Rect::from_center_size(at, galley.size() + Vec2::splat(theme::SPACE));
+            // Below what is written already.
+            while let Some(other) = taken.iter().find(|t| t.intersects(area)) {
+                area = area.translate(vec2(0.0, other.max.y - area.min.y + theme::EDGE * 2.0));
+            }
+            taken.push(area);
             let stroke = Stroke::new(theme::EDGE, self.tokens.severity(severity));
             self.painter.rect(
                 area,
@@ -892,6 +901,9 @@ impl Drawing<'_> {
         let digits = usize::from(step < 1.0);
         for x in marks(low[0], high[0]) {
             let at = pos2(self.at([x, 0.0]).x, below.min.y);
+            if at.x > below.max.x - theme::RULER / 3.0 {
+                continue;
+            }
             painter.line_segment([at, at + vec2(0.0, 5.0)], stroke);
             let text = format!("{x:.digits$}");
             painter.text(
