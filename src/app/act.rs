@@ -19,6 +19,9 @@ impl App {
             Action::Edit(edit) => {
                 self.edit(&edit);
             }
+            Action::Nudge(edit) => {
+                self.nudge(&edit);
+            }
             Action::Command(command) => self.command(ctx, command),
             Action::Go(subjects) => self.go(&subjects),
             Action::Open(path) => self.unless_unsaved(ctx, After::Open(path)),
@@ -32,8 +35,16 @@ impl App {
         }
     }
 
-    /// Applies an edit as one step; a refusal goes to the status line.
+    /// Applies an edit as one step of its own; a refusal goes to the status line.
     pub fn edit(&mut self, edit: &Edit) -> bool {
+        self.doc.history.end_nudges();
+        let done = self.nudge(edit);
+        self.doc.history.end_nudges();
+        done
+    }
+
+    /// Applies an edit that joins with others of its kind that follow quickly.
+    fn nudge(&mut self, edit: &Edit) -> bool {
         let now = (self.clock)();
         match self.doc.history.apply(edit, &self.working.catalogue, now) {
             Ok(_) => {
@@ -353,6 +364,7 @@ impl App {
             }
         }
         self.view.camera = None;
+        self.view.frame = !self.view.selection.is_empty();
     }
 
     /// Does it at once when nothing would be lost, and asks otherwise.
@@ -413,6 +425,7 @@ impl App {
     /// Another document: nothing that was meant for the one before goes into it.
     pub(super) fn replace(&mut self, doc: Document, path: Option<PathBuf>) {
         self.imports.clear();
+        self.message.clear();
         self.standards.begun_from = None;
         self.doc = doc;
         self.path = path;
@@ -436,6 +449,7 @@ impl App {
 
     /// Saves; true when it is on disk.
     pub fn save_to(&mut self, path: &Path) -> bool {
+        let path = &files::load_path(path);
         let plan = self.doc.history.to_save();
         match files::save_load(path, &plan, &self.working) {
             Ok(_) => {
@@ -462,6 +476,7 @@ impl App {
                 self.shop = Some((path.to_owned(), shop));
                 self.working = working;
                 self.results = None;
+                self.shapes.clear();
                 self.message = say::shop_folder(&path.display().to_string());
                 self.refresh_standards();
             }

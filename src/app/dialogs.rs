@@ -1,6 +1,7 @@
 //! Asking the desktop for a path, behind a trait so that tests answer without one.
 
 use super::state::Ask;
+use crate::text::app::label;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, channel};
 
@@ -30,14 +31,16 @@ impl Dialogs for DesktopDialogs {
             let dialog = rfd::FileDialog::new();
             let paths = match ask {
                 Ask::Open => dialog
-                    .add_filter("Load", &["ron"])
+                    .add_filter(label("Load"), &["ron"])
                     .pick_file()
                     .map(|p| vec![p]),
                 Ask::SaveAs => dialog
-                    .add_filter("Load", &["ron"])
+                    .add_filter(label("Load"), &["ron"])
                     .save_file()
                     .map(|p| vec![p]),
-                Ask::Import => dialog.add_filter("Mesh", &["stl", "STL"]).pick_files(),
+                Ask::Import => dialog
+                    .add_filter(label("Mesh"), &["stl", "STL"])
+                    .pick_files(),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };
             // The window may be gone; then nobody waits.

@@ -1,8 +1,10 @@
 //! Fields in which a person types a quantity: what is typed stays as it is until Enter or blur.
 
+use super::theme::{BOLD_EDGE, TARGET, Tokens};
+use crate::catalogue::Severity;
 use crate::text::app as say;
 use crate::units::{self, Quantity};
-use egui::{Key, Response, TextEdit, Ui};
+use egui::{Key, Response, Stroke, StrokeKind, TextEdit, Ui, vec2};
 use std::collections::BTreeMap;
 
 /// A label and a field beside it. Some on commit: the value in the document's unit, or the sentence
@@ -47,6 +49,9 @@ fn typed(
         .desired_width(ui.spacing().interact_size.x * 2.0)
         .align(egui::Align2::LEFT_CENTER);
     let response = name(ui.add(edit));
+    if typing.contains_key(id) && !response.has_focus() && !response.lost_focus() {
+        refused(ui, &response);
+    }
     if response.changed() {
         typing.insert(id.to_owned(), text);
     }
@@ -62,4 +67,15 @@ fn typed(
         typing.remove(id);
     }
     Some(parsed.map_err(|fault| fault.to_string()))
+}
+
+/// Marks a field whose text could not be read: the old value still holds.
+pub(super) fn refused(ui: &Ui, response: &Response) {
+    let tokens = Tokens::of(ui.ctx());
+    let stroke = Stroke::new(BOLD_EDGE, tokens.stop);
+    let painter = ui.painter();
+    painter.rect_stroke(response.rect, 2.0, stroke, StrokeKind::Inside);
+    let at = response.rect.right_center() - vec2(TARGET / 2.0, 0.0);
+    super::marks::mark(painter, at, TARGET / 4.0, Severity::Stop, tokens);
+    response.clone().on_hover_text(say::not_taken());
 }

@@ -216,6 +216,9 @@ impl App {
             let field = ui
                 .text_edit_singleline(&mut name)
                 .labelled_by(field_name.id);
+            if !field.lost_focus() && ui.memory(|m| m.focused().is_none()) {
+                field.request_focus();
+            }
             let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
             if !refused.is_empty() {
                 ui.label(RichText::new(&refused).color(tokens.stop));

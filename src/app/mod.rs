@@ -102,6 +102,17 @@ impl App {
         Ok(app)
     }
 
+    /// A window on a new, empty load in the first furnace of the starting catalogue.
+    ///
+    /// # Errors
+    /// A broken starting catalogue.
+    pub fn on_new() -> Result<App, files::FileFault> {
+        let (plan, _) = crate::cli::demo()?;
+        let fresh = arrange_by_hand::empty_plan(&plan.load.furnace);
+        let working = files::working(&fresh, None)?;
+        Ok(App::new(Document::new(fresh, None), working))
+    }
+
     /// Findings of the plan as it is shown.
     pub fn review(&self) -> Option<&crate::review::Review> {
         self.results.as_ref().map(|results| &results.review)

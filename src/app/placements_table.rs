@@ -7,7 +7,7 @@ use crate::load::{Edit, Item, Move};
 use crate::review::Subject;
 use crate::text::app as say;
 use crate::units::Quantity;
-use egui::{Role, Ui, WidgetInfo};
+use egui::{Align, Layout, Role, Ui, WidgetInfo};
 use egui_extras::{Column, TableBuilder};
 
 const HEADS: [&str; 8] = [
@@ -35,9 +35,12 @@ impl App {
         };
         let labels = &results.labels;
         let catalogue = std::sync::Arc::clone(&self.working.catalogue);
-        let row_height = theme::TARGET;
+        let row_height = theme::TARGET + theme::SPACE / 2.0;
         TableBuilder::new(ui)
+            .id_salt("placements")
             .striped(true)
+            .auto_shrink(false)
+            .cell_layout(Layout::left_to_right(Align::Center))
             .columns(Column::auto().at_least(70.0), HEADS.len() - 1)
             .column(Column::remainder())
             .header(row_height, |mut header| {

@@ -4,13 +4,13 @@
 use super::canvas::{Camera, ruler_step_mm};
 use super::shapes::Drawn;
 use super::snap::{Boxed, Targets, snapped};
-use super::state::{Action, App, Results};
+use super::state::{Action, App, Results, Worst};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, SetterShape, Severity};
 use crate::document::{Preview, PreviewGaps, preview_gaps};
 use crate::geometry::P2;
-use crate::load::{Carrier, Level, Placement, PlacementId, Plan, Stack};
-use crate::review::Subject;
+use crate::load::{Carrier, Level, Neighbour, Placement, PlacementId, Plan, Stack};
+use crate::review::{Finding, Subject};
 use crate::text::app as say;
 use crate::units::{Quantity, show};
 use egui::epaint::{Mesh, PathShape, Vertex, WHITE_UV};
@@ -18,6 +18,8 @@ use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Id, Key, Painter, Pos2, Rect, Role, Sense,
     Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
 };
+use std::collections::BTreeSet;
+use std::f32::consts::TAU;
 use std::sync::Arc;
 
 /// How near the pointer has to come for a snap, points.
@@ -27,6 +29,9 @@ const HANDLE: f32 = 22.0;
 
 /// Room around a fitted setter, for the names at its edges, mm.
 const ROOM_MM: f64 = 16.0;
+
+/// Room around what a finding is about, mm.
+const FRAME_MM: f64 = 40.0;
 
 /// What the pointer holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -100,6 +105,12 @@ impl App {
         self.pointer(ui, &canvas, rect, camera, &seen, level, &catalogue, actions);
         self.arrows(ui, id, &seen, level, actions);
 
+        if std::mem::take(&mut self.view.frame)
+            && let Some(camera) = framing(rect, &seen, &self.view.selection)
+        {
+            self.view.camera = Some(camera);
+            ui.ctx().request_repaint();
+        }
         let tokens = Tokens::of(ui.ctx());
         let painter = ui.painter_at(whole);
         painter.rect_filled(whole, 0.0, tokens.ground);
@@ -133,6 +144,18 @@ impl App {
         }
         view.rulers(&painter, whole);
         self.named(ui, id, rect, camera, &seen, results);
+        let handle = self.view.handle;
+        for (i, (area, name)) in view.around(level, stack, &catalogue, &plan).enumerate() {
+            let area = Rect::from_min_max(rect.clamp(area.min), rect.clamp(area.max));
+            let drawn = ui.interact(area, id.with(("drawn", i)), Sense::HOVER);
+            drawn.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+        }
+        if let Some(at) = handle {
+            let area = Rect::from_center_size(at, Vec2::splat(theme::TARGET));
+            let drawn = ui.interact(area, id.with("handle"), Sense::HOVER);
+            let name = say::label("Turning handle");
+            drawn.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+        }
         // Not before the nodes are there: to them this click was one elsewhere, which ends a focus.
         let wanted = ui.data_mut(|d| d.remove_temp::<Option<Id>>(id.with("focus")));
         if let Some(focus) = wanted.flatten() {
@@ -175,8 +198,19 @@ impl App {
 
     /// What stands on the level, where it would stand if the drag ended now.
     fn seen(&mut self, level: &Level, results: &Results, catalogue: &Catalogue) -> Vec<Seen> {
-        let worst = &results.worst.placements;
         let preview = self.view.preview.clone();
+        // While something is dragged, what the review said of it where it stood no longer holds.
+        let dragged = |f: &Finding| {
+            preview.as_ref().is_some_and(|v| {
+                let of = |id| f.subjects.contains(&Subject::Placement(id));
+                v.ids.iter().any(|id| of(*id))
+            })
+        };
+        let without = preview.as_ref().map(|_| {
+            let findings = results.review.findings.iter();
+            Worst::of_findings(&results.plan, findings.filter(|f| !dragged(f)))
+        });
+        let worst = &without.as_ref().unwrap_or(&results.worst).placements;
         level
             .placements
             .iter()
@@ -280,6 +314,9 @@ impl App {
             hold = None;
             self.view.preview = None;
             ui.ctx().stop_dragging();
+            // Escape takes the focus too; the arrows go on meaning what is selected.
+            ui.memory_mut(|m| m.request_focus(canvas.id));
+            ui.ctx().request_repaint();
         }
         if let (Some(held), Some(at)) = (&hold, now) {
             let at_mm = camera.to_plan(rect, at);
@@ -402,6 +439,13 @@ impl App {
             }
             SetterShape::Disc { .. } => None,
         });
+        let face_radius_mm = catalogue.setter(&level.setter).and_then(|s| match s.shape {
+            SetterShape::Disc { diameter_mm } => {
+                let less = s.rim.map_or(0.0, |r| r.width_mm) + margin;
+                Some(diameter_mm / 2.0 - less)
+            }
+            SetterShape::Rectangle { .. } => None,
+        });
         let others = seen
             .iter()
             .filter(|s| !is_moving(s))
@@ -409,6 +453,7 @@ impl App {
             .collect();
         let targets = Targets {
             face_half_mm,
+            face_radius_mm,
             others,
         };
         let reach = f64::from(SNAP_REACH / camera.zoom);
@@ -484,7 +529,7 @@ impl App {
                     delta_mm: by,
                     delta_deg: 0.0,
                 };
-                actions.extend(nudge.to_edit(self.doc.plan()).map(Action::Edit));
+                actions.extend(nudge.to_edit(self.doc.plan()).map(Action::Nudge));
             }
         }
     }
@@ -561,29 +606,49 @@ fn fitting(rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
     Camera::fitting(room.map(|h| -h), room, rect)
 }
 
+/// The camera that shows what is selected with its neighbours; none where nothing of it is here.
+fn framing(rect: Rect, seen: &[Seen], selected: &BTreeSet<PlacementId>) -> Option<Camera> {
+    let mine = seen.iter().filter(|s| selected.contains(&s.placement.id));
+    let all = mine.map(Seen::boxed).reduce(|a, b| Boxed {
+        low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
+        high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
+        anchor: a.anchor,
+    })?;
+    let low = all.low.map(|v| v - FRAME_MM);
+    Some(Camera::fitting(low, all.high.map(|v| v + FRAME_MM), rect))
+}
+
 /// Severity at which a thing is drawn: what the drag does to it now, or what the review says.
 fn alarm(one: &Seen, gaps: Option<&PreviewGaps>) -> Option<Severity> {
     let Some(gaps) = gaps else {
         return one.severity;
     };
     let id = one.placement.id;
-    let mut worst = None;
-    for gap in gaps.pairs.iter().filter(|g| g.a == id || g.b == id) {
-        let severity = if gap.gap_mm <= 0.0 {
-            Severity::Stop
-        } else {
-            Severity::Caution
-        };
-        worst = worst.max(Some(severity));
+    let pairs = gaps.pairs.iter().filter(|g| g.a == id || g.b == id);
+    let pairs = pairs.map(|g| near(g.gap_mm));
+    let items = gaps.items.iter().filter(|i| i.placement == id);
+    let items = items.filter_map(|i| near_to(&i.to, i.gap_mm));
+    one.severity.max(pairs.chain(items).max())
+}
+
+/// Of two things closer than the gap limit.
+fn near(gap_mm: f64) -> Severity {
+    if gap_mm <= 0.0 {
+        Severity::Stop
+    } else {
+        Severity::Caution
     }
-    let off = gaps
-        .items
-        .iter()
-        .any(|i| i.placement == id && i.gap_mm < 0.0);
-    if off {
-        worst = Some(Severity::Stop);
+}
+
+/// Of a thing closer to something else than its limit, as the review judges it; none where only
+/// the outside counts and it is inside.
+fn near_to(to: &Neighbour, gap_mm: f64) -> Option<Severity> {
+    match to {
+        Neighbour::WorkZone => (gap_mm < 0.0).then_some(Severity::Caution),
+        Neighbour::SetterEdge if gap_mm < 0.0 => Some(Severity::Stop),
+        Neighbour::SetterEdge => Some(Severity::Caution),
+        _ => Some(near(gap_mm)),
     }
-    worst
 }
 
 /// Draws in plan coordinates.
@@ -630,6 +695,65 @@ impl Drawing<'_> {
             self.painter.galley(area.min, galley, color);
             taken.push(area);
         }
+    }
+
+    /// What is drawn beside the things, and what it is called.
+    fn around(
+        &self,
+        level: &Level,
+        stack: &Stack,
+        catalogue: &Catalogue,
+        plan: &Plan,
+    ) -> impl Iterator<Item = (Rect, String)> {
+        let mut out = Vec::new();
+        let round = |at: [f64; 2], radius_mm: f64| {
+            Rect::from_center_size(self.at(at), Vec2::splat(2.0 * self.length(radius_mm)))
+        };
+        let boxed = |half: [f64; 2], at: [f64; 2]| {
+            let corner = |sign: f64| self.at([at[0] + sign * half[0], at[1] + sign * half[1]]);
+            Rect::from_two_pos(corner(-1.0), corner(1.0))
+        };
+        if let Some(setter) = catalogue.setter(&level.setter) {
+            let area = match setter.shape {
+                SetterShape::Rectangle { width_mm, depth_mm } => {
+                    boxed([width_mm / 2.0, depth_mm / 2.0], [0.0, 0.0])
+                }
+                SetterShape::Disc { diameter_mm } => round([0.0, 0.0], diameter_mm / 2.0),
+            };
+            out.push((area, say::drawn_setter(&setter.name)));
+        }
+        let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
+        for (of, carries) in [(Some(level), false), (above.map(|l| l.as_ref()), true)] {
+            if let Some(Carrier::Posts { post, at_mm }) = of.map(|l| &l.carrier)
+                && let Some(post) = catalogue.post(post)
+            {
+                for (i, at) in at_mm.iter().enumerate() {
+                    let area = round(*at, post.diameter_mm / 2.0);
+                    out.push((area, say::drawn_post(i + 1, &post.name, carries)));
+                }
+            }
+        }
+        if let Some(furnace) = catalogue.furnace(&plan.load.furnace) {
+            use crate::catalogue::Space;
+            let from = stack.at_mm.map(|v| -v);
+            for (space, name) in [
+                (&furnace.hot_zone, say::label("hot zone")),
+                (&furnace.work_zone, say::label("work zone")),
+            ] {
+                let area = match *space {
+                    Space::Box {
+                        width_mm, depth_mm, ..
+                    } => boxed([width_mm / 2.0, depth_mm / 2.0], from),
+                    Space::Cylinder { diameter_mm, .. } => round(from, diameter_mm / 2.0),
+                };
+                out.push((area, name));
+            }
+            for spot in &furnace.forbidden {
+                let at = [0, 1].map(|k| spot.at_mm[k] + from[k]);
+                out.push((round(at, spot.radius_mm), spot.name.clone()));
+            }
+        }
+        out.into_iter()
     }
 
     /// Work zone, hot zone and forbidden spots, seen from this stack's setter.
@@ -735,6 +859,20 @@ impl Drawing<'_> {
         let door = self.at([0.0, -front]) + vec2(0.0, 5.0);
         let places = [(door, Align2::CENTER_TOP)];
         self.name(&places, &say::label("DOOR SIDE"), self.tokens.weak);
+        // Those below are under the plate: dashed.
+        if let Carrier::Posts { post, at_mm } = &level.carrier
+            && let Some(post) = catalogue.post(post)
+        {
+            let edge = Stroke::new(theme::EDGE, self.tokens.setter_edge);
+            let radius = self.length(post.diameter_mm / 2.0);
+            for at in at_mm {
+                let around: Vec<Pos2> = (0..=32)
+                    .map(|i| self.at(*at) + radius * Vec2::angled(i as f32 * TAU / 32.0))
+                    .collect();
+                self.painter
+                    .extend(Shape::dashed_line(&around, edge, 3.0, 3.0));
+            }
+        }
         let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
         if let Some(next) = above
             && let Carrier::Posts { post, at_mm } = &next.carrier
@@ -807,51 +945,59 @@ impl Drawing<'_> {
         }
     }
 
-    /// Gaps of the drag, written between the things.
+    /// Gaps of the drag, written between the things, or under the thing for what is no thing.
     fn gaps(&self, gaps: &PreviewGaps, seen: &[Seen]) {
         let place = |id: PlacementId| seen.iter().find(|s| s.placement.id == id);
+        let gap = |mm: f64| show(Quantity::Length, mm, 2);
         let mut taken: Vec<Rect> = Vec::new();
-        for gap in &gaps.pairs {
-            let (Some(a), Some(b)) = (place(gap.a), place(gap.b)) else {
+        for pair in &gaps.pairs {
+            let (Some(a), Some(b)) = (place(pair.a), place(pair.b)) else {
                 continue;
             };
-            let middle = [
-                (a.placement.at_mm[0] + b.placement.at_mm[0]) / 2.0,
-                (a.placement.at_mm[1] + b.placement.at_mm[1]) / 2.0,
-            ];
-            let severity = if gap.gap_mm <= 0.0 {
-                Severity::Stop
-            } else {
-                Severity::Caution
+            let [a, b] = [a, b].map(|one| one.placement.at_mm);
+            let middle = [0, 1].map(|k| (a[k] + b[k]) / 2.0);
+            let stages = match pair.stages {
+                (a, b) if a == b => say::label(a.word()),
+                (a, b) => say::two_stages(a.word(), b.word()),
             };
-            let stage = gap.stages.0.word();
-            let text = say::live_gap(&show(Quantity::Length, gap.gap_mm, 2), stage);
-            let at = self.at(middle);
-            let galley = self.painter.layout_no_wrap(
-                text,
-                FontId::proportional(theme::SMALL + 1.0),
-                self.tokens.severity(severity),
-            );
-            let mut area = Rect::from_center_size(at, galley.size() + Vec2::splat(theme::SPACE));
-            // Below what is written already.
-            while let Some(other) = taken.iter().find(|t| t.intersects(area)) {
-                area = area.translate(vec2(0.0, other.max.y - area.min.y + theme::EDGE * 2.0));
-            }
-            taken.push(area);
-            let stroke = Stroke::new(theme::EDGE, self.tokens.severity(severity));
-            self.painter.rect(
-                area,
-                3.0,
-                self.tokens.panel,
-                stroke,
-                egui::StrokeKind::Outside,
-            );
-            self.painter.galley(
-                area.center() - galley.size() / 2.0,
-                galley,
-                self.tokens.text,
-            );
+            let text = say::live_gap(&gap(pair.gap_mm), &stages);
+            self.flag(self.at(middle), near(pair.gap_mm), text, &mut taken);
         }
+        for item in &gaps.items {
+            let Some(severity) = near_to(&item.to, item.gap_mm) else {
+                continue;
+            };
+            let Some(one) = place(item.placement) else {
+                continue;
+            };
+            let to = match &item.to {
+                Neighbour::SetterEdge => say::label("edge of the setter"),
+                Neighbour::SetterAbove(_) => say::label("setter above"),
+                Neighbour::Roof => say::label("roof"),
+                Neighbour::Post(_) => say::label("post"),
+                Neighbour::WorkZone => say::label("work zone"),
+                Neighbour::Spot(name) | Neighbour::Sensor(name) => name.clone(),
+            };
+            let text = say::live_gap_to(&to, &gap(item.gap_mm), &say::label(item.stage.word()));
+            self.flag(self.at(one.placement.at_mm), severity, text, &mut taken);
+        }
+    }
+
+    /// A few words on a ground of their own, below what is written already.
+    fn flag(&self, at: Pos2, severity: Severity, text: String, taken: &mut Vec<Rect>) {
+        let color = self.tokens.severity(severity);
+        let font = FontId::proportional(theme::SMALL + 1.0);
+        let galley = self.painter.layout_no_wrap(text, font, color);
+        let mut area = Rect::from_center_size(at, galley.size() + Vec2::splat(theme::SPACE));
+        while let Some(other) = taken.iter().find(|t| t.intersects(area)) {
+            area = area.translate(vec2(0.0, other.max.y - area.min.y + theme::EDGE * 2.0));
+        }
+        taken.push(area);
+        let (inside, edge) = (egui::StrokeKind::Outside, Stroke::new(theme::EDGE, color));
+        self.painter
+            .rect(area, 3.0, self.tokens.panel, edge, inside);
+        let corner = area.center() - galley.size() / 2.0;
+        self.painter.galley(corner, galley, self.tokens.text);
     }
 
     fn handle(&self, at: Pos2) {

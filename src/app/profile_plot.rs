@@ -16,7 +16,7 @@ use egui::{
     Response, Role, Sense, Shape, Stroke, Ui, Vec2, Vec2b, WidgetInfo, accesskit, pos2, vec2,
 };
 use egui_plot::{
-    GridInput, Line, LineStyle, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform,
+    GridInput, GridMark, Line, LineStyle, Plot, PlotBounds, PlotPoint, PlotPoints, PlotTransform,
     uniform_grid_spacer,
 };
 use std::collections::BTreeMap;
@@ -336,6 +336,8 @@ impl Board<'_> {
             .grid_color(self.tokens.line)
             .x_grid_spacer(uniform_grid_spacer(grid))
             .y_grid_spacer(uniform_grid_spacer(grid))
+            .x_axis_formatter(|mark, _| at_mark(mark))
+            .y_axis_formatter(|mark, _| at_mark(mark))
             .x_axis_label(say::label("Elapsed time, h"))
             .y_axis_label(say::label("Setpoint, °C"))
             .include_x(0.0)
@@ -888,6 +890,12 @@ fn grid(input: GridInput) -> [f64; 3] {
         step *= 10.0;
     }
     [step, 5.0 * step, 10.0 * step]
+}
+
+/// The number at a grid line, with as many decimals as its step has.
+fn at_mark(mark: GridMark) -> String {
+    let decimals = (-libm::log10(mark.step_size)).ceil().clamp(0.0, 6.0) as usize;
+    format!("{:.decimals$}", mark.value)
 }
 
 /// Lines at 45° through a rectangle, cut at its edges.

@@ -546,6 +546,9 @@ impl Field<'_> {
                 });
         }
         *touched |= response.gained_focus();
+        if being_typed && !response.has_focus() && !response.lost_focus() {
+            super::fields::refused(ui, &response);
+        }
         if response.changed() {
             typing.insert(self.key.to_owned(), text);
         }

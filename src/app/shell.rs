@@ -4,9 +4,10 @@ use super::commands::{Command, Menu};
 use super::dialogs::Answer;
 use super::state::{Action, After, App, Ask, Board, Modal};
 use super::theme::{self, Tokens};
+use crate::files;
 use crate::text::app as say;
 use egui::{Button, Context, Key, Modal as Window, RichText, Role, Ui, WidgetInfo};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 impl App {
     /// Keys that are not typed into a field.
@@ -125,14 +126,13 @@ impl App {
 
     pub(super) fn status_line(&self, ui: &mut Ui) {
         let tokens = Tokens::of(ui.ctx());
-        ui.horizontal_centered(|ui| {
-            ui.label(&self.message);
-            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                ui.label(
-                    RichText::new(say::planner_only())
-                        .color(tokens.weak)
-                        .size(theme::SMALL),
-                );
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let plans = RichText::new(say::planner_only()).color(tokens.weak);
+            ui.label(plans.size(theme::SMALL));
+            // What is left of the line is the message's.
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let message = egui::Label::new(&self.message).truncate();
+                ui.add(message).on_hover_text(&self.message);
             });
         });
     }
@@ -204,7 +204,39 @@ impl App {
                 }
             }
             Some(Modal::Unsaved(after)) => self.unsaved(ctx, after),
+            Some(Modal::Replace(path)) => self.replace_question(ctx, path, actions),
             Some(Modal::Path(ask)) => self.typed_path(ctx, ask, actions),
+        }
+    }
+
+    /// Whether saving there would take another file's place.
+    fn would_replace(&self, path: &Path) -> bool {
+        let path = files::load_path(path);
+        path.exists() && self.path.as_ref() != Some(&path)
+    }
+
+    fn replace_question(&mut self, ctx: &Context, path: PathBuf, actions: &mut Vec<Action>) {
+        let shown = Window::new(egui::Id::unique("replace")).show(ctx, |ui| {
+            ui.heading(say::label("There is such a file"));
+            ui.label(say::replaces(
+                &files::load_path(&path).display().to_string(),
+            ));
+            ui.horizontal(|ui| {
+                let replace = ui.button(say::label("Replace it")).clicked();
+                let keep = ui.button(say::label("Keep it")).clicked();
+                (replace, keep)
+            })
+            .inner
+        });
+        let (replace, keep) = shown.inner;
+        if replace {
+            actions.push(Action::SaveAs(path));
+        }
+        if replace || keep || shown.should_close() {
+            self.modal = None;
+            if !replace {
+                self.after_save = None;
+            }
         }
     }
 
@@ -285,9 +317,10 @@ impl App {
             .get(&field_name)
             .cloned()
             .unwrap_or_else(|| {
-                self.path
-                    .as_ref()
-                    .map_or_else(String::new, |p| p.display().to_string())
+                // Only a load has the open load's name to begin from.
+                let load = matches!(ask, Ask::Open | Ask::SaveAs);
+                let path = self.path.as_ref().filter(|_| load);
+                path.map_or_else(String::new, |p| p.display().to_string())
             });
         let shown = Window::new(egui::Id::unique("path")).show(ctx, |ui| {
             ui.set_width(theme::SIDE * 1.8);
@@ -295,6 +328,9 @@ impl App {
             ui.label(say::no_dialog_service());
             let label = ui.label(say::label("Path"));
             let field = ui.text_edit_singleline(&mut typed).labelled_by(label.id);
+            if !field.lost_focus() && ui.memory(|m| m.focused().is_none()) {
+                field.request_focus();
+            }
             let enter = field.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
             let mut answer = enter.then_some(true);
             ui.horizontal(|ui| {
@@ -324,7 +360,14 @@ impl App {
                     self.after_save = None;
                 }
                 if used && !typed.trim().is_empty() {
-                    actions.extend(for_paths(ask, paths));
+                    let action = for_paths(ask, paths);
+                    // A dialog of the desktop asks this itself; a typed path does not.
+                    match action {
+                        Some(Action::SaveAs(path)) if self.would_replace(&path) => {
+                            self.modal = Some(Modal::Replace(path));
+                        }
+                        action => actions.extend(action),
+                    }
                 }
             }
         }

@@ -18,6 +18,8 @@ pub struct Boxed {
 pub struct Targets {
     /// Half sizes of the usable face less the edge margin, mm; none for a disc.
     pub face_half_mm: Option<[f64; 2]>,
+    /// Radius of a round usable face less the edge margin, mm.
+    pub face_radius_mm: Option<f64>,
     /// Other things on the level.
     pub others: Vec<Boxed>,
 }
@@ -32,6 +34,22 @@ pub fn snapped(
 ) -> [f64; 2] {
     if !snap.on {
         return delta;
+    }
+    if let Some(onto) = targets.face_radius_mm.filter(|_| snap.edge) {
+        // Outwards or inwards until the farthest corner of the box lies on the circle.
+        let far = |by: [f64; 2]| {
+            let corner = |k: usize| {
+                let (low, high) = (moving.low[k] + by[k], moving.high[k] + by[k]);
+                if low.abs() > high.abs() { low } else { high }
+            };
+            [corner(0), corner(1)]
+        };
+        let [x, y] = far(delta);
+        let reach = libm::hypot(x, y);
+        if reach > 0.0 && (onto - reach).abs() <= reach_mm {
+            let by = onto / reach - 1.0;
+            return [delta[0] + x * by, delta[1] + y * by];
+        }
     }
     std::array::from_fn(|k| {
         let at = |v: &[f64; 2]| v.get(k).copied().unwrap_or(0.0);
@@ -100,10 +118,25 @@ mod tests {
     fn an_edge_in_reach_wins_over_the_grid() {
         let targets = Targets {
             face_half_mm: Some([100.0, 100.0]),
-            others: Vec::new(),
+            ..Targets::default()
         };
         let to = snapped(&snap(), &MOVING, [94.5, 0.1], &targets, 1.0);
         assert_eq!(to, [95.0, 0.0]);
+    }
+
+    #[test]
+    fn a_round_edge_takes_the_farthest_corner() {
+        let targets = Targets {
+            face_radius_mm: Some(100.0),
+            ..Targets::default()
+        };
+        // The corner (35 + 5, 45 + 5) · 1.56 lies near the circle; it ends on it.
+        let to = snapped(&snap(), &MOVING, [57.0, 73.0], &targets, 1.0);
+        let corner = libm::hypot(to[0] + 5.0, to[1] + 5.0);
+        assert!((corner - 100.0).abs() < 1e-9, "{to:?}");
+        // Out of reach it is left to the grid.
+        let to = snapped(&snap(), &MOVING, [3.2, -0.7], &targets, 1.0);
+        assert_eq!(to, [4.0, 0.0]);
     }
 
     #[test]
@@ -114,8 +147,8 @@ mod tests {
             anchor: [50.0, 30.0],
         };
         let targets = Targets {
-            face_half_mm: None,
             others: vec![other],
+            ..Targets::default()
         };
         let to = snapped(&snap(), &MOVING, [50.6, 25.3], &targets, 1.0);
         assert_eq!(to, [50.0, 25.0]);

@@ -11,7 +11,7 @@ use crate::files::{ShopFolder, Working};
 use crate::load::{Edit, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
 use crate::profile::SegmentId;
-use crate::review::{Review, Subject};
+use crate::review::{Finding, Review, Subject};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -36,6 +36,8 @@ pub enum Board {
 pub enum Action {
     /// An edit of the document: one undo step.
     Edit(Edit),
+    /// A nudge: several within a second are one step.
+    Nudge(Edit),
     /// A command.
     Command(Command),
     /// Show what a finding is about.
@@ -115,6 +117,8 @@ pub struct View {
     pub stage: SizeStage,
     /// Camera over the setter as a person moved it; none while it fits the setter.
     pub camera: Option<Camera>,
+    /// What is selected is to be brought into sight.
+    pub frame: bool,
     /// Camera of the last pass.
     pub shown: Camera,
     /// Where the turning handle was drawn, points.
@@ -163,6 +167,7 @@ impl Default for View {
             segment: None,
             stage: SizeStage::Green,
             camera: None,
+            frame: false,
             shown: Camera::default(),
             handle: None,
             preview: None,
@@ -204,6 +209,8 @@ pub enum Modal {
     Unsaved(After),
     /// A path to be typed, for a desktop without a dialog service.
     Path(Ask),
+    /// A file of that name is there: whether to take its place.
+    Replace(PathBuf),
     /// Something went wrong.
     Trouble(String),
 }
@@ -299,13 +306,17 @@ pub struct Worst {
 impl Worst {
     /// From a review of a plan.
     pub fn of(plan: &Plan, review: &Review) -> Worst {
+        Worst::of_findings(plan, review.findings.iter())
+    }
+
+    /// From some findings of a review of a plan.
+    pub fn of_findings<'a>(plan: &Plan, findings: impl Iterator<Item = &'a Finding>) -> Worst {
         let on: BTreeMap<PlacementId, LevelId> = plan
             .placements()
             .map(|(level, p)| (p.id, level.id))
             .collect();
         let mut worst = Worst::default();
-        let open = review.findings.iter().filter(|f| f.accepted.is_none());
-        for finding in open {
+        for finding in findings.filter(|f| f.accepted.is_none()) {
             let severity = finding.severity;
             for subject in &finding.subjects {
                 let level = match subject {

@@ -84,6 +84,10 @@ fn draw(file: Option<&Path>, of: &PictureOf, output: &Path) -> Result<(), String
         return Err(say::picture_name(&output.display().to_string()));
     }
     let mut app = App::on_file(file).map_err(|fault| fault.to_string())?;
+    let levels = app.doc.plan().levels().count();
+    if let Some(level) = of.level.filter(|level| !(1..=levels).contains(level)) {
+        return Err(say::no_such_level(level, levels));
+    }
     let image = picture(&mut app, of);
     let size = of.size.map(|side| u32::try_from(side).unwrap_or(u32::MAX));
     files::write_png(output, size, image.as_raw()).map_err(|fault| fault.to_string())
@@ -103,7 +107,12 @@ fn open(
     settings: Option<PathBuf>,
     display: bool,
 ) -> Result<(), NoWindow> {
-    let mut app = App::on_file(file).map_err(|fault| NoWindow::Load(fault.to_string()))?;
+    let app = match file {
+        // Parts without a load are for a new one, not for the demo load.
+        None if !meshes.is_empty() => App::on_new(),
+        _ => App::on_file(file),
+    };
+    let mut app = app.map_err(|fault| NoWindow::Load(fault.to_string()))?;
     // Only there does a display have to be named.
     if cfg!(all(unix, not(target_os = "macos"))) && !display {
         return Err(NoWindow::System(say::no_display()));
@@ -270,6 +279,8 @@ mod tests {
             &["no-such.load.ron"][..],
             &["--picture", "load", "no-such.load.ron", "-o", "x.png"],
             &["--picture", "load", "-o", "x.ron"],
+            &["--picture", "load", "-o", "x.png", "--level", "99"],
+            &["--picture", "load", "-o", "x.png", "--level", "0"],
         ] {
             let (code, out, err) = ran(args);
             assert_eq!((code, out.as_str()), (2, ""), "{args:?}");

@@ -173,6 +173,11 @@ impl History {
         Ok(Applied { change, dropped })
     }
 
+    /// Ends a row of nudges: the next one is a step of its own.
+    pub fn end_nudges(&mut self) {
+        self.nudge = None;
+    }
+
     fn drop_oldest(&mut self) -> Vec<Dropped> {
         let mut dropped = Vec::new();
         while self.done > 1

@@ -13,7 +13,7 @@ use super::v1::profile::Profile as ProfileV1;
 use crate::load::Plan;
 use crate::profile::Profile;
 use serde::{Deserialize, Serialize};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Newest version of load files that is read, and the one that is written.
@@ -84,6 +84,14 @@ pub fn open_load(path: &Path, shop: Option<&ShopFolder>) -> Result<(Plan, Workin
     let plan = read_load(path)?;
     let working = working(&plan, shop).map_err(|fault| FileFault::new(path, fault.what))?;
     Ok((plan, working))
+}
+
+/// A path with the usual ending where it has none of its own.
+pub fn load_path(path: &Path) -> PathBuf {
+    if path.extension().is_some() || path.file_name().is_none() {
+        return path.to_owned();
+    }
+    path.with_extension("load.ron")
 }
 
 /// Saves a plan with the records in use that it reaches. The file is written whole or not at all,

@@ -208,7 +208,7 @@ pub fn stack(n: usize) -> String {
 pub fn level_row(level: &str, setter: &str, things: usize) -> String {
     say(format!(
         "{level}, {}: {setter}",
-        super::count(things, "piece", "pieces")
+        super::count(things, "thing", "things")
     ))
 }
 
@@ -718,4 +718,49 @@ pub fn no_shop_state() -> String {
     say(
         "Nothing is known of a shop: choose a shop folder (File menu). Until then what needs its state is not evaluated.",
     )
+}
+
+/// A picture of a level that is not there.
+pub fn no_such_level(level: usize, levels: usize) -> String {
+    say(format!(
+        "There is no level {level}: the load has {}, counted from 1 at the hearth.",
+        super::count(levels, "level", "levels")
+    ))
+}
+
+/// A gap to something other than a part while dragging.
+pub fn live_gap_to(to: &str, gap: &str, stage: &str) -> String {
+    say(format!("{to}: {gap}, {stage}"))
+}
+
+/// Stages of two things that differ.
+pub fn two_stages(a: &str, b: &str) -> String {
+    say(format!("{a} against {b}"))
+}
+
+/// A field whose text could not be read.
+pub fn not_taken() -> String {
+    say("This could not be read; the old value holds. Type again, or press Escape in the field.")
+}
+
+/// A file that a save would replace.
+pub fn replaces(path: &str) -> String {
+    say(format!(
+        "{path} is there already and is not the load that is open."
+    ))
+}
+
+/// A setter as drawn.
+pub fn drawn_setter(name: &str) -> String {
+    say(format!("Setter: {name}"))
+}
+
+/// A post as drawn.
+pub fn drawn_post(n: usize, name: &str, carries_next: bool) -> String {
+    let what = if carries_next {
+        "on the setter, under the next level"
+    } else {
+        "under the setter"
+    };
+    say(format!("Post {n} {what}: {name}"))
 }

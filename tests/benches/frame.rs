@@ -71,7 +71,7 @@ fn main() {
     let plan = plans::any_size(1_000, 20, 1);
     let working = files::Working {
         catalogue,
-        shop,
+        shop: Some(shop),
         differences: Vec::new(),
     };
     let mut app = App::new(Document::new(plan, None), working);

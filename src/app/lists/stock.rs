@@ -78,7 +78,8 @@ impl App {
                         ] {
                             table(ui, head, &rows);
                         }
-                        for id in unknown {
+                        let unknown = unknown.into_iter();
+                        for id in unknown.filter(|_| self.working.shop.is_some()) {
                             let name = catalogue
                                 .post(&id)
                                 .map(|p| p.name.clone())

@@ -207,3 +207,28 @@ fn snapping_lands_on_the_grid() {
         assert!((v / 5.0 - (v / 5.0).round()).abs() < 1e-9, "{v}");
     }
 }
+
+/// After Escape the arrows still mean what is selected.
+#[test]
+fn arrows_nudge_after_a_dropped_drag() {
+    let mut bench = Bench::demo("clean");
+    let (a, _, onto) = pair(&bench);
+    let [x, y] = bench.at_mm(&a);
+    let to = bench.hold(&a, onto);
+    bench.key(Key::Escape);
+    bench.harness.drop_at(to);
+    bench.run();
+    bench.key(Key::ArrowRight);
+    let step = bench.app().view.nudge_mm;
+    assert_eq!(bench.at_mm(&a), [x + step, y]);
+}
+
+/// Two drags in quick succession are two steps; only nudges join.
+#[test]
+fn quick_drags_are_steps_of_their_own() {
+    let mut bench = Bench::demo("clean");
+    let (a, _, _) = pair(&bench);
+    bench.drag(&a, [2.0, 0.0]);
+    bench.drag(&a, [0.0, 2.0]);
+    assert_eq!(bench.app().doc.history.steps().count(), 2);
+}

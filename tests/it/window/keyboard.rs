@@ -182,3 +182,23 @@ fn settings_are_kept() {
     bench.menu("View", "Light colours");
     assert_eq!(std::fs::read_to_string(&settings).unwrap(), "no settings");
 }
+
+/// A dialog of the desktop asks before it takes another file's place; so does a typed path.
+#[test]
+fn a_typed_path_asks_before_it_replaces_a_file() {
+    let mut bench = Bench::demo("clean");
+    let other = bench.folder.path().join("other.load.ron");
+    std::fs::copy(demo_loads().join("stop.load.ron"), &other).unwrap();
+    let before = std::fs::read(&other).unwrap();
+    for (answer, same) in [("Keep it", true), ("Replace it", false)] {
+        bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+        bench.type_into("Path", other.to_str().unwrap());
+        bench.click(answer);
+        assert_eq!(std::fs::read(&other).unwrap() == before, same, "{answer}");
+    }
+    // A name without an ending gets the usual one.
+    let bare = bench.folder.path().join("mine");
+    bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    bench.type_into("Path", bare.to_str().unwrap());
+    assert!(bench.folder.path().join("mine.load.ron").exists());
+}

@@ -14,6 +14,10 @@ fn is_data(name: &str, bench: &Bench) -> bool {
         || plan.profile.name == name
         || plan.profile.segments.iter().any(|s| s.note == name)
         || plan.title == name
+        || catalogue
+            .furnaces
+            .values()
+            .any(|(_, f)| f.forbidden.iter().any(|spot| spot.name == name))
         || catalogue.setters.values().any(|(_, s)| s.name == name)
         || catalogue.posts.values().any(|(_, s)| s.name == name)
         || catalogue.supports.values().any(|(_, s)| s.name == name)
