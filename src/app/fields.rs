@@ -49,24 +49,37 @@ fn typed(
         .desired_width(ui.spacing().interact_size.x * 2.0)
         .align(egui::Align2::LEFT_CENTER);
     let response = name(ui.add(edit));
-    if typing.contains_key(id) && !response.has_focus() && !response.lost_focus() {
-        refused(ui, &response);
+    let typed = committed(ui, typing, id, &response, text)?;
+    let parsed = units::parse(quantity, &typed);
+    if parsed.is_ok() {
+        typing.remove(id);
     }
-    if response.changed() {
+    Some(parsed.map_err(|fault| fault.to_string()))
+}
+
+/// What is typed in a field stays by its id until Enter or blur, which give it; Escape drops it.
+/// What stays after that could not be read, and the field is marked.
+pub(super) fn committed(
+    ui: &Ui,
+    typing: &mut BTreeMap<String, String>,
+    id: &str,
+    field: &Response,
+    text: String,
+) -> Option<String> {
+    if typing.contains_key(id) && !field.has_focus() && !field.lost_focus() {
+        refused(ui, field);
+    }
+    if field.changed() {
         typing.insert(id.to_owned(), text);
     }
-    if !response.lost_focus() {
+    if !field.lost_focus() {
         return None;
     }
     if ui.input(|i| i.key_pressed(Key::Escape)) {
         typing.remove(id);
         return None;
     }
-    let parsed = units::parse(quantity, typing.get(id)?);
-    if parsed.is_ok() {
-        typing.remove(id);
-    }
-    Some(parsed.map_err(|fault| fault.to_string()))
+    typing.get(id).cloned()
 }
 
 /// Marks a field whose text could not be read: the old value still holds.

@@ -1,11 +1,12 @@
 //! Rows of a form: a name in its column, the control beside it. Nothing gets wider than the panel.
 
+use crate::app::fields::committed;
 use crate::part::{Geometry, Shape, measure_typed};
 use crate::text::app as say;
 use crate::units::{self, Quantity, show};
 use egui::{
-    Align, Button, ComboBox, Id, Key, Label, Layout, Response, Role, Sides, TextEdit, TextWrapMode,
-    Ui, WidgetInfo, vec2,
+    Align, Button, ComboBox, Id, Label, Layout, Response, Role, Sides, TextEdit, TextWrapMode, Ui,
+    WidgetInfo, vec2,
 };
 use std::collections::BTreeMap;
 
@@ -128,17 +129,7 @@ fn commit_row(
             .desired_width(f32::INFINITY);
         ui.add(edit).labelled_by(label)
     });
-    if response.changed() {
-        typing.insert(id.to_owned(), text);
-    }
-    if !response.lost_focus() {
-        return None;
-    }
-    if ui.input(|i| i.key_pressed(Key::Escape)) {
-        typing.remove(id);
-        return None;
-    }
-    typing.get(id).cloned()
+    committed(ui, typing, id, &response, text)
 }
 
 /// A field of a form that is read as a whole when its button is pressed. `name` tells it from
