@@ -16,7 +16,7 @@ mod facts_profile;
 mod facts_records;
 mod finding;
 
-pub use checks::{QUESTIONS, all_checks, check_by_slug};
+pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::caps;
