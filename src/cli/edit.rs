@@ -23,7 +23,9 @@ If any line fails, nothing is written.
   lot name=A12 part=bracket count=42 enters=dry green=3.1kg dry=2.98kg previous=2.98kg dried=150min
   stack at=0,0
   level setter=SLUG on=hearth            (or on=rim, on=feet feet=10, on=slot slot=2)
-  level setter=SLUG on=posts post=SLUG at=\"-85,-85 85,-85 -85,85 85,85\"
+  level setter=SLUG on=posts post=SLUG at=\"-85,-85 85,-85 -85,85 85,85\" stack=2
+       (stack= here and wherever level= is: counted from 1; without it the stack made or named last,
+       at first stack 1)
   repeat-level level=2 times=4
   place part=bracket level=1 x=10 y=20 angle=30 lot=A12 support=SLUG locked=yes
   array part=bracket level=1 columns=4 rows=5 pitch=48x33 lot=A12
@@ -36,7 +38,8 @@ If any line fails, nothing is written.
   assign item=\"bracket 3\" lot=A12|none
   profile name=\"…\" revision=3 from=25 unload=60
   segment rate=2K/min to=450 hold=90min gas=argon flow=10 pressure=50 wait=all-load band=5
-          timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes)
+          timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes;
+          soak= and dwell= are read as hold=)
   change-part, change-lot, change-level, change-segment, move-level, move-stack
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14

@@ -57,6 +57,8 @@ pub fn run(
 ) -> std::result::Result<(Plan, Vec<String>), ScriptFault> {
     let mut plan = plan.clone();
     let mut steps = Vec::new();
+    // The stack made or named last, counted from 1.
+    let mut last: Option<usize> = None;
     for (i, raw) in text.lines().enumerate() {
         let fault = |reason| ScriptFault {
             line: i + 1,
@@ -65,13 +67,21 @@ pub fn run(
         let Some(line) = Line::parse(raw).map_err(fault)? else {
             continue;
         };
-        let mut words = Words::new(&line);
+        let number = last.map(|n| n.to_string());
+        let mut words = Words::new(&line).standing_in("stack", number);
         let edits = edits(&mut words, &plan, shop).map_err(fault)?;
         words.all_used().map_err(fault)?;
         for edit in edits {
             plan = edit.apply(&plan, shop.catalogue).map_err(|r| fault(r.0))?;
             steps.push(edit.label());
         }
+        last = match words.verb() {
+            "stack" => Some(plan.load.stacks.len()),
+            // Those behind it have another number now.
+            "remove-stack" => None,
+            _ if words.has("stack") => words.count("stack").map_err(fault)?,
+            _ => last,
+        };
     }
     Ok((plan, steps))
 }
@@ -173,11 +183,14 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             })
         }
         "move-level" => {
-            let (_, level) = level(words, plan)?;
-            let to = words.number("to-stack")?.unwrap_or(1.0);
+            let (own, level) = level(words, plan)?;
+            let stack = match words.count("to-stack")? {
+                Some(to) => stack_at(to, plan)?,
+                None => own,
+            };
             one(Edit::MoveLevel {
                 id: level.id,
-                stack: stack_at(to, plan)?,
+                stack,
                 index: words.count("index")?.unwrap_or(usize::MAX),
             })
         }
@@ -540,10 +553,26 @@ fn lot_fields(words: &mut Words, mut lot: Lot) -> Result<Lot> {
     Ok(lot)
 }
 
+/// Numbers for new things, one after the other.
+struct Numbers(u32);
+
+impl Numbers {
+    fn of(plan: &Plan) -> Numbers {
+        Numbers(plan.next_id)
+    }
+
+    fn take(&mut self) -> Result<u32> {
+        let id = self.0;
+        self.0 = id
+            .checked_add(1)
+            .ok_or_else(crate::text::edits::numbers_run_out)?;
+        Ok(id)
+    }
+}
+
 // ---- stacks and levels
 
-fn stack_at(number: f64, plan: &Plan) -> Result<StackId> {
-    let i = number as usize;
+fn stack_at(i: usize, plan: &Plan) -> Result<StackId> {
     let found = i.checked_sub(1).and_then(|i| plan.load.stacks.get(i));
     found
         .map(|s| s.id)
@@ -551,7 +580,7 @@ fn stack_at(number: f64, plan: &Plan) -> Result<StackId> {
 }
 
 fn stack(words: &mut Words, plan: &Plan) -> Result<StackId> {
-    stack_at(words.number("stack")?.unwrap_or(1.0), plan)
+    stack_at(words.count("stack")?.unwrap_or(1), plan)
 }
 
 fn level<'a>(words: &mut Words, plan: &'a Plan) -> Result<(StackId, &'a Level)> {
@@ -603,23 +632,24 @@ fn carrier(words: &mut Words) -> Result<Option<Carrier>> {
 
 fn new_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
     let mut edits = Vec::new();
-    let mut next = plan.next_id;
+    let mut numbers = Numbers::of(plan);
     let stack = if plan.load.stacks.is_empty() {
         // The first level of an empty load brings its stack with it.
-        let id = StackId(next);
-        next += 1;
+        let id = StackId(numbers.take()?);
         edits.push(Edit::AddStack(Stack {
             id,
             at_mm: [0.0, 0.0],
             levels: Vec::new(),
         }));
-        words.number("stack")?;
-        id
+        match words.count("stack")? {
+            None | Some(1) => id,
+            Some(n) => return Err(say::no_such("stack", n, 0)),
+        }
     } else {
         stack(words, plan)?
     };
     let level = Level {
-        id: LevelId(next),
+        id: LevelId(numbers.take()?),
         setter: words.need("setter")?,
         carrier: carrier(words)?.ok_or_else(|| say::missing("on"))?,
         placements: Vec::new(),
@@ -642,38 +672,31 @@ fn repeat_level(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
         return Err(say::too_many(MOST_LEVELS));
     }
     let carrier = carrier(words)?.unwrap_or_else(|| old.carrier.clone());
-    let mut next = plan.next_id;
-    let mut take = || {
-        let id = next;
-        next += 1;
-        id
-    };
-    Ok((0..times)
-        .map(|_| {
-            let id = LevelId(take());
-            let placements = old
-                .placements
-                .iter()
-                .map(|p| Placement {
-                    id: PlacementId(take()),
-                    locked: false,
-                    ..p.clone()
-                })
-                .collect();
-            let setter = old.setter.clone();
-            let level = Level {
-                id,
-                setter,
-                carrier: carrier.clone(),
-                placements,
-            };
-            Edit::AddLevel {
-                stack,
-                index: usize::MAX,
-                level,
-            }
-        })
-        .collect())
+    let mut numbers = Numbers::of(plan);
+    let mut edits = Vec::new();
+    for _ in 0..times {
+        let id = LevelId(numbers.take()?);
+        let mut placements = Vec::new();
+        for p in &old.placements {
+            placements.push(Placement {
+                id: PlacementId(numbers.take()?),
+                locked: false,
+                ..p.clone()
+            });
+        }
+        let level = Level {
+            id,
+            setter: old.setter.clone(),
+            carrier: carrier.clone(),
+            placements,
+        };
+        edits.push(Edit::AddLevel {
+            stack,
+            index: usize::MAX,
+            level,
+        });
+    }
+    Ok(edits)
 }
 
 // ---- placements
@@ -716,13 +739,12 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
     const MOST: usize = 10_000;
     let item = part_item(words, plan)?;
     let (_, level) = level(words, plan)?;
-    let columns = words
-        .count("columns")?
-        .ok_or_else(|| say::missing("columns"))?;
-    let rows = words
-        .count("rows")?
-        .filter(|n| *n > 0)
-        .ok_or_else(|| say::missing("rows"))?;
+    let mut at_least_one = |key: &str| match words.count(key)? {
+        None => Err(say::missing(key)),
+        Some(0) => Err(say::must_be(key, "at least 1")),
+        Some(n) => Ok(n),
+    };
+    let (columns, rows) = (at_least_one("columns")?, at_least_one("rows")?);
     if columns.saturating_mul(rows) > MOST {
         return Err(say::too_many(MOST));
     }
@@ -731,16 +753,19 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
         Some([dx, dy]) => (*dx, *dy),
         _ => return Err(say::missing("pitch, e.g. 48x33")),
     };
+    if dx <= 0.0 || dy <= 0.0 {
+        return Err(say::must_be("pitch", "above zero, e.g. 48x33"));
+    }
     let x0 = words.quantity("x", Quantity::Length)?.unwrap_or(0.0);
     let y0 = words.quantity("y", Quantity::Length)?.unwrap_or(0.0);
     let angle_deg = words.quantity("angle", Quantity::Angle)?.unwrap_or(0.0);
     let support = words.text("support");
     let middle = |n: usize| (n.saturating_sub(1)) as f64 / 2.0;
-    let placements = (0..rows)
-        .flat_map(|row| (0..columns).map(move |column| (row, column)))
-        .zip(plan.next_id..)
-        .map(|((row, column), id)| Placement {
-            id: PlacementId(id),
+    let mut numbers = Numbers::of(plan);
+    let mut placements = Vec::new();
+    for (row, column) in (0..rows).flat_map(|row| (0..columns).map(move |column| (row, column))) {
+        placements.push(Placement {
+            id: PlacementId(numbers.take()?),
             item: item.clone(),
             at_mm: [
                 x0 + (column as f64 - middle(columns)) * dx,
@@ -749,8 +774,8 @@ fn array(words: &mut Words, plan: &Plan) -> Result<Vec<Edit>> {
             angle_deg,
             support: support.clone(),
             locked: false,
-        })
-        .collect();
+        });
+    }
     Ok(vec![Edit::Place {
         level: level.id,
         placements,
@@ -869,8 +894,15 @@ fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
     if let Some(to_c) = words.quantity("to", Quantity::Temperature)? {
         s.to_c = to_c;
     }
-    if let Some(min) = words.quantity("hold", Quantity::Time)? {
-        s.hold_min = min;
+    // Three words of the trade for one thing.
+    let holds = ["hold", "soak", "dwell"];
+    if holds.into_iter().filter(|key| words.has(key)).count() > 1 {
+        return Err(say::two_holds());
+    }
+    for key in holds {
+        if let Some(min) = words.quantity(key, Quantity::Time)? {
+            s.hold_min = min;
+        }
     }
     if let Some(gas) = words.text("gas") {
         s.gas = (gas != "vacuum").then_some(gas);
@@ -924,7 +956,7 @@ fn wait(words: &mut Words, s: &mut Segment) -> Result<()> {
     };
     let band = words.quantity("band", Quantity::TemperatureDifference)?;
     let (on_ramp, on_hold) = match words.text("wait-during").as_deref() {
-        None | Some("hold") => (false, true),
+        None | Some("hold" | "soak" | "dwell") => (false, true),
         Some("ramp") => (true, false),
         Some("both") => (true, true),
         Some(other) => return Err(say::not_one_of("wait-during", other, "ramp, hold or both")),

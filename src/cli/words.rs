@@ -71,6 +71,8 @@ pub struct Words<'a> {
     line: &'a Line,
     used: Vec<bool>,
     asked: Vec<String>,
+    /// A key and what it is where the line does not say.
+    standing_in: Option<(&'static str, String)>,
 }
 
 impl<'a> Words<'a> {
@@ -80,6 +82,15 @@ impl<'a> Words<'a> {
             line,
             used: vec![false; line.words.len()],
             asked: Vec::new(),
+            standing_in: None,
+        }
+    }
+
+    /// The same, with a value for one key where the line does not give it.
+    pub fn standing_in(self, key: &'static str, value: Option<String>) -> Words<'a> {
+        Words {
+            standing_in: value.map(|value| (key, value)),
+            ..self
         }
     }
 
@@ -96,7 +107,10 @@ impl<'a> Words<'a> {
     /// A value, if the key is given.
     pub fn text(&mut self, key: &str) -> Option<String> {
         self.asked.push(key.to_owned());
-        let i = self.line.words.iter().position(|(k, _)| k == key)?;
+        let Some(i) = self.line.words.iter().position(|(k, _)| k == key) else {
+            let (known, value) = self.standing_in.as_ref()?;
+            return (*known == key).then(|| value.clone());
+        };
         *self.used.get_mut(i)? = true;
         self.line.words.get(i).map(|(_, value)| value.clone())
     }
@@ -123,17 +137,6 @@ impl<'a> Words<'a> {
                     .map_err(|fault| say::bad_value(key, &fault.to_string()))
             })
             .transpose()
-    }
-
-    /// A plain number.
-    pub fn number(&mut self, key: &str) -> Result<Option<f64>> {
-        let Some(text) = self.text(key) else {
-            return Ok(None);
-        };
-        match text.parse::<f64>() {
-            Ok(number) if number.is_finite() => Ok(Some(number)),
-            _ => Err(say::not_a_number(key, &text)),
-        }
     }
 
     /// A count.

@@ -43,6 +43,8 @@ pub enum Fault {
     Denied,
     /// A folder.
     Directory,
+    /// A file or a pipe where a folder belongs.
+    NotFolder,
     /// A pipe, device or socket.
     NotRegular,
     /// More bytes than are read.
@@ -282,6 +284,7 @@ impl Fault {
             Fault::NotFound => say::not_found(),
             Fault::Denied => say::denied(),
             Fault::Directory => say::directory(),
+            Fault::NotFolder => say::not_a_folder(),
             Fault::NotRegular => say::not_regular(),
             Fault::TooLarge { bytes, cap } => say::too_large(*bytes, *cap),
             Fault::Empty => say::empty(),

@@ -5,8 +5,12 @@ use super::fault::{Fault, FileFault};
 use super::form::{head, kind_of, parse};
 use super::kind::FileKind;
 use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, limit_key};
-use crate::catalogue::{self, Catalogue, CatalogueFile, Origin, Record, ShopState};
-use std::collections::BTreeMap;
+use crate::catalogue::{
+    self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
+};
+use crate::review::{all_checks, check_by_slug, thermocouple_limit};
+use crate::text::nearest;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -38,8 +42,8 @@ pub fn decode_catalogue(name: &str, bytes: &[u8]) -> Result<CatalogueFile, FileF
 /// of our other kinds may lie there too and are passed over, and so are hidden ones.
 ///
 /// # Errors
-/// The folder or a file cannot be read, a file of no known kind, the same record in two files, or a
-/// slug that stands for nothing.
+/// The folder or a file cannot be read, a file of no known kind, the same record in two files, a
+/// slug that stands for nothing, or a limit or a check setting that nothing asks for.
 pub fn read_shop_folder(dir: &Path) -> Result<ShopFolder, FileFault> {
     let (build, _) = catalogue::builtin()
         .map_err(|fault| FileFault::new(dir, Fault::BrokenBuild(Fault::from(fault).to_string())))?;
@@ -50,6 +54,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let mut merged = build.clone();
     let mut shop = None;
     let mut files = Vec::new();
+    let (mut limits, mut checks) = (Vec::new(), Vec::new());
     let mut seen: BTreeMap<(&str, String), String> = BTreeMap::new();
     for path in listed(dir)? {
         let bytes = read_bytes(&path, TEXT_CAP)?;
@@ -73,6 +78,8 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
                 }));
             }
         }
+        limits.extend(file.limits.iter().map(|l| (path.clone(), l.clone())));
+        checks.extend(file.checks.iter().map(|c| (path.clone(), c.check.clone())));
         let state = merged
             .add_file(&name, file, Origin::Shop)
             .map_err(|fault| here(fault.into()))?;
@@ -82,6 +89,16 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     merged
         .check_links()
         .map_err(|fault| FileFault::new(dir, fault.into()))?;
+    for (path, limit) in &limits {
+        check_limit(limit, build, &merged).map_err(|what| FileFault::new(path, what))?;
+    }
+    let slugs = || all_checks().map(|c| c.slug);
+    for (path, check) in &checks {
+        if check_by_slug(check).is_none() {
+            let near = nearest(check, slugs(), 3);
+            return Err(FileFault::new(path, no_such("checks", CHECK, check, near)));
+        }
+    }
     Ok(ShopFolder {
         dir: dir.to_owned(),
         catalogue: Arc::new(merged),
@@ -90,8 +107,54 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     })
 }
 
+/// Holds that something asks for a limit, and that whose it is stands for a record: a slip would
+/// leave the starting limit in force unseen.
+fn check_limit(limit: &Limit, build: &Catalogue, merged: &Catalogue) -> Result<(), Fault> {
+    let thermocouples = merged.furnaces.values().flat_map(|(_, f)| &f.sensors);
+    let thermocouples: Vec<String> = thermocouples.map(|s| thermocouple_limit(&s.kind)).collect();
+    let listed = build.limits.iter().map(|l| l.id.as_str());
+    let asked = all_checks().flat_map(|c| c.limits.iter().copied());
+    let known: BTreeSet<&str> = listed
+        .chain(asked)
+        .chain(thermocouples.iter().map(String::as_str))
+        .collect();
+    if !known.contains(limit.id.as_str()) {
+        let near = nearest(&limit.id, known.into_iter(), 3);
+        return Err(no_such("limits", LIMIT, &limit.id, near));
+    }
+    let (kind, id) = match &limit.scope {
+        LimitScope::Feedstock(id) => (Kind::Feedstock, id),
+        LimitScope::Alloy(id) => (Kind::Alloy, id),
+        LimitScope::Furnace(id) => (Kind::Furnace, id),
+        LimitScope::Customer(_) | LimitScope::Shop | LimitScope::BuiltIn => return Ok(()),
+    };
+    if merged.has(kind, id) {
+        return Ok(());
+    }
+    let place = format!("limits, {}", limit.id);
+    Err(no_such(
+        &place,
+        kind.word(),
+        id,
+        merged.candidates(kind, id),
+    ))
+}
+
+fn no_such(place: &str, what: &str, id: &str, candidates: Vec<String>) -> Fault {
+    Fault::NoSuch {
+        place: place.to_owned(),
+        what: what.to_owned(),
+        id: id.to_owned(),
+        candidates,
+    }
+}
+
 fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
     let failed = |error: std::io::Error| FileFault::new(dir, Fault::reading(&error));
+    // A pipe or a file: what the system says of it is no sentence.
+    if !fs::metadata(dir).map_err(failed)?.is_dir() {
+        return Err(FileFault::new(dir, Fault::NotFolder));
+    }
     let mut paths = Vec::new();
     for entry in fs::read_dir(dir).map_err(failed)? {
         let path = entry.map_err(failed)?.path();

@@ -508,10 +508,12 @@ fn remove_one<T>(list: &mut Vec<T>, is: impl Fn(&T) -> bool, what: &str) -> Resu
 
 /// Takes a number that was never used.
 fn take(plan: &mut Plan, id: u32) -> Result {
-    if id < plan.next_id || id == u32::MAX {
+    if id < plan.next_id {
         return refuse(say::number_used(id));
     }
-    plan.next_id = id + 1;
+    // The last number is never given, so that there is always a next one.
+    let next = id.checked_add(1);
+    plan.next_id = next.ok_or_else(|| Refusal(say::numbers_run_out()))?;
     Ok(())
 }
 

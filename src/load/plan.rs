@@ -361,10 +361,10 @@ impl Plan {
         }
     }
 
-    /// The plan with a number taken.
-    pub fn take_id(&mut self) -> u32 {
+    /// Takes a number; none where they have run out.
+    pub fn take_id(&mut self) -> Option<u32> {
         let id = self.next_id;
-        self.next_id = self.next_id.saturating_add(1);
-        id
+        self.next_id = id.checked_add(1)?;
+        Some(id)
     }
 }

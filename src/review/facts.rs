@@ -1,11 +1,12 @@
 //! Facts: computed once for all checks.
 
+use super::facts_gaps::{Contexts, caps};
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
 use crate::load::{
-    Caps, CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
+    CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
     clearances, peak_c, stack_heights, tally,
 };
 use crate::part::{Part, SizeStage};
@@ -13,7 +14,6 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
-use crate::text::limits;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -116,9 +116,8 @@ pub struct Facts<'a> {
     pub debind: Option<Result<Range, NoOverlap>>,
     /// Sinter range common to all feedstocks.
     pub sinter: Option<Result<Range, NoOverlap>>,
-    /// The gap limit: the larger of the built-in minimum and the placing tolerance times its
-    /// factor. Growth is computed, so it is not in the limit.
-    pub gap_limit: Option<Limit>,
+    /// What limits are asked for of each thing in the load.
+    pub contexts: Contexts,
 }
 
 impl<'a> Facts<'a> {
@@ -144,11 +143,6 @@ impl<'a> Facts<'a> {
             feedstocks.insert(records.feedstock.id.as_str(), records.feedstock);
             alloys.insert(records.alloy.id.as_str(), records.alloy);
         }
-        let context = LimitContext {
-            furnace: Some(plan.load.furnace.clone()),
-            ..LimitContext::default()
-        };
-        let gap_limit = gap_limit(catalogue, shop, &context);
         let heights = plan
             .load
             .stacks
@@ -189,7 +183,7 @@ impl<'a> Facts<'a> {
             curve: plan.profile.curve(full_rate),
             profile_faults: plan.profile.faults(full_rate),
             peak_c,
-            gap_limit,
+            contexts: Contexts::new(plan, catalogue),
         }
     }
 
@@ -203,18 +197,6 @@ impl<'a> Facts<'a> {
     /// Limit that holds for the load as a whole.
     pub fn limit(&self, id: &str) -> Option<&'a Limit> {
         self.limit_in(id, LimitContext::default())
-    }
-
-    /// Limit that holds for one part.
-    pub fn limit_for(&self, id: &str, records: &PartRecords) -> Option<&'a Limit> {
-        self.limit_in(
-            id,
-            LimitContext {
-                feedstock: Some(records.feedstock.id.clone()),
-                alloy: Some(records.alloy.id.clone()),
-                ..LimitContext::default()
-            },
-        )
     }
 
     /// Gas of a segment; `Ok(None)` in vacuum, `Err` with the slug where it is unknown.
@@ -291,59 +273,4 @@ fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<
             })
         })
         .collect()
-}
-
-fn gap_limit(
-    catalogue: &Catalogue,
-    shop: Option<&ShopState>,
-    context: &LimitContext,
-) -> Option<Limit> {
-    let least = catalogue.limit("gap-min", context)?;
-    let factor = catalogue.limit("placing-tolerance-factor", context);
-    let placing = match (factor, shop) {
-        (Some(factor), Some(shop)) => factor.value * shop.placing_tolerance_mm,
-        _ => 0.0,
-    };
-    if placing > least.value {
-        let factor = factor?;
-        let shop = shop?;
-        return Some(Limit {
-            set_by: limits::set_by_placing(&shop.name, shop.placing_tolerance_mm),
-            source: shop.source.clone(),
-            standing: shop.standing,
-            value: placing,
-            unit: least.unit.clone(),
-            name: least.name.clone(),
-            ..factor.clone()
-        });
-    }
-    Some(least.clone())
-}
-
-/// How far to look for a given plan: for drag previews that must say what a review will say.
-pub fn caps(given: &Given) -> Caps {
-    let context = LimitContext {
-        furnace: Some(given.plan.load.furnace.clone()),
-        ..LimitContext::default()
-    };
-    let gap = gap_limit(given.catalogue, given.shop, &context);
-    caps_in(given.catalogue, &context, gap.as_ref())
-}
-
-/// Touching is looked for even where a limit is not set.
-fn caps_in(catalogue: &Catalogue, context: &LimitContext, gap: Option<&Limit>) -> Caps {
-    const TOUCHING_MM: f64 = 0.05;
-    let value = |id: &str| {
-        catalogue
-            .limit(id, context)
-            .map_or(TOUCHING_MM, |l| l.value.max(TOUCHING_MM))
-    };
-    Caps {
-        gap_mm: gap.map_or(TOUCHING_MM, |l| l.value.max(TOUCHING_MM)),
-        edge_mm: value("edge-margin"),
-        head_mm: value("head-room-min"),
-        roof_mm: value("roof-clearance-min"),
-        sensor_mm: value("sensor-clearance-min"),
-        zone_mm: value("hot-zone-margin"),
-    }
 }

@@ -176,7 +176,7 @@ impl Finding {
         let limit = self.limit.as_ref()?;
         Some(match self.measured {
             Some(measured) => units::show(measured.quantity, limit.value, measured.digits),
-            None => format!("{} {}", limit.value, limit.unit)
+            None => format!("{} {}", crate::text::figure(limit.value), limit.unit)
                 .trim_end()
                 .to_owned(),
         })

@@ -9,13 +9,15 @@ mod engine;
 mod facts;
 mod facts_debind;
 mod facts_furniture;
+mod facts_gaps;
 mod facts_gas;
 mod facts_limits;
 mod facts_profile;
 mod facts_records;
 mod finding;
 
-pub use checks::{QUESTIONS, all_checks, check_by_slug};
+pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
-pub use facts::{Facts, Given, PlacedPart, Prepared, caps};
+pub use facts::{Facts, Given, PlacedPart, Prepared};
+pub use facts_gaps::caps;
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

@@ -1,6 +1,6 @@
 //! What the command line prints.
 
-use super::{count, say};
+use super::{count, figure_to, say};
 
 /// A picture's size that cannot be used.
 pub fn bad_size(most: usize) -> String {
@@ -71,7 +71,11 @@ pub fn parts_in(state: &str) -> String {
 
 /// The body that stands in for a mesh, mm³.
 pub fn body(slabs: usize, volume_mm3: f64) -> String {
-    format!("{}, {volume_mm3:.3} mm³", count(slabs, "slab", "slabs"))
+    format!(
+        "{}, {} mm³",
+        count(slabs, "slab", "slabs"),
+        figure_to(volume_mm3, 3)
+    )
 }
 
 /// What a level holds.

@@ -1,6 +1,6 @@
 //! Names of edits, and sentences that refuse one.
 
-use super::{count, did_you_mean, say};
+use super::{count, did_you_mean, figure, say};
 
 /// A step's name.
 pub fn label(text: &str) -> String {
@@ -31,6 +31,11 @@ pub fn number_used(id: u32) -> String {
     ))
 }
 
+/// No number left for something new.
+pub fn numbers_run_out() -> String {
+    say("This load has no numbers left for new things; begin a new load with what is needed of it.")
+}
+
 /// A slug that stands for nothing.
 pub fn unknown_slug(kind: &str, id: &str, candidates: &[String]) -> String {
     say(format!(
@@ -46,21 +51,24 @@ pub fn unknown_slug(kind: &str, id: &str, candidates: &[String]) -> String {
 pub fn bad_place(at_mm: [f64; 2]) -> String {
     say(format!(
         "The place ({}, {}) mm is no place in a furnace; give x and y from the setter's centre.",
-        at_mm[0], at_mm[1]
+        figure(at_mm[0]),
+        figure(at_mm[1])
     ))
 }
 
 /// An angle that is none.
 pub fn bad_angle(angle_deg: f64) -> String {
     say(format!(
-        "{angle_deg} is no angle; give degrees between 0 and 360."
+        "{} is no angle; give degrees between 0 and 360.",
+        figure(angle_deg)
     ))
 }
 
 /// A figure that must be above zero.
 pub fn not_positive(what: &str, value: f64) -> String {
     say(format!(
-        "The {what} is {value}; it must be a finite number above zero."
+        "The {what} is {}; it must be a finite number above zero.",
+        figure(value)
     ))
 }
 

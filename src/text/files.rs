@@ -1,6 +1,6 @@
 //! Sentences about files that cannot be read or written: what, where, what to do.
 
-use super::{count, did_you_mean, say};
+use super::{count, did_you_mean, figure, say};
 
 /// A fault with the file it is about.
 pub fn in_file(file: &str, sentence: &str) -> String {
@@ -45,6 +45,11 @@ pub fn denied() -> String {
 /// A folder.
 pub fn directory() -> String {
     "this is a folder; choose a file in it.".to_owned()
+}
+
+/// A file or a pipe where a folder belongs.
+pub fn not_a_folder() -> String {
+    "this is not a folder; name the folder that holds the shop's files.".to_owned()
 }
 
 /// A pipe, a device, a socket.
@@ -183,17 +188,20 @@ pub fn bad_value(place: &str, reason: &str) -> String {
 
 /// Not above zero.
 pub fn not_positive(value: f64) -> String {
-    format!("{value} must be a number above zero; correct it.")
+    format!("{} must be a number above zero; correct it.", figure(value))
 }
 
 /// Below zero.
 pub fn negative(value: f64) -> String {
-    format!("{value} must be zero or more; correct it.")
+    format!("{} must be zero or more; correct it.", figure(value))
 }
 
 /// Out of a range.
 pub fn beyond(value: f64, most: f64, unit: &str) -> String {
-    format!("{value} {unit} is beyond {most} {unit}; correct it.")
+    format!(
+        "{} {unit} is beyond {most} {unit}; correct it.",
+        figure(value)
+    )
 }
 
 /// Not a day.

@@ -55,6 +55,11 @@ pub fn furnace_state() -> &'static str {
     "the state of the furnace"
 }
 
+/// How accurately the shop sets parts down.
+pub fn placing_tolerance() -> &'static str {
+    "the placing tolerance of the shop"
+}
+
 /// The state of the shop.
 pub fn shop_state() -> &'static str {
     "the state of the shop"

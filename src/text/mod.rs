@@ -105,6 +105,25 @@ pub fn did_you_mean(candidates: &[String]) -> String {
     }
 }
 
+/// A bare number in as few digits as say it; beyond 1e9 in scientific form, as
+/// [`show`](crate::units::show) prints a quantity, so that no sentence is drowned in digits.
+pub fn figure(value: f64) -> String {
+    if value.abs() > 1e9 || (value != 0.0 && value.abs() < 1e-9) {
+        format!("{value:e}")
+    } else {
+        format!("{value}")
+    }
+}
+
+/// The same to a number of digits after the point.
+pub fn figure_to(value: f64, digits: usize) -> String {
+    if value.abs() > 1e9 {
+        format!("{value:e}")
+    } else {
+        format!("{value:.digits$}")
+    }
+}
+
 /// `"1 part"`, `"2 parts"`.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
@@ -121,6 +140,17 @@ mod tests {
         set_locale(Locale::English);
         assert!(said.starts_with('[') && said.chars().count() > "Parts touch".len() + 2);
         assert_eq!(say("Parts touch"), "Parts touch");
+    }
+
+    #[test]
+    fn a_number_does_not_drown_its_sentence() {
+        assert_eq!(figure(12.5), "12.5");
+        assert_eq!(figure(0.0), "0");
+        assert_eq!(figure(1e308), "1e308");
+        assert_eq!(figure(-2.5e-300), "-2.5e-300");
+        assert_eq!(figure(f64::NAN), "NaN");
+        assert_eq!(figure_to(0.5, 3), "0.500");
+        assert_eq!(figure_to(-1e308, 3), "-1e308");
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! What can be wrong with a profile in itself.
 
+use super::{figure, figure_to};
+
 /// Puts the segment before a fault's sentence; none is the profile as a whole.
 pub fn fault(segment: Option<usize>, sentence: &str) -> String {
     match segment {
@@ -25,7 +27,10 @@ pub fn not_finite(field: &str) -> String {
 
 /// A temperature that cannot be, °C.
 pub fn below_absolute_zero(field: &str, value_c: f64, zero_c: f64) -> String {
-    format!("{field} of {value_c} °C is below absolute zero ({zero_c} °C). Correct it.")
+    format!(
+        "{field} of {} °C is below absolute zero ({zero_c} °C). Correct it.",
+        figure(value_c)
+    )
 }
 
 /// Below zero; a rate carries no sign.
@@ -35,7 +40,10 @@ pub fn negative(field: &str, value: f64, unit: &str, is_rate: bool) -> String {
     } else {
         "Type zero or more."
     };
-    format!("{field} of {value} {unit} is below zero. {remedy}")
+    format!(
+        "{field} of {} {unit} is below zero. {remedy}",
+        figure(value)
+    )
 }
 
 /// Beyond any furnace.
@@ -51,8 +59,9 @@ pub fn zero_rate() -> String {
 /// A step, K.
 pub fn step_jump(jump_k: f64) -> String {
     format!(
-        "the setpoint jumps by {jump_k:.1} K in no time, which calls for full power. Give the ramp \
- a time or a rate."
+        "the setpoint jumps by {} K in no time, which calls for full power. Give the ramp \
+ a time or a rate.",
+        figure_to(jump_k, 1)
     )
 }
 

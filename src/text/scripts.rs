@@ -157,6 +157,11 @@ pub fn no_pace() -> String {
     say("a segment needs rate=, time= or full-rate=yes.")
 }
 
+/// A segment with two holds.
+pub fn two_holds() -> String {
+    say("a segment has one hold: hold=, soak= or dwell=.")
+}
+
 /// A segment with two paces.
 pub fn two_paces() -> String {
     say("a segment has one pace: rate=, time= or full-rate=yes.")

@@ -1,6 +1,6 @@
 //! What is wrong with a shape.
 
-use super::say;
+use super::{figure, figure_to, say};
 
 /// No triangle.
 pub fn empty() -> String {
@@ -10,22 +10,25 @@ pub fn empty() -> String {
 /// Faces that point inwards, or nothing enclosed.
 pub fn no_volume(volume_mm3: f64) -> String {
     say(format!(
-        "the mesh encloses {volume_mm3:.3} mm³: its faces point inwards or it is not closed; \
-         mend it where it was drawn."
+        "the mesh encloses {} mm³: its faces point inwards or it is not closed; mend it where it was \
+         drawn.",
+        figure_to(volume_mm3, 3)
     ))
 }
 
 /// A size that goes into no such furnace.
 pub fn size(longest_mm: f64) -> String {
     say(format!(
-        "its longest side is {longest_mm:.4} mm; check the unit of the file (mm, in or m)."
+        "its longest side is {} mm; check the unit of the file (mm, in or m).",
+        figure_to(longest_mm, 4)
     ))
 }
 
 /// A length that is none.
 pub fn length(what: &str, value_mm: f64) -> String {
     say(format!(
-        "the {what} is {value_mm} mm; it must be a finite number above zero."
+        "the {what} is {} mm; it must be a finite number above zero.",
+        figure(value_mm)
     ))
 }
 

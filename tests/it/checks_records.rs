@@ -7,7 +7,7 @@ use setterwright::catalogue::{FurnaceSensor, SensorJob};
 use setterwright::load::Item;
 use setterwright::part::PartId;
 use setterwright::profile::RampBy;
-use setterwright::review::{Family, all_checks};
+use setterwright::review::{Family, Subject, all_checks};
 use std::sync::Arc;
 
 fn no_shop(case: &mut Case) {
@@ -55,6 +55,16 @@ fn days() {
     }
     not_evaluated("calibration-due", "a due date", due("soon"));
     not_evaluated("survey-out-of-date", "survey", no_survey);
+}
+
+#[test]
+fn an_invented_shop_is_said() {
+    let finding = found("shop-state-invented", Note, |_| {});
+    assert_eq!(finding.subjects, [Subject::Load]);
+    passes("shop-state-invented", |case| {
+        "our own records".clone_into(&mut case.shop_mut().source);
+    });
+    not_evaluated("shop-state-invented", "the state of the shop", no_shop);
 }
 
 #[test]

@@ -256,6 +256,174 @@ fn a_script_that_fails_says_the_line_and_writes_nothing() {
     }
 }
 
+/// Runs a script on a load and gives what was said and the new file.
+fn edited(dir: &Path, load: &str, script: &str) -> (Ran, PathBuf) {
+    let out = dir.join("edited.load.ron");
+    let script = written(dir, "edit.script", script).display().to_string();
+    let to = out.display().to_string();
+    (run(&["edit", load, "--script", &script, "-o", &to]), out)
+}
+
+#[test]
+fn an_array_of_nothing_or_on_one_spot_is_refused() {
+    let dir = tempfile::tempdir().unwrap();
+    for (array, said) in [
+        ("columns=0 rows=2 pitch=30", "columns must be at least 1"),
+        ("columns=2 rows=0 pitch=30", "rows must be at least 1"),
+        ("columns=2 rows=2 pitch=0", "pitch must be above zero"),
+        ("columns=2 rows=2 pitch=30x0", "pitch must be above zero"),
+        ("columns=2 rows=2 pitch=-30", "pitch must be above zero"),
+    ] {
+        let script = format!("array part=bracket level=1 {array}\n");
+        let (ran, _) = edited(dir.path(), &demo("clean.load.ron"), &script);
+        assert_eq!(ran.code, 2, "{array}");
+        assert!(ran.err.contains(said), "{array}: {}", ran.err);
+    }
+}
+
+#[test]
+fn a_level_goes_to_the_stack_made_or_named_last() {
+    let dir = tempfile::tempdir().unwrap();
+    let level = "level setter=alumina-square-100x4 on=hearth\n";
+    let script = format!(
+        "{level}stack at=120,0\n{level}{level}level stack=1 setter=alumina-square-100x4 \
+         on=feet feet=20\n{level}stack at=0,120\n{level}remove-stack stack=3\n{level}"
+    );
+    let out = dir.path().join("out.load.ron").display().to_string();
+    let script = written(dir.path(), "s.script", &script)
+        .display()
+        .to_string();
+    let ran = run(&["edit", "--script", &script, "-o", &out]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let plan = setterwright::files::read_load(Path::new(&out)).unwrap();
+    let levels: Vec<usize> = plan.load.stacks.iter().map(|s| s.levels.len()).collect();
+    // One, then the named one and the one after it, then again after the third was taken away.
+    assert_eq!(levels, [4, 2]);
+    // A stack that is not there is not made up.
+    let far = written(
+        dir.path(),
+        "s.script",
+        &format!("level stack=2 {}", &level[6..]),
+    );
+    let ran = run(&["edit", "--script", &far.display().to_string(), "-o", &out]);
+    assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(run(&["edit", "--help"]).out.contains("made or named last"));
+}
+
+#[test]
+fn hold_soak_and_dwell_are_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let load = demo("clean.load.ron");
+    let hold = |word: &str| {
+        let (ran, out) = edited(
+            dir.path(),
+            &load,
+            &format!("change-segment segment=1 {word}\n"),
+        );
+        assert_eq!(ran.code, 0, "{word}: {}", ran.err);
+        let plan = setterwright::files::read_load(&out).unwrap();
+        plan.profile.segments[0].hold_min
+    };
+    assert_eq!(hold("hold=61min"), 61.0);
+    assert_eq!(hold("soak=\"62 min\""), 62.0);
+    assert_eq!(hold("dwell=1h"), 60.0);
+    let (ran, _) = edited(
+        dir.path(),
+        &load,
+        "change-segment segment=1 hold=1h soak=1h\n",
+    );
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("one hold"), "{}", ran.err);
+}
+
+#[test]
+fn numbers_run_out_in_a_sentence_and_never_repeat() {
+    let dir = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(demo("clean.load.ron")).unwrap();
+    let at = text.find("next_id: ").unwrap();
+    let end = at + text[at..].find(',').unwrap();
+    let near = format!("{}next_id: 4294967290{}", &text[..at], &text[end..]);
+    let near = written(dir.path(), "near.load.ron", &near)
+        .display()
+        .to_string();
+    let array =
+        |rows: usize| format!("array part=bracket level=1 columns=1 rows={rows} pitch=30\n");
+    // 4294967290 to 4294967294 are five; the last number is never given.
+    let (ran, full) = edited(dir.path(), &near, &array(5));
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let full_bytes = fs::read(&full).unwrap();
+    let full = written(dir.path(), "full.load.ron", "")
+        .display()
+        .to_string();
+    fs::write(&full, full_bytes).unwrap();
+    let level = "level setter=alumina-square-100x4 on=hearth\n";
+    let stack = "stack at=0,0\n";
+    let bar = "part name=b block=1x2x3 size=final feedstock=316l-wax\n";
+    for (load, script) in [
+        (&near, &array(6)[..]),
+        (&near, "repeat-level level=1 times=9\n"),
+        (&full, &array(1)),
+        (&full, "repeat-level level=1 times=1\n"),
+        (&full, "place part=bracket level=1\n"),
+        (&full, level),
+        (&full, stack),
+        (&full, bar),
+        (&full, "segment rate=1 to=100\n"),
+    ] {
+        let (ran, _) = edited(dir.path(), load, script);
+        assert_eq!(ran.code, 2, "{script}");
+        assert!(ran.err.contains("no numbers left"), "{script}: {}", ran.err);
+    }
+    // What is there can still be changed.
+    let (ran, _) = edited(dir.path(), &full, "remove item=\"bracket 1\"\n");
+    assert_eq!(ran.code, 0, "{}", ran.err);
+}
+
+#[test]
+fn a_huge_number_does_not_drown_the_sentence() {
+    let dir = tempfile::tempdir().unwrap();
+    let load = demo("clean.load.ron");
+    for script in [
+        "place part=bracket level=1 x=1e308\n",
+        "place part=bracket level=1 angle=1e308\n",
+        "part name=b block=1e308x2x3 size=final feedstock=316l-wax\n",
+        "change-segment segment=1 to=-1e308\n",
+    ] {
+        let (ran, _) = edited(dir.path(), &load, script);
+        assert!(ran.err.len() < 400, "{script}: {}", ran.err);
+    }
+    let corner = |x: &str| format!("vertex {x} 0 0\n");
+    let facet = format!(
+        "facet normal 0 0 1\nouter loop\n{}{}vertex 0 1 0\nendloop\nendfacet\n",
+        corner("0"),
+        corner("1e308")
+    );
+    let stl = written(
+        dir.path(),
+        "far.stl",
+        &format!("solid a\n{facet}endsolid a\n"),
+    );
+    let ran = run(&["measure", &stl.display().to_string()]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.len() < 400, "{}", ran.err);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_shop_that_is_no_folder_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let pipe = dir.path().join("pipe");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.unwrap().success());
+    let file = written(dir.path(), "file", "");
+    for shop in [pipe, file] {
+        let shop = shop.display().to_string();
+        let ran = run(&["review", &demo("clean.load.ron"), "--shop", &shop]);
+        assert_eq!(ran.code, 2);
+        assert!(ran.err.contains("not a folder"), "{}", ran.err);
+    }
+}
+
 #[test]
 fn tally_json_adds_up() {
     let value = json(&run(&["tally", &demo("large.load.ron"), "--json"]));

@@ -463,11 +463,11 @@ pub fn plans() -> impl Strategy<Value = Plan> {
         let mut plan = Plan::new(&title, furnace, profile);
         plan.note = note;
         for part in parts {
-            let id = PartId(plan.take_id());
+            let id = PartId(plan.take_id().unwrap());
             plan.parts.push(Arc::new(Part { id, ..part }));
         }
         for (part, name, enters, green_g) in lots {
-            let id = LotId(plan.take_id());
+            let id = LotId(plan.take_id().unwrap());
             plan.lots.push(Arc::new(Lot {
                 id,
                 name,
@@ -483,17 +483,17 @@ pub fn plans() -> impl Strategy<Value = Plan> {
         }
         let mut numbered = Vec::new();
         for segment in segments {
-            let id = SegmentId(plan.take_id());
+            let id = SegmentId(plan.take_id().unwrap());
             numbered.push(Segment { id, ..segment });
         }
         Arc::make_mut(&mut plan.profile).segments = numbered;
         for (at_mm, levels) in stacks {
-            let id = StackId(plan.take_id());
+            let id = StackId(plan.take_id().unwrap());
             let mut ready = Vec::new();
             for mut level in levels {
-                level.id = LevelId(plan.take_id());
+                level.id = LevelId(plan.take_id().unwrap());
                 for placement in &mut level.placements {
-                    placement.id = PlacementId(plan.take_id());
+                    placement.id = PlacementId(plan.take_id().unwrap());
                     let lot = plan.lots.first().cloned();
                     if let (Item::Part { part, lot: mine }, Some(lot)) = (&mut placement.item, lot)
                         && *part == lot.part

@@ -375,6 +375,44 @@ fn what_is_wrong_in_a_shop_folder_is_named_with_its_file() {
         "there is no material \"alumina-99\"; did you mean",
     );
     assert!(read_shop_folder(&dir.path().join("none")).is_err());
+    let file = dir.path().join("a.ron");
+    one_sentence(&read_shop_folder(&file).unwrap_err(), &file, "not a folder");
+}
+
+#[test]
+fn a_limit_or_a_check_setting_that_nothing_asks_for_is_named() {
+    let dir = dir();
+    let path = dir.path().join("a.ron");
+    let read = |body: &str| {
+        shop_file(dir.path(), "a.ron", body);
+        read_shop_folder(dir.path())
+    };
+    let limits = |text: String| format!("limits: [{text}]");
+    let slip = limits(limit(0.7).replace("gap-min", "gap-mni"));
+    let said = "there is no limit \"gap-mni\"; did you mean gap-min";
+    one_sentence(&read(&slip).unwrap_err(), &path, said);
+    let scoped =
+        |scope: &str| limits(limit(0.7).replace("scope: Shop", &format!("scope: {scope}")));
+    for (scope, said) in [
+        (
+            "Feedstock(\"316l-wx\")",
+            "no feedstock \"316l-wx\"; did you mean 316l-wax",
+        ),
+        ("Alloy(\"316\")", "no alloy \"316\"; did you mean 316l"),
+        ("Furnace(\"small-vacuum\")", "did you mean small-vacuum-box"),
+    ] {
+        one_sentence(&read(&scoped(scope)).unwrap_err(), &path, said);
+    }
+    for scope in ["Feedstock(\"316l-wax\")", "Customer(\"any\")"] {
+        assert!(read(&scoped(scope)).is_ok(), "{scope}");
+    }
+    // A check asks for it although the starting catalogue does not list it.
+    let asked = limits(limit(5.0).replace("gap-min", "sinter-rate-max"));
+    assert!(read(&asked).is_ok());
+    let check = |slug: &str| format!("checks: [(check: \"{slug}\", on: false, reason: \"test\")]");
+    let said = "there is no check \"gap-to-small\"; did you mean gap-too-small";
+    one_sentence(&read(&check("gap-to-small")).unwrap_err(), &path, said);
+    assert!(read(&check("gap-too-small")).is_ok());
 }
 
 #[test]

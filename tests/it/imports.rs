@@ -5,7 +5,7 @@
 //! strings. Not found: what the compiler alone knows, that is types reached by inference, methods
 //! and public fields, and names that a macro puts together.
 //!
-//! Code under `#[cfg(test)]` is held to the same rules, with no exception: a test that needs more
+//! Code under `#[cfg(test)]` is held to the same rules, but for the one about libm: a test that needs more
 //! than its module may use is an integration test and stands beside this one.
 
 mod cases;
@@ -20,7 +20,7 @@ use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use lex::{Kind, Token};
-use rules::{LINE, LINE_RULE, MAIN_IS_THIN, NOT_IN_LINE, Place, RULES};
+use rules::{BY_LIBM, LINE, LINE_RULE, MAIN_IS_THIN, NOT_IN_LINE, Place, RULES, TRANSCENDENTAL};
 use tree::{Form, Reference, Target, Tree};
 
 /// What was seen, and one sentence for each breach.
@@ -39,6 +39,7 @@ fn check<'a>(files: impl IntoIterator<Item = (&'a str, &'a str)>) -> Report {
         let tokens = lex::lex(source, 1);
         tree.read(file, &tokens);
         check_tokens(file, &tokens, &mut report.breaches);
+        check_floats(file, &tokens, &mut report.breaches);
     }
     check_places(&tree, &mut report.breaches);
     for reference in &tree.references {
@@ -92,6 +93,39 @@ fn check_tokens(file: &str, tokens: &[Token], breaches: &mut Vec<String>) {
                     breaches.push(breach(file, found[0].line, &what, rule.says));
                 }
             }
+        }
+    }
+}
+
+/// `x.sin()` and `f64::sin`, up to the tests of a file.
+fn check_floats(file: &str, tokens: &[Token], breaches: &mut Vec<String>) {
+    let module = tree::module_of(file);
+    if ["app", "main"].contains(&top(&module)) || module.iter().any(|m| m == "tests") {
+        return;
+    }
+    let word = |token: &Token, wanted: &str| token.name() == Some(wanted);
+    let is_test = |run: &[Token]| {
+        let [a, b, cfg, c, test, d, e, module] = run else {
+            return false;
+        };
+        let marks = [(a, '#'), (b, '['), (c, '('), (d, ')'), (e, ']')];
+        marks.iter().all(|(token, mark)| token.is(*mark))
+            && word(cfg, "cfg")
+            && word(test, "test")
+            && module.word() == Some("mod")
+    };
+    let end = tokens.windows(8).position(is_test).unwrap_or(tokens.len());
+    for run in tokens[..end].windows(3) {
+        let [before, from, function] = run else {
+            continue;
+        };
+        let Some(name) = function.name().filter(|n| TRANSCENDENTAL.contains(n)) else {
+            continue;
+        };
+        let of_float = from.kind == Kind::Sep && (word(before, "f64") || word(before, "f32"));
+        if from.is('.') || of_float {
+            let what = format!("`{name}`");
+            breaches.push(breach(file, function.line, &what, BY_LIBM));
         }
     }
 }

@@ -29,6 +29,7 @@ mod files_plans;
 mod files_saved;
 mod fixture;
 mod imports;
+mod limits;
 mod lockfile;
 mod meshes;
 mod plates;

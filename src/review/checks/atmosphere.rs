@@ -4,7 +4,7 @@
 mod supply;
 
 use crate::catalogue::Severity::{Caution, Stop};
-use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
+use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, LimitContext, Lining};
 use crate::profile::Range;
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, pump_floor_mbar};
@@ -381,7 +381,12 @@ fn titanium_vacuum_not_proven(facts: &Facts, report: &mut Report) {
             from_c: feedstock.sinter.from_c,
             to_c: feedstock.sinter.to_c,
         };
-        let Some(limit) = facts.limit("titanium-pressure-max") else {
+        let context = LimitContext {
+            feedstock: Some((*slug).to_owned()),
+            alloy: Some(feedstock.alloy.clone()),
+            ..LimitContext::default()
+        };
+        let Some(limit) = facts.limit_in("titanium-pressure-max", context) else {
             report.missing(vec![Subject::Load], missing::limit("titanium-pressure-max"));
             continue;
         };

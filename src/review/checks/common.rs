@@ -3,7 +3,7 @@
 use crate::catalogue::{Furnace, FurnaceState, Limit, Severity};
 use crate::load::{Clearances, LevelId, PartRecords};
 use crate::review::facts::{Facts, PlacedPart};
-use crate::review::finding::{Check, Family, Report, Subject};
+use crate::review::finding::{Check, Family, Report, Sense, Subject};
 use crate::text::{missing, phrases};
 
 /// A check that is on.
@@ -45,8 +45,9 @@ pub fn limit_for<'a>(
     report: &mut Report,
     id: &str,
     records: &PartRecords,
+    sense: Sense,
 ) -> Option<&'a Limit> {
-    let found = facts.limit_for(id, records);
+    let found = facts.limit_for(id, records, sense);
     if found.is_none() {
         let subjects = vec![Subject::Part(records.part.id)];
         report.missing(subjects, missing::limit(id));

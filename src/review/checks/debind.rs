@@ -4,6 +4,7 @@ mod lots;
 
 pub(super) use lots::not_dry;
 
+use super::common::limit_for;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
@@ -11,7 +12,9 @@ use crate::profile::{NoOverlap, Range};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{from_record, scaled};
 use crate::review::facts_profile::Step;
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{
+    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
+};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature};
@@ -292,10 +295,11 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
     if thickest.is_empty() || facts.curve_or_missing(report).is_none() {
         return;
     }
-    let Some(factor) = facts.limit("ramp-stop-factor") else {
-        return report.missing(vec![Subject::Load], missing::limit("ramp-stop-factor"));
-    };
     for (records, section_mm) in thickest.values() {
+        let id = "ramp-stop-factor";
+        let Some(factor) = limit_for(facts, report, id, records, Sense::AtMost) else {
+            continue;
+        };
         let part = Subject::Part(records.part.id);
         let limits = records.feedstock.ramp_limits.iter();
         let rule = limits

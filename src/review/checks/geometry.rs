@@ -4,14 +4,15 @@
 //! with the worst value and a count.
 
 use super::common::{and_more, check, clearances, clearances_with_heights, limit};
-use crate::catalogue::Limit;
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::catalogue::{Limit, LimitScope};
 use crate::load::{
     Clearances, Item, ItemGap, LevelId, Neighbour, PairGap, PlacementId, SetterGap,
     SetterNeighbour, StackId,
 };
 use crate::part::SizeStage;
 use crate::review::facts::Facts;
+use crate::review::facts_gaps::LeastLimits;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, names, phrases};
@@ -156,22 +157,39 @@ fn parts_touching(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// The gap limit; where nobody has set it, says so.
-fn gap_limit<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Limit> {
-    if facts.gap_limit.is_none() {
+/// A listed limit for each thing in the load; where nobody has set it, says so.
+fn limits<'f>(facts: &'f Facts, report: &mut Report, id: &str) -> LeastLimits<'f> {
+    let limits = facts.least_limits(id);
+    if limits.lacking() {
+        report.missing(vec![Subject::Load], missing::limit(id));
+    }
+    limits
+}
+
+/// The gap limit for each thing; says which part of it is not known. What is known still holds.
+fn gap_limits<'f>(facts: &'f Facts, report: &mut Report) -> LeastLimits<'f> {
+    let limits = facts.gap_limits();
+    if limits.lacking() {
         report.missing(vec![Subject::Load], missing::limit("gap-min"));
     }
-    facts.gap_limit.as_ref()
+    if facts.shop.is_none() {
+        report.missing(vec![Subject::Load], missing::placing_tolerance());
+    } else if facts.least_limits("placing-tolerance-factor").lacking() {
+        let what = missing::limit("placing-tolerance-factor");
+        report.missing(vec![Subject::Load], what);
+    }
+    limits
 }
 
 fn gap_too_small(facts: &Facts, report: &mut Report) {
-    let Some(limit) = gap_limit(facts, report) else {
-        return;
-    };
+    let limits = gap_limits(facts, report);
     let Some(clearances) = clearances(facts, report) else {
         return;
     };
     for gap in pairs(facts, clearances).filter(|gap| gap.gap_mm > 0.0) {
+        let Some(limit) = limits.between(gap.a, gap.b) else {
+            continue;
+        };
         let green = gap.green_mm.map_or_else(
             || phrases::more_than_limit().to_owned(),
             |g| number(Length, g, 2).to_string(),
@@ -263,22 +281,33 @@ fn near_args(facts: &Facts, group: &[&ItemGap]) -> (Vec<Subject>, Vec<(&'static 
     (subjects, args)
 }
 
-/// Holds the smallest gap of each level against a limit.
+/// Holds the smallest gap of each level against its limit; things under different limits are
+/// different findings.
 fn hold_near(
     facts: &Facts,
     report: &mut Report,
-    limit: Option<&Limit>,
+    limits: &LeastLimits,
     wanted: impl Fn(&ItemGap) -> bool,
 ) {
-    let Some(limit) = limit else {
-        return;
+    let breached = |item: &ItemGap| {
+        let limit = limits.of(item.placement);
+        wanted(item) && limit.is_some_and(|limit| item.gap_mm < limit.value)
     };
-    let near_it = |item: &ItemGap| wanted(item) && item.gap_mm < limit.value;
-    for group in near(facts, report, near_it) {
-        if let Some(worst) = group.first() {
-            let measured = at_least(Length, worst.gap_mm, 2);
-            let (subjects, args) = near_args(facts, &group);
-            report.hold(subjects, measured, limit, args);
+    for level in near(facts, report, breached) {
+        let mut groups: BTreeMap<(&LimitScope, u64), (&Limit, Vec<&ItemGap>)> = BTreeMap::new();
+        for item in level {
+            if let Some(limit) = limits.of(item.placement) {
+                let key = (&limit.scope, limit.value.to_bits());
+                let (_, group) = groups.entry(key).or_insert((limit, Vec::new()));
+                group.push(item);
+            }
+        }
+        for (limit, group) in groups.into_values() {
+            if let Some(worst) = group.first() {
+                let measured = at_least(Length, worst.gap_mm, 2);
+                let (subjects, args) = near_args(facts, &group);
+                report.hold(subjects, measured, limit, args);
+            }
         }
     }
 }
@@ -293,8 +322,8 @@ fn touching(facts: &Facts, report: &mut Report, wanted: impl Fn(&Neighbour) -> b
 }
 
 fn part_near_setter_edge(facts: &Facts, report: &mut Report) {
-    let limit = limit(facts, report, "edge-margin");
-    hold_near(facts, report, limit, |item| {
+    let limits = limits(facts, report, "edge-margin");
+    hold_near(facts, report, &limits, |item| {
         item.to == Neighbour::SetterEdge && item.gap_mm >= 0.0
     });
 }
@@ -304,8 +333,8 @@ fn part_touches_setter_above(facts: &Facts, report: &mut Report) {
 }
 
 fn head_room_low(facts: &Facts, report: &mut Report) {
-    let limit = limit(facts, report, "head-room-min");
-    hold_near(facts, report, limit, |item| {
+    let limits = limits(facts, report, "head-room-min");
+    hold_near(facts, report, &limits, |item| {
         matches!(item.to, Neighbour::SetterAbove(_)) && item.gap_mm > 0.0
     });
 }
@@ -315,8 +344,8 @@ fn part_touches_roof(facts: &Facts, report: &mut Report) {
 }
 
 fn roof_room_low(facts: &Facts, report: &mut Report) {
-    let limit = limit(facts, report, "roof-clearance-min");
-    hold_near(facts, report, limit, |item| {
+    let limits = limits(facts, report, "roof-clearance-min");
+    hold_near(facts, report, &limits, |item| {
         item.to == Neighbour::Roof && item.gap_mm > 0.0
     });
 }
@@ -326,8 +355,8 @@ fn part_touches_post(facts: &Facts, report: &mut Report) {
 }
 
 fn part_near_post(facts: &Facts, report: &mut Report) {
-    let limit = gap_limit(facts, report);
-    hold_near(facts, report, limit, |item| {
+    let limits = gap_limits(facts, report);
+    hold_near(facts, report, &limits, |item| {
         matches!(item.to, Neighbour::Post(_)) && item.gap_mm > 0.0
     });
 }
@@ -338,8 +367,8 @@ fn part_in_forbidden_spot(facts: &Facts, report: &mut Report) {
 
 fn part_near_thermocouple(facts: &Facts, report: &mut Report) {
     // Touching is only the nearest of being near: this check says both.
-    let limit = limit(facts, report, "sensor-clearance-min");
-    hold_near(facts, report, limit, |item| {
+    let limits = limits(facts, report, "sensor-clearance-min");
+    hold_near(facts, report, &limits, |item| {
         matches!(item.to, Neighbour::Sensor(_))
     });
 }

@@ -7,7 +7,9 @@ use crate::load::{Item, PartRecords};
 use crate::part::{Part, SizeStage, Weighed};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{as_share, from_record, scaled};
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{
+    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
+};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing};
 use crate::units::Quantity::{Fraction, Length, Mass, Number};
@@ -150,7 +152,13 @@ fn fill(
 
 fn oversize_factor_mismatch(facts: &Facts, report: &mut Report) {
     for (placed, records) in with_records(facts, report) {
-        let Some(limit) = limit_for(facts, report, "oversize-difference-max", &records) else {
+        let Some(limit) = limit_for(
+            facts,
+            report,
+            "oversize-difference-max",
+            &records,
+            Sense::AtMost,
+        ) else {
             continue;
         };
         let subject = vec![Subject::Part(placed.part.id)];
@@ -194,7 +202,13 @@ fn computed_g(records: &PartRecords, weighed: Weighed) -> f64 {
 
 fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
     for (placed, records) in with_records(facts, report) {
-        let limit = limit_for(facts, report, "mass-difference-max", &records);
+        let limit = limit_for(
+            facts,
+            report,
+            "mass-difference-max",
+            &records,
+            Sense::AtMost,
+        );
         let Some(limit) = limit.map(as_share) else {
             continue;
         };
@@ -231,7 +245,13 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
             report.missing(subject, missing::part_records());
             continue;
         };
-        let limit = limit_for(facts, report, "mass-difference-max", &records);
+        let limit = limit_for(
+            facts,
+            report,
+            "mass-difference-max",
+            &records,
+            Sense::AtMost,
+        );
         let Some(limit) = limit.map(as_share) else {
             continue;
         };
@@ -282,8 +302,8 @@ fn drag_likely(facts: &Facts, report: &mut Report) {
         }
     }
     for (placed, records) in with_records(facts, report) {
-        let length = limit_for(facts, report, "drag-length", &records);
-        let from_g = limit_for(facts, report, "drag-mass", &records);
+        let length = limit_for(facts, report, "drag-length", &records, Sense::AtMost);
+        let from_g = limit_for(facts, report, "drag-mass", &records, Sense::AtMost);
         let (Some(length), Some(from_g)) = (length, from_g) else {
             continue;
         };

@@ -16,6 +16,8 @@ mod survey;
 #[cfg(test)]
 mod tests;
 
+pub use survey::thermocouple_limit;
+
 use super::finding::Check;
 use crate::units::Quantity;
 

@@ -8,7 +8,7 @@ mod typed;
 
 use super::debind::no_overlap;
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{Feedstock, Limit};
+use crate::catalogue::{Feedstock, Limit, LimitContext};
 use crate::profile::{Fault, RampBy, Range};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{from_record, narrower};
@@ -328,12 +328,17 @@ fn hotter_by_k(facts: &Facts) -> Option<f64> {
 
 fn peak_near_solidus(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    let Some(margin) = facts.limit("solidus-margin") else {
-        return report.missing(vec![Subject::Profile], missing::limit("solidus-margin"));
-    };
     let hotter_k = hotter_by_k(facts);
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
         let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
+        let context = LimitContext {
+            alloy: Some((*slug).to_owned()),
+            ..LimitContext::default()
+        };
+        let Some(margin) = facts.limit_in("solidus-margin", context) else {
+            report.missing(subjects(), missing::limit("solidus-margin"));
+            continue;
+        };
         let below_k = alloy.solidus_c - facts.peak_c - hotter_k.unwrap_or(0.0);
         if hotter_k.is_none() && below_k >= margin.value {
             report.missing(subjects(), missing::survey_hottest());
@@ -414,9 +419,9 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
         };
         let (field, most) = ("sinter.rate_max_k_min", feedstock.sinter.rate_max_k_min);
         let own = from_record(feedstock, field, limits::densifying_ramp(), most, "K/min");
-        let context = crate::catalogue::LimitContext {
+        let context = LimitContext {
             feedstock: Some(feedstock.id.clone()),
-            ..Default::default()
+            ..LimitContext::default()
         };
         let listed = facts.limit_in("sinter-rate-max", context);
         let limit: Limit = narrower(listed, Some(own.clone())).unwrap_or(own);

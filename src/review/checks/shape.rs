@@ -5,7 +5,7 @@ use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
 use crate::review::facts::Facts;
-use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
+use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
@@ -197,13 +197,13 @@ fn section_thick(facts: &Facts, report: &mut Report) {
 /// Holds the section of each part against a limit, unless it is beyond the one that stops.
 fn section(facts: &Facts, report: &mut Report, id: &str, stop: Option<&str>) {
     for (placed, records) in with_records(facts, report) {
-        let Some(limit) = limit_for(facts, report, id, &records) else {
+        let Some(limit) = limit_for(facts, report, id, &records, Sense::AtMost) else {
             continue;
         };
         let Some(section) = section_mm(&records, report) else {
             continue;
         };
-        let stop = stop.and_then(|id| facts.limit_for(id, &records));
+        let stop = stop.and_then(|id| facts.limit_for(id, &records, Sense::AtMost));
         if stop.is_some_and(|stop| section > stop.value) {
             continue;
         }

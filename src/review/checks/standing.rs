@@ -5,7 +5,9 @@ use crate::catalogue::Severity::{self, Caution, Stop};
 use crate::load::PartRecords;
 use crate::review::facts::{Facts, PlacedPart};
 use crate::review::facts_limits::{from_record, scaled};
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{
+    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
+};
 use crate::statics::{LevelBalance, OnPosts, RestsOn, Tipping};
 use crate::text::findings::Arg;
 use crate::text::missing;
@@ -156,7 +158,13 @@ fn slenderness(stands: &[Tipping; 2]) -> Option<f64> {
 
 fn part_too_slender(facts: &Facts, report: &mut Report) {
     for (placed, records, stands) in footed(facts, report) {
-        let Some(limit) = limit_for(facts, report, "tip-slenderness-stop", &records) else {
+        let Some(limit) = limit_for(
+            facts,
+            report,
+            "tip-slenderness-stop",
+            &records,
+            Sense::AtMost,
+        ) else {
             continue;
         };
         if let Some(slenderness) = slenderness(&stands) {
@@ -173,12 +181,18 @@ fn part_too_slender(facts: &Facts, report: &mut Report) {
 /// Says what the other two do not: not too slender to run, and its centre over its foot.
 fn part_may_tip(facts: &Facts, report: &mut Report) {
     for (placed, records, stands) in footed(facts, report) {
-        let slim = limit_for(facts, report, "tip-slenderness-caution", &records);
-        let angle = limit_for(facts, report, "tip-angle-min", &records);
+        let slim = limit_for(
+            facts,
+            report,
+            "tip-slenderness-caution",
+            &records,
+            Sense::AtMost,
+        );
+        let angle = limit_for(facts, report, "tip-angle-min", &records, Sense::AtLeast);
         let (Some(slim), Some(angle)) = (slim, angle) else {
             continue;
         };
-        let stop = facts.limit_for("tip-slenderness-stop", &records);
+        let stop = facts.limit_for("tip-slenderness-stop", &records, Sense::AtMost);
         let slenderness = slenderness(&stands);
         let tip_deg = worst(&stands).tip_angle_deg;
         let beyond = slenderness
@@ -204,7 +218,8 @@ fn part_may_tip(facts: &Facts, report: &mut Report) {
 
 fn foot_narrow(facts: &Facts, report: &mut Report) {
     for (placed, records, [_, sintered]) in footed(facts, report) {
-        let Some(limit) = limit_for(facts, report, "foot-width-min", &records) else {
+        let Some(limit) = limit_for(facts, report, "foot-width-min", &records, Sense::AtLeast)
+        else {
             continue;
         };
         report.hold(

@@ -209,6 +209,11 @@ fn peak_below_usable_setpoints(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// Id of the limit of a thermocouple by its type.
+pub fn thermocouple_limit(kind: &str) -> String {
+    format!("thermocouple-max-{}", kind.to_lowercase())
+}
+
 /// Thermocouples that see the peak: those fixed in the furnace, and those placed in the load.
 fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
@@ -226,7 +231,7 @@ fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
         if sensor.job == SensorJob::Load && !placed.contains(sensor.id.as_str()) {
             continue;
         }
-        let id = format!("thermocouple-max-{}", sensor.kind.to_lowercase());
+        let id = thermocouple_limit(&sensor.kind);
         let Some(limit) = limit(facts, report, &id) else {
             continue;
         };

@@ -14,6 +14,11 @@ use crate::units::{self, Quantity};
 
 /// The words of a check by its slug.
 pub fn prose(check: &str) -> Option<&'static Prose> {
+    all().find(|prose| prose.check == check)
+}
+
+/// The words of all checks, family by family.
+pub fn all() -> impl Iterator<Item = &'static Prose> {
     [
         atmosphere::PROSE,
         debind::PROSE,
@@ -27,7 +32,6 @@ pub fn prose(check: &str) -> Option<&'static Prose> {
     ]
     .into_iter()
     .flatten()
-    .find(|prose| prose.check == check)
 }
 
 /// A typed argument of a finding's sentence.

@@ -24,6 +24,20 @@ const fn case(
 }
 
 const CASES: &[Case] = &[
+    case(
+        "sines without libm",
+        &[
+            ("src/load/a.rs", "fn f(a: f64) -> f64 { a.sin() }"),
+            ("src/part/b.rs", "fn f(a: f64) -> f64 { f64::exp(a) }"),
+            ("src/app/c.rs", "fn f(a: f64) -> f64 { a.cos() }"),
+            (
+                "src/geometry/d.rs",
+                "fn f(a: f64) -> f64 { libm::sin(a).sqrt() }\n#[cfg(test)]\nmod tests { fn g() { 1f64.ln(); } }",
+            ),
+            ("src/geometry/tests.rs", "fn g() { 1f64.ln(); }"),
+        ],
+        &[("src/load/a.rs:1:", "libm"), ("src/part/b.rs:1:", "libm")],
+    ),
     // The line.
     case(
         "to the right",

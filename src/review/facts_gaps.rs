@@ -1,0 +1,187 @@
+//! Limits of the single things in a load: each is asked for with its feedstock, its alloy and the
+//! customer of its lot; of two things the stricter holds.
+
+use super::facts::{Facts, Given};
+use super::finding::Sense;
+use crate::catalogue::{Catalogue, Limit, LimitContext, ShopState};
+use crate::load::{Caps, Item, LotId, PartRecords, PlacementId, Plan};
+use crate::part::PartId;
+use crate::text::limits;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What limits are asked for of each thing that stands in a load.
+#[derive(Debug)]
+pub struct Contexts {
+    /// All that differ; that of the load itself comes first.
+    all: Vec<LimitContext>,
+    of: BTreeMap<PlacementId, usize>,
+    parts: BTreeMap<PartId, BTreeSet<usize>>,
+}
+
+impl Contexts {
+    /// Of everything that stands in a plan.
+    pub fn new(plan: &Plan, catalogue: &Catalogue) -> Contexts {
+        let load = LimitContext {
+            furnace: Some(plan.load.furnace.clone()),
+            ..LimitContext::default()
+        };
+        let mut all = vec![load];
+        let mut known: BTreeMap<(PartId, Option<LotId>), usize> = BTreeMap::new();
+        let mut of = BTreeMap::new();
+        let mut parts: BTreeMap<PartId, BTreeSet<usize>> = BTreeMap::new();
+        for (_, placement) in plan.placements() {
+            // A dummy mass or a thermocouple is no feedstock's and no customer's.
+            let (part, lot) = match &placement.item {
+                Item::Part { part, lot } => (*part, *lot),
+                Item::Coupon { part, .. } => (*part, None),
+                Item::Dummy { .. } | Item::Sensor { .. } => continue,
+            };
+            let i = *known.entry((part, lot)).or_insert_with(|| {
+                let context = of_part(plan, catalogue, part, lot);
+                all.iter().position(|c| *c == context).unwrap_or_else(|| {
+                    all.push(context);
+                    all.len() - 1
+                })
+            });
+            of.insert(placement.id, i);
+            parts.entry(part).or_default().insert(i);
+        }
+        Contexts { all, of, parts }
+    }
+
+    /// Those of all pieces of a part: one for each customer of its lots.
+    fn of_part(&self, part: PartId) -> impl Iterator<Item = &LimitContext> {
+        let of = self.parts.get(&part).into_iter().flatten();
+        of.filter_map(|i| self.all.get(*i))
+    }
+}
+
+fn of_part(plan: &Plan, catalogue: &Catalogue, part: PartId, lot: Option<LotId>) -> LimitContext {
+    let feedstock = plan.part(part).map(|p| p.feedstock.clone());
+    let record = feedstock.as_ref().and_then(|id| catalogue.feedstock(id));
+    LimitContext {
+        customer: lot
+            .and_then(|id| plan.lot(id))
+            .and_then(|l| l.customer.clone()),
+        alloy: record.map(|f| f.alloy.clone()),
+        feedstock,
+        furnace: Some(plan.load.furnace.clone()),
+    }
+}
+
+/// A limit of which the larger value is the stricter, for each thing in the load.
+#[derive(Debug)]
+pub struct LeastLimits<'f> {
+    contexts: &'f Contexts,
+    limits: Vec<Option<Limit>>,
+}
+
+impl LeastLimits<'_> {
+    /// Whether nobody has set it for something in the load.
+    pub fn lacking(&self) -> bool {
+        self.limits.iter().any(Option::is_none)
+    }
+
+    /// The limit of one thing.
+    pub fn of(&self, id: PlacementId) -> Option<&Limit> {
+        let i = self.contexts.of.get(&id).copied().unwrap_or(0);
+        self.limits.get(i)?.as_ref()
+    }
+
+    /// The stricter of the limits of two things.
+    pub fn between(&self, a: PlacementId, b: PlacementId) -> Option<&Limit> {
+        let both = [self.of(a), self.of(b)].into_iter().flatten();
+        both.max_by(|a, b| a.value.total_cmp(&b.value))
+    }
+}
+
+impl<'a> Facts<'a> {
+    /// Limit that holds for one part; of the customers of its lots the strictest.
+    pub fn limit_for(&self, id: &str, records: &PartRecords, sense: Sense) -> Option<&'a Limit> {
+        let contexts = self.contexts.of_part(records.part.id);
+        let found = contexts.filter_map(|context| self.catalogue.limit(id, context));
+        let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
+        match sense {
+            Sense::AtLeast => found.max_by(by_value),
+            Sense::AtMost => found.min_by(by_value),
+        }
+    }
+
+    /// A listed limit for each thing in the load.
+    pub fn least_limits(&self, id: &str) -> LeastLimits<'_> {
+        self.each(|context| self.catalogue.limit(id, context).cloned())
+    }
+
+    /// The gap limit for each thing in the load: the larger of the listed gap and the placing
+    /// tolerance times its factor; without a shop the listed gap alone. Growth is computed, so it
+    /// is not in the limit.
+    pub fn gap_limits(&self) -> LeastLimits<'_> {
+        self.each(|context| gap_limit(self.catalogue, self.shop, context))
+    }
+
+    fn each(&self, limit: impl Fn(&LimitContext) -> Option<Limit>) -> LeastLimits<'_> {
+        LeastLimits {
+            contexts: &self.contexts,
+            limits: self.contexts.all.iter().map(limit).collect(),
+        }
+    }
+}
+
+fn gap_limit(
+    catalogue: &Catalogue,
+    shop: Option<&ShopState>,
+    context: &LimitContext,
+) -> Option<Limit> {
+    let least = catalogue.limit("gap-min", context)?;
+    let (Some(factor), Some(shop)) = (catalogue.limit("placing-tolerance-factor", context), shop)
+    else {
+        return Some(least.clone());
+    };
+    let placing = factor.value * shop.placing_tolerance_mm;
+    if placing <= least.value {
+        return Some(least.clone());
+    }
+    Some(Limit {
+        set_by: limits::set_by_placing(&shop.name, shop.placing_tolerance_mm),
+        source: shop.source.clone(),
+        standing: shop.standing,
+        value: placing,
+        unit: least.unit.clone(),
+        name: least.name.clone(),
+        revision: placing_revision(factor.revision, shop.placing_tolerance_mm),
+        ..factor.clone()
+    })
+}
+
+/// The factor's revision followed by the tolerance in µm in five digits, so that what was accepted
+/// under one tolerance is not accepted under another: a shop's state has no revision of its own.
+fn placing_revision(factor: u32, tolerance_mm: f64) -> u32 {
+    let micrometres = (tolerance_mm * 1000.0).round().clamp(0.0, 99_999.0) as u32;
+    factor.wrapping_mul(100_000).wrapping_add(micrometres)
+}
+
+/// How far to look for a given plan, for drag previews too: as far as the strictest limit of
+/// anything in the load. Touching is looked for even where a limit is not set.
+pub fn caps(given: &Given) -> Caps {
+    const TOUCHING_MM: f64 = 0.05;
+    let Given {
+        plan,
+        catalogue,
+        shop,
+        ..
+    } = *given;
+    let contexts = Contexts::new(plan, catalogue);
+    let most = |value: &dyn Fn(&LimitContext) -> Option<f64>| {
+        let values = contexts.all.iter().filter_map(value);
+        values.fold(TOUCHING_MM, f64::max)
+    };
+    let listed = |id: &str| most(&|context| catalogue.limit(id, context).map(|l| l.value));
+    Caps {
+        gap_mm: most(&|context| gap_limit(catalogue, shop, context).map(|l| l.value)),
+        edge_mm: listed("edge-margin"),
+        head_mm: listed("head-room-min"),
+        roof_mm: listed("roof-clearance-min"),
+        sensor_mm: listed("sensor-clearance-min"),
+        zone_mm: listed("hot-zone-margin"),
+    }
+}
