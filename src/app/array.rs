@@ -2,12 +2,19 @@
 
 use super::state::{Action, App, ArrayForm, Results};
 use crate::geometry::{Body, Outline, PlacedBody, Pose, inside_margin, placed_gap};
-use crate::load::{Carrier, Edit, Level, Placement, PlacementId, Sizes, usable_face};
+use crate::load::{
+    Carrier, Edit, Level, LevelScene, Placement, PlacementId, Sizes, Standing, lift_mm, usable_face,
+};
 use crate::part::SizeStage;
 use crate::text::app as say;
 
 /// Step in which a pitch is sought, mm.
 const PITCH_STEP_MM: f64 = 0.1;
+/// Most copies that are set out at once.
+const MOST: usize = 2_000;
+/// Boxes of hot bodies this much farther apart than the gap limit are looked at no closer, mm:
+/// more than setter and parts can grow towards each other.
+const FAR_MM: f64 = 5.0;
 
 impl App {
     /// The smallest pitch along x, and with it along y, at which copies of a thing leave each
@@ -19,19 +26,21 @@ impl App {
         staggered: bool,
     ) -> Option<[f64; 2]> {
         let catalogue = &self.working.catalogue;
-        let (_, placement) = results.plan.placement(id)?;
-        let sized = Sizes::new(&results.plan, catalogue).of(&placement.item, catalogue)?;
+        let (level, placement) = results.plan.placement(id)?;
+        let sizes = Sizes::new(&results.plan, catalogue);
+        let sized = sizes.of(&placement.item, catalogue)?;
+        let growths = LevelScene::new(level, &results.plan, &sizes, catalogue).growths();
         let body = &sized.at(SizeStage::Hottest).body;
         let gap = self.caps(&results.plan).gap_mm;
-        let stand = |at: [f64; 2]| {
-            let pose = Pose {
-                angle_deg: placement.angle_deg,
-                ..Pose::at(at[0], at[1])
+        let stand = |at_mm: [f64; 2]| {
+            let copy = Placement {
+                at_mm,
+                ..placement.clone()
             };
-            PlacedBody::new(body, &pose)
+            Standing::new(&copy, &sized, 0.0, growths)
         };
         let here = stand([0.0, 0.0]);
-        let free = |at: [f64; 2]| placed_gap(&here, &stand(at), gap).is_none();
+        let free = |at: [f64; 2]| here.pair_gap(&stand(at), gap).is_none();
         let pose = Pose {
             angle_deg: placement.angle_deg,
             ..Pose::at(0.0, 0.0)
@@ -47,11 +56,16 @@ impl App {
             (steps * PITCH_STEP_MM * 10.0).round() / 10.0
         };
         let x = least(0, &|x| free([x, 0.0]));
+        // Concave parts interlock, so more than the next column may be near.
+        let columns = ((high[0] - low[0] + gap) / x).ceil() as i64 + 1;
+        let row_free = |shift: f64, y: f64| {
+            (-columns..=columns).all(|column| free([column as f64 * x + shift, y]))
+        };
         let y = least(1, &|y| {
             if staggered {
-                free([x / 2.0, y]) && free([-x / 2.0, y]) && free([0.0, 2.0 * y])
+                row_free(x / 2.0, y) && row_free(0.0, 2.0 * y)
             } else {
-                free([0.0, y]) && free([x, y]) && free([-x, y])
+                row_free(0.0, y)
             }
         });
         Some([x, y])
@@ -66,10 +80,13 @@ impl App {
         array: &ArrayForm,
         fill: bool,
     ) -> Option<Action> {
-        const MOST: usize = 2_000;
         let plan = &results.plan;
         let (level, old) = plan.placement(id)?;
         let [px, py] = array.pitch_mm;
+        let copies = array.rows.saturating_mul(array.columns).saturating_sub(1);
+        if !fill && copies > MOST {
+            return Some(Action::Say(say::too_many_copies(copies, MOST)));
+        }
         let mut places: Vec<[f64; 2]> = Vec::new();
         let stagger = |row: i64| {
             if array.staggered && row.rem_euclid(2) == 1 {
@@ -103,7 +120,9 @@ impl App {
         if fill {
             self.keep_free_places(results, level, old, &mut places)?;
         }
-        places.truncate(MOST);
+        if places.len() > MOST {
+            return Some(Action::Say(say::too_many_copies(places.len(), MOST)));
+        }
         let next = self.doc.history.next_id();
         let placements: Vec<Placement> = places
             .into_iter()
@@ -135,52 +154,57 @@ impl App {
         let plan = &results.plan;
         let sizes = Sizes::new(plan, catalogue);
         let sized = sizes.of(&old.item, catalogue)?;
-        let body = &sized.at(SizeStage::Hottest).body;
         let setter = catalogue.setter(&level.setter)?;
-        let face = usable_face(setter, 1.0);
         let caps = self.caps(plan);
         let (margin, gap) = (caps.edge_mm, caps.gap_mm);
-        let stand = |at: [f64; 2], angle_deg: f64| {
-            PlacedBody::new(
-                body,
-                &Pose {
-                    angle_deg,
-                    ..Pose::at(at[0], at[1])
-                },
-            )
-        };
-        let mut taken: Vec<PlacedBody> = level
-            .placements
-            .iter()
-            .filter_map(|p| {
-                let sized = sizes.of(&p.item, catalogue)?;
-                let pose = Pose {
-                    angle_deg: p.angle_deg,
-                    ..Pose::at(p.at_mm[0], p.at_mm[1])
-                };
-                Some(PlacedBody::new(&sized.at(SizeStage::Hottest).body, &pose))
-            })
-            .collect();
+        // As the review sees it: at every stage, on a setter that grows.
+        let scene = LevelScene::new(level, plan, &sizes, catalogue);
+        let growths = scene.growths();
+        let faces = growths.map(|growth| usable_face(setter, growth));
+        let stages = || SizeStage::ALL.into_iter().zip(0..);
+        let mut taken: Vec<Standing> = scene.standing().to_vec();
         let above = plan
             .level(level.id)
             .and_then(|(stack, _)| stack.levels.iter().skip_while(|l| l.id != level.id).nth(1));
+        let mut posts: Vec<[PlacedBody; 3]> = Vec::new();
         if let Some(next) = above
             && let Carrier::Posts { post, at_mm } = &next.carrier
             && let Some(post) = catalogue.post(post)
         {
-            let post = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
-            taken.extend(
-                at_mm
-                    .iter()
-                    .map(|[x, y]| PlacedBody::new(&post, &Pose::at(*x, *y))),
-            );
+            let body = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
+            let stand = |[x, y]: &[f64; 2]| {
+                growths.map(|g| PlacedBody::new(&body, &Pose::at(x * g, y * g)))
+            };
+            posts.extend(at_mm.iter().map(stand));
         }
-        places.retain(|at| {
-            let here = stand(*at, old.angle_deg);
-            let inside = here
-                .outlines()
-                .all(|(_, _, o)| inside_margin(&face, o).is_some_and(|m| m >= margin));
-            let free = inside && taken.iter().all(|t| placed_gap(&here, t, gap).is_none());
+        let lift = lift_mm(old, catalogue);
+        let apart = |a: &Standing, b: &Standing| {
+            let boxes = |s: &Standing| s.placed(SizeStage::Hottest).bounds();
+            boxes(a).zip(boxes(b)).is_some_and(|(a, b)| {
+                (0..2).any(|k| (a[0][k] - b[1][k]).max(b[0][k] - a[1][k]) > gap + FAR_MM)
+            })
+        };
+        places.retain(|at_mm| {
+            let copy = Placement {
+                at_mm: *at_mm,
+                ..old.clone()
+            };
+            let here = Standing::new(&copy, &sized, lift, growths);
+            let inside = stages().all(|(stage, i): (SizeStage, usize)| {
+                here.placed(stage)
+                    .outlines()
+                    .all(|(_, _, o)| inside_margin(&faces[i], o).is_some_and(|m| m >= margin))
+            });
+            let clear = |post: &[PlacedBody; 3]| {
+                stages().all(|(stage, i): (SizeStage, usize)| {
+                    placed_gap(here.placed(stage), &post[i], gap).is_none()
+                })
+            };
+            let free = inside
+                && posts.iter().all(clear)
+                && taken
+                    .iter()
+                    .all(|t| apart(t, &here) || t.pair_gap(&here, gap).is_none());
             if free {
                 taken.push(here);
             }

@@ -199,6 +199,13 @@ pub fn no_free_place() -> String {
     say("No further place on this level keeps the edge margin and the gap limit at this pitch.")
 }
 
+/// An array of more copies than are set out at once.
+pub fn too_many_copies(copies: usize, most: usize) -> String {
+    say(format!(
+        "{copies} copies are more than the {most} that are set out at once; nothing was placed. Ask for fewer rows or columns, or a wider pitch."
+    ))
+}
+
 /// A stack's heading.
 pub fn stack(n: usize) -> String {
     say(format!("Stack {n}"))

@@ -10,8 +10,8 @@ use setterwright::app::state::{App, Ask};
 use setterwright::app::theme;
 use setterwright::files::canonical;
 use setterwright::geometry::{Outline, Pose};
-use setterwright::load::{PlacementId, Plan, Sizes};
-use setterwright::part::SizeStage;
+use setterwright::load::{Edit, Item, Placement, PlacementId, Plan, Sizes};
+use setterwright::part::{Drawn, Part, PartId, Shape, SizeStage, measure_typed};
 use setterwright::review::Finding;
 use setterwright::text::{Locale, set_locale};
 use std::cell::{Cell, RefCell};
@@ -353,6 +353,72 @@ impl Bench {
             self.harness.step();
         }
         self.run();
+    }
+
+    /// Clicks at a point of the window, without anything's name.
+    pub fn click_at(&mut self, at: Pos2) {
+        self.harness.hover_at(at);
+        self.harness.step();
+        self.harness.drag_at(at);
+        self.harness.step();
+        self.harness.drop_at(at);
+        self.run();
+    }
+
+    /// Texts as painted in the last pass, those of no node included.
+    pub fn painted(&self) -> Vec<String> {
+        fn words(shape: &egui::Shape, out: &mut Vec<String>) {
+            match shape {
+                egui::Shape::Text(text) => out.push(text.galley.text().to_owned()),
+                egui::Shape::Vec(all) => all.iter().for_each(|s| words(s, out)),
+                _ => {}
+            }
+        }
+        let mut out = Vec::new();
+        for clipped in &self.harness.output().shapes {
+            words(&clipped.shape, &mut out);
+        }
+        out
+    }
+
+    /// Leaves on the level shown only a part of this shape at its middle, green as typed.
+    pub fn alone(&mut self, shape: Shape) -> PlacementId {
+        let level = self.app().view.level.unwrap();
+        let plan = Arc::clone(self.plan());
+        let there = plan.level(level).unwrap().1.placements.iter();
+        let there: Vec<PlacementId> = there.map(|p| p.id).collect();
+        let mut part = Part::clone(&plan.parts[0]);
+        part.id = PartId(plan.next_id);
+        part.name = "the only one".to_owned();
+        part.geometry = Arc::new(measure_typed(&shape).unwrap());
+        part.shape = shape;
+        part.drawn = Drawn::Green;
+        let id = PlacementId(plan.next_id + 1);
+        let only = Placement {
+            id,
+            item: Item::Part {
+                part: part.id,
+                lot: None,
+            },
+            at_mm: [0.0, 0.0],
+            angle_deg: 0.0,
+            support: None,
+            locked: false,
+        };
+        let edits = [
+            Edit::RemovePlacements(there),
+            Edit::AddPart(Box::new(part)),
+            Edit::Place {
+                level,
+                placements: vec![only],
+            },
+        ];
+        for edit in edits {
+            let done = self.harness.state_mut().edit(&edit);
+            assert!(done, "{}", self.message());
+        }
+        self.run();
+        id
     }
 
     /// Names and words of everything in the window, as they stand there.

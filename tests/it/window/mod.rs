@@ -1,6 +1,8 @@
 //! The window, driven by label.
 
+mod arrays;
 mod bench;
+mod board;
 mod drags;
 mod fields;
 mod findings;

@@ -3,6 +3,7 @@
 use super::bench::Bench;
 use egui::{Event, Key, Modifiers, PointerButton, pos2};
 use setterwright::app::state::Board;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// A small generator, so that a seed means the same everywhere (xorshift64*, Vigna 2016).
 struct Random(u64);
@@ -40,6 +41,9 @@ const KEYS: &[(Modifiers, Key)] = &[
     (Modifiers::COMMAND, Key::L),
     (Modifiers::COMMAND, Key::T),
     (Modifiers::COMMAND, Key::Z),
+    (Modifiers::COMMAND.plus(Modifiers::SHIFT), Key::Z),
+    (Modifiers::COMMAND, Key::K),
+    (Modifiers::COMMAND, Key::S),
     (Modifiers::COMMAND, Key::Num1),
     (Modifiers::COMMAND, Key::Num2),
     (Modifiers::COMMAND, Key::Num3),
@@ -49,12 +53,14 @@ const TEXTS: &[&str] = &[
     "7", "-3,5", "2 in", "1e400", "NaN", "°C", "0", "漢字", ",,", "-",
 ];
 
-fn run(seed: u64, demo: &str) {
+/// Whether it came to the comparison after undoing all.
+fn run(seed: u64, demo: &str) -> bool {
     let mut bench = Bench::demo(demo);
     // People paste what no font of ours has; it is drawn as boxes.
     let boxes = egui::epaint::text::MissingGlyphPolicy::Tofu;
     bench.harness.ctx.set_missing_glyph_policy(boxes);
     let before = bench.bytes();
+    let mut reopened = false;
     let path = bench.app().path.clone();
     let mut random = Random(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) + 1);
     let size = bench.harness.ctx.content_rect().size();
@@ -109,6 +115,8 @@ fn run(seed: u64, demo: &str) {
             }
         }
         bench.harness.step();
+        // The same file again, perhaps as saved meanwhile, is another document too.
+        reopened |= bench.message().ends_with(" is open.");
         if bench.app().path != path || bench.app().view.board == Board::Library && step % 7 == 0 {
             bench.harness.state_mut().view.board = Board::Load;
         }
@@ -116,24 +124,31 @@ fn run(seed: u64, demo: &str) {
     // A click may have opened a new load; that document has a story of its own.
     let app = bench.harness.state_mut();
     app.modal = None;
-    let opened_another = app.path != path;
+    let opened_another = reopened || app.path != path;
     while app.doc.history.undo() {}
     if !opened_another {
         assert_eq!(bench.bytes(), before, "seed {seed}");
     }
     bench.harness.step();
+    !opened_another
 }
 
 #[test]
 fn two_hundred_clicks_and_keys_under_twenty_seeds() {
+    let compared = AtomicUsize::new(0);
     std::thread::scope(|scope| {
         for demos in [["clean", "stop"], ["cautions", "clean"]] {
+            let compared = &compared;
             scope.spawn(move || {
                 for seed in 0..10 {
                     let half = u64::from(demos[0] == "cautions") * 10;
-                    run(half + seed, demos[(seed % 2) as usize]);
+                    let reached = run(half + seed, demos[(seed % 2) as usize]);
+                    compared.fetch_add(usize::from(reached), Ordering::Relaxed);
                 }
             });
         }
     });
+    // A soak that always strays into another document compares nothing.
+    let compared = compared.into_inner();
+    assert!(compared >= 10, "only {compared} of 20 seeds");
 }
