@@ -177,16 +177,24 @@ fn the_tightest_pitch_of_a_concave_part() {
     tight(latch(), true);
 }
 
-/// Copies interlock: the pitch of a concave part is smaller than its box.
+/// Chevrons stand in one another: the pitch of the rows is smaller than the box.
 #[test]
 fn concave_parts_interlock() {
-    let (mut bench, _) = Bench::one(latch());
-    let [x, _] = bench.tightest();
-    // Along x the arm at the door bars the way; across it nothing does.
-    assert!(x > 34.0, "{x}");
-    bench.harness.state_mut().view.array.staggered = true;
-    let [_, y] = bench.tightest();
-    assert!(y < 26.0 + 4.0, "{y}");
+    let chevron = || Shape::Prism {
+        outline_mm: vec![
+            [-20.0, 0.0],
+            [0.0, 15.0],
+            [20.0, 0.0],
+            [20.0, 8.0],
+            [0.0, 23.0],
+            [-20.0, 8.0],
+        ],
+        height_mm: 6.0,
+    };
+    let (mut bench, _) = Bench::one(chevron());
+    let [x, y] = bench.tightest();
+    assert!(x > 40.0 && y < 20.0, "{x} {y}");
+    tight(chevron(), false);
 }
 
 fn filled(shape: Shape, staggered: bool) {
