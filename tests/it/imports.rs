@@ -104,17 +104,23 @@ fn check_floats(file: &str, tokens: &[Token], breaches: &mut Vec<String>) {
         return;
     }
     let word = |token: &Token, wanted: &str| token.name() == Some(wanted);
-    let is_test = |run: &[Token]| {
-        let [a, b, cfg, c, test, d, e, module] = run else {
+    let cfg_test = |run: &[Token]| {
+        let [a, b, cfg, c, test, d, e] = run else {
             return false;
         };
         let marks = [(a, '#'), (b, '['), (c, '('), (d, ')'), (e, ']')];
-        marks.iter().all(|(token, mark)| token.is(*mark))
-            && word(cfg, "cfg")
-            && word(test, "test")
-            && module.word() == Some("mod")
+        marks.iter().all(|(token, mark)| token.is(*mark)) && word(cfg, "cfg") && word(test, "test")
     };
-    let end = tokens.windows(8).position(is_test).unwrap_or(tokens.len());
+    // Only a module with its body here; `mod tests;` has code after it.
+    let body = |rest: &[Token]| {
+        let visible =
+            |t: &&Token| matches!(t.word(), Some("pub" | "crate")) || t.is('(') || t.is(')');
+        let skipped = rest.iter().take_while(visible).count();
+        matches!(&rest[skipped..], [module, _, open, ..] if module.word() == Some("mod") && open.is('{'))
+    };
+    let end = tokens.windows(7).enumerate();
+    let end = end.filter(|(i, run)| cfg_test(run) && body(&tokens[i + 7..]));
+    let end = end.map(|(i, _)| i).next().unwrap_or(tokens.len());
     for run in tokens[..end].windows(3) {
         let [before, from, function] = run else {
             continue;

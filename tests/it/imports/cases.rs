@@ -31,12 +31,20 @@ const CASES: &[Case] = &[
             ("src/part/b.rs", "fn f(a: f64) -> f64 { f64::exp(a) }"),
             ("src/app/c.rs", "fn f(a: f64) -> f64 { a.cos() }"),
             (
+                "src/series.rs",
+                "#[cfg(test)]\nmod tests;\nfn f(a: f64) -> f64 { a.tan() }",
+            ),
+            (
                 "src/geometry/d.rs",
-                "fn f(a: f64) -> f64 { libm::sin(a).sqrt() }\n#[cfg(test)]\nmod tests { fn g() { 1f64.ln(); } }",
+                "fn f(a: f64) -> f64 { libm::sin(a).sqrt() }\n#[cfg(test)]\npub(crate) mod tests { fn g() { 1f64.ln(); } }",
             ),
             ("src/geometry/tests.rs", "fn g() { 1f64.ln(); }"),
         ],
-        &[("src/load/a.rs:1:", "libm"), ("src/part/b.rs:1:", "libm")],
+        &[
+            ("src/load/a.rs:1:", "libm"),
+            ("src/part/b.rs:1:", "libm"),
+            ("src/series.rs:3:", "libm"),
+        ],
     ),
     // The line.
     case(
