@@ -28,8 +28,9 @@ impl App {
             if typing && of_field {
                 continue;
             }
-            // A drag is dropped by Escape before anything else.
-            if keys.logical_key == Key::Escape && self.view.preview.is_some() {
+            // A drag, or an open form, is dropped by Escape before anything else.
+            let more = self.view.preview.is_some() || egui::Popup::is_any_open(ctx);
+            if keys.logical_key == Key::Escape && more {
                 continue;
             }
             if command.enabled(self) && ctx.input_mut(|i| i.consume_shortcut(&keys)) {
