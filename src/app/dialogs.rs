@@ -37,7 +37,9 @@ impl Dialogs for DesktopDialogs {
                     .add_filter("Load", &["ron"])
                     .save_file()
                     .map(|p| vec![p]),
-                Ask::Import => dialog.add_filter("Mesh", &["stl", "STL"]).pick_files(),
+                Ask::Import => dialog
+                    .add_filter("Mesh", &["stl", "STL", "obj", "OBJ", "3mf", "3MF"])
+                    .pick_files(),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };
             // The window may be gone; then nobody waits.

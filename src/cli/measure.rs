@@ -1,7 +1,7 @@
 //! `setterwright measure MESH`.
 
 use super::{Failure, Outcome, Size, Unit, print_json};
-use crate::files;
+use crate::files::{self, MeshFile};
 use crate::load::PartRecords;
 use crate::part::{
     Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, SizeStage, computed_green_g,
@@ -17,9 +17,13 @@ use std::sync::Arc;
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// The mesh file (STL, binary or ASCII), resting as drawn with z up.
+    /// The mesh file (STL, OBJ or 3MF), resting as drawn with z up.
     mesh: PathBuf,
-    /// Unit of the file's numbers.
+    /// Which of several bodies, by its number in the file, or all one by one; without this all as
+    /// one part.
+    #[arg(long, value_name = "N|all")]
+    body: Option<Bodies>,
+    /// Unit of the file's numbers, where the file states none.
     #[arg(long, value_enum, default_value = "mm")]
     unit: Unit,
     /// Size at which it is drawn.
@@ -33,11 +37,46 @@ pub(super) struct Arguments {
     pub(super) json: bool,
 }
 
+#[derive(Clone, Copy, Debug)]
+enum Bodies {
+    All,
+    One(usize),
+}
+
+impl std::str::FromStr for Bodies {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Bodies, String> {
+        match text.parse() {
+            Ok(number) if number > 0 => Ok(Bodies::One(number)),
+            _ if text == "all" => Ok(Bodies::All),
+            _ => Err(say::body_number()),
+        }
+    }
+}
+
+/// Bodies measured one by one.
+#[derive(Serialize)]
+struct Several {
+    schema: &'static str,
+    version: u32,
+    bodies: Vec<Measured>,
+}
+
 #[derive(Serialize)]
 struct Measured {
     schema: &'static str,
     version: u32,
     file: String,
+    format: &'static str,
+    /// Bodies in the file.
+    bodies: usize,
+    /// Which of them, if not all as one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    body: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    name: Option<String>,
+    notes: Vec<String>,
     unit: &'static str,
     drawn_at: &'static str,
     volume_mm3: f64,
@@ -76,19 +115,64 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         Size::Green => Drawn::Green,
     };
     let file = files::read_mesh(&arguments.mesh)?;
-    let name = arguments.mesh.display().to_string();
-    let geometry = measure_mesh(&file.mesh, unit)
-        .map_err(|fault| Failure::Input(say::mesh(&name, &fault.to_string())))?;
+    let one = |body| measured(arguments, &file, unit, drawn, body);
+    let measured = match arguments.body {
+        None => one(None)?,
+        Some(Bodies::One(number)) => one(Some(number))?,
+        Some(Bodies::All) => {
+            let all = (1..=file.bodies.len()).map(|number| one(Some(number)));
+            let bodies = all.collect::<Result<Vec<_>, _>>()?;
+            if arguments.json {
+                let several = Several {
+                    schema: "setterwright.measure.bodies",
+                    version: 1,
+                    bodies,
+                };
+                print_json(out, &several)?;
+            } else {
+                for body in &bodies {
+                    print(body, out)?;
+                }
+            }
+            return Ok(0);
+        }
+    };
+    if arguments.json {
+        print_json(out, &measured)?;
+    } else {
+        print(&measured, out)?;
+    }
+    Ok(0)
+}
+
+fn measured(
+    arguments: &Arguments,
+    file: &MeshFile,
+    unit: MeshUnit,
+    drawn: Drawn,
+    body: Option<usize>,
+) -> Result<Measured, Failure> {
+    let unit = file.unit.unwrap_or(unit);
+    let path = arguments.mesh.display().to_string();
+    let fault = |said: &str| Failure::Input(say::mesh(&path, said));
+    let mesh = file.body(body).map_err(|what| fault(&what.to_string()))?;
+    let geometry = measure_mesh(mesh, unit).map_err(|what| fault(&what.to_string()))?;
     let with_feedstock = match &arguments.feedstock {
         None => None,
         Some(slug) => Some(with_feedstock(slug, &geometry, drawn)?),
     };
     let [cx, cy, cz] = geometry.centroid_mm;
     let [ax, ay, az] = geometry.anchor_mm;
-    let measured = Measured {
+    let named = body.and_then(|n| file.bodies.get(n - 1));
+    Ok(Measured {
         schema: "setterwright.measure",
         version: 1,
-        file: name,
+        file: path,
+        format: file.format.word(),
+        bodies: file.bodies.len(),
+        body,
+        name: named.and_then(|b| b.name.clone()),
+        notes: file.notes.iter().map(ToString::to_string).collect(),
         unit: unit.word(),
         drawn_at: drawn.word(),
         volume_mm3: geometry.volume_mm3,
@@ -105,13 +189,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         shells: geometry.shells,
         volume_trusted: geometry.open_edges == 0,
         with_feedstock,
-    };
-    if arguments.json {
-        print_json(out, &measured)?;
-    } else {
-        print(&measured, out)?;
-    }
-    Ok(0)
+    })
 }
 
 fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithFeedstock, Failure> {
@@ -124,6 +202,7 @@ fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithF
             file: String::new(),
             unit: MeshUnit::Millimetre,
             sha256: String::new(),
+            body: None,
         },
         drawn,
         geometry: Arc::new(geometry.clone()),
@@ -166,6 +245,15 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
     let length = |value| show(Quantity::Length, value, 3);
     let triple = |v: [f64; 3]| v.map(length).join(" × ");
     writeln!(out, "{}", say::measured(&m.file, m.unit, m.drawn_at))?;
+    if let Some(body) = m.body {
+        let which = say::body_of(body, m.bodies, m.name.as_deref());
+        writeln!(out, "  {}", say::row("body", &which))?;
+    } else if m.bodies > 1 {
+        writeln!(out, "  {}", say::row("bodies", &say::as_one(m.bodies)))?;
+    }
+    for note in &m.notes {
+        writeln!(out, "  {}", say::row("note", note))?;
+    }
     writeln!(
         out,
         "  {}",

@@ -4,8 +4,6 @@
 //! the origin is off by 0.018 mm, and its volume carries no sign, so that a mesh turned inside
 //! out passes.
 
-use std::collections::BTreeMap;
-
 /// A triangle mesh, welded by exactly equal coordinates, in mm or in the units it was drawn in.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mesh {
@@ -29,9 +27,11 @@ pub struct MeshMeasures {
     pub min_mm: [f64; 3],
     /// Highest coordinates, mm.
     pub max_mm: [f64; 3],
-    /// Undirected edges whose two directions do not each occur exactly once: 0 for a closed,
+    /// Undirected edges whose two directions do not occur equally often: 0 for a closed,
     /// consistently turned surface.
     pub open_edges: usize,
+    /// Edges at which more than two triangles meet and that are not open: shells touch there.
+    pub touching_edges: usize,
     /// Triangles without area: two corners equal, or all three on one line.
     pub degenerate_triangles: usize,
     /// Pieces of surface that share no vertex.
@@ -42,29 +42,18 @@ impl Mesh {
     /// Welds loose triangles into a mesh. Nothing is dropped: degenerate triangles stay and are
     /// counted by [`Mesh::measures`]. Coordinates must be finite (readers refuse others).
     pub fn from_soup(soup: &[[[f64; 3]; 3]]) -> Mesh {
-        // Sorting the bits welds in the same order everywhere; adding zero makes -0 into 0.
-        let mut index: BTreeMap<[u64; 3], u32> = BTreeMap::new();
-        let mut vertices: Vec<[f64; 3]> = Vec::new();
-        let mut triangles = Vec::with_capacity(soup.len());
-        for corners in soup {
-            let mut ids = [0u32; 3];
-            for (id, corner) in ids.iter_mut().zip(corners) {
-                let point = corner.map(|c| c + 0.0);
-                *id = *index.entry(point.map(f64::to_bits)).or_insert_with(|| {
-                    vertices.push(point);
-                    (vertices.len() - 1) as u32
-                });
-            }
-            triangles.push(ids);
-        }
+        let mut welder = Welder::new(soup.len());
+        // Adding zero makes -0 into 0.
+        let mut weld = |corner: [f64; 3]| welder.weld(corner.map(|c| c + 0.0));
+        let triangles = soup.iter().map(|t| t.map(&mut weld)).collect();
         Mesh {
-            vertices,
+            vertices: welder.vertices,
             triangles,
         }
     }
 
     /// The corners of a triangle; `None` for an index out of range.
-    fn corners(&self, triangle: &[u32; 3]) -> Option<[[f64; 3]; 3]> {
+    pub(super) fn corners(&self, triangle: &[u32; 3]) -> Option<[[f64; 3]; 3]> {
         Some([
             *self.vertices.get(triangle[0] as usize)?,
             *self.vertices.get(triangle[1] as usize)?,
@@ -144,7 +133,7 @@ impl Mesh {
                 moment[k] += six * (a[k] + b[k] + c[k]);
             }
         }
-        let (open_edges, shells) = self.connections();
+        let (open_edges, touching_edges, shells) = self.connections();
         MeshMeasures {
             volume_mm3: six_volume / 6.0,
             area_mm2: two_area / 2.0,
@@ -159,14 +148,16 @@ impl Mesh {
             min_mm,
             max_mm,
             open_edges,
+            touching_edges,
             degenerate_triangles,
             shells,
         }
     }
 
-    /// Open edges and shells.
-    fn connections(&self) -> (usize, usize) {
-        let mut edges: Vec<(u32, u32, bool)> = Vec::with_capacity(3 * self.triangles.len());
+    /// Open edges, touching edges and shells.
+    fn connections(&self) -> (usize, usize, usize) {
+        // Lower index, higher index and direction in one number, which sorts fast.
+        let mut edges: Vec<u64> = Vec::with_capacity(3 * self.triangles.len());
         let mut shells = Joined::new(self.vertices.len());
         let mut used = vec![false; self.vertices.len()];
         for &[a, b, c] in &self.triangles {
@@ -176,31 +167,95 @@ impl Mesh {
                 }
                 shells.join(from as usize, to as usize);
                 if from != to {
-                    edges.push((from.min(to), from.max(to), from < to));
+                    edges.push(packed(from, to));
                 }
             }
         }
         edges.sort_unstable();
-        let open = edges
-            .chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
-            .filter(|same| !(same.len() == 2 && same[0].2 != same[1].2))
-            .count();
+        let (mut open, mut touching) = (0, 0);
+        for same in edges.chunk_by(|a, b| a >> 1 == b >> 1) {
+            let forward = same.iter().filter(|e| *e & 1 == 1).count();
+            open += usize::from(2 * forward != same.len());
+            touching += usize::from(2 * forward == same.len() && forward > 1);
+        }
         let count = (0..used.len())
             .filter(|&v| used[v] && shells.root(v) == v)
             .count();
-        (open, count)
+        (open, touching, count)
+    }
+}
+
+/// An edge as one number: lower index, higher index, direction. Indices stay below 2³¹: so many
+/// vertices take 50 GB.
+pub(super) fn packed(from: u32, to: u32) -> u64 {
+    let (low, high) = (u64::from(from.min(to)), u64::from(from.max(to)));
+    low << 33 | high << 1 | u64::from(from < to)
+}
+
+/// Numbers points in the order of their coming, equal ones alike: a hash table of our own, since
+/// std's has a random order in it and a sorted map takes seconds for a million triangles.
+struct Welder {
+    vertices: Vec<[f64; 3]>,
+    /// Numbers of vertices, at the place of their hash or the next free one; a power of two long.
+    slots: Vec<u32>,
+}
+
+impl Welder {
+    const FREE: u32 = u32::MAX;
+
+    /// For about half as many points as `triangles`; it grows.
+    fn new(triangles: usize) -> Welder {
+        Welder {
+            vertices: Vec::with_capacity(triangles / 2 + 3),
+            slots: vec![Welder::FREE; (triangles + 8).next_power_of_two()],
+        }
+    }
+
+    fn slot(&self, point: &[f64; 3]) -> usize {
+        // Multiplication spreads low bits upward; the shifts bring the high ones down.
+        let mut hash = 0_u64;
+        for c in point {
+            hash = (hash ^ c.to_bits()).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+            hash ^= hash >> 29;
+        }
+        (hash ^ (hash >> 32)) as usize & (self.slots.len() - 1)
+    }
+
+    fn weld(&mut self, point: [f64; 3]) -> u32 {
+        if 2 * self.vertices.len() >= self.slots.len() {
+            self.slots = vec![Welder::FREE; 2 * self.slots.len()];
+            for (i, v) in self.vertices.iter().enumerate() {
+                let mut at = self.slot(v);
+                while self.slots[at] != Welder::FREE {
+                    at = (at + 1) & (self.slots.len() - 1);
+                }
+                self.slots[at] = i as u32;
+            }
+        }
+        let mut at = self.slot(&point);
+        loop {
+            match self.slots[at] {
+                Welder::FREE => {
+                    self.slots[at] = self.vertices.len() as u32;
+                    self.vertices.push(point);
+                    return self.slots[at];
+                }
+                found if self.vertices[found as usize] == point => return found,
+                _ => at = (at + 1) & (self.slots.len() - 1),
+            }
+        }
     }
 }
 
 /// Which vertices hang together (union–find with path halving).
-struct Joined(Vec<usize>);
+pub(super) struct Joined(Vec<usize>);
 
 impl Joined {
-    fn new(len: usize) -> Joined {
+    pub(super) fn new(len: usize) -> Joined {
         Joined((0..len).collect())
     }
 
-    fn root(&mut self, mut v: usize) -> usize {
+    pub(super) fn root(&mut self, mut v: usize) -> usize {
         while self.0[v] != v {
             self.0[v] = self.0[self.0[v]];
             v = self.0[v];
@@ -208,7 +263,7 @@ impl Joined {
         v
     }
 
-    fn join(&mut self, a: usize, b: usize) {
+    pub(super) fn join(&mut self, a: usize, b: usize) {
         if a < self.0.len() && b < self.0.len() {
             let (a, b) = (self.root(a), self.root(b));
             self.0[a.max(b)] = a.min(b);
@@ -216,15 +271,15 @@ impl Joined {
     }
 }
 
-fn sub(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+pub(super) fn sub(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
+pub(super) fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+pub(super) fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
     [
         a[1] * b[2] - a[2] * b[1],
         a[2] * b[0] - a[0] * b[2],

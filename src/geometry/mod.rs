@@ -8,8 +8,10 @@
 //! Everything is in millimetres, plan coordinates `[x, y]`, z upward, angles in degrees
 //! counter-clockwise.
 
+mod bodies;
 mod contact;
 pub mod distance;
+mod face;
 pub mod gap;
 pub mod mesh;
 pub mod outline;

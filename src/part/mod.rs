@@ -83,6 +83,8 @@ pub enum Shape {
         unit: MeshUnit,
         /// SHA-256 of its bytes, hexadecimal.
         sha256: String,
+        /// Which of several bodies, counted from 1; all as one for `None`.
+        body: Option<usize>,
     },
     /// A block lying on its width × depth face.
     Block {

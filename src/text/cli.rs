@@ -147,6 +147,24 @@ pub fn measured(file: &str, unit: &str, drawn: &str) -> String {
     say(format!("{file}, read in {unit}, drawn at {drawn} size"))
 }
 
+/// Which body of a file was measured.
+pub fn body_of(body: usize, bodies: usize, name: Option<&str>) -> String {
+    match name {
+        Some(name) => format!("{body} of {bodies}, \"{name}\""),
+        None => format!("{body} of {bodies}"),
+    }
+}
+
+/// Several bodies measured as one.
+pub fn as_one(bodies: usize) -> String {
+    format!("{bodies}, measured as one part; --body all measures each")
+}
+
+/// What names a body.
+pub fn body_number() -> String {
+    say("a body is named by its number from 1, or all")
+}
+
 /// A row of a name and a value.
 pub fn row(name: &str, value: &str) -> String {
     say(format!("{name}: {value}"))

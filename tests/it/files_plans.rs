@@ -130,6 +130,7 @@ fn step() -> Part {
             file: "meshes/step.stl".to_owned(),
             unit: MeshUnit::Millimetre,
             sha256: "0123456789abcdef".repeat(4),
+            body: None,
         },
         drawn: Drawn::Final,
         geometry: Arc::new(Geometry {

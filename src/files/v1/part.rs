@@ -12,6 +12,7 @@ use crate::geometry::{
 use crate::part::{self as work, MOST_CORNERS};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 /// Largest part, mm; as for measuring (assumed).
@@ -45,6 +46,8 @@ pub(super) enum Shape {
         file: String,
         unit: Unit,
         sha256: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        body: Option<NonZeroU32>,
     },
     Block {
         width_mm: f64,
@@ -235,7 +238,12 @@ impl From<&work::Shape> for Shape {
     fn from(shape: &work::Shape) -> Shape {
         use work::Shape as W;
         match shape {
-            W::Mesh { file, unit, sha256 } => Shape::Mesh {
+            W::Mesh {
+                file,
+                unit,
+                sha256,
+                body,
+            } => Shape::Mesh {
                 file: file.clone(),
                 unit: match unit {
                     work::MeshUnit::Millimetre => Unit::Millimetre,
@@ -243,6 +251,7 @@ impl From<&work::Shape> for Shape {
                     work::MeshUnit::Metre => Unit::Metre,
                 },
                 sha256: sha256.clone(),
+                body: body.and_then(|b| NonZeroU32::new(u32::try_from(b).ok()?)),
             },
             W::Block {
                 width_mm,
@@ -284,7 +293,12 @@ impl Shape {
     pub(super) fn into_work(self, place: &str) -> Result<work::Shape, Fault> {
         use work::Shape as W;
         Ok(match self {
-            Shape::Mesh { file, unit, sha256 } => {
+            Shape::Mesh {
+                file,
+                unit,
+                sha256,
+                body,
+            } => {
                 let hex = |b: u8| b.is_ascii_digit() || (b'a'..=b'f').contains(&b);
                 if sha256.len() != 64 || !sha256.bytes().all(hex) {
                     return Err(Fault::value(format!("{place}.sha256"), say::bad_hash()));
@@ -297,6 +311,10 @@ impl Shape {
                         Unit::Metre => work::MeshUnit::Metre,
                     },
                     sha256,
+                    body: match body {
+                        None => None,
+                        Some(body) => Some(count(place, "body", u64::from(body.get()))?),
+                    },
                 }
             }
             Shape::Block {
