@@ -4,6 +4,9 @@
 //! the origin is off by 0.018 mm, and its volume carries no sign, so that a mesh turned inside
 //! out passes.
 
+/// The axes of the six second moments.
+const AXES: [[usize; 2]; 6] = [[0, 0], [1, 1], [2, 2], [0, 1], [0, 2], [1, 2]];
+
 /// A triangle mesh, welded by exactly equal coordinates, in mm or in the units it was drawn in.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mesh {
@@ -23,6 +26,9 @@ pub struct MeshMeasures {
     pub area_mm2: f64,
     /// Centroid of the enclosed volume, mm; the middle of the bounds if there is no volume.
     pub centroid_mm: [f64; 3],
+    /// Moments of inertia of the enclosed volume at unit density about axes through its centroid:
+    /// xx, yy, zz, then the products xy, xz, yz with their sign in the tensor, mm⁵.
+    pub inertia_mm5: [f64; 6],
     /// Lowest coordinates, mm.
     pub min_mm: [f64; 3],
     /// Highest coordinates, mm.
@@ -111,6 +117,7 @@ impl Mesh {
         let (min_mm, max_mm) = self.bounds().unwrap_or_default();
         let middle: [f64; 3] = std::array::from_fn(|k| 0.5 * (min_mm[k] + max_mm[k]));
         let (mut six_volume, mut moment, mut two_area) = (0.0, [0.0; 3], 0.0);
+        let mut second = [0.0; 6];
         let mut degenerate_triangles = 0;
         for triangle in &self.triangles {
             let Some([a, b, c]) = self.corners(triangle) else {
@@ -132,19 +139,33 @@ impl Mesh {
             for k in 0..3 {
                 moment[k] += six * (a[k] + b[k] + c[k]);
             }
+            for (sum, [i, j]) in second.iter_mut().zip(AXES) {
+                *sum += six
+                    * ((a[i] + b[i] + c[i]) * (a[j] + b[j] + c[j])
+                        + a[i] * a[j]
+                        + b[i] * b[j]
+                        + c[i] * c[j]);
+            }
         }
         let (open_edges, touching_edges, shells) = self.connections();
+        let offset = moment.map(|m| {
+            if six_volume == 0.0 {
+                0.0
+            } else {
+                m / (4.0 * six_volume)
+            }
+        });
+        // ∫ xᵢxⱼ dV about the middle, then about the centroid (parallel axes).
+        let mut about = [0.0; 6];
+        for ((about, sum), [i, j]) in about.iter_mut().zip(second).zip(AXES) {
+            *about = sum / 120.0 - six_volume / 6.0 * offset[i] * offset[j];
+        }
+        let [xx, yy, zz, xy, xz, yz] = about;
         MeshMeasures {
             volume_mm3: six_volume / 6.0,
             area_mm2: two_area / 2.0,
-            centroid_mm: std::array::from_fn(|k| {
-                let offset = if six_volume == 0.0 {
-                    0.0
-                } else {
-                    moment[k] / (4.0 * six_volume)
-                };
-                middle[k] + offset
-            }),
+            centroid_mm: std::array::from_fn(|k| middle[k] + offset[k]),
+            inertia_mm5: [yy + zz, xx + zz, xx + yy, -xy, -xz, -yz],
             min_mm,
             max_mm,
             open_edges,
@@ -345,6 +366,37 @@ pub(crate) mod tests {
             assert_eq!(m.max_mm[0] - m.min_mm[0], 1.0);
         }
         assert_eq!((cube().vertices.len(), cube().triangles.len()), (8, 12));
+    }
+
+    #[test]
+    fn inertia_is_that_of_closed_forms() {
+        // A block a × b × c of unit density: m (b² + c²) / 12 about x, no products.
+        let block = cube().scaled([3.0, 2.0, 5.0]).moved([300.0, -80.0, 7.0]);
+        let expected = [
+            30.0 * 29.0 / 12.0,
+            30.0 * 34.0 / 12.0,
+            30.0 * 13.0 / 12.0,
+            0.0,
+            0.0,
+            0.0,
+        ];
+        for (found, expected) in block.measures().inertia_mm5.iter().zip(expected) {
+            assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+        }
+        // The corner x + y + z ≤ 1: ∫x² = 1/60, ∫xy = 1/120, V = 1/6, centroid 1/4.
+        let corner = Mesh::from_soup(&[
+            [[0.0; 3], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]],
+            [[0.0; 3], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]],
+            [[0.0; 3], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]],
+            [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        ]);
+        let square = 1.0 / 60.0 - 1.0 / 96.0;
+        let product = 1.0 / 120.0 - 1.0 / 96.0;
+        let m = corner.measures().inertia_mm5;
+        assert!(
+            (m[0] - 2.0 * square).abs() < 1e-15 && (m[3] + product).abs() < 1e-15,
+            "{m:?}"
+        );
     }
 
     #[test]

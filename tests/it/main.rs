@@ -30,6 +30,7 @@ mod files_saved;
 mod fixture;
 mod imports;
 mod lockfile;
+mod mesh_reference;
 mod meshes;
 mod plates;
 mod profile;
