@@ -39,7 +39,7 @@ impl Dialogs for DesktopDialogs {
                     .save_file()
                     .map(|p| vec![p]),
                 Ask::Import => dialog
-                    .add_filter(label("Mesh"), &["stl", "STL"])
+                    .add_filter(label("Mesh"), &["stl", "STL", "obj", "OBJ", "3mf", "3MF"])
                     .pick_files(),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };

@@ -535,10 +535,6 @@ impl App {
     }
 
     /// One named node a placement, for assistive technology, tests and the Tab key.
-    #[expect(
-        clippy::too_many_arguments,
-        reason = "one frame's worth of what a node says"
-    )]
     fn named(
         &mut self,
         ui: &mut Ui,

@@ -383,7 +383,7 @@ impl App {
                 .map(|f| f.path().to_path_buf())
                 .collect()
         });
-        let is_mesh = |p: &PathBuf| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("stl"));
+        let is_mesh = |p: &PathBuf| files::is_mesh_name(p);
         let (meshes, others): (Vec<_>, Vec<_>) = dropped.into_iter().partition(is_mesh);
         if !meshes.is_empty() {
             actions.push(Action::Import(meshes));

@@ -1,12 +1,13 @@
 //! `setterwright measure MESH`.
 
 use super::{Failure, Outcome, Size, Unit, print_json};
-use crate::files;
+use crate::files::{self, MeshFile};
 use crate::load::PartRecords;
 use crate::part::{
     Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, SizeStage, computed_green_g,
     measure_mesh, scale,
 };
+use crate::statics::{part_tipping, tipping};
 use crate::text::cli as say;
 use crate::units::{Quantity, show};
 use clap::Args;
@@ -17,9 +18,13 @@ use std::sync::Arc;
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// The mesh file (STL, binary or ASCII), resting as drawn with z up.
+    /// The mesh file (STL, OBJ or 3MF), resting as drawn with z up.
     mesh: PathBuf,
-    /// Unit of the file's numbers.
+    /// Which of several bodies, by its number in the file, or all one by one; without this all as
+    /// one part.
+    #[arg(long, value_name = "N|all")]
+    body: Option<Bodies>,
+    /// Unit of the file's numbers, where the file states none.
     #[arg(long, value_enum, default_value = "mm")]
     unit: Unit,
     /// Size at which it is drawn.
@@ -33,11 +38,46 @@ pub(super) struct Arguments {
     pub(super) json: bool,
 }
 
+#[derive(Clone, Copy, Debug)]
+enum Bodies {
+    All,
+    One(usize),
+}
+
+impl std::str::FromStr for Bodies {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Bodies, String> {
+        match text.parse() {
+            Ok(number) if number > 0 => Ok(Bodies::One(number)),
+            _ if text == "all" => Ok(Bodies::All),
+            _ => Err(say::body_number()),
+        }
+    }
+}
+
+/// Bodies measured one by one.
+#[derive(Serialize)]
+struct Several {
+    schema: &'static str,
+    version: u32,
+    bodies: Vec<Measured>,
+}
+
 #[derive(Serialize)]
 struct Measured {
     schema: &'static str,
     version: u32,
     file: String,
+    format: &'static str,
+    /// Bodies in the file.
+    bodies: usize,
+    /// Which of them, if not all as one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    body: Option<usize>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    name: Option<String>,
+    notes: Vec<String>,
     unit: &'static str,
     drawn_at: &'static str,
     volume_mm3: f64,
@@ -53,9 +93,40 @@ struct Measured {
     open_edges: usize,
     degenerate_triangles: usize,
     shells: usize,
+    touching_edges: usize,
     volume_trusted: bool,
+    mended: Mending,
+    /// At unit density about the centroid: xx, yy, zz, xy, xz, yz.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    inertia_mm5: Option<[f64; 6]>,
+    /// Diameter of the largest ball inside; null where the mesh is not sound.
+    governing_section_mm: Option<f64>,
+    /// In the file's own coordinates.
+    governing_section_at_mm: Option<[f64; 3]>,
+    thinnest_section_mm: Option<f64>,
+    /// In the file's own coordinates.
+    thinnest_section_at_mm: Option<[f64; 3]>,
+    /// Governing over thinnest.
+    section_ratio: Option<f64>,
+    overhang_area_mm2: Option<f64>,
+    overhang_reach_mm: Option<f64>,
+    longest_free_span_mm: Option<f64>,
+    rests_on: &'static str,
+    /// Of what rests, counted from its centroid.
+    support_polygon_mm: Vec<[f64; 2]>,
+    foot_width_mm: f64,
+    tip_angle_deg: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     with_feedstock: Option<WithFeedstock>,
+}
+
+#[derive(Serialize)]
+struct Mending {
+    welded_points: usize,
+    collapsed_triangles: usize,
+    doubled_triangles: usize,
+    turned_triangles: usize,
+    turned_shells: usize,
 }
 
 #[derive(Serialize)]
@@ -63,6 +134,9 @@ struct WithFeedstock {
     feedstock: String,
     mass_g: Vec<(&'static str, f64)>,
     size_mm: Vec<(&'static str, [f64; 3])>,
+    tip_angle_deg: Vec<(&'static str, f64)>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    green_section_mm: Option<f64>,
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
@@ -76,19 +150,70 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         Size::Green => Drawn::Green,
     };
     let file = files::read_mesh(&arguments.mesh)?;
-    let name = arguments.mesh.display().to_string();
-    let geometry = measure_mesh(&file.mesh, unit)
-        .map_err(|fault| Failure::Input(say::mesh(&name, &fault.to_string())))?;
+    let one = |body| measured(arguments, &file, unit, drawn, body);
+    let measured = match arguments.body {
+        None => one(None)?,
+        Some(Bodies::One(number)) => one(Some(number))?,
+        Some(Bodies::All) => {
+            let all = (1..=file.bodies.len()).map(|number| one(Some(number)));
+            let bodies = all.collect::<Result<Vec<_>, _>>()?;
+            if arguments.json {
+                let several = Several {
+                    schema: "setterwright.measure.bodies",
+                    version: 1,
+                    bodies,
+                };
+                print_json(out, &several)?;
+            } else {
+                for body in &bodies {
+                    print(body, out)?;
+                }
+            }
+            return Ok(0);
+        }
+    };
+    if arguments.json {
+        print_json(out, &measured)?;
+    } else {
+        print(&measured, out)?;
+    }
+    Ok(0)
+}
+
+fn measured(
+    arguments: &Arguments,
+    file: &MeshFile,
+    unit: MeshUnit,
+    drawn: Drawn,
+    body: Option<usize>,
+) -> Result<Measured, Failure> {
+    let unit = file.unit.unwrap_or(unit);
+    let path = arguments.mesh.display().to_string();
+    let fault = |said: &str| Failure::Input(say::mesh(&path, said));
+    let mesh = file.body(body).map_err(|what| fault(&what.to_string()))?;
+    let geometry = measure_mesh(mesh, unit).map_err(|what| fault(&what.to_string()))?;
     let with_feedstock = match &arguments.feedstock {
         None => None,
         Some(slug) => Some(with_feedstock(slug, &geometry, drawn)?),
     };
     let [cx, cy, cz] = geometry.centroid_mm;
     let [ax, ay, az] = geometry.anchor_mm;
-    let measured = Measured {
+    let in_file = |[x, y, z]: [f64; 3]| [x + ax, y + ay, z + az];
+    let stands = tipping(&geometry, [1.0; 3]);
+    let detail = geometry.detail;
+    let thinnest = detail.and_then(|d| d.thinnest);
+    let overhang = detail.and_then(|d| d.overhang);
+    let mended = detail.map(|d| d.mended).unwrap_or_default();
+    let named = body.and_then(|n| file.bodies.get(n - 1));
+    Ok(Measured {
         schema: "setterwright.measure",
         version: 1,
-        file: name,
+        file: path,
+        format: file.format.word(),
+        bodies: file.bodies.len(),
+        body,
+        name: named.and_then(|b| b.name.clone()),
+        notes: file.notes.iter().map(ToString::to_string).collect(),
         unit: unit.word(),
         drawn_at: drawn.word(),
         volume_mm3: geometry.volume_mm3,
@@ -103,15 +228,32 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         open_edges: geometry.open_edges,
         degenerate_triangles: geometry.degenerate_triangles,
         shells: geometry.shells,
+        touching_edges: detail.map_or(0, |d| d.touching_edges),
         volume_trusted: geometry.open_edges == 0,
+        mended: Mending {
+            welded_points: mended.welded,
+            collapsed_triangles: mended.collapsed,
+            doubled_triangles: mended.doubled,
+            turned_triangles: mended.turned,
+            turned_shells: mended.inside_out,
+        },
+        inertia_mm5: detail.map(|d| d.inertia_mm5),
+        governing_section_mm: geometry.section_mm,
+        governing_section_at_mm: detail.and_then(|d| d.section_at_mm).map(in_file),
+        thinnest_section_mm: thinnest.map(|b| b.diameter_mm),
+        thinnest_section_at_mm: thinnest.map(|b| in_file(b.centre_mm)),
+        section_ratio: thinnest
+            .zip(geometry.section_mm)
+            .map(|(thin, thick)| thick / thin.diameter_mm),
+        overhang_area_mm2: overhang.map(|o| o.area_mm2),
+        overhang_reach_mm: overhang.map(|o| o.reach_mm),
+        longest_free_span_mm: overhang.map(|o| o.span_mm),
+        rests_on: stands.rests_on.word(),
+        support_polygon_mm: geometry.footprint.hull(),
+        foot_width_mm: stands.foot_width_mm,
+        tip_angle_deg: stands.tip_angle_deg,
         with_feedstock,
-    };
-    if arguments.json {
-        print_json(out, &measured)?;
-    } else {
-        print(&measured, out)?;
-    }
-    Ok(0)
+    })
 }
 
 fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithFeedstock, Failure> {
@@ -124,6 +266,7 @@ fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithF
             file: String::new(),
             unit: MeshUnit::Millimetre,
             sha256: String::new(),
+            body: None,
         },
         drawn,
         geometry: Arc::new(geometry.clone()),
@@ -159,13 +302,64 @@ fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithF
             .map(|state| (state.word(), masses.in_state(state)))
             .to_vec(),
         size_mm: sizes.to_vec(),
+        tip_angle_deg: [SizeStage::Green, SizeStage::Sintered]
+            .map(|stage| {
+                let stands = part_tipping(&records, peak_c, stage);
+                (stage.word(), stands.tip_angle_deg)
+            })
+            .to_vec(),
+        green_section_mm: part.green_section_mm(records.feedstock.oversize),
     })
+}
+
+/// Sections, overhangs and how it stands.
+fn print_shape(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
+    let length = |value| show(Quantity::Length, value, 3);
+    let or_not = |value: Option<f64>| value.map_or_else(say::not_evaluated_word, length);
+    let place = |value: Option<f64>, at: Option<[f64; 3]>| match at {
+        Some(at) => say::with_place(&or_not(value), &at.map(length).join(", ")),
+        None => or_not(value),
+    };
+    let mut rows = vec![
+        (
+            say::governing_section(),
+            place(m.governing_section_mm, m.governing_section_at_mm),
+        ),
+        (
+            say::thinnest_section(),
+            place(m.thinnest_section_mm, m.thinnest_section_at_mm),
+        ),
+    ];
+    if let Some(ratio) = m.section_ratio {
+        rows.push((say::section_ratio(), format!("{ratio:.2}")));
+    }
+    let area = m.overhang_area_mm2;
+    let area = area.map_or_else(say::not_evaluated_word, |area| format!("{area:.3} mm²"));
+    rows.push((say::overhang_area(), area));
+    rows.push((say::overhang_reach(), or_not(m.overhang_reach_mm)));
+    rows.push((say::free_span(), or_not(m.longest_free_span_mm)));
+    rows.push((say::rests_on(), m.rests_on.to_owned()));
+    rows.push((say::foot_width(), length(m.foot_width_mm)));
+    rows.push((say::tip_angle(None), format!("{:.2}°", m.tip_angle_deg)));
+    for (name, value) in rows {
+        writeln!(out, "  {}", say::row(&name, &value))?;
+    }
+    Ok(())
 }
 
 fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
     let length = |value| show(Quantity::Length, value, 3);
     let triple = |v: [f64; 3]| v.map(length).join(" × ");
     writeln!(out, "{}", say::measured(&m.file, m.unit, m.drawn_at))?;
+    if let Some(body) = m.body {
+        let which = say::body_of(body, m.bodies, m.name.as_deref());
+        writeln!(out, "  {}", say::row("body", &which))?;
+    } else if m.bodies > 1 {
+        writeln!(out, "  {}", say::row("bodies", &say::as_one(m.bodies)))?;
+    }
+    for note in &m.notes {
+        writeln!(out, "  {}", say::row("note", note))?;
+    }
     writeln!(
         out,
         "  {}",
@@ -209,6 +403,20 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
     if !m.volume_trusted {
         writeln!(out, "  {}", say::volume_not_trusted(m.open_edges))?;
     }
+    if m.touching_edges > 0 {
+        let touching = m.touching_edges.to_string();
+        writeln!(out, "  {}", say::row("edges where shells touch", &touching))?;
+    }
+    let mended = say::mended(
+        m.mended.welded_points,
+        m.mended.collapsed_triangles + m.mended.doubled_triangles,
+        m.mended.turned_triangles,
+        m.mended.turned_shells,
+    );
+    if let Some(mended) = mended {
+        writeln!(out, "  {}", say::row("mended", &mended))?;
+    }
+    print_shape(m, out)?;
     if let Some(with) = &m.with_feedstock {
         for (state, mass) in &with.mass_g {
             writeln!(
@@ -219,6 +427,14 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
         }
         for (stage, size) in &with.size_mm {
             writeln!(out, "  {}", say::row(&say::size_at(stage), &triple(*size)))?;
+        }
+        for (stage, angle) in &with.tip_angle_deg {
+            let name = say::tip_angle(Some(stage));
+            writeln!(out, "  {}", say::row(&name, &format!("{angle:.2}°")))?;
+        }
+        if let Some(section) = with.green_section_mm {
+            let name = say::green_section();
+            writeln!(out, "  {}", say::row(&name, &length(section)))?;
         }
     }
     Ok(())

@@ -150,7 +150,7 @@ pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow>
 /// # Errors
 /// A sentence: there are two loads.
 fn loads_and_meshes(files: &[PathBuf]) -> Result<(Option<PathBuf>, Vec<PathBuf>), String> {
-    let is_mesh = |p: &&PathBuf| p.extension().is_some_and(|e| e.eq_ignore_ascii_case("stl"));
+    let is_mesh = |p: &&PathBuf| files::is_mesh_name(p);
     let meshes = files.iter().filter(is_mesh).cloned().collect();
     let mut loads = files.iter().filter(|p| !is_mesh(p));
     match (loads.next(), loads.next()) {

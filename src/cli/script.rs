@@ -480,7 +480,8 @@ fn shape(
         && let Some(file) = words.text("mesh")
     {
         let unit = mesh_unit(words)?.ok_or_else(|| say::missing("unit (mm, in or m)"))?;
-        let read = shape_from_mesh(&folder.join(&file), &file, unit);
+        let body = words.count("body")?;
+        let read = shape_from_mesh(&folder.join(&file), &file, unit, body);
         let (shape, geometry, _) = read.map_err(|fault| fault.to_string())?;
         return Ok(Some((shape, geometry)));
     }

@@ -1,7 +1,9 @@
 //! What can be wrong with a file. `Display` is one sentence: what, where, what to do.
 
 use super::kind::FileKind;
+use super::obj::ObjFault;
 use super::stl::StlFault;
+use super::threemf::ThreeMfFault;
 use crate::catalogue::CatalogueFault;
 use crate::text::files as say;
 use std::fmt;
@@ -233,6 +235,17 @@ pub enum Fault {
     MeshFormat(String),
     /// A faulty STL file.
     Stl(StlFault),
+    /// A fault of the OBJ reader.
+    Obj(ObjFault),
+    /// A fault of the 3MF reader.
+    ThreeMf(ThreeMfFault),
+    /// A body that the mesh file does not have.
+    NoSuchBody {
+        /// The number asked for, from 1.
+        wanted: usize,
+        /// Bodies in the file.
+        bodies: usize,
+    },
     /// A mesh that cannot be measured, in words.
     Shape(String),
 }
@@ -346,6 +359,11 @@ impl Fault {
             Fault::WouldNotOpen(fault) => say::would_not_open(&fault.to_string()),
             Fault::MeshFormat(extension) => say::mesh_format(extension),
             Fault::Stl(fault) => format!("{fault}."),
+            Fault::Obj(fault) => format!("{fault}."),
+            Fault::ThreeMf(fault) => format!("{fault}."),
+            Fault::NoSuchBody { wanted, bodies } => {
+                crate::text::meshes::no_such_body(*wanted, *bodies)
+            }
             Fault::Shape(reason) => say::bad_shape(reason),
         }
     }

@@ -9,6 +9,7 @@ mod kind;
 mod load;
 mod mesh;
 mod numbers;
+pub mod obj;
 mod picture;
 mod reach;
 mod records;
@@ -16,6 +17,7 @@ mod settings;
 mod shop;
 mod standards;
 pub mod stl;
+pub mod threemf;
 mod v1;
 
 pub use disk::{TEXT_CAP, read_script};
@@ -24,7 +26,10 @@ pub use form::sha256_hex;
 pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
-pub use mesh::{MESH_CAP, MeshFile, PartFrom, part_from_mesh, read_mesh, shape_from_mesh};
+pub use mesh::{
+    MESH_CAP, MESH_ENDINGS, MeshBody, MeshFile, MeshFormat, MeshNote, PartFrom, decode_mesh,
+    is_mesh_name, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,
+};
 pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{

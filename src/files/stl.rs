@@ -61,8 +61,7 @@ pub fn read_stl(bytes: &[u8]) -> Result<StlFile, StlFault> {
     if bytes.is_empty() {
         return Err(StlFault::Empty);
     }
-    let promised = promised_triangles(bytes);
-    if promised.is_some_and(|n| binary_bytes(n) == bytes.len() as u64) {
+    if is_whole_binary(bytes) {
         return read_binary(bytes);
     }
     if is_utf16(bytes) {
@@ -84,6 +83,19 @@ pub fn read_stl(bytes: &[u8]) -> Result<StlFile, StlFault> {
         });
     }
     read_binary(bytes)
+}
+
+/// Whether bytes are STL beyond doubt: binary of the promised length, or `solid` and a facet.
+pub(super) fn is_stl(bytes: &[u8]) -> bool {
+    let text = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+    let head = &text[..text.len().min(HEAD_BYTES)];
+    is_whole_binary(bytes)
+        || starts_with_word(text.trim_ascii_start(), b"solid")
+            && head.windows(5).any(|w| w.eq_ignore_ascii_case(b"facet"))
+}
+
+fn is_whole_binary(bytes: &[u8]) -> bool {
+    promised_triangles(bytes).is_some_and(|n| binary_bytes(n) == bytes.len() as u64)
 }
 
 fn starts_with_word(bytes: &[u8], word: &[u8]) -> bool {

@@ -4,7 +4,8 @@
 //! the origin is off by 0.018 mm, and its volume carries no sign, so that a mesh turned inside
 //! out passes.
 
-use std::collections::BTreeMap;
+/// The axes of the six second moments.
+const AXES: [[usize; 2]; 6] = [[0, 0], [1, 1], [2, 2], [0, 1], [0, 2], [1, 2]];
 
 /// A triangle mesh, welded by exactly equal coordinates, in mm or in the units it was drawn in.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,13 +26,18 @@ pub struct MeshMeasures {
     pub area_mm2: f64,
     /// Centroid of the enclosed volume, mm; the middle of the bounds if there is no volume.
     pub centroid_mm: [f64; 3],
+    /// Moments of inertia of the enclosed volume at unit density about axes through its centroid:
+    /// xx, yy, zz, then the products xy, xz, yz with their sign in the tensor, mm⁵.
+    pub inertia_mm5: [f64; 6],
     /// Lowest coordinates, mm.
     pub min_mm: [f64; 3],
     /// Highest coordinates, mm.
     pub max_mm: [f64; 3],
-    /// Undirected edges whose two directions do not each occur exactly once: 0 for a closed,
+    /// Undirected edges whose two directions do not occur equally often: 0 for a closed,
     /// consistently turned surface.
     pub open_edges: usize,
+    /// Edges at which more than two triangles meet and that are not open: shells touch there.
+    pub touching_edges: usize,
     /// Triangles without area: two corners equal, or all three on one line.
     pub degenerate_triangles: usize,
     /// Pieces of surface that share no vertex.
@@ -42,29 +48,18 @@ impl Mesh {
     /// Welds loose triangles into a mesh. Nothing is dropped: degenerate triangles stay and are
     /// counted by [`Mesh::measures`]. Coordinates must be finite (readers refuse others).
     pub fn from_soup(soup: &[[[f64; 3]; 3]]) -> Mesh {
-        // Sorting the bits welds in the same order everywhere; adding zero makes -0 into 0.
-        let mut index: BTreeMap<[u64; 3], u32> = BTreeMap::new();
-        let mut vertices: Vec<[f64; 3]> = Vec::new();
-        let mut triangles = Vec::with_capacity(soup.len());
-        for corners in soup {
-            let mut ids = [0u32; 3];
-            for (id, corner) in ids.iter_mut().zip(corners) {
-                let point = corner.map(|c| c + 0.0);
-                *id = *index.entry(point.map(f64::to_bits)).or_insert_with(|| {
-                    vertices.push(point);
-                    (vertices.len() - 1) as u32
-                });
-            }
-            triangles.push(ids);
-        }
+        let mut welder = Welder::new(soup.len());
+        // Adding zero makes -0 into 0.
+        let mut weld = |corner: [f64; 3]| welder.weld(corner.map(|c| c + 0.0));
+        let triangles = soup.iter().map(|t| t.map(&mut weld)).collect();
         Mesh {
-            vertices,
+            vertices: welder.vertices,
             triangles,
         }
     }
 
     /// The corners of a triangle; `None` for an index out of range.
-    fn corners(&self, triangle: &[u32; 3]) -> Option<[[f64; 3]; 3]> {
+    pub(super) fn corners(&self, triangle: &[u32; 3]) -> Option<[[f64; 3]; 3]> {
         Some([
             *self.vertices.get(triangle[0] as usize)?,
             *self.vertices.get(triangle[1] as usize)?,
@@ -122,6 +117,7 @@ impl Mesh {
         let (min_mm, max_mm) = self.bounds().unwrap_or_default();
         let middle: [f64; 3] = std::array::from_fn(|k| 0.5 * (min_mm[k] + max_mm[k]));
         let (mut six_volume, mut moment, mut two_area) = (0.0, [0.0; 3], 0.0);
+        let mut second = [0.0; 6];
         let mut degenerate_triangles = 0;
         for triangle in &self.triangles {
             let Some([a, b, c]) = self.corners(triangle) else {
@@ -143,30 +139,46 @@ impl Mesh {
             for k in 0..3 {
                 moment[k] += six * (a[k] + b[k] + c[k]);
             }
+            for (sum, [i, j]) in second.iter_mut().zip(AXES) {
+                *sum += six
+                    * ((a[i] + b[i] + c[i]) * (a[j] + b[j] + c[j])
+                        + a[i] * a[j]
+                        + b[i] * b[j]
+                        + c[i] * c[j]);
+            }
         }
-        let (open_edges, shells) = self.connections();
+        let (open_edges, touching_edges, shells) = self.connections();
+        let offset = moment.map(|m| {
+            if six_volume == 0.0 {
+                0.0
+            } else {
+                m / (4.0 * six_volume)
+            }
+        });
+        // ∫ xᵢxⱼ dV about the middle, then about the centroid (parallel axes).
+        let mut about = [0.0; 6];
+        for ((about, sum), [i, j]) in about.iter_mut().zip(second).zip(AXES) {
+            *about = sum / 120.0 - six_volume / 6.0 * offset[i] * offset[j];
+        }
+        let [xx, yy, zz, xy, xz, yz] = about;
         MeshMeasures {
             volume_mm3: six_volume / 6.0,
             area_mm2: two_area / 2.0,
-            centroid_mm: std::array::from_fn(|k| {
-                let offset = if six_volume == 0.0 {
-                    0.0
-                } else {
-                    moment[k] / (4.0 * six_volume)
-                };
-                middle[k] + offset
-            }),
+            centroid_mm: std::array::from_fn(|k| middle[k] + offset[k]),
+            inertia_mm5: [yy + zz, xx + zz, xx + yy, -xy, -xz, -yz],
             min_mm,
             max_mm,
             open_edges,
+            touching_edges,
             degenerate_triangles,
             shells,
         }
     }
 
-    /// Open edges and shells.
-    fn connections(&self) -> (usize, usize) {
-        let mut edges: Vec<(u32, u32, bool)> = Vec::with_capacity(3 * self.triangles.len());
+    /// Open edges, touching edges and shells.
+    fn connections(&self) -> (usize, usize, usize) {
+        // Lower index, higher index and direction in one number, which sorts fast.
+        let mut edges: Vec<u64> = Vec::with_capacity(3 * self.triangles.len());
         let mut shells = Joined::new(self.vertices.len());
         let mut used = vec![false; self.vertices.len()];
         for &[a, b, c] in &self.triangles {
@@ -176,31 +188,95 @@ impl Mesh {
                 }
                 shells.join(from as usize, to as usize);
                 if from != to {
-                    edges.push((from.min(to), from.max(to), from < to));
+                    edges.push(packed(from, to));
                 }
             }
         }
         edges.sort_unstable();
-        let open = edges
-            .chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
-            .filter(|same| !(same.len() == 2 && same[0].2 != same[1].2))
-            .count();
+        let (mut open, mut touching) = (0, 0);
+        for same in edges.chunk_by(|a, b| a >> 1 == b >> 1) {
+            let forward = same.iter().filter(|e| *e & 1 == 1).count();
+            open += usize::from(2 * forward != same.len());
+            touching += usize::from(2 * forward == same.len() && forward > 1);
+        }
         let count = (0..used.len())
             .filter(|&v| used[v] && shells.root(v) == v)
             .count();
-        (open, count)
+        (open, touching, count)
+    }
+}
+
+/// An edge as one number: lower index, higher index, direction. Indices stay below 2³¹: so many
+/// vertices take 50 GB.
+pub(super) fn packed(from: u32, to: u32) -> u64 {
+    let (low, high) = (u64::from(from.min(to)), u64::from(from.max(to)));
+    low << 33 | high << 1 | u64::from(from < to)
+}
+
+/// Numbers points in the order of their coming, equal ones alike: a hash table of our own, since
+/// std's has a random order in it and a sorted map takes seconds for a million triangles.
+struct Welder {
+    vertices: Vec<[f64; 3]>,
+    /// Numbers of vertices, at the place of their hash or the next free one; a power of two long.
+    slots: Vec<u32>,
+}
+
+impl Welder {
+    const FREE: u32 = u32::MAX;
+
+    /// For about half as many points as `triangles`; it grows.
+    fn new(triangles: usize) -> Welder {
+        Welder {
+            vertices: Vec::with_capacity(triangles / 2 + 3),
+            slots: vec![Welder::FREE; (triangles + 8).next_power_of_two()],
+        }
+    }
+
+    fn slot(&self, point: &[f64; 3]) -> usize {
+        // Multiplication spreads low bits upward; the shifts bring the high ones down.
+        let mut hash = 0_u64;
+        for c in point {
+            hash = (hash ^ c.to_bits()).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+            hash ^= hash >> 29;
+        }
+        (hash ^ (hash >> 32)) as usize & (self.slots.len() - 1)
+    }
+
+    fn weld(&mut self, point: [f64; 3]) -> u32 {
+        if 2 * self.vertices.len() >= self.slots.len() {
+            self.slots = vec![Welder::FREE; 2 * self.slots.len()];
+            for (i, v) in self.vertices.iter().enumerate() {
+                let mut at = self.slot(v);
+                while self.slots[at] != Welder::FREE {
+                    at = (at + 1) & (self.slots.len() - 1);
+                }
+                self.slots[at] = i as u32;
+            }
+        }
+        let mut at = self.slot(&point);
+        loop {
+            match self.slots[at] {
+                Welder::FREE => {
+                    self.slots[at] = self.vertices.len() as u32;
+                    self.vertices.push(point);
+                    return self.slots[at];
+                }
+                found if self.vertices[found as usize] == point => return found,
+                _ => at = (at + 1) & (self.slots.len() - 1),
+            }
+        }
     }
 }
 
 /// Which vertices hang together (union–find with path halving).
-struct Joined(Vec<usize>);
+pub(super) struct Joined(Vec<usize>);
 
 impl Joined {
-    fn new(len: usize) -> Joined {
+    pub(super) fn new(len: usize) -> Joined {
         Joined((0..len).collect())
     }
 
-    fn root(&mut self, mut v: usize) -> usize {
+    pub(super) fn root(&mut self, mut v: usize) -> usize {
         while self.0[v] != v {
             self.0[v] = self.0[self.0[v]];
             v = self.0[v];
@@ -208,7 +284,7 @@ impl Joined {
         v
     }
 
-    fn join(&mut self, a: usize, b: usize) {
+    pub(super) fn join(&mut self, a: usize, b: usize) {
         if a < self.0.len() && b < self.0.len() {
             let (a, b) = (self.root(a), self.root(b));
             self.0[a.max(b)] = a.min(b);
@@ -216,15 +292,15 @@ impl Joined {
     }
 }
 
-fn sub(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+pub(super) fn sub(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
     [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 }
 
-fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
+pub(super) fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 }
 
-fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+pub(super) fn cross(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
     [
         a[1] * b[2] - a[2] * b[1],
         a[2] * b[0] - a[0] * b[2],
@@ -290,6 +366,37 @@ pub(crate) mod tests {
             assert_eq!(m.max_mm[0] - m.min_mm[0], 1.0);
         }
         assert_eq!((cube().vertices.len(), cube().triangles.len()), (8, 12));
+    }
+
+    #[test]
+    fn inertia_is_that_of_closed_forms() {
+        // A block a × b × c of unit density: m (b² + c²) / 12 about x, no products.
+        let block = cube().scaled([3.0, 2.0, 5.0]).moved([300.0, -80.0, 7.0]);
+        let expected = [
+            30.0 * 29.0 / 12.0,
+            30.0 * 34.0 / 12.0,
+            30.0 * 13.0 / 12.0,
+            0.0,
+            0.0,
+            0.0,
+        ];
+        for (found, expected) in block.measures().inertia_mm5.iter().zip(expected) {
+            assert!((found - expected).abs() < 1e-9, "{found} {expected}");
+        }
+        // The corner x + y + z ≤ 1: ∫x² = 1/60, ∫xy = 1/120, V = 1/6, centroid 1/4.
+        let corner = Mesh::from_soup(&[
+            [[0.0; 3], [0.0, 1.0, 0.0], [1.0, 0.0, 0.0]],
+            [[0.0; 3], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]],
+            [[0.0; 3], [0.0, 0.0, 1.0], [0.0, 1.0, 0.0]],
+            [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        ]);
+        let square = 1.0 / 60.0 - 1.0 / 96.0;
+        let product = 1.0 / 120.0 - 1.0 / 96.0;
+        let m = corner.measures().inertia_mm5;
+        assert!(
+            (m[0] - 2.0 * square).abs() < 1e-15 && (m[3] + product).abs() < 1e-15,
+            "{m:?}"
+        );
     }
 
     #[test]

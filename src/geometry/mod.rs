@@ -8,11 +8,17 @@
 //! Everything is in millimetres, plan coordinates `[x, y]`, z upward, angles in degrees
 //! counter-clockwise.
 
+mod bodies;
+mod bvh;
 mod contact;
 pub mod distance;
+mod face;
 pub mod gap;
+mod health;
+mod inscribed;
 pub mod mesh;
 pub mod outline;
+mod overhang;
 mod overlay;
 mod pieces;
 pub mod pose;
@@ -23,8 +29,11 @@ pub mod solid;
 
 pub use distance::{Region, inside_margin, outline_distance, point_to_convex_edge_distance};
 pub use gap::{Gap, PlacedBody, body_gap, placed_gap};
+pub use health::Mended;
+pub use inscribed::{Ball, Sections};
 pub use mesh::{Mesh, MeshMeasures};
 pub use outline::{Outline, OutlineFault, P2, Shape};
+pub use overhang::Overhang;
 pub use pose::Pose;
 pub use slab::{Body, BodyFault, Slab};
 pub use solid::{Scene, Solid, SolidFault, solids_within};

@@ -1,7 +1,7 @@
 //! From a shape to numbers: the one place.
 
 use super::{MeshUnit, Shape};
-use crate::geometry::{Body, BodyFault, Mesh, Outline, OutlineFault, P2};
+use crate::geometry::{Ball, Body, BodyFault, Mended, Mesh, Outline, OutlineFault, Overhang, P2};
 use std::f64::consts::PI;
 use std::sync::Arc;
 
@@ -41,6 +41,27 @@ pub struct Geometry {
     pub shells: usize,
     /// Where the anchor lies in the file's own coordinates, mm.
     pub anchor_mm: [f64; 3],
+    /// What only a mesh is measured for; none for a typed shape, and for a part that was saved
+    /// before these were measured.
+    pub detail: Option<Detail>,
+}
+
+/// Further measures of a mesh as drawn, resting as drawn. Places count as in [`Geometry`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Detail {
+    /// Inertia at unit density about the centroid; see
+    /// [`MeshMeasures::inertia_mm5`](crate::geometry::MeshMeasures::inertia_mm5).
+    pub inertia_mm5: [f64; 6],
+    /// Centre of the largest ball inside, whose diameter is the governing section, mm.
+    pub section_at_mm: Option<[f64; 3]>,
+    /// The thinnest place found between two walls.
+    pub thinnest: Option<Ball>,
+    /// What hangs over; none for a mesh that is open.
+    pub overhang: Option<Overhang>,
+    /// Edges where shells touch.
+    pub touching_edges: usize,
+    /// What was mended before measuring.
+    pub mended: Mended,
 }
 
 impl Geometry {
@@ -81,18 +102,23 @@ pub enum MeasureFault {
     Body(BodyFault),
 }
 
-/// Measures a mesh, resting as drawn, with z up.
+/// Measures a mesh, resting as drawn, with z up. It is mended first where that cannot change the
+/// shape ([`Mesh::mended`]).
 ///
 /// # Errors
 /// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
-/// not to be trusted, and a check says so.
+/// not to be trusted, and a check says so; its sections and overhangs are not measured.
 pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
-    let mesh = mesh.scaled([unit.mm(); 3]);
+    let mut mesh = mesh.scaled([unit.mm(); 3]);
     let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
     let size = [high[0] - low[0], high[1] - low[1], high[2] - low[2]];
     let longest = size.into_iter().fold(0.0, f64::max);
     if !(0.05..=5000.0).contains(&longest) {
         return Err(MeasureFault::Size(longest));
+    }
+    let mut mended = Mended::default();
+    if let Some((better, done)) = mesh.mended() {
+        (mesh, mended) = (better, done);
     }
     let measures = mesh.measures();
     if measures.volume_mm3 <= 0.0 {
@@ -107,6 +133,8 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
     };
     let mesh = mesh.moved(anchor.map(|c| -c));
     let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
+    let closed = measures.open_edges == 0;
+    let sections = if closed { mesh.sections() } else { None };
     let c = measures.centroid_mm;
     Ok(Geometry {
         volume_mm3: measures.volume_mm3,
@@ -115,11 +143,19 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
         size_mm: size,
         body: Arc::new(body),
         footprint: footprint.moved(-anchor[0], -anchor[1]),
-        section_mm: None,
+        section_mm: sections.map(|s| s.largest.diameter_mm),
         open_edges: measures.open_edges,
         degenerate_triangles: measures.degenerate_triangles,
         shells: measures.shells,
         anchor_mm: anchor,
+        detail: Some(Detail {
+            inertia_mm5: measures.inertia_mm5,
+            section_at_mm: sections.map(|s| s.largest.centre_mm),
+            thinnest: sections.and_then(|s| s.thinnest),
+            overhang: closed.then(|| mesh.overhang(CONTACT_MM)),
+            touching_edges: measures.touching_edges,
+            mended,
+        }),
     })
 }
 
@@ -241,6 +277,7 @@ fn prism(
         degenerate_triangles: 0,
         shells: 1,
         anchor_mm: [x, y, 0.0],
+        detail: None,
     }
 }
 

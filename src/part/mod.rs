@@ -10,7 +10,9 @@ mod size;
 pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
-pub use measure::{CONTACT_MM, Geometry, MOST_CORNERS, MeasureFault, measure_mesh, measure_typed};
+pub use measure::{
+    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, measure_mesh, measure_typed,
+};
 pub use size::{
     ROOM_C, SizeStage, density_from_oversize, growth, loading_from_mass_share,
     loading_from_oversize, oversize_from_loading, scale, shrinkage, shrinkage_from_oversize,
@@ -83,6 +85,8 @@ pub enum Shape {
         unit: MeshUnit,
         /// SHA-256 of its bytes, hexadecimal.
         sha256: String,
+        /// Which of several bodies, counted from 1; all as one for `None`.
+        body: Option<usize>,
     },
     /// A block lying on its width × depth face.
     Block {

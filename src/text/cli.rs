@@ -151,6 +151,24 @@ pub fn measured(file: &str, unit: &str, drawn: &str) -> String {
     say(format!("{file}, read in {unit}, drawn at {drawn} size"))
 }
 
+/// Which body of a file was measured.
+pub fn body_of(body: usize, bodies: usize, name: Option<&str>) -> String {
+    match name {
+        Some(name) => format!("{body} of {bodies}, \"{name}\""),
+        None => format!("{body} of {bodies}"),
+    }
+}
+
+/// Several bodies measured as one.
+pub fn as_one(bodies: usize) -> String {
+    format!("{bodies}, measured as one part; --body all measures each")
+}
+
+/// What names a body.
+pub fn body_number() -> String {
+    say("a body is named by its number from 1, or all")
+}
+
 /// A row of a name and a value.
 pub fn row(name: &str, value: &str) -> String {
     say(format!("{name}: {value}"))
@@ -160,6 +178,99 @@ pub fn row(name: &str, value: &str) -> String {
 pub fn volume_not_trusted(open_edges: usize) -> String {
     let edges = count(open_edges, "edge is", "edges are");
     say(format!("The volume is not to be trusted: {edges} open."))
+}
+
+/// What was mended in a mesh; none if nothing was.
+pub fn mended(welded: usize, dropped: usize, turned: usize, shells: usize) -> Option<String> {
+    let parts = [
+        (welded, count(welded, "point welded", "points welded")),
+        (
+            dropped,
+            count(
+                dropped,
+                "doubled or collapsed triangle left out",
+                "doubled or collapsed triangles left out",
+            ),
+        ),
+        (turned, count(turned, "triangle turned", "triangles turned")),
+        (
+            shells,
+            count(
+                shells,
+                "inside-out shell turned",
+                "inside-out shells turned",
+            ),
+        ),
+    ];
+    let said: Vec<String> = parts
+        .into_iter()
+        .filter(|(n, _)| *n > 0)
+        .map(|(_, text)| text)
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
+}
+
+/// In the place of a value.
+pub fn not_evaluated_word() -> String {
+    "not evaluated".to_owned()
+}
+
+/// A length with where it is.
+pub fn with_place(length: &str, place: &str) -> String {
+    format!("{length}, about {place}")
+}
+
+/// Row: the largest ball inside.
+pub fn governing_section() -> String {
+    "governing section (largest ball inside)".to_owned()
+}
+
+/// Row: the smallest ball between two walls.
+pub fn thinnest_section() -> String {
+    "thinnest section found".to_owned()
+}
+
+/// Row: governing over thinnest.
+pub fn section_ratio() -> String {
+    "governing over thinnest".to_owned()
+}
+
+/// Row: faces that look down.
+pub fn overhang_area() -> String {
+    "overhang, not carried from below".to_owned()
+}
+
+/// Row: how far a face reaches into the air.
+pub fn overhang_reach() -> String {
+    "farthest reach of an overhang".to_owned()
+}
+
+/// Row: the longest bridge.
+pub fn free_span() -> String {
+    "longest free span".to_owned()
+}
+
+/// Row: area, line, point or nothing.
+pub fn rests_on() -> String {
+    "rests on".to_owned()
+}
+
+/// Row: least width of the support polygon.
+pub fn foot_width() -> String {
+    "least width of the foot".to_owned()
+}
+
+/// Row: tilt at which it tips, as drawn or at a stage.
+pub fn tip_angle(stage: Option<&str>) -> String {
+    match stage {
+        Some(stage) => format!("tip angle {stage}"),
+        None => "tip angle as drawn".to_owned(),
+    }
+}
+
+/// Row: the governing section in the state in which binder leaves.
+pub fn green_section() -> String {
+    "governing section at green size".to_owned()
 }
 
 /// A mesh that cannot be measured.

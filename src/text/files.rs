@@ -334,7 +334,7 @@ pub fn mesh_format(extension: &str) -> String {
         "" => "a file without an ending".to_owned(),
         other => format!("\".{other}\""),
     };
-    format!("{named} is not read; STL only in this version, so export the part as STL.")
+    format!("{named} is not read; export the part as STL, OBJ or 3MF.")
 }
 
 /// What a damaged journal lost.

@@ -310,6 +310,7 @@ fn mesh_part(id: PartId, name: &str, feedstock: &str) -> Part {
             file: format!("meshes/{name}.stl"),
             unit,
             sha256: sha256_hex(&bytes),
+            body: None,
         },
         drawn: Drawn::Final,
         geometry: Arc::new(geometry),

@@ -504,3 +504,61 @@ fn help_is_in_whole_sentences_and_slips_exit_with_two() {
     assert_eq!(run(&["review", "no-such.load.ron"]).code, 2);
     assert_eq!(run(&["measure", &demo("clean.load.ron")]).code, 2);
 }
+
+/// A box from `low` to `high` as OBJ lines; `first` is the number of its first vertex.
+fn obj_box(name: &str, low: [f64; 3], high: [f64; 3], first: usize) -> String {
+    let mut text = format!("o {name}\n");
+    for k in 0..8 {
+        let pick = |axis: usize| {
+            if k >> axis & 1 == 1 {
+                high[axis]
+            } else {
+                low[axis]
+            }
+        };
+        text += &format!("v {} {} {}\n", pick(0), pick(1), pick(2));
+    }
+    for face in [
+        [0, 2, 3, 1],
+        [4, 5, 7, 6],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+    ] {
+        let corners = face.map(|c| (c + first).to_string());
+        text += &format!("f {}\n", corners.join(" "));
+    }
+    text
+}
+
+#[test]
+fn bodies_of_a_file_are_measured_as_one_or_one_by_one() {
+    let dir = tempfile::tempdir().unwrap();
+    let text = obj_box("plate", [0.0; 3], [30.0, 20.0, 2.0], 1)
+        + &obj_box("post", [40.0, 0.0, 1.0], [44.0, 4.0, 11.0], 9);
+    let path = written(dir.path(), "two.obj", &text).display().to_string();
+    let one = json(&run(&["measure", &path, "--json"]));
+    assert_eq!(
+        (one["bodies"].as_u64(), one["format"].as_str()),
+        (Some(2), Some("OBJ"))
+    );
+    assert!((one["volume_mm3"].as_f64().unwrap() - 1360.0).abs() < 1e-9);
+    let post = json(&run(&["measure", &path, "--body", "2", "--json"]));
+    assert_eq!(post["name"], "post");
+    assert!((post["volume_mm3"].as_f64().unwrap() - 160.0).abs() < 1e-9);
+    let all = json(&run(&["measure", &path, "--body", "all", "--json"]));
+    assert_eq!(all["bodies"].as_array().unwrap().len(), 2);
+    assert_eq!(all["bodies"][1], post);
+    let said = run(&["measure", &path, "--body", "3"]);
+    assert_eq!(said.code, 2);
+    assert!(
+        said.err
+            .contains("there is no body 3: the file has 2 bodies"),
+        "{}",
+        said.err
+    );
+    assert_eq!(run(&["measure", &path, "--body", "0"]).code, 2);
+    let text = run(&["measure", &path, "--body", "all"]).out;
+    assert!(text.contains("body: 2 of 2, \"post\""), "{text}");
+}

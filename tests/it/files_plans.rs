@@ -1,13 +1,13 @@
 //! Plans for the tests of files: one by hand with something of every kind, and random ones.
 
 use proptest::prelude::*;
-use setterwright::geometry::{Body, Outline, Shape as Region, Slab};
+use setterwright::geometry::{Ball, Body, Mended, Outline, Overhang, Shape as Region, Slab};
 use setterwright::load::{
     Acceptance, Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId,
     Plan, Stack, StackId,
 };
 use setterwright::part::{
-    Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_typed,
+    Detail, Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_typed,
 };
 use setterwright::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
@@ -130,6 +130,7 @@ fn step() -> Part {
             file: "meshes/step.stl".to_owned(),
             unit: MeshUnit::Millimetre,
             sha256: "0123456789abcdef".repeat(4),
+            body: None,
         },
         drawn: Drawn::Final,
         geometry: Arc::new(Geometry {
@@ -150,6 +151,24 @@ fn step() -> Part {
             degenerate_triangles: 1,
             shells: 1,
             anchor_mm: [105.0, 55.0, -1.0],
+            detail: Some(Detail {
+                inertia_mm5: [1.0, 2.0, 3.0, -0.5, 0.25, 0.0],
+                section_at_mm: Some([0.5, 0.0, 1.5]),
+                thinnest: Some(Ball {
+                    centre_mm: [-2.0, 0.0, 1.0],
+                    diameter_mm: 2.0,
+                }),
+                overhang: Some(Overhang {
+                    area_mm2: 3.0,
+                    reach_mm: 2.0,
+                    span_mm: 1.0,
+                }),
+                touching_edges: 1,
+                mended: Mended {
+                    doubled: 2,
+                    ..Mended::default()
+                },
+            }),
         }),
         made_with_oversize: Some([1.19, 1.19, 1.2]),
         weighed: Some(Weighed {

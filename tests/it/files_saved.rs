@@ -477,12 +477,18 @@ fn a_mesh_that_cannot_be_read_is_named() {
         let fault = read_mesh(&path).unwrap_err();
         (path, fault)
     };
-    let (path, fault) = write("part.obj", b"v 0 0 0");
+    let (path, fault) = write("part.step", b"ISO");
     one_sentence(
         &fault,
         &path,
-        "\".obj\" is not read; STL only in this version",
+        "\".step\" is not read; export the part as STL, OBJ or 3MF",
     );
+    let (path, fault) = write("part.obj", b"v 0 0 0");
+    one_sentence(&fault, &path, "holds no faces");
+    let (path, fault) = write("part.3mf", b"v 0 0 0");
+    one_sentence(&fault, &path, "holds no faces");
+    let (path, fault) = write("package.3mf", b"PK\x03\x04 and nothing");
+    one_sentence(&fault, &path, "not a 3MF package");
     let (path, fault) = write("part", b"solid");
     one_sentence(&fault, &path, "a file without an ending is not read");
     let (path, fault) = write("part.stl", b"");

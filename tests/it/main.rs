@@ -31,6 +31,7 @@ mod fixture;
 mod imports;
 mod limits;
 mod lockfile;
+mod mesh_reference;
 mod meshes;
 mod plates;
 mod profile;

@@ -12,6 +12,7 @@ use crate::geometry::{
 use crate::part::{self as work, MOST_CORNERS};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
+use std::num::NonZeroU32;
 use std::sync::Arc;
 
 /// Largest part, mm; as for measuring (assumed).
@@ -45,6 +46,8 @@ pub(super) enum Shape {
         file: String,
         unit: Unit,
         sha256: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        body: Option<NonZeroU32>,
     },
     Block {
         width_mm: f64,
@@ -109,8 +112,57 @@ struct Geometry {
     open_edges: u64,
     degenerate_triangles: u64,
     shells: u64,
+    /// Not in files written before it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    detail: Option<Detail>,
     footprint: Vec<Region>,
     body: Vec<Slab>,
+}
+
+/// `part::Detail`.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Detail {
+    inertia_mm5: [f64; 6],
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    section_at_mm: Option<[f64; 3]>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    thinnest: Option<Ball>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    overhang: Option<Overhang>,
+    #[serde(default, skip_serializing_if = "is_zero")]
+    touching_edges: u64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    mended: Option<Mended>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Ball {
+    centre_mm: [f64; 3],
+    diameter_mm: f64,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Overhang {
+    area_mm2: f64,
+    reach_mm: f64,
+    span_mm: f64,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Mended {
+    welded: u64,
+    collapsed: u64,
+    doubled: u64,
+    turned: u64,
+    inside_out: u64,
+}
+
+fn is_zero(n: &u64) -> bool {
+    *n == 0
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -235,7 +287,12 @@ impl From<&work::Shape> for Shape {
     fn from(shape: &work::Shape) -> Shape {
         use work::Shape as W;
         match shape {
-            W::Mesh { file, unit, sha256 } => Shape::Mesh {
+            W::Mesh {
+                file,
+                unit,
+                sha256,
+                body,
+            } => Shape::Mesh {
                 file: file.clone(),
                 unit: match unit {
                     work::MeshUnit::Millimetre => Unit::Millimetre,
@@ -243,6 +300,7 @@ impl From<&work::Shape> for Shape {
                     work::MeshUnit::Metre => Unit::Metre,
                 },
                 sha256: sha256.clone(),
+                body: body.and_then(|b| NonZeroU32::new(u32::try_from(b).ok()?)),
             },
             W::Block {
                 width_mm,
@@ -284,7 +342,12 @@ impl Shape {
     pub(super) fn into_work(self, place: &str) -> Result<work::Shape, Fault> {
         use work::Shape as W;
         Ok(match self {
-            Shape::Mesh { file, unit, sha256 } => {
+            Shape::Mesh {
+                file,
+                unit,
+                sha256,
+                body,
+            } => {
                 let hex = |b: u8| b.is_ascii_digit() || (b'a'..=b'f').contains(&b);
                 if sha256.len() != 64 || !sha256.bytes().all(hex) {
                     return Err(Fault::value(format!("{place}.sha256"), say::bad_hash()));
@@ -297,6 +360,10 @@ impl Shape {
                         Unit::Metre => work::MeshUnit::Metre,
                     },
                     sha256,
+                    body: match body {
+                        None => None,
+                        Some(body) => Some(count(place, "body", u64::from(body.get()))?),
+                    },
                 }
             }
             Shape::Block {
@@ -373,6 +440,7 @@ impl From<&work::Geometry> for Geometry {
             degenerate_triangles,
             shells,
             anchor_mm,
+            detail,
         } = geometry;
         Geometry {
             volume_mm3: *volume_mm3,
@@ -384,6 +452,7 @@ impl From<&work::Geometry> for Geometry {
             open_edges: *open_edges as u64,
             degenerate_triangles: *degenerate_triangles as u64,
             shells: *shells as u64,
+            detail: detail.as_ref().map(Detail::from),
             footprint: regions(footprint),
             body: body
                 .slabs
@@ -410,6 +479,7 @@ impl Geometry {
             open_edges,
             degenerate_triangles,
             shells,
+            detail,
             footprint,
             body,
         } = self;
@@ -435,6 +505,100 @@ impl Geometry {
             degenerate_triangles: count(place, "degenerate_triangles", degenerate_triangles)?,
             shells: count(place, "shells", shells)?,
             anchor_mm,
+            detail: match detail {
+                None => None,
+                Some(detail) => Some(detail.into_work(&format!("{place}.detail"))?),
+            },
+        })
+    }
+}
+
+impl From<&work::Detail> for Detail {
+    fn from(detail: &work::Detail) -> Detail {
+        let work::Detail {
+            inertia_mm5,
+            section_at_mm,
+            thinnest,
+            overhang,
+            touching_edges,
+            mended,
+        } = *detail;
+        Detail {
+            inertia_mm5,
+            section_at_mm,
+            thinnest: thinnest.map(|ball| Ball {
+                centre_mm: ball.centre_mm,
+                diameter_mm: ball.diameter_mm,
+            }),
+            overhang: overhang.map(|o| Overhang {
+                area_mm2: o.area_mm2,
+                reach_mm: o.reach_mm,
+                span_mm: o.span_mm,
+            }),
+            touching_edges: touching_edges as u64,
+            mended: mended.anything().then_some(Mended {
+                welded: mended.welded as u64,
+                collapsed: mended.collapsed as u64,
+                doubled: mended.doubled as u64,
+                turned: mended.turned as u64,
+                inside_out: mended.inside_out as u64,
+            }),
+        }
+    }
+}
+
+impl Detail {
+    fn into_work(self, place: &str) -> Result<work::Detail, Fault> {
+        let Detail {
+            inertia_mm5,
+            section_at_mm,
+            thinnest,
+            overhang,
+            touching_edges,
+            mended,
+        } = self;
+        within(place, "inertia_mm5", &inertia_mm5, f64::MAX, "mm⁵")?;
+        let at = section_at_mm.unwrap_or_default();
+        within(place, "section_at_mm", &at, LARGEST_MM, "mm")?;
+        if let Some(ball) = &thinnest {
+            within(
+                place,
+                "thinnest.centre_mm",
+                &ball.centre_mm,
+                LARGEST_MM,
+                "mm",
+            )?;
+            positive(place, "thinnest.diameter_mm", ball.diameter_mm)?;
+        }
+        if let Some(o) = &overhang {
+            not_negative(place, "overhang.area_mm2", o.area_mm2)?;
+            not_negative(place, "overhang.reach_mm", o.reach_mm)?;
+            not_negative(place, "overhang.span_mm", o.span_mm)?;
+        }
+        let number = |field: &str, value: u64| count(place, field, value);
+        Ok(work::Detail {
+            inertia_mm5,
+            section_at_mm,
+            thinnest: thinnest.map(|ball| geometry::Ball {
+                centre_mm: ball.centre_mm,
+                diameter_mm: ball.diameter_mm,
+            }),
+            overhang: overhang.map(|o| geometry::Overhang {
+                area_mm2: o.area_mm2,
+                reach_mm: o.reach_mm,
+                span_mm: o.span_mm,
+            }),
+            touching_edges: number("touching_edges", touching_edges)?,
+            mended: match mended {
+                None => geometry::Mended::default(),
+                Some(m) => geometry::Mended {
+                    welded: number("mended.welded", m.welded)?,
+                    collapsed: number("mended.collapsed", m.collapsed)?,
+                    doubled: number("mended.doubled", m.doubled)?,
+                    turned: number("mended.turned", m.turned)?,
+                    inside_out: number("mended.inside_out", m.inside_out)?,
+                },
+            },
         })
     }
 }

@@ -1,0 +1,227 @@
+//! A tree of boxes over the triangles of a mesh, for nearest points in f64.
+//!
+//! parry3d has such a tree in f32; the section is printed to a thousandth and found by many small
+//! steps, so that boxes and distances are kept in f64 here.
+
+use super::mesh::{Mesh, dot, sub};
+use std::thread;
+
+/// Triangles of a leaf.
+const LEAF: usize = 4;
+/// Triangles from which the two halves are built on two threads.
+const TWO_THREADS: usize = 50_000;
+
+type P3 = [f64; 3];
+
+#[derive(Clone, Copy)]
+struct Node {
+    min: P3,
+    max: P3,
+    /// First triangle of a leaf; place of the second child of an inner node (the first follows it).
+    at: u32,
+    /// Triangles of a leaf; 0 for an inner node.
+    count: u32,
+}
+
+/// The tree.
+pub(super) struct Bvh {
+    nodes: Vec<Node>,
+    /// Triangles in the order of the leaves.
+    triangles: Vec<[P3; 3]>,
+}
+
+impl Bvh {
+    /// A tree over all triangles that have an area; `None` when there is none.
+    pub fn new(mesh: &Mesh) -> Option<Bvh> {
+        let mut triangles: Vec<[P3; 3]> = mesh
+            .triangles
+            .iter()
+            .filter_map(|t| mesh.corners(t))
+            .filter(|[a, b, c]| a != b && b != c && c != a)
+            .collect();
+        if triangles.is_empty() {
+            return None;
+        }
+        let mut nodes = Vec::with_capacity(triangles.len());
+        build(&mut triangles, 0, &mut nodes);
+        Some(Bvh { nodes, triangles })
+    }
+
+    /// Distance to the nearest point of the surface; `None` as soon as it is seen to be no more
+    /// than `floor`. `visits` counts the boxes opened.
+    pub fn distance_above(&self, p: P3, floor: f64, visits: &mut usize) -> Option<f64> {
+        let (mut best, floor2) = (f64::INFINITY, floor * floor);
+        // The tree halves: 64 levels are more than there is memory for.
+        let mut stack: Vec<(f64, u32)> = Vec::with_capacity(64);
+        stack.push((box_distance2(&self.nodes[0], p), 0));
+        while let Some((distance2, at)) = stack.pop() {
+            if distance2 >= best {
+                continue;
+            }
+            *visits += 1;
+            let node = self.nodes[at as usize];
+            if node.count > 0 {
+                for t in self.leaf(&node) {
+                    let d = sub(p, nearest_on_triangle(p, t));
+                    best = best.min(dot(d, d));
+                }
+                if best <= floor2 {
+                    return None;
+                }
+                continue;
+            }
+            let (near, far) = (at + 1, node.at);
+            let near = (box_distance2(&self.nodes[near as usize], p), near);
+            let far = (box_distance2(&self.nodes[far as usize], p), far);
+            let (near, far) = if near.0 <= far.0 {
+                (near, far)
+            } else {
+                (far, near)
+            };
+            stack.push(far);
+            stack.push(near);
+        }
+        Some(libm::sqrt(best))
+    }
+
+    /// Calls `see` with each triangle that may come within the ball that `ball` gives as centre and
+    /// radius, those near to `p` first; the ball may shrink on the way.
+    pub fn in_ball<S>(
+        &self,
+        p: P3,
+        state: &mut S,
+        ball: impl Fn(&S) -> (P3, f64),
+        see: impl Fn(&mut S, &[P3; 3]),
+        visits: &mut usize,
+    ) {
+        let mut stack = vec![0_u32];
+        while let Some(at) = stack.pop() {
+            let node = self.nodes[at as usize];
+            let (centre, radius) = ball(state);
+            if box_distance2(&node, centre) > radius * radius {
+                continue;
+            }
+            *visits += 1;
+            if node.count > 0 {
+                self.leaf(&node).iter().for_each(|t| see(state, t));
+                continue;
+            }
+            let (one, other) = (at + 1, node.at);
+            let distance = |n: u32| box_distance2(&self.nodes[n as usize], p);
+            let (near, far) = if distance(one) <= distance(other) {
+                (one, other)
+            } else {
+                (other, one)
+            };
+            stack.push(far);
+            stack.push(near);
+        }
+    }
+
+    fn leaf(&self, node: &Node) -> &[[P3; 3]] {
+        let first = node.at as usize;
+        &self.triangles[first..first + node.count as usize]
+    }
+}
+
+/// Appends the tree of a run of triangles whose first has the number `first`.
+fn build(triangles: &mut [[P3; 3]], first: usize, nodes: &mut Vec<Node>) {
+    let (mut min, mut max) = (triangles[0][0], triangles[0][0]);
+    let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    for t in triangles.iter() {
+        for k in 0..3 {
+            let [a, b, c] = [t[0][k], t[1][k], t[2][k]];
+            min[k] = min[k].min(a).min(b).min(c);
+            max[k] = max[k].max(a).max(b).max(c);
+            low[k] = low[k].min(a + b + c);
+            high[k] = high[k].max(a + b + c);
+        }
+    }
+    let place = nodes.len();
+    nodes.push(Node {
+        min,
+        max,
+        at: first as u32,
+        count: triangles.len() as u32,
+    });
+    if triangles.len() <= LEAF {
+        return;
+    }
+    let extent = |k: usize| high[k] - low[k];
+    let k = (1..3).fold(0, |best, k| if extent(k) > extent(best) { k } else { best });
+    let middle = triangles.len() / 2;
+    let key = |t: &[P3; 3]| t[0][k] + t[1][k] + t[2][k];
+    triangles.select_nth_unstable_by(middle, |a, b| key(a).total_cmp(&key(b)));
+    let (left, right) = triangles.split_at_mut(middle);
+    if left.len() < TWO_THREADS {
+        build(left, first, nodes);
+        nodes[place].at = nodes.len() as u32;
+        build(right, first + middle, nodes);
+    } else {
+        let mut other = Vec::with_capacity(right.len());
+        thread::scope(|scope| {
+            scope.spawn(|| build(right, first + middle, &mut other));
+            build(left, first, nodes);
+        });
+        let offset = nodes.len() as u32;
+        nodes[place].at = offset;
+        nodes.extend(other.into_iter().map(|node| Node {
+            at: node.at + if node.count == 0 { offset } else { 0 },
+            ..node
+        }));
+    }
+    nodes[place].count = 0;
+}
+
+fn box_distance2(node: &Node, p: P3) -> f64 {
+    let mut sum = 0.0;
+    for k in 0..3 {
+        let d = (node.min[k] - p[k]).max(p[k] - node.max[k]).max(0.0);
+        sum += d * d;
+    }
+    sum
+}
+
+/// The nearest point of a triangle: its corner, edge or face region is told by dot products.
+pub(super) fn nearest_on_triangle(p: P3, [a, b, c]: &[P3; 3]) -> P3 {
+    let along = |from: &P3, way: P3, t: f64| -> P3 {
+        [
+            from[0] + t * way[0],
+            from[1] + t * way[1],
+            from[2] + t * way[2],
+        ]
+    };
+    let (ab, ac, ap) = (sub(*b, *a), sub(*c, *a), sub(p, *a));
+    let (d1, d2) = (dot(ab, ap), dot(ac, ap));
+    if d1 <= 0.0 && d2 <= 0.0 {
+        return *a;
+    }
+    let bp = sub(p, *b);
+    let (d3, d4) = (dot(ab, bp), dot(ac, bp));
+    if d3 >= 0.0 && d4 <= d3 {
+        return *b;
+    }
+    let vc = d1 * d4 - d3 * d2;
+    if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
+        return along(a, ab, d1 / (d1 - d3));
+    }
+    let cp = sub(p, *c);
+    let (d5, d6) = (dot(ab, cp), dot(ac, cp));
+    if d6 >= 0.0 && d5 <= d6 {
+        return *c;
+    }
+    let vb = d5 * d2 - d1 * d6;
+    if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
+        return along(a, ac, d2 / (d2 - d6));
+    }
+    let va = d3 * d6 - d5 * d4;
+    if va <= 0.0 && d4 >= d3 && d5 >= d6 {
+        return along(b, sub(*c, *b), (d4 - d3) / ((d4 - d3) + (d5 - d6)));
+    }
+    let sum = va + vb + vc;
+    if sum <= 0.0 || !sum.is_finite() {
+        return *a;
+    }
+    let q = along(a, ab, vb / sum);
+    along(&q, ac, vc / sum)
+}

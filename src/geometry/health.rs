@@ -1,0 +1,405 @@
+//! What is wrong with a mesh, mended where that cannot change the shape.
+
+use super::bodies::Shell;
+use super::mesh::{Mesh, cross, dot, packed, sub};
+
+/// Points this near to each other, as a share of the greatest coordinate or side, are one where
+/// that closes the surface: what single precision and six printed digits leave apart.
+const WELD_SHARE: f64 = 2e-6;
+/// Shells beyond which none is turned over: each is tested against each (assumed).
+const MOST_SHELLS: usize = 1000;
+
+/// What was mended.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Mended {
+    /// Points welded to others a rounding away, because that closed open edges.
+    pub welded: usize,
+    /// Triangles with two equal corners, dropped.
+    pub collapsed: usize,
+    /// Triangles that were there already, dropped.
+    pub doubled: usize,
+    /// Triangles turned to agree with their neighbours.
+    pub turned: usize,
+    /// Shells that faced inwards and are no cavity, turned over.
+    pub inside_out: usize,
+}
+
+impl Mended {
+    /// Whether anything was.
+    pub fn anything(&self) -> bool {
+        *self != Mended::default()
+    }
+}
+
+impl Mesh {
+    /// The mesh mended where that cannot change the shape, and what was done; `None` for a mesh
+    /// that needs nothing. What is still open afterwards is counted by [`Mesh::measures`].
+    ///
+    /// Holes are not filled and shells that cross are not united: that would be a guess.
+    pub fn mended(&self) -> Option<(Mesh, Mended)> {
+        let measures = self.measures();
+        let sound = measures.open_edges == 0
+            && measures.touching_edges == 0
+            && measures.degenerate_triangles == 0;
+        if sound && (measures.shells < 2 || measures.shells > MOST_SHELLS) {
+            if measures.volume_mm3 >= 0.0 {
+                return None;
+            }
+        }
+        let mut mesh = self.clone();
+        let mut done = Mended::default();
+        if !sound {
+            done.collapsed = mesh.drop_collapsed();
+            done.doubled = mesh.drop_doubled();
+            if mesh.measures().open_edges > 0 {
+                done.welded = mesh.weld_open();
+                done.collapsed += if done.welded > 0 {
+                    mesh.drop_collapsed()
+                } else {
+                    0
+                };
+                done.turned = mesh.turn_to_neighbours();
+            }
+        }
+        done.inside_out = mesh.turn_shells();
+        done.anything().then_some((mesh, done))
+    }
+
+    fn drop_collapsed(&mut self) -> usize {
+        let before = self.triangles.len();
+        self.triangles
+            .retain(|[a, b, c]| a != b && b != c && c != a);
+        before - self.triangles.len()
+    }
+
+    /// Keeps the first of triangles with the same corners in the same turn.
+    fn drop_doubled(&mut self) -> usize {
+        let key = |t: &[u32; 3]| {
+            let [a, b, c] = *t;
+            if a <= b && a <= c {
+                [a, b, c]
+            } else if b <= a && b <= c {
+                [b, c, a]
+            } else {
+                [c, a, b]
+            }
+        };
+        let mut order: Vec<usize> = (0..self.triangles.len()).collect();
+        order.sort_unstable_by_key(|i| (key(&self.triangles[*i]), *i));
+        let mut doubled = vec![false; self.triangles.len()];
+        for pair in order.windows(2) {
+            let same = key(&self.triangles[pair[0]]) == key(&self.triangles[pair[1]]);
+            doubled[pair[1]] = same;
+        }
+        let before = self.triangles.len();
+        let mut doubled = doubled.into_iter();
+        self.triangles.retain(|_| !doubled.next().unwrap_or(false));
+        before - self.triangles.len()
+    }
+
+    /// Edges by their number without direction, with their triangles, sorted.
+    pub(super) fn edges_with_triangles(&self) -> Vec<(u64, u32)> {
+        let mut edges = Vec::with_capacity(3 * self.triangles.len());
+        for (i, &[a, b, c]) in self.triangles.iter().enumerate() {
+            for (from, to) in [(a, b), (b, c), (c, a)] {
+                if from != to {
+                    edges.push((packed(from, to), i as u32));
+                }
+            }
+        }
+        edges.sort_unstable();
+        edges
+    }
+
+    /// Vertices on open edges, ascending.
+    fn open_vertices(&self) -> Vec<u32> {
+        let edges = self.edges_with_triangles();
+        let mut found = Vec::new();
+        for same in edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1) {
+            let forward = same.iter().filter(|e| e.0 & 1 == 1).count();
+            if 2 * forward != same.len() {
+                let edge = same[0].0 >> 1;
+                found.extend([(edge >> 32) as u32, edge as u32]);
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Welds near points on open edges if fewer edges are open then.
+    fn weld_open(&mut self) -> usize {
+        let Some((low, high)) = self.bounds() else {
+            return 0;
+        };
+        let greatest = (0..3)
+            .map(|k| low[k].abs().max(high[k].abs()).max(high[k] - low[k]))
+            .fold(0.0, f64::max);
+        let within = WELD_SHARE * greatest;
+        let mut open = self.open_vertices();
+        let at = |v: u32| self.vertices.get(v as usize).copied().unwrap_or_default();
+        open.sort_by(|a, b| at(*a)[0].total_cmp(&at(*b)[0]).then(a.cmp(b)));
+        let mut into: Vec<u32> = (0..self.vertices.len() as u32).collect();
+        let mut welded = 0;
+        for (i, &v) in open.iter().enumerate() {
+            if into[v as usize] != v {
+                continue;
+            }
+            for &w in &open[i + 1..] {
+                if at(w)[0] - at(v)[0] > within {
+                    break;
+                }
+                let apart = sub(at(w), at(v));
+                if into[w as usize] == w && dot(apart, apart) <= within * within {
+                    into[w as usize] = v;
+                    welded += 1;
+                }
+            }
+        }
+        if welded == 0 {
+            return 0;
+        }
+        let tried = Mesh {
+            vertices: self.vertices.clone(),
+            triangles: self
+                .triangles
+                .iter()
+                .map(|t| t.map(|v| into.get(v as usize).copied().unwrap_or(v)))
+                .collect(),
+        };
+        if tried.measures().open_edges >= self.measures().open_edges {
+            return 0;
+        }
+        *self = tried;
+        welded
+    }
+
+    /// Turns triangles that run along a shared edge in the same sense as their only neighbour
+    /// there: the fewer of each piece. A surface that cannot be turned alike stays as it is.
+    fn turn_to_neighbours(&mut self) -> usize {
+        let edges = self.edges_with_triangles();
+        let mut neighbours: Vec<Vec<(u32, bool)>> = vec![Vec::new(); self.triangles.len()];
+        let mut wrong = false;
+        for same in edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1) {
+            if let [(one, t), (other, u)] = *same {
+                let against = one == other;
+                wrong |= against;
+                neighbours[t as usize].push((u, against));
+                neighbours[u as usize].push((t, against));
+            }
+        }
+        if !wrong {
+            return 0;
+        }
+        let mut side: Vec<Option<bool>> = vec![None; self.triangles.len()];
+        let mut turned = 0;
+        for start in 0..self.triangles.len() {
+            if side[start].is_some() {
+                continue;
+            }
+            side[start] = Some(false);
+            let mut piece = vec![start];
+            let mut consistent = true;
+            let mut next = 0;
+            while let Some(&t) = piece.get(next) {
+                next += 1;
+                let own = side[t].unwrap_or_default();
+                for &(u, against) in &neighbours[t] {
+                    let wanted = own != against;
+                    match side[u as usize] {
+                        None => {
+                            side[u as usize] = Some(wanted);
+                            piece.push(u as usize);
+                        }
+                        Some(found) => consistent &= found == wanted,
+                    }
+                }
+            }
+            let flipped = piece.iter().filter(|t| side[**t] == Some(true)).count();
+            if !consistent || flipped == 0 {
+                continue;
+            }
+            let fewer = 2 * flipped <= piece.len();
+            for t in piece {
+                if side[t] == Some(fewer) {
+                    self.triangles[t].swap(1, 2);
+                    turned += 1;
+                }
+            }
+        }
+        turned
+    }
+
+    /// Turns closed shells over that face inwards and do not lie in an odd number of others.
+    fn turn_shells(&mut self) -> usize {
+        let shells = self.shells();
+        if shells.len() > MOST_SHELLS {
+            return 0;
+        }
+        let open = self.open_vertices();
+        let closed = |shell: &Shell| {
+            let mut corners = shell.triangles.iter().flat_map(|t| self.triangles[*t]);
+            open.is_empty() || corners.all(|v| open.binary_search(&v).is_err())
+        };
+        let mut over: Vec<usize> = Vec::new();
+        for (i, shell) in shells.iter().enumerate() {
+            if shell.six_volume >= 0.0 || !closed(shell) {
+                continue;
+            }
+            let around = shells.iter().enumerate().filter(|(k, around)| {
+                *k != i && around.boxes(shell) && self.encloses(around, shell)
+            });
+            if around.count() % 2 == 0 {
+                over.push(i);
+            }
+        }
+        for &i in &over {
+            for &t in &shells[i].triangles {
+                self.triangles[t].swap(1, 2);
+            }
+        }
+        over.len()
+    }
+
+    /// Whether a ray from the first corner of a shell leaves another shell: it passes it an odd
+    /// number of times.
+    fn encloses(&self, around: &Shell, shell: &Shell) -> bool {
+        let corner = shell.triangles.first().map(|t| self.triangles[*t]);
+        let Some([from, ..]) = corner.and_then(|t| self.corners(&t)) else {
+            return false;
+        };
+        // Askew, so that it meets no edge of anything drawn on purpose.
+        let way = [0.541_196_1, 0.306_562_9, 0.782_931_7];
+        let hits = around.triangles.iter().filter(|t| {
+            let Some([a, b, c]) = self.corners(&self.triangles[**t]) else {
+                return false;
+            };
+            let (ab, ac) = (sub(b, a), sub(c, a));
+            let p = cross(way, ac);
+            let size = dot(ab, p);
+            if size == 0.0 {
+                return false;
+            }
+            let s = sub(from, a);
+            let u = dot(s, p) / size;
+            let q = cross(s, ab);
+            let v = dot(way, q) / size;
+            u >= 0.0 && v >= 0.0 && u + v <= 1.0 && dot(ac, q) / size > 0.0
+        });
+        hits.count() % 2 == 1
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::mesh::tests::cube;
+    use super::*;
+
+    fn with(mesh: &Mesh, other: &Mesh) -> Mesh {
+        let first = mesh.vertices.len() as u32;
+        let mut all = mesh.clone();
+        all.vertices.extend(&other.vertices);
+        let moved = other.triangles.iter().map(|t| t.map(|v| v + first));
+        all.triangles.extend(moved);
+        all
+    }
+
+    fn turned(mut mesh: Mesh) -> Mesh {
+        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        mesh
+    }
+
+    fn mends_to(mesh: &Mesh, volume: f64, expected: Mended) {
+        let (mended, done) = mesh.mended().unwrap();
+        let m = mended.measures();
+        assert_eq!(done, expected);
+        assert_eq!(m.open_edges, 0);
+        assert!((m.volume_mm3 - volume).abs() < 1e-5, "{}", m.volume_mm3);
+        assert_eq!(mended.mended(), None);
+    }
+
+    #[test]
+    fn a_sound_mesh_is_left_alone() {
+        assert_eq!(cube().mended(), None);
+        let hollow = with(&cube().scaled([4.0; 3]), &turned(cube().moved([1.0; 3])));
+        assert_eq!(hollow.mended(), None);
+        assert_eq!(Mesh::default().mended(), None);
+    }
+
+    #[test]
+    fn turned_triangles_and_shells_are_turned_back() {
+        let mut one = cube();
+        one.triangles[3].swap(0, 1);
+        one.triangles[7].swap(0, 1);
+        let done = Mended {
+            turned: 2,
+            ..Mended::default()
+        };
+        mends_to(&one, 1.0, done);
+        let inside_out = Mended {
+            inside_out: 1,
+            ..Mended::default()
+        };
+        mends_to(&turned(cube()), 1.0, inside_out);
+        // Beside another, and in a hollow that is right.
+        let beside = with(&cube(), &turned(cube().moved([3.0, 0.0, 0.0])));
+        mends_to(&beside, 2.0, inside_out);
+        let hollow = with(
+            &cube().scaled([9.0; 3]),
+            &turned(cube().scaled([7.0; 3]).moved([1.0; 3])),
+        );
+        let island = with(&hollow, &turned(cube().moved([4.0; 3])));
+        mends_to(&island, 729.0 - 343.0 + 1.0, inside_out);
+    }
+
+    #[test]
+    fn doubles_and_collapsed_triangles_go() {
+        let mut mesh = cube();
+        mesh.triangles.push(mesh.triangles[4]);
+        let [a, b, c] = mesh.triangles[6];
+        mesh.triangles.extend([[b, c, a], [a, a, b]]);
+        let done = Mended {
+            doubled: 2,
+            collapsed: 1,
+            ..Mended::default()
+        };
+        mends_to(&mesh, 1.0, done);
+        let mut twice = cube();
+        twice.triangles.extend(cube().triangles);
+        let done = Mended {
+            doubled: 12,
+            ..Mended::default()
+        };
+        mends_to(&twice, 1.0, done);
+    }
+
+    #[test]
+    fn points_a_rounding_apart_are_welded_and_a_gap_is_not() {
+        let mut torn = cube();
+        // The last two triangles get corners of their own, a hair away.
+        let n = torn.triangles.len();
+        for t in n - 2..n {
+            for k in 0..3 {
+                let mut p = torn.vertices[torn.triangles[t][k] as usize];
+                p[1] += 1e-6;
+                torn.vertices.push(p);
+                torn.triangles[t][k] = torn.vertices.len() as u32 - 1;
+            }
+        }
+        let (mended, done) = torn.mended().unwrap();
+        assert_eq!(mended.measures().open_edges, 0);
+        assert_eq!(done.welded, 6);
+        let mut wide = torn.clone();
+        let first = torn.vertices.len() - 6;
+        wide.vertices[first..].iter_mut().for_each(|p| p[1] += 1e-3);
+        let left = wide.mended().map_or(wide.clone(), |m| m.0);
+        assert!(left.measures().open_edges > 0);
+    }
+
+    #[test]
+    fn a_hole_stays_and_is_counted() {
+        let mut open = cube();
+        open.triangles.truncate(10);
+        assert_eq!(open.mended(), None);
+    }
+}
