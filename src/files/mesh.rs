@@ -19,6 +19,9 @@ pub const MESH_CAP: u64 = 1_000_000_000;
 /// Endings of the mesh files that are read.
 pub const MESH_ENDINGS: [&str; 3] = ["stl", "obj", "3mf"];
 
+/// Loose triangles.
+type Soup = Vec<[[f64; 3]; 3]>;
+
 /// How a mesh file is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MeshFormat {
@@ -121,7 +124,7 @@ impl MeshFile {
             return Ok(&self.mesh);
         };
         let found = wanted.checked_sub(1).and_then(|i| self.bodies.get(i));
-        found.map(|b| &b.mesh).ok_or_else(|| Fault::NoSuchBody {
+        found.map(|b| &b.mesh).ok_or(Fault::NoSuchBody {
             wanted,
             bodies: self.bodies.len(),
         })
@@ -164,7 +167,7 @@ pub fn decode_mesh(bytes: &[u8], ending: &str) -> Result<MeshFile, Fault> {
     let mut unit = None;
     let format;
     // Objects as the file tells them apart.
-    let mut objects: Vec<(Option<String>, Vec<[[f64; 3]; 3]>)>;
+    let mut objects: Vec<(Option<String>, Soup)>;
     match sniffed(bytes, &ending) {
         "3mf" => {
             let file = read_3mf(bytes).map_err(Fault::ThreeMf)?;

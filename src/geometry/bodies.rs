@@ -55,9 +55,9 @@ impl Mesh {
             let shell = &mut shells[number];
             shell.triangles.push(i);
             for p in corners {
-                for k in 0..3 {
-                    shell.min[k] = shell.min[k].min(p[k]);
-                    shell.max[k] = shell.max[k].max(p[k]);
+                for (k, c) in p.into_iter().enumerate() {
+                    shell.min[k] = shell.min[k].min(c);
+                    shell.max[k] = shell.max[k].max(c);
                 }
             }
             let [a, b, c] = corners.map(|p| sub(p, middle));
@@ -151,7 +151,7 @@ mod tests {
         }
         assert_eq!(bodies[0].vertices.len(), 16);
         // Alone it is a body, inside out.
-        assert_eq!(hollow.bodies(), [hollow.clone()]);
+        assert_eq!(hollow.bodies(), std::slice::from_ref(&hollow));
         assert_eq!(Mesh::default().bodies().len(), 1);
     }
 }

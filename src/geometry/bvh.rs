@@ -175,8 +175,8 @@ fn build(triangles: &mut [[P3; 3]], first: usize, nodes: &mut Vec<Node>) {
 
 fn box_distance2(node: &Node, p: P3) -> f64 {
     let mut sum = 0.0;
-    for k in 0..3 {
-        let d = (node.min[k] - p[k]).max(p[k] - node.max[k]).max(0.0);
+    for (k, c) in p.into_iter().enumerate() {
+        let d = (node.min[k] - c).max(c - node.max[k]).max(0.0);
         sum += d * d;
     }
     sum

@@ -41,10 +41,9 @@ impl Mesh {
         let sound = measures.open_edges == 0
             && measures.touching_edges == 0
             && measures.degenerate_triangles == 0;
-        if sound && (measures.shells < 2 || measures.shells > MOST_SHELLS) {
-            if measures.volume_mm3 >= 0.0 {
-                return None;
-            }
+        let one = measures.shells < 2 || measures.shells > MOST_SHELLS;
+        if sound && one && measures.volume_mm3 >= 0.0 {
+            return None;
         }
         let mut mesh = self.clone();
         let mut done = Mended::default();

@@ -20,8 +20,8 @@ const GROWN: usize = 12;
 const MOST_VISITS: usize = 20_000_000;
 /// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart.
 const OPPOSITE_COS: f64 = -0.5;
-/// Results are kept on a grid of this, mm: below it stands rounding.
-const GRID_MM: f64 = 1e-6;
+/// Grid points a millimetre that results are kept on: below stands rounding.
+const GRID_PER_MM: f64 = 1e6;
 
 type P3 = [f64; 3];
 
@@ -153,7 +153,7 @@ impl Mesh {
 
 impl Ball {
     fn on_grid(self) -> Ball {
-        let grid = |v: f64| libm::round(v / GRID_MM) * GRID_MM + 0.0;
+        let grid = |v: f64| libm::round(v * GRID_PER_MM) / GRID_PER_MM + 0.0;
         Ball {
             centre_mm: self.centre_mm.map(grid),
             diameter_mm: grid(self.diameter_mm),

@@ -151,24 +151,8 @@ fn step() -> Part {
             degenerate_triangles: 1,
             shells: 1,
             anchor_mm: [105.0, 55.0, -1.0],
-            detail: Some(Detail {
-                inertia_mm5: [1.0, 2.0, 3.0, -0.5, 0.25, 0.0],
-                section_at_mm: Some([0.5, 0.0, 1.5]),
-                thinnest: Some(Ball {
-                    centre_mm: [-2.0, 0.0, 1.0],
-                    diameter_mm: 2.0,
-                }),
-                overhang: Some(Overhang {
-                    area_mm2: 3.0,
-                    reach_mm: 2.0,
-                    span_mm: 1.0,
-                }),
-                touching_edges: 1,
-                mended: Mended {
-                    doubled: 2,
-                    ..Mended::default()
-                },
-            }),
+            // The sample is older than these measures.
+            detail: None,
         }),
         made_with_oversize: Some([1.19, 1.19, 1.2]),
         weighed: Some(Weighed {
@@ -530,4 +514,29 @@ pub fn plans() -> impl Strategy<Value = Plan> {
         }
         plan
     })
+}
+
+/// What a mesh is measured for since: each field with a value of its own.
+pub fn detail() -> Detail {
+    Detail {
+        inertia_mm5: [1.0, 2.0, 3.0, -0.5, 0.25, 0.0],
+        section_at_mm: Some([0.5, 0.0, 1.5]),
+        thinnest: Some(Ball {
+            centre_mm: [-2.0, 0.0, 1.0],
+            diameter_mm: 2.0,
+        }),
+        overhang: Some(Overhang {
+            area_mm2: 3.0,
+            reach_mm: 2.0,
+            span_mm: 1.0,
+        }),
+        touching_edges: 1,
+        mended: Mended {
+            welded: 1,
+            collapsed: 2,
+            doubled: 3,
+            turned: 4,
+            inside_out: 5,
+        },
+    }
 }

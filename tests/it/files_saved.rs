@@ -2,7 +2,7 @@
 
 use crate::demo_meshes;
 use crate::files::{SAMPLE, decode, dir, one_sentence, with};
-use crate::files_plans::{plans, sample};
+use crate::files_plans::{detail, plans, sample};
 use proptest::prelude::*;
 use setterwright::catalogue::{self, LimitContext, LimitScope, Origin, Severity};
 use setterwright::files::{
@@ -11,7 +11,7 @@ use setterwright::files::{
     read_shop_folder, save_load, save_profile, sha256_hex, working,
 };
 use setterwright::load::Plan;
-use setterwright::part::{Drawn, MeshUnit, PartId, measure_mesh};
+use setterwright::part::{Drawn, Geometry, MeshUnit, Part, PartId, Shape, measure_mesh};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -466,6 +466,24 @@ fn a_part_from_a_mesh_opens_without_the_mesh() {
     let opened = read_load(&path).unwrap();
     assert_eq!(opened.parts, plan.parts);
     assert_eq!(opened.parts[2].geometry.as_ref(), &measured);
+}
+
+#[test]
+fn further_measures_and_the_body_of_a_mesh_survive_saving() {
+    let dir = dir();
+    let mut plan = sample();
+    let is_mesh = |part: &Arc<Part>| matches!(part.shape, Shape::Mesh { .. });
+    let at = plan.parts.iter().position(is_mesh).unwrap();
+    let mut part = Part::clone(&plan.parts[at]);
+    let mut geometry = Geometry::clone(&part.geometry);
+    geometry.detail = Some(detail());
+    part.geometry = Arc::new(geometry);
+    if let Shape::Mesh { body, .. } = &mut part.shape {
+        *body = Some(3);
+    }
+    plan.parts[at] = Arc::new(part);
+    let (path, _) = saved(&dir, "a.load.ron", &plan);
+    assert_eq!(read_load(&path).unwrap().parts, plan.parts);
 }
 
 #[test]
