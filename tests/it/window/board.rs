@@ -393,11 +393,13 @@ fn a_cancelled_import_adds_nothing() {
     let before = bench.bytes();
     let many = vec![mesh("gear.stl"); 400];
     bench.import(&many);
-    // A new window is shown one frame after it was first laid out.
-    for _ in 0..3 {
-        if !bench.shows("Cancel the import") {
-            bench.harness.step();
+    // A new window is shown one frame after it was first laid out, and the thread has to begin.
+    for _ in 0..400 {
+        if bench.shows("Reading gear.stl") {
+            break;
         }
+        std::thread::sleep(std::time::Duration::from_millis(2));
+        bench.harness.step();
     }
     assert!(bench.shows("Reading gear.stl"), "{:?}", bench.names());
     bench.find("Cancel the import").click();

@@ -228,7 +228,8 @@ fn arrows_nudge_after_a_dropped_drag() {
 fn quick_drags_are_steps_of_their_own() {
     let mut bench = Bench::demo("clean");
     let (a, _, _) = pair(&bench);
-    bench.drag(&a, [2.0, 0.0]);
-    bench.drag(&a, [0.0, 2.0]);
+    // Farther than a click may tremble.
+    bench.drag(&a, [12.0, 0.0]);
+    bench.drag(&a, [0.0, 12.0]);
     assert_eq!(bench.app().doc.history.steps().count(), 2);
 }
