@@ -239,7 +239,7 @@ impl App {
             let mut placements = Vec::new();
             for old in level.placements.iter().filter(|p| ids.contains(&p.id)) {
                 let id = PlacementId(next);
-                next += 1;
+                next = next.saturating_add(1);
                 copies.push(id);
                 let at_mm = [old.at_mm[0] + across, old.at_mm[1]];
                 placements.push(Placement {
@@ -280,9 +280,11 @@ impl App {
             return Vec::new();
         };
         let mut next = self.doc.history.next_id();
+        // Numbers that have run out repeat here, and the edit refuses them.
         let mut take = || {
-            next += 1;
-            next - 1
+            let taken = next;
+            next = next.saturating_add(1);
+            taken
         };
         let id = LevelId(take());
         let top = stack.levels.last().unwrap_or(level);

@@ -317,7 +317,7 @@ pub fn next_level(
             id,
         ));
     }
-    let id = LevelId(next_id + 1);
+    let id = LevelId(next_id.saturating_add(1));
     let level = Level {
         id,
         setter,

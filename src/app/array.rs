@@ -126,7 +126,7 @@ impl App {
         let next = self.doc.history.next_id();
         let placements: Vec<Placement> = places
             .into_iter()
-            .zip(next..)
+            .zip(next..=u32::MAX)
             .map(|(at_mm, id)| Placement {
                 id: PlacementId(id),
                 at_mm,
