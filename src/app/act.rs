@@ -5,10 +5,11 @@ use super::commands::Command;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results, Worst};
 use crate::document::Document;
 use crate::files::{self, Colours};
-use crate::load::{Caps, Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
-use crate::review::{Given, Subject, caps};
+use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
+use crate::review::Subject;
 use crate::text::app as say;
 use egui::{Context, ThemePreference, ViewportCommand};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -26,7 +27,12 @@ impl App {
             Action::Go(subjects) => self.go(&subjects),
             Action::Open(path) => self.unless_unsaved(ctx, After::Open(path)),
             Action::SaveAs(path) => {
-                self.save_to(&path);
+                let after = self.after_save.take();
+                if self.save_to(&path)
+                    && let Some(after) = after
+                {
+                    self.go_on(ctx, after);
+                }
             }
             Action::Import(paths) => self.start_import(paths),
             Action::UseShopFolder(path) => self.use_shop_folder(&path),
@@ -386,22 +392,19 @@ impl App {
                 ctx.send_viewport_cmd(ViewportCommand::Close);
             }
             After::New => {
-                let furnace = self.doc.plan().load.furnace.clone();
                 let shop = self.shop.as_ref().map(|(_, shop)| shop);
+                let fresh = |furnace: &str| {
+                    let plan = Plan::empty(furnace);
+                    files::working(&plan, shop).map(|working| (plan, working))
+                };
                 // A furnace that only the last file knew is none for the next.
-                let built_in = || self.working.catalogue.furnaces.keys().next().cloned();
-                let fresh = [Some(furnace), built_in()].into_iter().flatten();
-                let fresh = fresh.map(|furnace| hand::empty_plan(&furnace));
-                let found = fresh
-                    .map(|plan| files::working(&plan, shop).map(|working| (plan, working)))
-                    .reduce(|first, next| first.or(next));
-                match found {
-                    Some(Ok((plan, working))) => {
+                let furnace = &self.doc.plan().load.furnace;
+                match fresh(furnace).or_else(|_| fresh(&crate::cli::first_furnace())) {
+                    Ok((plan, working)) => {
                         self.working = working;
                         self.replace(Document::new(plan, None), None);
                     }
-                    Some(Err(fault)) => self.modal = Some(Modal::Trouble(fault.to_string())),
-                    None => self.message = say::no_furnace(""),
+                    Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),
                 }
             }
             After::Open(path) => self.open(&path),
@@ -460,7 +463,6 @@ impl App {
                 self.path = Some(path.to_owned());
                 self.remember(path);
                 self.message = say::saved(&path.display().to_string());
-                self.saved_then = self.after_save.take();
                 true
             }
             Err(fault) => {
@@ -486,28 +488,15 @@ impl App {
         }
     }
 
-    /// How far clearances are looked for: the review's own limits.
-    pub(super) fn caps(&self, plan: &Plan) -> Caps {
-        caps(&Given {
-            plan,
-            catalogue: &self.working.catalogue,
-            shop: self.working.shop.as_deref(),
-            differences: &[],
-        })
-    }
-
     /// Review, tally and clearances of the plan as it is now, made once per value.
     pub(super) fn refresh(&mut self) {
         let plan = Arc::clone(self.doc.plan());
-        // What is gone, or was refused, is not selected.
-        self.view
-            .selection
-            .retain(|id| plan.placement(*id).is_some());
-        if self
+        if let Some(results) = self
             .results
             .as_ref()
-            .is_some_and(|r| Arc::ptr_eq(&r.plan, &plan))
+            .filter(|r| Arc::ptr_eq(&r.plan, &plan))
         {
+            keep_known(&mut self.view.selection, results);
             return;
         }
         let differences: Vec<(String, String)> = self
@@ -518,7 +507,7 @@ impl App {
             .collect();
         let catalogue = Arc::clone(&self.working.catalogue);
         let shop = self.working.shop.clone();
-        let review = self.doc.review(&catalogue, shop.as_deref(), &differences);
+        let (review, caps) = self.doc.review(&catalogue, shop.as_deref(), &differences);
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
             labels: plan.placement_labels(),
@@ -526,8 +515,12 @@ impl App {
             plan: Arc::clone(&plan),
             review,
             tally,
+            caps,
         });
-        // What is gone is no longer shown.
+        // What is gone is no longer shown or selected.
+        if let Some(results) = &self.results {
+            keep_known(&mut self.view.selection, results);
+        }
         if self.view.level.is_none_or(|id| plan.level(id).is_none()) {
             self.view.level = plan.levels().next().map(|(_, l)| l.id);
         }
@@ -540,4 +533,9 @@ impl App {
             self.view.segment = None;
         }
     }
+}
+
+/// What is gone, or was refused, is not selected.
+fn keep_known(selection: &mut BTreeSet<PlacementId>, results: &Results) {
+    selection.retain(|id| results.labels.contains_key(id));
 }

@@ -6,7 +6,6 @@ use crate::load::{
     Carrier, Edit, Level, LevelId, Move, Placement, PlacementId, Plan, Sizes, Stack, StackId,
 };
 use crate::part::SizeStage;
-use crate::profile::Profile;
 
 /// A selected thing with the box of its outline, green.
 #[derive(Clone, Debug)]
@@ -332,18 +331,6 @@ pub fn next_level(
     Some((vec![Edit::AddStack(stack)], id))
 }
 
-/// An empty load for a furnace.
-pub fn empty_plan(furnace: &str) -> Plan {
-    let profile = Profile {
-        name: String::new(),
-        revision: "1".to_owned(),
-        start_c: 25.0,
-        segments: Vec::new(),
-        unload_c: 60.0,
-    };
-    Plan::new("", furnace, profile)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -389,7 +376,7 @@ mod tests {
 
     /// Levels 1, 2, … of one stack, each with its things.
     fn plan(levels: Vec<Vec<Placement>>) -> Plan {
-        let mut plan = empty_plan("small-vacuum-box");
+        let mut plan = Plan::empty("small-vacuum-box");
         let plate = Shape::Block {
             width_mm: 20.0,
             depth_mm: 12.0,

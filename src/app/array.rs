@@ -31,7 +31,7 @@ impl App {
         let sized = sizes.of(&placement.item, catalogue)?;
         let growths = LevelScene::new(level, &results.plan, &sizes, catalogue).growths();
         let body = &sized.at(SizeStage::Hottest).body;
-        let gap = self.caps(&results.plan).gap_mm;
+        let gap = results.caps.gap_mm;
         let stand = |at_mm: [f64; 2]| {
             let copy = Placement {
                 at_mm,
@@ -155,8 +155,7 @@ impl App {
         let sizes = Sizes::new(plan, catalogue);
         let sized = sizes.of(&old.item, catalogue)?;
         let setter = catalogue.setter(&level.setter)?;
-        let caps = self.caps(plan);
-        let (margin, gap) = (caps.edge_mm, caps.gap_mm);
+        let (margin, gap) = (results.caps.edge_mm, results.caps.gap_mm);
         // As the review sees it: at every stage, on a setter that grows.
         let scene = LevelScene::new(level, plan, &sizes, catalogue);
         let growths = scene.growths();

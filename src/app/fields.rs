@@ -83,7 +83,7 @@ pub(super) fn committed(
 }
 
 /// Marks a field whose text could not be read: the old value still holds.
-pub(super) fn refused(ui: &Ui, response: &Response) {
+fn refused(ui: &Ui, response: &Response) {
     let tokens = Tokens::of(ui.ctx());
     let stroke = Stroke::new(BOLD_EDGE, tokens.stop);
     let painter = ui.painter();

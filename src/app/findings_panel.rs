@@ -60,7 +60,7 @@ impl App {
                     .filter(|f| f.accepted.is_some())
                     .collect::<Vec<_>>();
                 self.group(ui, &cli::accepted(), &taken, false, results, actions);
-                self.not_evaluated(ui, review, &results.plan, actions);
+                self.not_evaluated(ui, results, actions);
                 switched_off(ui, review);
             });
     }
@@ -170,13 +170,13 @@ impl App {
         }
     }
 
-    fn not_evaluated(
-        &mut self,
-        ui: &mut Ui,
-        review: &Review,
-        plan: &Plan,
-        actions: &mut Vec<Action>,
-    ) {
+    fn not_evaluated(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        let Results {
+            review,
+            plan,
+            labels,
+            ..
+        } = results;
         if review.missing.is_empty() {
             return;
         }
@@ -185,7 +185,6 @@ impl App {
         CollapsingHeader::new(text)
             .id_salt("not evaluated")
             .show_unindented(ui, |ui| {
-                let labels = plan.placement_labels();
                 for alike in review.missing.chunk_by(|a, b| a.check == b.check) {
                     let Some(first) = alike.first() else { continue };
                     let rows = |ui: &mut Ui, all: &mut dyn FnMut(&str) -> bool| {
@@ -193,7 +192,7 @@ impl App {
                         let shown = if every { alike.len() } else { FIRST };
                         let mut go = Vec::new();
                         for missing in alike.iter().take(shown) {
-                            let job = plain(ui, &missing_words(missing, plan, &labels));
+                            let job = plain(ui, &missing_words(missing, plan, labels));
                             if wide_button(ui, false, job).clicked() {
                                 go.push(Action::Go(missing.subjects.clone()));
                             }

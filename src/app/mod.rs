@@ -40,6 +40,7 @@ pub use window_errors::run;
 
 use crate::document::Document;
 use crate::files::{self, Working};
+use crate::load::Plan;
 use dialogs::{DesktopDialogs, Dialogs};
 use egui::{CentralPanel, Context, Panel, Ui, ViewportCommand};
 use state::{Action, App, Board, View};
@@ -71,7 +72,6 @@ impl App {
             shapes: shapes::Shapes::default(),
             closing: false,
             after_save: None,
-            saved_then: None,
             shown_title: String::new(),
             standards: library::Standards::default(),
             live: None,
@@ -107,10 +107,9 @@ impl App {
     /// # Errors
     /// A broken starting catalogue.
     pub fn on_new() -> Result<App, files::FileFault> {
-        let (plan, _) = crate::cli::demo()?;
-        let fresh = arrange_by_hand::empty_plan(&plan.load.furnace);
-        let working = files::working(&fresh, None)?;
-        Ok(App::new(Document::new(fresh, None), working))
+        let plan = Plan::empty(&crate::cli::first_furnace());
+        let working = files::working(&plan, None)?;
+        Ok(App::new(Document::new(plan, None), working))
     }
 
     /// Findings of the plan as it is shown.
@@ -147,18 +146,20 @@ impl App {
 
     /// Writes the settings when they changed; a disk that refuses is said once.
     fn keep_settings(&mut self) {
-        let Some(path) = self.settings.clone() else {
+        let shop = self.shop.as_ref().map(|(path, _)| path);
+        let kept = &self.kept;
+        let same = kept.recent == self.recent
+            && kept.shop_folder.as_ref() == shop
+            && kept.colours == self.colours;
+        let Some(path) = self.settings.as_ref().filter(|_| !same) else {
             return;
         };
         let now = files::Settings {
             recent: self.recent.clone(),
-            shop_folder: self.shop.as_ref().map(|(path, _)| path.clone()),
+            shop_folder: shop.cloned(),
             colours: self.colours,
         };
-        if now == self.kept {
-            return;
-        }
-        if let Err(fault) = files::save_settings(&path, &now) {
+        if let Err(fault) = files::save_settings(path, &now) {
             self.message = fault.to_string();
             self.settings = None;
         }
@@ -216,9 +217,6 @@ impl App {
         self.modals(&ctx, &mut actions);
         for action in actions {
             self.act(&ctx, action);
-        }
-        if let Some(after) = self.saved_then.take() {
-            self.go_on(&ctx, after);
         }
         self.refresh();
         self.keep_settings();

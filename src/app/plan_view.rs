@@ -3,14 +3,14 @@
 
 use super::canvas::{Camera, ruler_step_mm};
 use super::shapes::Drawn;
-use super::snap::{Boxed, Targets, snapped};
-use super::state::{Action, App, Results, Worst};
+use super::snap::{Boxed, Face, Targets, snapped};
+use super::state::{Action, App, Results, worst_of_placements};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, SetterShape, Severity};
 use crate::document::{Preview, PreviewGaps, preview_gaps};
 use crate::geometry::P2;
 use crate::load::{Carrier, Level, Neighbour, Placement, PlacementId, Plan, Stack};
-use crate::review::{Finding, Subject};
+use crate::review::Subject;
 use crate::text::app as say;
 use crate::units::{Quantity, show};
 use egui::epaint::{Mesh, PathShape, Vertex, WHITE_UV};
@@ -100,9 +100,10 @@ impl App {
         let camera = self.look(ui, &canvas, rect, fitted);
         self.view.shown = camera;
 
-        let gaps = self.preview_of(&plan, &catalogue);
+        let gaps = self.preview_of(results, &catalogue);
         let seen = self.seen(level, results, &catalogue);
-        self.pointer(ui, &canvas, rect, camera, &seen, level, &catalogue, actions);
+        let face = snap_face(level, &catalogue, results.caps.edge_mm);
+        self.pointer(ui, &canvas, rect, camera, &seen, face, actions);
         self.arrows(ui, id, &seen, level, actions);
 
         if std::mem::take(&mut self.view.frame)
@@ -145,7 +146,11 @@ impl App {
         view.rulers(&painter, whole);
         self.named(ui, id, rect, camera, &seen, results);
         let handle = self.view.handle;
-        for (i, (area, name)) in view.around(level, stack, &catalogue, &plan).enumerate() {
+        for (i, (area, name)) in view
+            .around(level, stack, &catalogue, &plan)
+            .into_iter()
+            .enumerate()
+        {
             let area = Rect::from_min_max(rect.clamp(area.min), rect.clamp(area.max));
             let drawn = ui.interact(area, id.with(("drawn", i)), Sense::HOVER);
             drawn.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
@@ -186,31 +191,31 @@ impl App {
         camera
     }
 
-    fn preview_of(&mut self, plan: &Plan, catalogue: &Catalogue) -> Option<PreviewGaps> {
+    /// Gaps of the drag; a thermocouple's tip belongs close to a part, so that is no gap.
+    fn preview_of(&mut self, results: &Results, catalogue: &Catalogue) -> Option<PreviewGaps> {
         let preview = self.view.preview.as_ref()?;
+        let (plan, caps) = (&results.plan, &results.caps);
         let furnace = catalogue.furnace(&plan.load.furnace)?;
-        let caps = self.caps(plan);
         let derived = &mut self.doc.derived;
-        Some(preview_gaps(
-            preview, plan, catalogue, furnace, &caps, derived,
-        ))
+        let mut gaps = preview_gaps(preview, plan, catalogue, furnace, caps, derived);
+        let is_tip = |id| plan.placement(id).is_some_and(|(_, p)| p.item.is_tip());
+        gaps.pairs.retain(|gap| !is_tip(gap.a) && !is_tip(gap.b));
+        Some(gaps)
     }
 
     /// What stands on the level, where it would stand if the drag ended now.
     fn seen(&mut self, level: &Level, results: &Results, catalogue: &Catalogue) -> Vec<Seen> {
         let preview = self.view.preview.clone();
         // While something is dragged, what the review said of it where it stood no longer holds.
-        let dragged = |f: &Finding| {
-            preview.as_ref().is_some_and(|v| {
-                let of = |id| f.subjects.contains(&Subject::Placement(id));
-                v.ids.iter().any(|id| of(*id))
-            })
-        };
-        let without = preview.as_ref().map(|_| {
+        let without = preview.as_ref().map(|moving| {
+            let of_moving = |subject: &Subject| match subject {
+                Subject::Placement(id) => moving.ids.contains(id),
+                _ => false,
+            };
             let findings = results.review.findings.iter();
-            Worst::of_findings(&results.plan, findings.filter(|f| !dragged(f)))
+            worst_of_placements(findings.filter(|f| !f.subjects.iter().any(of_moving)))
         });
-        let worst = &without.as_ref().unwrap_or(&results.worst).placements;
+        let worst = without.as_ref().unwrap_or(&results.worst.placements);
         level
             .placements
             .iter()
@@ -243,8 +248,7 @@ impl App {
         rect: Rect,
         camera: Camera,
         seen: &[Seen],
-        level: &Level,
-        catalogue: &Catalogue,
+        face: Option<Face>,
         actions: &mut Vec<Action>,
     ) {
         let hold_id = canvas.id.with("hold");
@@ -323,7 +327,7 @@ impl App {
             match held {
                 Hold::Things { from_mm } => {
                     let delta = [at_mm[0] - from_mm[0], at_mm[1] - from_mm[1]];
-                    self.drag_to(delta, seen, level, catalogue, camera);
+                    self.drag_to(delta, seen, face, camera);
                 }
                 Hold::Handle { from_deg } => {
                     let step = if ui.input(|i| i.modifiers.shift) {
@@ -401,61 +405,29 @@ impl App {
         }
     }
 
-    fn drag_to(
-        &mut self,
-        delta: [f64; 2],
-        seen: &[Seen],
-        level: &Level,
-        catalogue: &Catalogue,
-        camera: Camera,
-    ) {
+    fn drag_to(&mut self, delta: [f64; 2], seen: &[Seen], face: Option<Face>, camera: Camera) {
         let already = self
             .view
             .preview
             .as_ref()
             .map_or([0.0, 0.0], |p| p.delta_mm);
         // Boxes of what is seen include the running preview; the snap wants them without it.
-        let back = |b: Boxed| Boxed {
-            low: [b.low[0] - already[0], b.low[1] - already[1]],
-            high: [b.high[0] - already[0], b.high[1] - already[1]],
-            anchor: [b.anchor[0] - already[0], b.anchor[1] - already[1]],
+        let back = |v: [f64; 2]| [v[0] - already[0], v[1] - already[1]];
+        let Some(moving) = around_selected(seen, &self.view.selection) else {
+            return;
+        };
+        let moving = Boxed {
+            low: back(moving.low),
+            high: back(moving.high),
+            anchor: back(moving.anchor),
         };
         let is_moving = |s: &&Seen| self.view.selection.contains(&s.placement.id);
-        let moving = seen
-            .iter()
-            .filter(is_moving)
-            .map(|s| back(s.boxed()))
-            .reduce(|a, b| Boxed {
-                low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
-                high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
-                anchor: a.anchor,
-            });
-        let Some(moving) = moving else { return };
-        let margin = self.caps(self.doc.plan()).edge_mm;
-        let face_half_mm = catalogue.setter(&level.setter).and_then(|s| match s.shape {
-            SetterShape::Rectangle { width_mm, depth_mm } => {
-                let less = s.rim.map_or(0.0, |r| r.width_mm) + margin;
-                Some([width_mm / 2.0 - less, depth_mm / 2.0 - less])
-            }
-            SetterShape::Disc { .. } => None,
-        });
-        let face_radius_mm = catalogue.setter(&level.setter).and_then(|s| match s.shape {
-            SetterShape::Disc { diameter_mm } => {
-                let less = s.rim.map_or(0.0, |r| r.width_mm) + margin;
-                Some(diameter_mm / 2.0 - less)
-            }
-            SetterShape::Rectangle { .. } => None,
-        });
         let others = seen
             .iter()
             .filter(|s| !is_moving(s))
             .map(Seen::boxed)
             .collect();
-        let targets = Targets {
-            face_half_mm,
-            face_radius_mm,
-            others,
-        };
+        let targets = Targets { face, others };
         let reach = f64::from(SNAP_REACH / camera.zoom);
         let delta_mm = snapped(&self.view.snap, &moving, delta, &targets, reach);
         self.preview(|p| p.delta_mm = delta_mm);
@@ -474,14 +446,7 @@ impl App {
 
     /// Where the turning handle of the selection is drawn.
     fn handle_at(&self, seen: &[Seen], rect: Rect, camera: Camera) -> Option<Pos2> {
-        let chosen = seen
-            .iter()
-            .filter(|s| self.view.selection.contains(&s.placement.id));
-        let boxed = chosen.map(Seen::boxed).reduce(|a, b| Boxed {
-            low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
-            high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
-            anchor: a.anchor,
-        })?;
+        let boxed = around_selected(seen, &self.view.selection)?;
         let top = camera.to_screen(rect, [(boxed.low[0] + boxed.high[0]) / 2.0, boxed.high[1]]);
         Some(top - vec2(0.0, HANDLE))
     }
@@ -602,14 +567,27 @@ fn fitting(rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
     Camera::fitting(room.map(|h| -h), room, rect)
 }
 
+/// The face of a level's setter less the edge margin.
+fn snap_face(level: &Level, catalogue: &Catalogue, edge_mm: f64) -> Option<Face> {
+    let setter = catalogue.setter(&level.setter)?;
+    let less = setter.rim.map_or(0.0, |r| r.width_mm) + edge_mm;
+    Some(match setter.shape {
+        SetterShape::Rectangle { width_mm, depth_mm } => {
+            Face::Box([width_mm / 2.0 - less, depth_mm / 2.0 - less])
+        }
+        SetterShape::Disc { diameter_mm } => Face::Disc(diameter_mm / 2.0 - less),
+    })
+}
+
+/// The box around what is selected; none where nothing of it is here.
+fn around_selected(seen: &[Seen], selected: &BTreeSet<PlacementId>) -> Option<Boxed> {
+    let mine = seen.iter().filter(|s| selected.contains(&s.placement.id));
+    mine.map(Seen::boxed).reduce(Boxed::and)
+}
+
 /// The camera that shows what is selected with its neighbours; none where nothing of it is here.
 fn framing(rect: Rect, seen: &[Seen], selected: &BTreeSet<PlacementId>) -> Option<Camera> {
-    let mine = seen.iter().filter(|s| selected.contains(&s.placement.id));
-    let all = mine.map(Seen::boxed).reduce(|a, b| Boxed {
-        low: [a.low[0].min(b.low[0]), a.low[1].min(b.low[1])],
-        high: [a.high[0].max(b.high[0]), a.high[1].max(b.high[1])],
-        anchor: a.anchor,
-    })?;
+    let all = around_selected(seen, selected)?;
     let low = all.low.map(|v| v - FRAME_MM);
     Some(Camera::fitting(low, all.high.map(|v| v + FRAME_MM), rect))
 }
@@ -700,7 +678,7 @@ impl Drawing<'_> {
         stack: &Stack,
         catalogue: &Catalogue,
         plan: &Plan,
-    ) -> impl Iterator<Item = (Rect, String)> {
+    ) -> Vec<(Rect, String)> {
         let mut out = Vec::new();
         let round = |at: [f64; 2], radius_mm: f64| {
             Rect::from_center_size(self.at(at), Vec2::splat(2.0 * self.length(radius_mm)))
@@ -749,7 +727,7 @@ impl Drawing<'_> {
                 out.push((round(at, spot.radius_mm), spot.name.clone()));
             }
         }
-        out.into_iter()
+        out
     }
 
     /// Work zone, hot zone and forbidden spots, seen from this stack's setter.
@@ -989,9 +967,9 @@ impl Drawing<'_> {
             area = area.translate(vec2(0.0, other.max.y - area.min.y + theme::EDGE * 2.0));
         }
         taken.push(area);
-        let (inside, edge) = (egui::StrokeKind::Outside, Stroke::new(theme::EDGE, color));
-        self.painter
-            .rect(area, 3.0, self.tokens.panel, edge, inside);
+        let edge = Stroke::new(theme::EDGE, color);
+        let kind = egui::StrokeKind::Outside;
+        self.painter.rect(area, 3.0, self.tokens.panel, edge, kind);
         let corner = area.center() - galley.size() / 2.0;
         self.painter.galley(corner, galley, self.tokens.text);
     }

@@ -1,5 +1,6 @@
 //! The segments as a table, every field of which can be typed into.
 
+use super::fields::committed;
 use super::profile_board::{caution, change, furnace, text_cell};
 use super::profile_edits::{self as edits, Pace, Suspects};
 use super::profile_events::in_few_words;
@@ -12,8 +13,8 @@ use crate::text::app as say;
 use crate::units::{self, Quantity};
 use egui::style::ScrollStyle;
 use egui::{
-    Align, Button, ComboBox, Id, Key, Layout, Popup, PopupCloseBehavior, RichText, Role,
-    ScrollArea, TextEdit, Ui, WidgetInfo,
+    Align, Button, ComboBox, Id, Layout, Popup, PopupCloseBehavior, RichText, Role, ScrollArea,
+    TextEdit, Ui, WidgetInfo,
 };
 use egui_extras::{Column, TableBuilder};
 use std::collections::BTreeMap;
@@ -546,30 +547,20 @@ impl Field<'_> {
                 });
         }
         *touched |= response.gained_focus();
-        if being_typed && !response.has_focus() && !response.lost_focus() {
-            super::fields::refused(ui, &response);
-        }
-        if response.changed() {
-            typing.insert(self.key.to_owned(), text);
-        }
-        if !response.lost_focus() {
-            return None;
-        }
-        let typed = typing.remove(self.key)?;
-        if ui.input(|i| i.key_pressed(Key::Escape)) {
-            return None;
-        }
-        if self.optional && typed.trim().is_empty() {
-            return Some(None);
-        }
-        match units::parse(self.quantity, &typed) {
-            Ok(value) => Some(Some(value)),
-            Err(fault) => {
-                actions.push(Action::Say(fault.to_string()));
-                typing.insert(self.key.to_owned(), typed);
-                None
+        let typed = committed(ui, typing, self.key, &response, text)?;
+        let value = if self.optional && typed.trim().is_empty() {
+            None
+        } else {
+            match units::parse(self.quantity, &typed) {
+                Ok(value) => Some(value),
+                Err(fault) => {
+                    actions.push(Action::Say(fault.to_string()));
+                    return None;
+                }
             }
-        }
+        };
+        typing.remove(self.key);
+        Some(value)
     }
 }
 

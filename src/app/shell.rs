@@ -7,7 +7,7 @@ use super::theme::{self, Tokens};
 use crate::files;
 use crate::text::app as say;
 use egui::{Button, Context, Key, Modal as Window, RichText, Role, Ui, WidgetInfo};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 impl App {
     /// Keys that are not typed into a field.
@@ -210,18 +210,23 @@ impl App {
         }
     }
 
-    /// Whether saving there would take another file's place.
-    fn would_replace(&self, path: &Path) -> bool {
+    /// The action, unless it would put a load in another file's place: then the question first.
+    fn unless_replacing(&mut self, action: Option<Action>) -> Option<Action> {
+        let Some(Action::SaveAs(path)) = &action else {
+            return action;
+        };
         let path = files::load_path(path);
-        path.exists() && self.path.as_ref() != Some(&path)
+        if path.exists() && self.path.as_ref() != Some(&path) {
+            self.modal = Some(Modal::Replace(path));
+            return None;
+        }
+        action
     }
 
     fn replace_question(&mut self, ctx: &Context, path: PathBuf, actions: &mut Vec<Action>) {
         let shown = Window::new(egui::Id::unique("replace")).show(ctx, |ui| {
             ui.heading(say::label("There is such a file"));
-            ui.label(say::replaces(
-                &files::load_path(&path).display().to_string(),
-            ));
+            ui.label(say::replaces(&path.display().to_string()));
             ui.horizontal(|ui| {
                 let replace = ui.button(say::label("Replace it")).clicked();
                 let keep = ui.button(say::label("Keep it")).clicked();
@@ -298,7 +303,14 @@ impl App {
             Err(std::sync::mpsc::TryRecvError::Empty) => {}
             Ok(Answer::Paths(paths)) => {
                 self.asked = None;
-                if let Some(action) = for_paths(ask, paths) {
+                // The dialog asked about the name that was chosen, not about the one with the ending.
+                let asked = paths.first().is_some_and(|p| *p == files::load_path(p));
+                let action = for_paths(ask, paths);
+                if let Some(action) = if asked {
+                    action
+                } else {
+                    self.unless_replacing(action)
+                } {
                     self.act(ctx, action);
                 }
             }
@@ -357,18 +369,12 @@ impl App {
                 } else {
                     vec![PathBuf::from(typed.trim())]
                 };
-                if !used {
-                    self.after_save = None;
-                }
                 if used && !typed.trim().is_empty() {
-                    let action = for_paths(ask, paths);
                     // A dialog of the desktop asks this itself; a typed path does not.
-                    match action {
-                        Some(Action::SaveAs(path)) if self.would_replace(&path) => {
-                            self.modal = Some(Modal::Replace(path));
-                        }
-                        action => actions.extend(action),
-                    }
+                    let action = for_paths(ask, paths);
+                    actions.extend(self.unless_replacing(action));
+                } else {
+                    self.after_save = None;
                 }
             }
         }

@@ -13,13 +13,34 @@ pub struct Boxed {
     pub anchor: [f64; 2],
 }
 
+impl Boxed {
+    /// The box around both, with the anchor of the first.
+    pub fn and(self, other: Boxed) -> Boxed {
+        let each = |pick: fn(f64, f64) -> f64, a: [f64; 2], b: [f64; 2]| {
+            [pick(a[0], b[0]), pick(a[1], b[1])]
+        };
+        Boxed {
+            low: each(f64::min, self.low, other.low),
+            high: each(f64::max, self.high, other.high),
+            anchor: self.anchor,
+        }
+    }
+}
+
+/// The usable face of a setter less the edge margin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Face {
+    /// Half sizes, mm.
+    Box([f64; 2]),
+    /// Radius, mm.
+    Disc(f64),
+}
+
 /// What there is to snap to.
 #[derive(Clone, Debug, Default)]
 pub struct Targets {
-    /// Half sizes of the usable face less the edge margin, mm; none for a disc.
-    pub face_half_mm: Option<[f64; 2]>,
-    /// Radius of a round usable face less the edge margin, mm.
-    pub face_radius_mm: Option<f64>,
+    /// The face of the setter, where it is known.
+    pub face: Option<Face>,
     /// Other things on the level.
     pub others: Vec<Boxed>,
 }
@@ -35,7 +56,9 @@ pub fn snapped(
     if !snap.on {
         return delta;
     }
-    if let Some(onto) = targets.face_radius_mm.filter(|_| snap.edge) {
+    if snap.edge
+        && let Some(Face::Disc(onto)) = targets.face
+    {
         // Outwards or inwards until the farthest corner of the box lies on the circle.
         let far = |by: [f64; 2]| {
             let corner = |k: usize| {
@@ -66,7 +89,7 @@ pub fn snapped(
             }
         };
         if snap.edge
-            && let Some(half) = &targets.face_half_mm
+            && let Some(Face::Box(half)) = &targets.face
         {
             offer(-at(half) - low);
             offer(at(half) - high);
@@ -117,7 +140,7 @@ mod tests {
     #[test]
     fn an_edge_in_reach_wins_over_the_grid() {
         let targets = Targets {
-            face_half_mm: Some([100.0, 100.0]),
+            face: Some(Face::Box([100.0, 100.0])),
             ..Targets::default()
         };
         let to = snapped(&snap(), &MOVING, [94.5, 0.1], &targets, 1.0);
@@ -127,7 +150,7 @@ mod tests {
     #[test]
     fn a_round_edge_takes_the_farthest_corner() {
         let targets = Targets {
-            face_radius_mm: Some(100.0),
+            face: Some(Face::Disc(100.0)),
             ..Targets::default()
         };
         // The corner (35 + 5, 45 + 5) · 1.56 lies near the circle; it ends on it.

@@ -8,7 +8,7 @@ use super::dialogs::Dialogs;
 use crate::catalogue::Severity;
 use crate::document::{Document, Preview};
 use crate::files::{ShopFolder, Working};
-use crate::load::{Edit, LevelId, PlacementId, Plan, Tally};
+use crate::load::{Caps, Edit, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
 use crate::profile::SegmentId;
 use crate::review::{Finding, Review, Subject};
@@ -268,8 +268,6 @@ pub struct App {
     pub(super) closing: bool,
     /// What waits for a save that asked for a path first.
     pub(super) after_save: Option<After>,
-    /// That save is done.
-    pub(super) saved_then: Option<After>,
     pub(super) shown_title: String,
     pub(super) standards: super::library::Standards,
     pub(super) colours: crate::files::Colours,
@@ -288,6 +286,8 @@ pub struct Results {
     pub review: Review,
     /// Tally.
     pub tally: Arc<Tally>,
+    /// How far the review looked for gaps: its strictest limits.
+    pub caps: Caps,
     /// Labels of all placements.
     pub labels: BTreeMap<PlacementId, String>,
     /// Worst open findings.
@@ -306,34 +306,42 @@ pub struct Worst {
 impl Worst {
     /// From a review of a plan.
     pub fn of(plan: &Plan, review: &Review) -> Worst {
-        Worst::of_findings(plan, review.findings.iter())
-    }
-
-    /// From some findings of a review of a plan.
-    pub fn of_findings<'a>(plan: &Plan, findings: impl Iterator<Item = &'a Finding>) -> Worst {
-        let on: BTreeMap<PlacementId, LevelId> = plan
-            .placements()
-            .map(|(level, p)| (p.id, level.id))
-            .collect();
-        let mut worst = Worst::default();
-        for finding in findings.filter(|f| f.accepted.is_none()) {
-            let severity = finding.severity;
+        let mut worst = Worst {
+            placements: worst_of_placements(&review.findings),
+            levels: BTreeMap::new(),
+        };
+        for finding in review.findings.iter().filter(|f| f.accepted.is_none()) {
             for subject in &finding.subjects {
-                let level = match subject {
-                    Subject::Level(id) => Some(*id),
-                    Subject::Placement(id) => {
-                        let slot = worst.placements.entry(*id).or_insert(severity);
-                        *slot = (*slot).max(severity);
-                        on.get(id).copied()
-                    }
-                    _ => None,
-                };
-                if let Some(level) = level {
-                    let slot = worst.levels.entry(level).or_insert(severity);
-                    *slot = (*slot).max(severity);
+                if let Subject::Level(id) = subject {
+                    raise(&mut worst.levels, *id, finding.severity);
                 }
+            }
+        }
+        for (level, placement) in plan.placements() {
+            if let Some(severity) = worst.placements.get(&placement.id) {
+                raise(&mut worst.levels, level.id, *severity);
             }
         }
         worst
     }
+}
+
+/// The worst finding of each placement that nobody has accepted.
+pub(super) fn worst_of_placements<'a>(
+    findings: impl IntoIterator<Item = &'a Finding>,
+) -> BTreeMap<PlacementId, Severity> {
+    let mut worst = BTreeMap::new();
+    for finding in findings.into_iter().filter(|f| f.accepted.is_none()) {
+        for subject in &finding.subjects {
+            if let Subject::Placement(id) = subject {
+                raise(&mut worst, *id, finding.severity);
+            }
+        }
+    }
+    worst
+}
+
+fn raise<K: Ord>(worst: &mut BTreeMap<K, Severity>, key: K, severity: Severity) {
+    let slot = worst.entry(key).or_insert(severity);
+    *slot = (*slot).max(severity);
 }

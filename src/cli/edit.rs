@@ -4,7 +4,6 @@ use super::script::{self, Shop};
 use super::{Failure, Opened, Outcome, open, opened};
 use crate::files;
 use crate::load::Plan;
-use crate::profile::Profile;
 use crate::text::cli as say;
 use clap::Args;
 use std::io::Write;
@@ -97,17 +96,13 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
 /// An empty load in the first furnace of the starting catalogue; the script names another.
 pub(super) fn empty(shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
-    let profile = Profile {
-        name: String::new(),
-        revision: "1".to_owned(),
-        start_c: 25.0,
-        segments: Vec::new(),
-        unload_c: 60.0,
-    };
-    let furnace = crate::catalogue::builtin().ok();
-    let furnace = furnace.and_then(|(built, _)| built.furnaces.keys().next().cloned());
-    opened(
-        Plan::new("", &furnace.unwrap_or_default(), profile),
-        folder.as_ref(),
-    )
+    opened(Plan::empty(&first_furnace()), folder.as_ref())
+}
+
+/// Slug of the first furnace of the starting catalogue; empty where that is broken, which opening a
+/// plan says.
+pub fn first_furnace() -> String {
+    let built = crate::catalogue::builtin().ok();
+    let first = built.and_then(|(built, _)| built.furnaces.keys().next().cloned());
+    first.unwrap_or_default()
 }

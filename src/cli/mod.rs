@@ -8,6 +8,7 @@ mod script;
 mod tally;
 mod words;
 
+pub use edit::first_furnace;
 pub use review::demo;
 pub use script::{ScriptFault, Shop, run as run_script};
 

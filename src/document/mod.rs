@@ -78,13 +78,13 @@ impl Document {
         Some(self.derived.clearances(plan, catalogue, furnace, caps))
     }
 
-    /// The review of the plan as it is now, from what is kept.
+    /// The review of the plan as it is now, from what is kept, and how far it looked for gaps.
     pub fn review(
         &mut self,
         catalogue: &Catalogue,
         shop: Option<&ShopState>,
         differences: &[(String, String)],
-    ) -> Review {
+    ) -> (Review, Caps) {
         let plan = Arc::clone(self.plan());
         let given = Given {
             plan: &plan,
@@ -92,12 +92,13 @@ impl Document {
             shop,
             differences,
         };
+        let caps = caps(&given);
         let prepared = Prepared {
             sizes: self.derived.sizes(&plan, catalogue),
-            clearances: self.clearances(catalogue, &caps(&given)),
+            clearances: self.clearances(catalogue, &caps),
             tally: self.tally(catalogue),
         };
-        review_of(&given, prepared)
+        (review_of(&given, prepared), caps)
     }
 
     /// Tally of the plan as it is now.

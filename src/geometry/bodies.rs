@@ -112,24 +112,8 @@ impl Mesh {
 
 #[cfg(test)]
 mod tests {
-    use super::super::mesh::tests::cube;
+    use super::super::mesh::tests::{cube, joined, turned};
     use super::*;
-
-    fn joined(meshes: &[Mesh]) -> Mesh {
-        let mut all = Mesh::default();
-        for mesh in meshes {
-            let first = all.vertices.len() as u32;
-            all.vertices.extend(&mesh.vertices);
-            let moved = mesh.triangles.iter().map(|t| t.map(|v| v + first));
-            all.triangles.extend(moved);
-        }
-        all
-    }
-
-    fn turned(mut mesh: Mesh) -> Mesh {
-        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
-        mesh
-    }
 
     #[test]
     fn each_shell_is_a_body_and_a_cavity_stays_with_its_own() {

@@ -291,22 +291,8 @@ impl Mesh {
 
 #[cfg(test)]
 mod tests {
-    use super::super::mesh::tests::cube;
+    use super::super::mesh::tests::{cube, joined, turned};
     use super::*;
-
-    fn with(mesh: &Mesh, other: &Mesh) -> Mesh {
-        let first = mesh.vertices.len() as u32;
-        let mut all = mesh.clone();
-        all.vertices.extend(&other.vertices);
-        let moved = other.triangles.iter().map(|t| t.map(|v| v + first));
-        all.triangles.extend(moved);
-        all
-    }
-
-    fn turned(mut mesh: Mesh) -> Mesh {
-        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
-        mesh
-    }
 
     fn mends_to(mesh: &Mesh, volume: f64, expected: Mended) {
         let (mended, done) = mesh.mended().unwrap();
@@ -320,7 +306,7 @@ mod tests {
     #[test]
     fn a_sound_mesh_is_left_alone() {
         assert_eq!(cube().mended(), None);
-        let hollow = with(&cube().scaled([4.0; 3]), &turned(cube().moved([1.0; 3])));
+        let hollow = joined(&[cube().scaled([4.0; 3]), turned(cube().moved([1.0; 3]))]);
         assert_eq!(hollow.mended(), None);
         assert_eq!(Mesh::default().mended(), None);
     }
@@ -341,13 +327,13 @@ mod tests {
         };
         mends_to(&turned(cube()), 1.0, inside_out);
         // Beside another, and in a hollow that is right.
-        let beside = with(&cube(), &turned(cube().moved([3.0, 0.0, 0.0])));
+        let beside = joined(&[cube(), turned(cube().moved([3.0, 0.0, 0.0]))]);
         mends_to(&beside, 2.0, inside_out);
-        let hollow = with(
-            &cube().scaled([9.0; 3]),
-            &turned(cube().scaled([7.0; 3]).moved([1.0; 3])),
-        );
-        let island = with(&hollow, &turned(cube().moved([4.0; 3])));
+        let hollow = joined(&[
+            cube().scaled([9.0; 3]),
+            turned(cube().scaled([7.0; 3]).moved([1.0; 3])),
+        ]);
+        let island = joined(&[hollow.clone(), turned(cube().moved([4.0; 3]))]);
         mends_to(&island, 729.0 - 343.0 + 1.0, inside_out);
     }
 

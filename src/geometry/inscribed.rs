@@ -374,7 +374,7 @@ fn carried(points: &[P3]) -> Option<P3> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::mesh::tests::{cube, revolved};
+    use super::super::mesh::tests::{cube, prism, revolved};
     use super::*;
 
     fn largest(mesh: &Mesh) -> Ball {
@@ -383,28 +383,6 @@ mod tests {
 
     fn thinnest(mesh: &Mesh) -> f64 {
         mesh.sections().unwrap().thinnest.unwrap().diameter_mm
-    }
-
-    /// A prism along y over a polygon in x and z, cut into ears by the face cutter.
-    fn prism(profile: &[[f64; 2]], depth: f64) -> Mesh {
-        let n = profile.len() as u32;
-        let mut vertices: Vec<P3> = profile.iter().map(|p| [p[0], 0.0, p[1]]).collect();
-        vertices.extend(profile.iter().map(|p| [p[0], depth, p[1]]));
-        let front: Vec<u32> = (0..n).collect();
-        let back: Vec<u32> = (n..2 * n).rev().collect();
-        let mut triangles = Mesh::cut_face(&vertices, &front);
-        triangles.extend(Mesh::cut_face(&vertices, &back));
-        for i in 0..n {
-            let j = (i + 1) % n;
-            triangles.extend([[i, n + i, n + j], [i, n + j, j]]);
-        }
-        let mesh = Mesh {
-            vertices,
-            triangles,
-        };
-        assert_eq!(mesh.measures().open_edges, 0);
-        assert!(mesh.measures().volume_mm3 > 0.0);
-        mesh
     }
 
     #[test]

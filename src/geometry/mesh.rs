@@ -330,6 +330,46 @@ pub(crate) mod tests {
         Mesh::from_soup(&soup)
     }
 
+    /// A prism along y over a polygon in x and z, cut into ears by the face cutter.
+    pub(crate) fn prism(profile: &[[f64; 2]], depth: f64) -> Mesh {
+        let n = profile.len() as u32;
+        let mut vertices: Vec<[f64; 3]> = profile.iter().map(|p| [p[0], 0.0, p[1]]).collect();
+        vertices.extend(profile.iter().map(|p| [p[0], depth, p[1]]));
+        let front: Vec<u32> = (0..n).collect();
+        let back: Vec<u32> = (n..2 * n).rev().collect();
+        let mut triangles = Mesh::cut_face(&vertices, &front);
+        triangles.extend(Mesh::cut_face(&vertices, &back));
+        for i in 0..n {
+            let j = (i + 1) % n;
+            triangles.extend([[i, n + i, n + j], [i, n + j, j]]);
+        }
+        let mesh = Mesh {
+            vertices,
+            triangles,
+        };
+        assert_eq!(mesh.measures().open_edges, 0);
+        assert!(mesh.measures().volume_mm3 > 0.0);
+        mesh
+    }
+
+    /// Shells side by side in one mesh.
+    pub(crate) fn joined(meshes: &[Mesh]) -> Mesh {
+        let mut all = Mesh::default();
+        for mesh in meshes {
+            let first = all.vertices.len() as u32;
+            all.vertices.extend(&mesh.vertices);
+            let moved = mesh.triangles.iter().map(|t| t.map(|v| v + first));
+            all.triangles.extend(moved);
+        }
+        all
+    }
+
+    /// Every face the other way round.
+    pub(crate) fn turned(mut mesh: Mesh) -> Mesh {
+        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+        mesh
+    }
+
     /// A closed profile `[radius, height]`, counter-clockwise, turned about the z axis in `n`
     /// steps. Points on the axis are allowed.
     pub(crate) fn revolved(profile: &[[f64; 2]], n: usize) -> Mesh {

@@ -213,27 +213,8 @@ fn nearest(p: P2, supports: &[[P2; 2]], across: Option<P2>) -> Option<(f64, P2)>
 
 #[cfg(test)]
 mod tests {
-    use super::super::mesh::tests::{cube, revolved};
+    use super::super::mesh::tests::{cube, prism, revolved};
     use super::*;
-
-    /// A prism along y (0 to `depth`) over a polygon in x and z.
-    fn prism(profile: &[P2], depth: f64) -> Mesh {
-        let n = profile.len() as u32;
-        let mut vertices: Vec<[f64; 3]> = profile.iter().map(|p| [p[0], 0.0, p[1]]).collect();
-        vertices.extend(profile.iter().map(|p| [p[0], depth, p[1]]));
-        let front: Vec<u32> = (0..n).collect();
-        let back: Vec<u32> = (n..2 * n).rev().collect();
-        let mut triangles = Mesh::cut_face(&vertices, &front);
-        triangles.extend(Mesh::cut_face(&vertices, &back));
-        for i in 0..n {
-            let j = (i + 1) % n;
-            triangles.extend([[i, n + i, n + j], [i, n + j, j]]);
-        }
-        Mesh {
-            vertices,
-            triangles,
-        }
-    }
 
     #[test]
     fn what_stands_straight_hangs_nowhere() {

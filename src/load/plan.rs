@@ -61,6 +61,11 @@ pub enum Item {
 }
 
 impl Item {
+    /// Whether it is the tip of a load thermocouple.
+    pub fn is_tip(&self) -> bool {
+        matches!(self, Item::Sensor { .. })
+    }
+
     /// The part record, for parts and coupons.
     pub fn part(&self) -> Option<PartId> {
         match self {
@@ -252,7 +257,19 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// An empty plan for a furnace.
+    /// A plan with nothing in it and a profile without segments.
+    pub fn empty(furnace: &str) -> Plan {
+        let profile = Profile {
+            name: String::new(),
+            revision: "1".to_owned(),
+            start_c: 25.0,
+            segments: Vec::new(),
+            unload_c: 60.0,
+        };
+        Plan::new("", furnace, profile)
+    }
+
+    /// A plan for a furnace with nothing in it.
     pub fn new(title: &str, furnace: &str, profile: Profile) -> Plan {
         Plan {
             title: title.to_owned(),

@@ -7,8 +7,8 @@ use super::common::{and_more, check, clearances, clearances_with_heights, limit}
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Limit, LimitScope};
 use crate::load::{
-    Clearances, Item, ItemGap, LevelId, Neighbour, PairGap, PlacementId, SetterGap,
-    SetterNeighbour, StackId,
+    Clearances, ItemGap, LevelId, Neighbour, PairGap, PlacementId, SetterGap, SetterNeighbour,
+    StackId,
 };
 use crate::part::SizeStage;
 use crate::review::facts::Facts;
@@ -133,8 +133,10 @@ fn pairs<'f>(
     clearances: &'f Clearances,
 ) -> impl Iterator<Item = &'f PairGap> + 'f {
     let is_tip = |id| {
-        let item = facts.plan.placement(id).map(|(_, p)| &p.item);
-        matches!(item, Some(Item::Sensor { .. }))
+        facts
+            .plan
+            .placement(id)
+            .is_some_and(|(_, p)| p.item.is_tip())
     };
     let near = clearances.pairs.iter();
     near.filter(move |gap| !is_tip(gap.a) && !is_tip(gap.b))
@@ -236,7 +238,7 @@ fn near<'f>(
     };
     let mut level_of: BTreeMap<PlacementId, LevelId> = BTreeMap::new();
     for (level, placement) in facts.plan.placements() {
-        if !matches!(placement.item, Item::Sensor { .. }) {
+        if !placement.item.is_tip() {
             level_of.insert(placement.id, level.id);
         }
     }
