@@ -4,7 +4,7 @@
 use super::state::{Action, App, Modal};
 use super::theme::{self, Tokens};
 use crate::document::{InputHash, Job, Stopped, Ticket};
-use crate::files::{PartFrom, part_from_mesh};
+use crate::files::{PartFrom, part_from_mesh, parts_from_mesh};
 use crate::load::Edit;
 use crate::part::{Drawn, MeshUnit, Part, PartId, Shape};
 use crate::text::app::label;
@@ -26,6 +26,8 @@ pub struct ImportAs {
     pub unit: MeshUnit,
     /// Size at which they are drawn.
     pub drawn: Drawn,
+    /// Whether each body of a file becomes a part of its own; all of them one part otherwise.
+    pub each_body: bool,
     /// Feedstock slug; empty until one is chosen.
     pub feedstock: String,
 }
@@ -35,13 +37,14 @@ impl Default for ImportAs {
         ImportAs {
             unit: MeshUnit::Millimetre,
             drawn: Drawn::Final,
+            each_body: true,
             feedstock: String::new(),
         }
     }
 }
 
-/// A file as read: a part without a number, and remarks; or the sentence why not.
-type ReadFile = Result<(Part, Vec<String>), String>;
+/// A file as read: its parts without numbers, and remarks; or the sentence why not.
+type ReadFile = Result<(Vec<Part>, Vec<String>), String>;
 
 /// A running import.
 pub struct Import {
@@ -104,14 +107,16 @@ impl App {
         let mut remarks = Vec::new();
         for one in read {
             match one {
-                Ok((part, notes)) => {
-                    let mut part = part.clone();
-                    part.id = PartId(self.doc.history.next_id());
-                    part.name = unused(&part.name, &self.doc.plan().parts);
+                Ok((parts, notes)) => {
                     remarks.extend(notes.iter().cloned());
-                    match self.edit(&Edit::AddPart(Box::new(part))) {
-                        true => added += 1,
-                        false => faults.push(self.message.clone()),
+                    for part in parts {
+                        let mut part = part.clone();
+                        part.id = PartId(self.doc.history.next_id());
+                        part.name = unused(&part.name, &self.doc.plan().parts);
+                        match self.edit(&Edit::AddPart(Box::new(part))) {
+                            true => added += 1,
+                            false => faults.push(self.message.clone()),
+                        }
                     }
                 }
                 Err(sentence) => faults.push(sentence.clone()),
@@ -164,6 +169,11 @@ impl App {
                     Drawn::Green,
                     label("green size, oversize"),
                 );
+            });
+            ui.label(label("Several bodies in one file"));
+            ui.horizontal(|ui| {
+                ui.radio_value(&mut answers.each_body, true, label("each its own part"));
+                ui.radio_value(&mut answers.each_body, false, label("together one part"));
             });
             let catalogue = &self.working.catalogue;
             let name = ui.label(label("Feedstock"));
@@ -297,17 +307,24 @@ fn read_one(path: &Path, answers: &ImportAs, folder: Option<&Path>) -> ReadFile 
         unit: answers.unit,
         drawn: answers.drawn,
     };
-    let (mut part, notes) = part_from_mesh(path, from).map_err(|fault| fault.to_string())?;
-    // Named from the load file's folder where it lies below it, so that both can move together.
-    if let Shape::Mesh { file, .. } = &mut part.shape
-        && let Some(below) = folder.and_then(|folder| path.strip_prefix(folder).ok())
-    {
-        *file = below.display().to_string();
+    let read = if answers.each_body {
+        parts_from_mesh(path, &from)
+    } else {
+        part_from_mesh(path, from).map(|(part, notes)| (vec![part], notes))
+    };
+    let (mut parts, notes) = read.map_err(|fault| fault.to_string())?;
+    for part in &mut parts {
+        // Named from the load file's folder where it lies below it, so that both can move together.
+        if let Shape::Mesh { file, .. } = &mut part.shape
+            && let Some(below) = folder.and_then(|folder| path.strip_prefix(folder).ok())
+        {
+            *file = below.display().to_string();
+        }
     }
     let remarks = notes
         .iter()
         .map(|note| say::remark(&file_name(path), &note.to_string()));
-    Ok((part, remarks.collect()))
+    Ok((parts, remarks.collect()))
 }
 
 /// The name, or the name with a number behind it, that no part has yet.

@@ -18,6 +18,7 @@ mod library;
 mod lists;
 mod load_board;
 mod marks;
+mod part_view;
 mod picture;
 mod placements_table;
 mod plan_view;
@@ -70,6 +71,7 @@ impl App {
             asked: None,
             imports: Vec::new(),
             shapes: shapes::Shapes::default(),
+            turntable: part_view::Turntable::default(),
             closing: false,
             after_save: None,
             shown_title: String::new(),

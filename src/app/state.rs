@@ -265,6 +265,7 @@ pub struct App {
     pub(super) asked: Option<(Ask, std::sync::mpsc::Receiver<super::dialogs::Answer>)>,
     pub(super) imports: Vec<super::imports::Import>,
     pub(super) shapes: super::shapes::Shapes,
+    pub(super) turntable: super::part_view::Turntable,
     pub(super) closing: bool,
     /// What waits for a save that asked for a path first.
     pub(super) after_save: Option<After>,

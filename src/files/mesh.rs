@@ -299,8 +299,9 @@ pub fn parts_from_mesh(
         let (shape, geometry) = shape_of(&read, &named, from.unit, Some(number))
             .map_err(|what| FileFault::new(path, what))?;
         let name = match &body.name {
+            // People name files after parts; what programs write inside is often no name.
+            _ if read.bodies.len() == 1 => from.name.clone(),
             Some(name) => name.clone(),
-            None if read.bodies.len() == 1 => from.name.clone(),
             None => format!("{} {number}", from.name),
         };
         let from = PartFrom {
@@ -343,6 +344,34 @@ pub fn shape_from_mesh(
     let (shape, geometry) =
         shape_of(&read, named, unit, body).map_err(|what| FileFault::new(path, what))?;
     Ok((shape, geometry, read.notes))
+}
+
+/// The mesh of a shape as it was measured: its body, in millimetres, mended, at rest with the anchor
+/// at the origin. None where `path` is not the file that was measured.
+///
+/// # Errors
+/// As [`shape_from_mesh`].
+pub fn mesh_at_rest(
+    path: &Path,
+    shape: &Shape,
+    geometry: &Geometry,
+) -> Result<Option<Mesh>, FileFault> {
+    let Shape::Mesh {
+        unit, sha256, body, ..
+    } = shape
+    else {
+        return Ok(None);
+    };
+    let read = read_mesh(path)?;
+    if read.sha256 != *sha256 {
+        return Ok(None);
+    }
+    let mesh = read
+        .body(*body)
+        .map_err(|what| FileFault::new(path, what))?;
+    let mesh = mesh.scaled([unit.mm(); 3]);
+    let mesh = mesh.mended().map_or(mesh, |(better, _)| better);
+    Ok(Some(mesh.moved(geometry.anchor_mm.map(|c| -c))))
 }
 
 fn shape_of(

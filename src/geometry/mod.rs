@@ -22,6 +22,7 @@ mod overhang;
 mod overlay;
 mod pieces;
 pub mod pose;
+pub mod raster;
 mod section;
 mod simplify;
 pub mod slab;

@@ -18,6 +18,7 @@ pub mod limits;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod part_view;
 pub mod phrases;
 pub mod plates;
 pub mod profile;

@@ -42,7 +42,7 @@ pub(super) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
 }
 
 /// Short things to press, in as many rows as they take.
-pub(super) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R) -> R {
+pub(in crate::app) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R) -> R {
     ui.horizontal_wrapped(|ui| {
         // Cut short they would never go on in the next row.
         ui.style_mut().wrap_mode = Some(TextWrapMode::Extend);

@@ -8,6 +8,8 @@ mod others;
 mod parts;
 mod stock;
 
+pub(super) use forms::wrapped;
+
 use super::state::{Action, App, Results};
 use super::theme;
 use crate::load::{Edit, Plan};

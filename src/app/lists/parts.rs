@@ -97,6 +97,7 @@ impl App {
         actions: &mut Vec<Action>,
     ) {
         let catalogue = Arc::clone(&self.working.catalogue);
+        self.part_picture(ui, part);
         let change = |part: Part| Action::Edit(Edit::ChangePart(Box::new(part)));
         let key = |name: &str| format!("{name} of part {}", part.id.0);
         let typing = &mut self.view.typing;
