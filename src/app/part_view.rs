@@ -75,6 +75,11 @@ impl Default for Turntable {
 }
 
 impl App {
+    /// Whether the mesh of the part on the turntable is still being read.
+    pub fn reading_mesh(&self) -> bool {
+        self.turntable.reading.is_some()
+    }
+
     /// The picture of a part, and how to look at it.
     pub(super) fn part_picture(&mut self, ui: &mut Ui, part: &Part) {
         let folder = self.path.as_ref().and_then(|p| p.parent());
@@ -169,10 +174,10 @@ impl Turntable {
         });
         legend(ui, &part.geometry, tokens);
         if self.reading.is_some() {
-            ui.label(RichText::new(words::reading()).color(tokens.weak));
+            super::lists::sentence(ui, RichText::new(words::reading()).color(tokens.weak));
         }
         if let Some(why) = &self.why {
-            ui.add(egui::Label::new(RichText::new(why).color(tokens.weak)).wrap());
+            super::lists::sentence(ui, RichText::new(why).color(tokens.weak));
         }
     }
 
@@ -316,10 +321,10 @@ fn legend(ui: &mut Ui, geometry: &Geometry, tokens: &Tokens) {
         .section_mm
         .filter(|_| detail.section_at_mm.is_some())
     {
-        ui.label(words::governing(&length(mm)));
+        super::lists::sentence(ui, words::governing(&length(mm)));
     }
     if let Some(ball) = detail.thinnest {
-        ui.label(words::thinnest(&length(ball.diameter_mm)));
+        super::lists::sentence(ui, words::thinnest(&length(ball.diameter_mm)));
     }
 }
 

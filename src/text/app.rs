@@ -251,11 +251,6 @@ pub fn choose_part_for_lot() -> String {
     say("Choose a part above to add a lot of it.")
 }
 
-/// Size at a stage.
-pub fn size_at(stage: &str) -> String {
-    say(format!("Size {stage}"))
-}
-
 /// A row of the table of placements.
 pub fn row_of(label: &str) -> String {
     say(format!("Row of {label}"))

@@ -33,6 +33,42 @@ pub fn ball_mark(n: usize) -> String {
     say(if n == 0 { "a" } else { "b" })
 }
 
+/// A button that shows the measures at a size, for assistive technology.
+pub fn measures_at(size: &str) -> String {
+    say(format!("Measures {size}"))
+}
+
+/// How measures were got.
+pub fn from_mesh() -> String {
+    say(
+        "Measured on the mesh; sizes at a stage by the three factors, sections by the largest for the thick and the smallest for the thin one.",
+    )
+}
+
+/// How measures were got.
+pub fn from_typed() -> String {
+    say("Worked out from the measures that were typed; at a stage by the three factors.")
+}
+
+/// How measures were got.
+pub fn from_outline() -> String {
+    say(
+        "From the outline (exact to 0.02 mm, outward) and the faces within 0.02 mm of the lowest point.",
+    )
+}
+
+/// How masses were got.
+pub fn from_scale(state: &str) -> String {
+    say(format!(
+        "Weighed {state}; the other states by the feedstock's record."
+    ))
+}
+
+/// How masses were got.
+pub fn from_volume() -> String {
+    say("Worked out from the volume and the feedstock's record; one piece.")
+}
+
 /// Legend: what touches the setter.
 pub fn rests(area_mm2: f64) -> String {
     say(format!("touches the setter: {area_mm2:.1} mm²"))

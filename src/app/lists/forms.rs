@@ -37,7 +37,7 @@ pub(super) fn sides<L, R>(
 }
 
 /// A sentence over as many lines as it takes.
-pub(super) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
+pub(in crate::app) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
     ui.add(Label::new(text.into()).wrap());
 }
 

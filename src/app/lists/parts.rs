@@ -5,13 +5,12 @@ use super::forms::{
 };
 use crate::app::commands::Command;
 use crate::app::state::{Action, App, Results};
-use crate::app::theme::Tokens;
 use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
-use crate::part::{Drawn, MassState, Part, PartId, SizeStage, scale};
+use crate::part::{Drawn, Part, PartId};
 use crate::text::app as say;
 use crate::text::edits;
-use crate::units::{Quantity, show};
-use egui::{CollapsingHeader, RichText, Ui};
+use crate::units::Quantity;
+use egui::{CollapsingHeader, Ui};
 use std::sync::Arc;
 
 /// A part as it is being typed.
@@ -164,7 +163,8 @@ impl App {
                 actions.push(Action::Edit(Edit::RemovePart(part.id)));
             }
         });
-        measures(ui, part, PartRecords::new(part, &catalogue).as_ref());
+        let records = PartRecords::new(part, &catalogue);
+        super::measures::measures(ui, part, records.as_ref(), &mut self.view.part_size);
     }
 
     /// Selects everything of a kind in the load, and shows a level on which some of it stands.
@@ -268,61 +268,4 @@ fn drawn(ui: &mut Ui, name: &str, now: Drawn) -> Option<Drawn> {
     let word = all.iter().find(|(d, _)| *d == now).map_or("", |(_, w)| w);
     let all = all.map(|(drawn, word)| (drawn, say::label(word)));
     choice(ui, name, name, &say::label(word), all, &now)
-}
-
-/// Measures of a part with their units.
-fn measures(ui: &mut Ui, part: &Part, records: Option<&PartRecords>) {
-    let tokens = Tokens::of(ui.ctx());
-    let g = &part.geometry;
-    let length = |mm: f64| show(Quantity::Length, mm, 2);
-    let mut rows: Vec<(String, String)> = vec![
-        (
-            say::label("Volume as drawn"),
-            format!("{:.1} mm³", g.volume_mm3),
-        ),
-        (
-            say::label("Surface as drawn"),
-            format!("{:.1} mm²", g.area_mm2),
-        ),
-        (
-            say::label("Outline as drawn"),
-            format!("{:.1} mm²", g.outline().area()),
-        ),
-        (
-            say::label("Contact as drawn"),
-            format!("{:.1} mm²", g.footprint.area()),
-        ),
-    ];
-    if let Some(records) = records {
-        let target = records.feedstock.extraction_target.unwrap_or(1.0);
-        let masses = records.masses(target);
-        for (name, state) in [
-            ("Mass green", MassState::Green),
-            ("Mass dry, at the extraction target", MassState::Dry),
-            ("Mass sintered", MassState::Sintered),
-        ] {
-            rows.push((
-                say::label(name),
-                show(Quantity::Mass, masses.in_state(state), 2),
-            ));
-        }
-        let peak_c = records.feedstock.sinter.to_c;
-        for stage in SizeStage::ALL {
-            let factors = scale(part, records.feedstock, records.alloy, peak_c, stage);
-            let sides: Vec<String> = g
-                .size_mm
-                .iter()
-                .zip(factors)
-                .map(|(s, f)| length(s * f))
-                .collect();
-            rows.push((say::size_at(stage.word()), sides.join(" × ")));
-        }
-    }
-    for (name, value) in rows {
-        forms::row(ui, &name, |ui, _| ui.label(value));
-    }
-    if g.open_edges > 0 {
-        let text = crate::text::cli::volume_not_trusted(g.open_edges);
-        forms::sentence(ui, RichText::new(text).color(tokens.caution));
-    }
 }
