@@ -1,13 +1,11 @@
 //! What is wrong with a mesh, mended where that cannot change the shape.
 
-use super::bodies::Shell;
+use super::bodies::{MOST_SHELLS, Shell};
 use super::mesh::{Mesh, cross, dot, packed, sub};
 
 /// Points this near to each other, as a share of the greatest coordinate or side, are one where
 /// that closes the surface: what single precision and six printed digits leave apart.
 const WELD_SHARE: f64 = 2e-6;
-/// Shells beyond which none is turned over: each is tested against each (assumed).
-const MOST_SHELLS: usize = 1000;
 
 /// What was mended.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

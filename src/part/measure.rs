@@ -107,7 +107,9 @@ pub enum MeasureFault {
 ///
 /// # Errors
 /// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
-/// not to be trusted, and a check says so; its sections and overhangs are not measured.
+/// not to be trusted, and a check says so; its sections and overhangs are not measured. Nor are
+/// the sections of a mesh whose shells touch or may cross: the surfaces inside would make it too
+/// thin, and a thin section permits a fast ramp.
 pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
     let mut mesh = mesh.scaled([unit.mm(); 3]);
     let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
@@ -134,7 +136,8 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
     let mesh = mesh.moved(anchor.map(|c| -c));
     let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
     let closed = measures.open_edges == 0;
-    let sections = if closed { mesh.sections() } else { None };
+    let one_surface = closed && measures.touching_edges == 0 && !mesh.may_cross(CONTACT_MM);
+    let sections = if one_surface { mesh.sections() } else { None };
     let c = measures.centroid_mm;
     Ok(Geometry {
         volume_mm3: measures.volume_mm3,
@@ -294,5 +297,42 @@ impl std::fmt::Display for MeasureFault {
             MeasureFault::Outline(fault) => say::outline(&fault.to_string()),
             MeasureFault::Body(fault) => say::body(&fault.to_string()),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::mesh::tests::{cube, joined, turned};
+
+    fn section(mesh: &Mesh) -> Option<f64> {
+        let found = measure_mesh(mesh, MeshUnit::Millimetre).unwrap();
+        assert_eq!(found.open_edges, 0);
+        found.section_mm
+    }
+
+    #[test]
+    fn surfaces_inside_leave_the_section_not_known() {
+        let slab = cube().scaled([20.0, 20.0, 2.0]);
+        assert!((section(&slab).unwrap() - 2.0).abs() < 1e-5);
+        // Fused they are 4 thick; the faces between would make it 2.
+        let on_top = joined(&[slab.clone(), slab.moved([0.0, 0.0, 2.0])]);
+        assert_eq!(section(&on_top), None);
+        let corners = on_top.triangles.iter();
+        let welded: Vec<_> = corners
+            .map(|t| t.map(|v| on_top.vertices[v as usize]))
+            .collect();
+        assert_eq!(section(&Mesh::from_soup(&welded)), None);
+        let bar = cube().scaled([20.0, 10.0, 10.0]);
+        let across = cube().scaled([10.0, 20.0, 10.0]).moved([6.0, -4.0, 0.0]);
+        assert_eq!(section(&joined(&[bar.clone(), across])), None);
+        // Standing clear, and around a cavity, it is measured.
+        let clear = joined(&[bar.clone(), bar.moved([0.0, 11.0, 0.0])]);
+        assert!((section(&clear).unwrap() - 10.0).abs() < 1e-5);
+        let hollow = joined(&[
+            cube().scaled([9.0; 3]),
+            turned(cube().scaled([3.0; 3]).moved([3.0; 3])),
+        ]);
+        assert!(section(&hollow).is_some());
     }
 }
