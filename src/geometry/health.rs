@@ -7,6 +7,10 @@ use super::mesh::{Mesh, cross, dot, packed, sub};
 /// that closes the surface: what single precision and six printed digits leave apart.
 const WELD_SHARE: f64 = 2e-6;
 
+/// Pairs of points on open edges that are looked at for welding (assumed: a second or two); a
+/// mesh that takes more is left as it is.
+const MOST_PAIRS: usize = 100_000_000;
+
 /// What was mended.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Mended {
@@ -133,28 +137,21 @@ impl Mesh {
             .map(|k| low[k].abs().max(high[k].abs()).max(high[k] - low[k]))
             .fold(0.0, f64::max);
         let within = WELD_SHARE * greatest;
-        let mut open = self.open_vertices();
-        let at = |v: u32| self.vertices.get(v as usize).copied().unwrap_or_default();
-        open.sort_by(|a, b| at(*a)[0].total_cmp(&at(*b)[0]).then(a.cmp(b)));
-        let mut into: Vec<u32> = (0..self.vertices.len() as u32).collect();
-        let mut welded = 0;
-        for (i, &v) in open.iter().enumerate() {
-            if into[v as usize] != v {
-                continue;
-            }
-            for &w in &open[i + 1..] {
-                if at(w)[0] - at(v)[0] > within {
-                    break;
-                }
-                let apart = sub(at(w), at(v));
-                if into[w as usize] == w && dot(apart, apart) <= within * within {
-                    into[w as usize] = v;
-                    welded += 1;
-                }
-            }
-        }
+        let open = self.open_vertices();
+        let points: Option<Vec<[f64; 3]>> = open
+            .iter()
+            .map(|v| self.vertices.get(*v as usize).copied())
+            .collect();
+        let Some(near) = points.and_then(|points| near_points(&points, within, MOST_PAIRS)) else {
+            return 0;
+        };
+        let welded = near.len();
         if welded == 0 {
             return 0;
+        }
+        let mut into: Vec<u32> = (0..self.vertices.len() as u32).collect();
+        for [point, other] in near {
+            into[open[point] as usize] = open[other];
         }
         let tried = Mesh {
             vertices: self.vertices.clone(),
@@ -164,7 +161,7 @@ impl Mesh {
                 .map(|t| t.map(|v| into.get(v as usize).copied().unwrap_or(v)))
                 .collect(),
         };
-        if tried.measures().open_edges >= self.measures().open_edges {
+        if tried.open_edges() >= self.open_edges() {
             return 0;
         }
         *self = tried;
@@ -287,6 +284,44 @@ impl Mesh {
     }
 }
 
+/// Points with the one each is so near to that the two are one; none is near to two. `None` when
+/// more than `most` pairs would have to be looked at.
+fn near_points(points: &[[f64; 3]], within: f64, most: usize) -> Option<Vec<[usize; 2]>> {
+    let spread = |k: usize| {
+        let along = points.iter().map(|p| p[k]);
+        let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), c| {
+            (low.min(c), high.max(c))
+        });
+        high - low
+    };
+    // Along the longest side the fewest stand side by side.
+    let k = (1..3).fold(0, |best, k| if spread(k) > spread(best) { k } else { best });
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    order.sort_by(|a, b| points[*a][k].total_cmp(&points[*b][k]).then(a.cmp(b)));
+    let mut taken = vec![false; points.len()];
+    let (mut near, mut pairs) = (Vec::new(), 0);
+    for (i, &v) in order.iter().enumerate() {
+        if taken[v] {
+            continue;
+        }
+        for &w in &order[i + 1..] {
+            if points[w][k] - points[v][k] > within {
+                break;
+            }
+            pairs += 1;
+            if pairs > most {
+                return None;
+            }
+            let apart = sub(points[w], points[v]);
+            if !taken[w] && dot(apart, apart) <= within * within {
+                taken[w] = true;
+                near.push([w, v]);
+            }
+        }
+    }
+    Some(near)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::mesh::tests::{cube, joined, turned};
@@ -384,5 +419,23 @@ mod tests {
         let mut open = cube();
         open.triangles.truncate(10);
         assert_eq!(open.mended(), None);
+    }
+    #[test]
+    fn many_loose_triangles_are_welded_in_few_pairs_or_not_at_all() {
+        // All in the plane of one x, in a hundred rows.
+        let mut soup = Vec::new();
+        for i in 0..30_000_u32 {
+            let (y, z) = (f64::from(i / 100), f64::from(i % 100));
+            soup.push([[5.0, y, z], [5.0, y + 0.4, z], [5.0, y, z + 0.4]]);
+        }
+        let mesh = Mesh::from_soup(&soup);
+        assert_eq!(mesh.mended(), None);
+        assert_eq!(mesh.open_vertices().len(), 90_000);
+        let few = 300 * mesh.vertices.len();
+        assert_eq!(near_points(&mesh.vertices, 1e-4, few), Some(Vec::new()));
+        // Two crowds far apart: each with each in both, which is too much.
+        let crowd = |i: u32| [f64::from(i % 2) * 9.0, f64::from(i) * 1e-4, 0.0];
+        let crowds: Vec<[f64; 3]> = (0..20_000).map(crowd).collect();
+        assert_eq!(near_points(&crowds, 1e-6, 1_000_000), None);
     }
 }
