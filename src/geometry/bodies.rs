@@ -103,7 +103,7 @@ impl Mesh {
     }
 
     /// The bodies of a mesh: a shell each, with the cavities (shells that face inwards) that lie
-    /// in its box. A mesh in one piece, or in more than two thousand, is one body.
+    /// in it. A mesh in one piece, or in more than two thousand, is one body.
     pub fn bodies(&self) -> Vec<Mesh> {
         let shells = self.shells();
         if shells.len() < 2 || shells.len() > MOST_SHELLS {
@@ -114,7 +114,9 @@ impl Mesh {
                 return i;
             }
             let around = shells.iter().enumerate().filter(|(_, around)| {
-                around.six_volume > -shells[i].six_volume && around.boxes(&shells[i])
+                around.six_volume > -shells[i].six_volume
+                    && around.boxes(&shells[i])
+                    && self.encloses(around, &shells[i])
             });
             let smallest = around.min_by(|a, b| a.1.six_volume.total_cmp(&b.1.six_volume));
             smallest.map_or(i, |(k, _)| k)
@@ -148,7 +150,7 @@ impl Mesh {
 
 #[cfg(test)]
 mod tests {
-    use super::super::mesh::tests::{cube, joined, turned};
+    use super::super::mesh::tests::{cube, joined, prism, turned};
     use super::*;
 
     #[test]
@@ -174,6 +176,31 @@ mod tests {
         assert_eq!(hollow.bodies(), std::slice::from_ref(&hollow));
         assert_eq!(Mesh::default().bodies().len(), 1);
     }
+    #[test]
+    fn what_faces_inwards_in_a_notch_is_no_cavity() {
+        let corner = prism(
+            &[
+                [0.0, 0.0],
+                [9.0, 0.0],
+                [9.0, 3.0],
+                [3.0, 3.0],
+                [3.0, 9.0],
+                [0.0, 9.0],
+            ],
+            5.0,
+        );
+        let volumes = |notched: &Mesh| -> Vec<f64> {
+            let bodies = notched.bodies();
+            bodies.iter().map(|b| b.measures().volume_mm3).collect()
+        };
+        let inside_out = turned(cube().moved([6.0, 2.0, 6.0]));
+        let found = volumes(&joined(&[corner.clone(), inside_out]));
+        assert_eq!(found.len(), 2, "{found:?}");
+        assert!((found[0] - 225.0).abs() < 1e-9 && (found[1] + 1.0).abs() < 1e-9);
+        let cavity = turned(cube().moved([1.0, 2.0, 1.0]));
+        assert_eq!(volumes(&joined(&[corner, cavity])).len(), 1);
+    }
+
     #[test]
     fn outward_surfaces_that_may_cross_are_told() {
         let big = cube().scaled([4.0; 3]);

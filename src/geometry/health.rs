@@ -257,7 +257,7 @@ impl Mesh {
 
     /// Whether a ray from the first corner of a shell leaves another shell: it passes it an odd
     /// number of times.
-    fn encloses(&self, around: &Shell, shell: &Shell) -> bool {
+    pub(super) fn encloses(&self, around: &Shell, shell: &Shell) -> bool {
         let corner = shell.triangles.first().map(|t| self.triangles[*t]);
         let Some([from, ..]) = corner.and_then(|t| self.corners(&t)) else {
             return false;
