@@ -135,7 +135,7 @@ impl Mesh {
     }
 
     /// A mesh of some of the triangles, without the vertices that are not used.
-    fn part_of(&self, triangles: &[usize]) -> Mesh {
+    pub(super) fn part_of(&self, triangles: &[usize]) -> Mesh {
         let used = triangles.iter().map(|t| self.triangles[*t]);
         let mut old: Vec<u32> = used.clone().flatten().collect();
         old.sort_unstable();

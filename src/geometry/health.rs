@@ -1,7 +1,7 @@
 //! What is wrong with a mesh, mended where that cannot change the shape.
 
 use super::bodies::{MOST_SHELLS, Shell};
-use super::mesh::{Mesh, cross, dot, packed, sub};
+use super::mesh::{Mesh, MeshMeasures, cross, dot, packed, sub};
 
 /// Points this near to each other, as a share of the greatest coordinate or side, are one where
 /// that closes the surface: what single precision and six printed digits leave apart.
@@ -39,7 +39,11 @@ impl Mesh {
     ///
     /// Holes are not filled and shells that cross are not united: that would be a guess.
     pub fn mended(&self) -> Option<(Mesh, Mended)> {
-        let measures = self.measures();
+        self.mended_as(&self.measures())
+    }
+
+    /// [`Mesh::mended`] for a mesh whose [`Mesh::measures`] are at hand.
+    pub fn mended_as(&self, measures: &MeshMeasures) -> Option<(Mesh, Mended)> {
         let sound = measures.open_edges == 0
             && measures.touching_edges == 0
             && measures.degenerate_triangles == 0;
@@ -52,7 +56,9 @@ impl Mesh {
         if !sound {
             done.collapsed = mesh.drop_collapsed();
             done.doubled = mesh.drop_doubled();
-            if mesh.measures().open_edges > 0 {
+            // What is not used any more has no say in the size of the mesh.
+            mesh.drop_unused();
+            if mesh.open_edges() > 0 {
                 done.welded = mesh.weld_open();
                 done.collapsed += if done.welded > 0 {
                     mesh.drop_collapsed()
@@ -63,6 +69,9 @@ impl Mesh {
             }
         }
         done.inside_out = mesh.turn_shells();
+        if done.welded > 0 {
+            mesh.drop_unused();
+        }
         done.anything().then_some((mesh, done))
     }
 
@@ -73,7 +82,23 @@ impl Mesh {
         before - self.triangles.len()
     }
 
-    /// Keeps the first of triangles with the same corners in the same turn.
+    /// Drops vertices that no triangle has.
+    fn drop_unused(&mut self) {
+        let mut used = vec![false; self.vertices.len()];
+        for v in self.triangles.as_flattened() {
+            if let Some(mark) = used.get_mut(*v as usize) {
+                *mark = true;
+            }
+        }
+        if used.iter().all(|used| *used) {
+            return;
+        }
+        let all: Vec<usize> = (0..self.triangles.len()).collect();
+        *self = self.part_of(&all);
+    }
+
+    /// Keeps the first of triangles with the same corners in the same turn; all of them where that
+    /// opens edges: two closed shells may share a face.
     fn drop_doubled(&mut self) -> usize {
         let key = |t: &[u32; 3]| {
             let [a, b, c] = *t;
@@ -92,10 +117,19 @@ impl Mesh {
             let same = key(&self.triangles[pair[0]]) == key(&self.triangles[pair[1]]);
             doubled[pair[1]] = same;
         }
-        let before = self.triangles.len();
+        let count = doubled.iter().filter(|doubled| **doubled).count();
+        if count == 0 {
+            return 0;
+        }
+        let open = self.open_edges();
+        let before = self.triangles.clone();
         let mut doubled = doubled.into_iter();
         self.triangles.retain(|_| !doubled.next().unwrap_or(false));
-        before - self.triangles.len()
+        if self.open_edges() > open {
+            self.triangles = before;
+            return 0;
+        }
+        count
     }
 
     /// Edges by their number without direction, with their triangles, sorted.
@@ -389,6 +423,29 @@ mod tests {
             ..Mended::default()
         };
         mends_to(&twice, 1.0, done);
+    }
+
+    #[test]
+    fn a_face_that_two_closed_shells_share_stays_twice() {
+        // A pyramid in the cube, on one of its triangles and turned like it.
+        let mut mesh = cube();
+        let [a, b, c] = mesh.triangles[0];
+        mesh.vertices.push([0.3, 0.6, 0.5]);
+        let tip = mesh.vertices.len() as u32 - 1;
+        mesh.triangles
+            .extend([[a, b, c], [b, a, tip], [c, b, tip], [a, c, tip]]);
+        assert_eq!(mesh.open_edges(), 0);
+        assert_eq!(mesh.mended(), None);
+    }
+
+    #[test]
+    fn a_spike_that_is_dropped_takes_its_point_along() {
+        let mut mesh = cube();
+        mesh.vertices.push([0.0, 0.0, 50.0]);
+        mesh.triangles.push([0, 0, 8]);
+        let (mended, done) = mesh.mended().unwrap();
+        assert_eq!((done.collapsed, mended.vertices.len()), (1, 8));
+        assert_eq!(mended.bounds(), cube().bounds());
     }
 
     #[test]

@@ -112,17 +112,18 @@ pub enum MeasureFault {
 /// thin, and a thin section permits a fast ramp.
 pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
     let mut mesh = mesh.scaled([unit.mm(); 3]);
+    let mut measures = mesh.measures();
+    let mut mended = Mended::default();
+    if let Some((better, done)) = mesh.mended_as(&measures) {
+        (mesh, mended) = (better, done);
+        measures = mesh.measures();
+    }
     let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
     let size = [high[0] - low[0], high[1] - low[1], high[2] - low[2]];
     let longest = size.into_iter().fold(0.0, f64::max);
     if !(0.05..=5000.0).contains(&longest) {
         return Err(MeasureFault::Size(longest));
     }
-    let mut mended = Mended::default();
-    if let Some((better, done)) = mesh.mended() {
-        (mesh, mended) = (better, done);
-    }
-    let measures = mesh.measures();
     if measures.volume_mm3 <= 0.0 {
         return Err(MeasureFault::NoVolume(measures.volume_mm3));
     }
@@ -309,6 +310,15 @@ mod tests {
         let found = measure_mesh(mesh, MeshUnit::Millimetre).unwrap();
         assert_eq!(found.open_edges, 0);
         found.section_mm
+    }
+
+    #[test]
+    fn a_stray_spike_does_not_set_the_height() {
+        let mut mesh = cube().scaled([9.0; 3]);
+        mesh.vertices.push([0.0, 0.0, 50.0]);
+        mesh.triangles.push([0, 0, 8]);
+        let found = measure_mesh(&mesh, MeshUnit::Millimetre).unwrap();
+        assert_eq!(found.size_mm, [9.0; 3]);
     }
 
     #[test]
