@@ -9,7 +9,7 @@ use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan
 use crate::review::Subject;
 use crate::text::app as say;
 use egui::{Context, ThemePreference, ViewportCommand};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -62,6 +62,15 @@ impl App {
                 false
             }
         }
+    }
+
+    /// The edit, where it would be taken; a form is emptied only then.
+    ///
+    /// # Errors
+    /// Why it would be refused.
+    pub(super) fn taken(&self, edit: Edit) -> Result<Edit, String> {
+        let takes = self.doc.history.takes(&edit, &self.working.catalogue);
+        takes.map(|()| edit).map_err(|refusal| refusal.0)
     }
 
     fn edits(&mut self, edits: Vec<Edit>) {
@@ -510,6 +519,7 @@ impl App {
         let (review, caps) = self.doc.review(&catalogue, shop.as_deref(), &differences);
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
+            furniture: furniture(&plan),
             labels: plan.placement_labels(),
             worst: Worst::of(&plan, &review),
             plan: Arc::clone(&plan),
@@ -538,4 +548,10 @@ impl App {
 /// What is gone, or was refused, is not selected.
 fn keep_known(selection: &mut BTreeSet<PlacementId>, results: &Results) {
     selection.retain(|id| results.labels.contains_key(id));
+}
+
+fn furniture(plan: &Plan) -> BTreeMap<String, usize> {
+    let all = [plan.setters_used(), plan.posts_used(), plan.supports_used()];
+    let each = all.into_iter().flatten();
+    each.map(|(id, count)| (id.to_owned(), count)).collect()
 }

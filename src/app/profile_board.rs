@@ -1,7 +1,7 @@
 //! The profile board: findings on the right, the profile's own figures above, the curve in the
 //! middle and the segments as a table under it.
 
-use super::fields::quantity_field;
+use super::fields::{committed, quantity_field};
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
 use super::state::{Action, App, Results};
@@ -11,7 +11,7 @@ use crate::load::{Edit, Plan, ProfileFigure};
 use crate::profile::{Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::Quantity;
-use egui::{Button, CentralPanel, Key, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Button, CentralPanel, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
 use std::collections::BTreeMap;
 
 /// What is in view on the profile board.
@@ -195,14 +195,9 @@ pub(super) fn text_cell(
         .desired_width(width)
         .align(egui::Align2::LEFT_CENTER);
     let response = ui.add(edit.id(egui::Id::unique(id))).accessible_name(name);
-    if response.changed() {
-        typing.insert(id.to_owned(), text);
-    }
-    if !response.lost_focus() {
-        return None;
-    }
-    let typed = typing.remove(id);
-    typed.filter(|_| !ui.input(|i| i.key_pressed(Key::Escape)))
+    let typed = committed(ui, typing, id, &response, text)?;
+    typing.remove(id);
+    Some(typed)
 }
 
 /// A mark of caution whose words are its hint and its name.

@@ -3,7 +3,7 @@
 
 use crate::catalogue::{Catalogue, Feedstock, Furnace, LimitContext};
 use crate::load::{PartRecords, Plan};
-use crate::profile::faults::{MOST_C, MOST_MIN};
+use crate::profile::faults::{ABSOLUTE_ZERO_C, MOST_C, MOST_MIN};
 use crate::profile::slips::{RateSlip, fahrenheit_slip, rate_slip};
 use crate::profile::{EventAt, Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
@@ -14,8 +14,6 @@ use std::collections::BTreeMap;
 const USUAL_K_MIN: f64 = 2.0;
 /// Hold of a new segment, min (assumed).
 const USUAL_HOLD_MIN: f64 = 30.0;
-/// 0 °C, K.
-const KELVIN: f64 = 273.15;
 /// A longer hold is asked about, min (assumed: a day).
 const LONGEST_HOLD_MIN: f64 = 1440.0;
 /// A higher pressure is asked about, mbar (assumed: no furnace of this trade holds twice the
@@ -358,8 +356,8 @@ impl Suspects {
             return Some(say::meant_fahrenheit(to_c, meant));
         }
         let in_range = |c: f64| self.ranges_c.iter().any(|r| (r[0]..=r[1]).contains(&c));
-        if self.top_c.is_some_and(|top| to_c > top) && in_range(to_c - KELVIN) {
-            return Some(say::meant_kelvin(to_c, to_c - KELVIN));
+        if self.top_c.is_some_and(|top| to_c > top) && in_range(to_c + ABSOLUTE_ZERO_C) {
+            return Some(say::meant_kelvin(to_c, to_c + ABSOLUTE_ZERO_C));
         }
         let in_kelvin = typed.filter(|text| text.trim().ends_with(['K', 'k']));
         let number = in_kelvin.and_then(number_of)?;
@@ -369,9 +367,16 @@ impl Suspects {
     }
 }
 
-/// The question to ask about a hold, min.
-pub(super) fn hold_question(min: f64) -> Option<String> {
-    (min > LONGEST_HOLD_MIN).then(|| say::long_hold(min))
+/// The question to ask about a hold, min: a number typed in hours may be meant in minutes.
+pub(super) fn hold_question(min: f64, typed: Option<&str>) -> Option<String> {
+    if min.is_nan() || min <= LONGEST_HOLD_MIN {
+        return None;
+    }
+    let number = typed.and_then(number_of).filter(|number| *number != min);
+    Some(match number {
+        Some(number) => say::hold_in_minutes(min, number),
+        None => say::long_hold(min),
+    })
 }
 
 /// The question to ask about a pressure, mbar: typed in another unit, or a number meant in Pa.

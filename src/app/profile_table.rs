@@ -235,9 +235,8 @@ impl Cells<'_> {
 
     fn hold(&mut self, ui: &mut Ui) {
         let value = self.segment.hold_min;
-        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, &|min, _| {
-            edits::hold_question(min)
-        }) {
+        let slip = &edits::hold_question;
+        if let Some(min) = self.quantity(ui, "Hold", Quantity::Time, value, slip) {
             self.changed.hold_min = min;
         }
     }
@@ -247,8 +246,9 @@ impl Cells<'_> {
         let points = self.shared.curve.map(Curve::points).unwrap_or_default();
         let at = |point: usize| points.get(point).map(|p| p.time_min);
         let (start, end) = (at(2 * self.index), at(2 * self.index + 2));
-        let cools = |to: usize| (0..to).any(|i| edits::cools_by_itself(self.shared.profile, i));
-        let (cools_before, cools_here) = (cools(self.index), cools(self.index + 1));
+        let cools = |i| edits::cools_by_itself(self.shared.profile, i);
+        let (cools_before, here) = ((0..self.index).any(cools), cools(self.index));
+        let cools_here = cools_before || here;
         let from = shown(Quantity::Temperature, self.shared.from_c);
         let dash = || say::label("–");
         let starts = match start.filter(|_| !cools_before) {
@@ -256,7 +256,6 @@ impl Cells<'_> {
             None => say::starts_at(&dash(), &from),
         };
         let takes = start.zip(end).map(|(start, end)| say::clock(end - start));
-        let here = edits::cools_by_itself(self.shared.profile, self.index);
         let elapsed = end.map(say::clock);
         let cells = [
             (starts, cools_before),

@@ -288,6 +288,8 @@ pub struct Results {
     pub tally: Arc<Tally>,
     /// How far the review looked for gaps: its strictest limits.
     pub caps: Caps,
+    /// Setters, posts and supports in the load by slug, with how many of each.
+    pub furniture: BTreeMap<String, usize>,
     /// Labels of all placements.
     pub labels: BTreeMap<PlacementId, String>,
     /// Worst open findings.

@@ -151,17 +151,13 @@ pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow>
 /// # Errors
 /// A sentence: there are two loads.
 fn loads_and_meshes(files: &[PathBuf]) -> Result<(Option<PathBuf>, Vec<PathBuf>), String> {
-    let is_mesh = |p: &&PathBuf| files::is_mesh_name(p);
-    let meshes = files.iter().filter(is_mesh).cloned().collect();
-    let mut loads = files.iter().filter(|p| !is_mesh(p));
-    match (loads.next(), loads.next()) {
-        (first, None) => Ok((first.cloned(), meshes)),
-        (Some(a), Some(b)) => Err(say::two_loads(
-            &a.display().to_string(),
-            &b.display().to_string(),
-        )),
-        (None, Some(_)) => Ok((None, meshes)),
+    let all = files.iter().cloned();
+    let (meshes, mut loads): (Vec<_>, Vec<_>) = all.partition(|p| files::is_mesh_name(p));
+    if let [a, b, ..] = &loads[..] {
+        let named = |p: &PathBuf| p.display().to_string();
+        return Err(say::two_loads(&named(a), &named(b)));
     }
+    Ok((loads.pop(), meshes))
 }
 
 #[derive(Debug, Subcommand)]
@@ -252,17 +248,11 @@ pub fn run(
             return if help { 0 } else { 2 };
         }
     };
-    // Programs read JSON, and they know one language.
     let outcome = match &cli.command {
-        Some(Command::Review(on)) if on.json => in_english(|| review::run(on, out)),
-        Some(Command::Review(on)) => review::run(on, out),
-        Some(Command::Measure(of)) if of.json => in_english(|| measure::run(of, out)),
-        Some(Command::Measure(of)) => measure::run(of, out),
-        Some(Command::Tally(on)) if on.json => in_english(|| tally::run(on, out)),
-        Some(Command::Tally(on)) => tally::run(on, out),
+        Some(Command::Review(on)) => plainly(on.json, || review::run(on, out)),
+        Some(Command::Measure(of)) => plainly(of.json, || measure::run(of, out)),
+        Some(Command::Tally(on)) => plainly(on.json, || tally::run(on, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
-        // The window answers this before it comes here.
-        None if cli.picture.picture.is_some() => Err(Failure::Input(say::no_window())),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {
                 if !meshes.is_empty() {
@@ -281,6 +271,11 @@ pub fn run(
         }
         Err(Failure::Output) => 2,
     }
+}
+
+/// Programs read JSON, and they know one language.
+fn plainly(json: bool, run: impl FnOnce() -> Outcome) -> Outcome {
+    if json { in_english(run) } else { run() }
 }
 
 /// A plan with the records by which it is judged.

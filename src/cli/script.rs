@@ -11,7 +11,7 @@ use crate::part::{Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, meas
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, review};
+use crate::review::{Given, QUESTIONS, Subject, review, revision_to_accept};
 use crate::text::scripts as say;
 use crate::units::Quantity;
 use std::path::Path;
@@ -1048,7 +1048,7 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             Edit::Accept(Acceptance {
                 check: check.clone(),
                 subjects: f.subjects.iter().map(Subject::key).collect(),
-                limit_revision: f.limit.as_ref().map(|l| l.revision),
+                limit_revision: f.limit.as_ref().map(revision_to_accept),
                 value: f.value_to_accept(),
                 by: by.clone(),
                 reason: reason.clone(),

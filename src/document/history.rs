@@ -173,6 +173,15 @@ impl History {
         Ok(Applied { change, dropped })
     }
 
+    /// Whether an edit would be taken.
+    ///
+    /// # Errors
+    /// Why not.
+    pub fn takes(&self, edit: &Edit, catalogue: &Catalogue) -> Result<(), Refusal> {
+        let now = numbered(self.plan(), self.next_id);
+        edit.apply(&now, catalogue).map(|_| ())
+    }
+
     /// Ends a row of nudges: the next one is a step of its own.
     pub fn end_nudges(&mut self) {
         self.nudge = None;

@@ -22,7 +22,7 @@ pub use preview::{Preview, PreviewGaps, preview_gaps};
 
 use crate::catalogue::{Catalogue, ShopState};
 use crate::load::{Caps, Clearances, Plan, Tally};
-use crate::review::{Given, Prepared, Review, caps, review_of};
+use crate::review::{Contexts, Given, Prepared, Review, caps, review_of};
 use crate::text::document as say;
 use std::sync::Arc;
 
@@ -92,11 +92,13 @@ impl Document {
             shop,
             differences,
         };
-        let caps = caps(&given);
+        let contexts = Contexts::new(&plan, catalogue);
+        let caps = caps(&given, &contexts);
         let prepared = Prepared {
             sizes: self.derived.sizes(&plan, catalogue),
             clearances: self.clearances(catalogue, &caps),
             tally: self.tally(catalogue),
+            contexts,
         };
         (review_of(&given, prepared), caps)
     }

@@ -4,6 +4,7 @@
 mod clearance;
 mod differences;
 mod edit;
+mod furniture;
 mod heights;
 mod plan;
 mod sized;

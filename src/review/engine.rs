@@ -2,6 +2,7 @@
 
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
+use super::facts_gaps::revision_to_accept;
 use super::finding::{Check, Finding, Missing, Report, Sense};
 use crate::catalogue::{Catalogue, Severity};
 use crate::load::Plan;
@@ -119,7 +120,7 @@ fn acceptance(finding: &Finding, plan: &Plan) -> Option<usize> {
     plan.acceptances.iter().position(|accepted| {
         accepted.check == finding.check
             && accepted.subjects == keys
-            && accepted.limit_revision == finding.limit.as_ref().map(|l| l.revision)
+            && accepted.limit_revision == finding.limit.as_ref().map(revision_to_accept)
             && no_worse(finding, accepted.value.as_deref())
     })
 }

@@ -46,7 +46,7 @@ pub struct PlacedPart<'a> {
 }
 
 /// What costs most to make from a plan; whoever keeps it by what it was made from hands it in.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Prepared {
     /// Bodies by part.
     pub sizes: Arc<Sizes>,
@@ -54,6 +54,8 @@ pub struct Prepared {
     pub clearances: Option<Arc<Clearances>>,
     /// Masses and fill.
     pub tally: Arc<Tally>,
+    /// What limits are asked for.
+    pub contexts: Contexts,
 }
 
 impl Prepared {
@@ -64,11 +66,14 @@ impl Prepared {
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let sizes = Sizes::new(plan, catalogue);
-        let near = |f| Arc::new(clearances(plan, catalogue, f, &sizes, &caps(given)));
+        let contexts = Contexts::new(plan, catalogue);
+        let caps = caps(given, &contexts);
+        let near = |f| Arc::new(clearances(plan, catalogue, f, &sizes, &caps));
         Prepared {
             clearances: furnace.map(near),
             tally: Arc::new(tally(plan, catalogue, furnace, &sizes)),
             sizes: Arc::new(sizes),
+            contexts,
         }
     }
 }
@@ -135,6 +140,7 @@ impl<'a> Facts<'a> {
             sizes,
             clearances,
             tally,
+            contexts,
         } = prepared;
         let placed = placed_parts(plan, catalogue);
         let mut feedstocks = BTreeMap::new();
@@ -183,7 +189,7 @@ impl<'a> Facts<'a> {
             curve: plan.profile.curve(full_rate),
             profile_faults: plan.profile.faults(full_rate),
             peak_c,
-            contexts: Contexts::new(plan, catalogue),
+            contexts,
         }
     }
 

@@ -9,6 +9,9 @@ use crate::part::PartId;
 use crate::text::limits;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The factor on the shop's placing tolerance.
+const PLACING: &str = "placing-tolerance-factor";
+
 /// What limits are asked for of each thing that stands in a load.
 #[derive(Debug)]
 pub struct Contexts {
@@ -98,7 +101,27 @@ impl LeastLimits<'_> {
 impl<'a> Facts<'a> {
     /// Limit that holds for one part; of the customers of its lots the strictest.
     pub fn limit_for(&self, id: &str, records: &PartRecords, sense: Sense) -> Option<&'a Limit> {
-        let contexts = self.contexts.of_part(records.part.id);
+        self.strictest(id, sense, self.contexts.of_part(records.part.id))
+    }
+
+    /// Limit that holds for what is of an alloy; of several customers the strictest.
+    pub fn limit_for_alloy(&self, id: &str, alloy: &str, sense: Sense) -> Option<&'a Limit> {
+        let of = |c: &&LimitContext| c.alloy.as_deref() == Some(alloy);
+        self.strictest(id, sense, self.contexts.all.iter().filter(of))
+    }
+
+    /// Limit that holds for what is of a feedstock; of several customers the strictest.
+    pub fn limit_for_feedstock(&self, id: &str, slug: &str, sense: Sense) -> Option<&'a Limit> {
+        let of = |c: &&LimitContext| c.feedstock.as_deref() == Some(slug);
+        self.strictest(id, sense, self.contexts.all.iter().filter(of))
+    }
+
+    fn strictest<'c>(
+        &self,
+        id: &str,
+        sense: Sense,
+        contexts: impl Iterator<Item = &'c LimitContext>,
+    ) -> Option<&'a Limit> {
         let found = contexts.filter_map(|context| self.catalogue.limit(id, context));
         let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
         match sense {
@@ -133,8 +156,7 @@ fn gap_limit(
     context: &LimitContext,
 ) -> Option<Limit> {
     let least = catalogue.limit("gap-min", context)?;
-    let (Some(factor), Some(shop)) = (catalogue.limit("placing-tolerance-factor", context), shop)
-    else {
+    let (Some(factor), Some(shop)) = (catalogue.limit(PLACING, context), shop) else {
         return Some(least.clone());
     };
     let placing = factor.value * shop.placing_tolerance_mm;
@@ -148,29 +170,29 @@ fn gap_limit(
         value: placing,
         unit: least.unit.clone(),
         name: least.name.clone(),
-        revision: placing_revision(factor.revision, shop.placing_tolerance_mm),
         ..factor.clone()
     })
 }
 
-/// The factor's revision followed by the tolerance in µm in five digits, so that what was accepted
-/// under one tolerance is not accepted under another: a shop's state has no revision of its own.
-fn placing_revision(factor: u32, tolerance_mm: f64) -> u32 {
-    let micrometres = (tolerance_mm * 1000.0).round().clamp(0.0, 99_999.0) as u32;
-    factor.wrapping_mul(100_000).wrapping_add(micrometres)
+/// The revision to which an acceptance under a limit is bound. Where the placing tolerance sets the
+/// limit, its value in µm follows the factor's revision: a shop's state has no revision of its own,
+/// and what was accepted under one tolerance is not accepted under another.
+pub fn revision_to_accept(limit: &Limit) -> u32 {
+    if limit.id != PLACING {
+        return limit.revision;
+    }
+    let micrometres = (limit.value * 1000.0).round().clamp(0.0, 99_999.0) as u32;
+    let digits = limit.revision.saturating_mul(100_000);
+    digits.saturating_add(micrometres)
 }
 
 /// How far to look for a given plan, for drag previews too: as far as the strictest limit of
 /// anything in the load. Touching is looked for even where a limit is not set.
-pub fn caps(given: &Given) -> Caps {
+pub fn caps(given: &Given, contexts: &Contexts) -> Caps {
     const TOUCHING_MM: f64 = 0.05;
     let Given {
-        plan,
-        catalogue,
-        shop,
-        ..
+        catalogue, shop, ..
     } = *given;
-    let contexts = Contexts::new(plan, catalogue);
     let most = |value: &dyn Fn(&LimitContext) -> Option<f64>| {
         let values = contexts.all.iter().filter_map(value);
         values.fold(TOUCHING_MM, f64::max)

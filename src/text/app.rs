@@ -130,16 +130,6 @@ pub fn group(heading: &str, n: usize) -> String {
     say(format!("{heading} ({n})"))
 }
 
-/// Many findings of one check in one row.
-pub fn folded(title: &str, n: usize) -> String {
-    say(format!("{title}, {n} times"))
-}
-
-/// A finding for assistive technology.
-pub fn finding_name(severity: &str, title: &str, sentence: &str) -> String {
-    say(format!("{severity}: {title}: {sentence}"))
-}
-
 /// Number, limit and margin of a finding.
 pub fn numbers(value: &str, limit: &str, margin: &str) -> String {
     say(format!("{value} against {limit}; margin {margin}"))
@@ -657,7 +647,13 @@ pub fn meant_celsius(number: f64, to_c: f64) -> String {
 
 /// A hold longer than is typed on purpose.
 pub fn long_hold(min: f64) -> String {
-    let (hours, meant) = (plain(min / 60.0), plain(min / 60.0));
+    let hours = plain(min / 60.0);
+    say(format!("Caution: this hold is {hours} h long."))
+}
+
+/// A long hold typed in another unit that looks meant in minutes.
+pub fn hold_in_minutes(min: f64, number: f64) -> String {
+    let (hours, meant) = (plain(min / 60.0), plain(number));
     say(format!(
         "Caution: this hold is {hours} h long: did you mean {meant} min?"
     ))

@@ -322,11 +322,6 @@ pub fn json(fault: &str) -> String {
     say(format!("The answer cannot be written as JSON: {fault}"))
 }
 
-/// A picture asked of a build without the window.
-pub fn no_window() -> String {
-    say("This build has no window to draw; build it with --features window.")
-}
-
 /// Two loads on the command line.
 pub fn two_loads(a: &str, b: &str) -> String {
     say(format!("{a} and {b}: one load at a time; name one."))

@@ -40,9 +40,7 @@ impl App {
         );
         for ((question, quantity), answer) in QUESTIONS.into_iter().zip(&mut form.answers) {
             forms::sentence(ui, RichText::new(say::question(question)).strong());
-            let declared = plan.declarations.iter().rev();
-            let declared = declared.clone().find(|d| d.question == question);
-            match declared {
+            match plan.declarations.iter().find(|d| d.question == question) {
                 Some(d) => forms::sentence(ui, say::declared(&d.answer, &d.by, &d.on)),
                 None => forms::sentence(
                     ui,
@@ -55,10 +53,12 @@ impl App {
             if button(ui, true, &say::label("Declare"), &name).clicked() {
                 let by = form.by.trim().to_owned();
                 let on = form.on.trim().to_owned();
-                match declaration(question, quantity, answer, by, on) {
-                    Ok(declaration) => {
+                let edit = declaration(question, quantity, answer, by, on).map(Edit::Declare);
+                // What is refused stays to be mended.
+                match edit.and_then(|edit| self.taken(edit)) {
+                    Ok(edit) => {
                         answer.clear();
-                        actions.push(Action::Edit(Edit::Declare(declaration)));
+                        actions.push(Action::Edit(edit));
                     }
                     Err(sentence) => actions.push(Action::Say(sentence)),
                 }

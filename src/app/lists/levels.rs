@@ -54,7 +54,7 @@ impl App {
                 });
                 if chosen {
                     let id = ui.scope_id().with(("level", level.id.0));
-                    ui.indent(id, |ui| self.level_details(ui, plan, level, actions));
+                    ui.indent(id, |ui| self.level_details(ui, results, level, actions));
                 }
             }
         }
@@ -63,10 +63,11 @@ impl App {
     fn level_details(
         &mut self,
         ui: &mut Ui,
-        plan: &Plan,
+        results: &Results,
         level: &Level,
         actions: &mut Vec<Action>,
     ) {
+        let plan = &results.plan;
         let catalogue = Arc::clone(&self.working.catalogue);
         let change = |setter: &str, carrier: Carrier| {
             Action::Edit(Edit::ChangeLevel {
@@ -75,7 +76,7 @@ impl App {
                 carrier,
             })
         };
-        let left = self.left_in_stock(plan);
+        let left = self.left_in_stock(results);
         let stocked = |id: &str, name: &str| say::with_stock(name, left.get(id).copied());
         let now = catalogue
             .setter(&level.setter)

@@ -32,7 +32,7 @@ impl App {
         Panel::bottom("stock")
             .resizable(true)
             .default_size((ui.available_height() * 0.2).clamp(theme::TARGET * 4.0, theme::SIDE))
-            .show(ui, |ui| self.stock(ui, &results.plan));
+            .show(ui, |ui| self.stock(ui, results));
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             let section = |name: &str| {
                 CollapsingHeader::new(say::label(name))

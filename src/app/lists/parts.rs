@@ -128,8 +128,7 @@ impl App {
             "Governing section, green",
             what,
         ) {
-            Some(Ok(mm)) => {
-                let section_mm = mm.filter(|mm| *mm > 0.0);
+            Some(Ok(section_mm)) => {
                 actions.push(change(Part {
                     section_mm,
                     ..part.clone()
@@ -221,7 +220,7 @@ impl App {
                 Err(sentence) => actions.push(Action::Say(sentence)),
                 Ok((shape, geometry)) => {
                     let id = PartId(self.doc.history.next_id());
-                    actions.push(Action::Edit(Edit::AddPart(Box::new(Part {
+                    let edit = Edit::AddPart(Box::new(Part {
                         id,
                         name: form.name.trim().to_owned(),
                         feedstock: form.feedstock.clone(),
@@ -232,11 +231,18 @@ impl App {
                         weighed: None,
                         section_mm: None,
                         work_zone_only: false,
-                    }))));
-                    // The next one is likely of the same feedstock and drawn at the same size.
-                    form.name.clear();
-                    form.shape = ShapeForm::default();
-                    self.view.part = Some(id);
+                    }));
+                    match self.taken(edit) {
+                        Ok(edit) => {
+                            actions.push(Action::Edit(edit));
+                            // The next one is likely of the same feedstock and drawn at the same
+                            // size.
+                            form.name.clear();
+                            form.shape = ShapeForm::default();
+                            self.view.part = Some(id);
+                        }
+                        Err(sentence) => actions.push(Action::Say(sentence)),
+                    }
                 }
             }
         }

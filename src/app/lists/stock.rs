@@ -2,10 +2,9 @@
 
 use super::forms;
 use crate::app::marks;
-use crate::app::state::App;
+use crate::app::state::{App, Results};
 use crate::app::theme::{self, Tokens};
 use crate::catalogue::{Severity, Stock};
-use crate::load::{Carrier, Plan};
 use crate::text::app as say;
 use egui::{Align, CollapsingHeader, Label, Layout, RichText, ScrollArea, Ui, vec2};
 use std::collections::BTreeMap;
@@ -25,20 +24,17 @@ impl App {
     }
 
     /// What the shop has of each item less what the load uses.
-    pub(super) fn left_in_stock(&self, plan: &Plan) -> BTreeMap<String, i64> {
-        let mut left = used(plan);
-        let stock = self.stock_listed();
-        left.retain(|id, _| stock.iter().any(|s| s.id == *id));
-        for item in stock {
-            let slot = left.entry(item.id.clone()).or_default();
-            *slot = i64::from(item.count) - *slot;
-        }
-        left
+    pub(super) fn left_in_stock(&self, results: &Results) -> BTreeMap<String, i64> {
+        let left = self.stock_listed().iter().map(|item| {
+            let used = results.furniture.get(&item.id).copied().unwrap_or(0);
+            (item.id.clone(), i64::from(item.count) - used as i64)
+        });
+        left.collect()
     }
 
     /// Posts by length, then setters, then supports.
-    pub(super) fn stock(&self, ui: &mut Ui, plan: &Plan) {
-        let left = self.left_in_stock(plan);
+    pub(super) fn stock(&self, ui: &mut Ui, results: &Results) {
+        let left = self.left_in_stock(results);
         let catalogue = &self.working.catalogue;
         let mut posts = Vec::new();
         let mut setters = Vec::new();
@@ -60,15 +56,16 @@ impl App {
         }
         posts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let posts: Vec<Row> = posts.into_iter().map(|(_, _, row)| row).collect();
-        let mut unknown: Vec<String> = used(plan).into_keys().collect();
-        unknown.retain(|id| !left.contains_key(id));
+        let known = self.working.shop.is_some();
+        let used = results.furniture.keys().filter(|_| known);
+        let unknown = used.filter(|id| !left.contains_key(*id));
         CollapsingHeader::new(say::label("Furniture in stock"))
             .default_open(true)
             .show_unindented(ui, |ui| {
                 ScrollArea::vertical()
                     .auto_shrink([false, false])
                     .show(ui, |ui| {
-                        if self.working.shop.is_none() {
+                        if !known {
                             ui.label(say::no_shop_state());
                         }
                         for (head, rows) in [
@@ -78,34 +75,17 @@ impl App {
                         ] {
                             table(ui, head, &rows);
                         }
-                        let unknown = unknown.into_iter();
-                        for id in unknown.filter(|_| self.working.shop.is_some()) {
+                        for id in unknown {
                             let name = catalogue
-                                .post(&id)
-                                .map(|p| p.name.clone())
-                                .or_else(|| catalogue.setter(&id).map(|s| s.name.clone()))
-                                .or_else(|| catalogue.support(&id).map(|s| s.name.clone()));
-                            let text = say::not_in_stock(&name.unwrap_or(id));
-                            forms::sentence(ui, text);
+                                .post(id)
+                                .map(|p| &p.name)
+                                .or_else(|| catalogue.setter(id).map(|s| &s.name))
+                                .or_else(|| catalogue.support(id).map(|s| &s.name));
+                            forms::sentence(ui, say::not_in_stock(name.unwrap_or(id)));
                         }
                     });
             });
     }
-}
-
-/// How often the load uses each setter, post and support.
-fn used(plan: &Plan) -> BTreeMap<String, i64> {
-    let mut used: BTreeMap<String, i64> = BTreeMap::new();
-    for (_, level) in plan.levels() {
-        *used.entry(level.setter.clone()).or_default() += 1;
-        if let Carrier::Posts { post, at_mm } = &level.carrier {
-            *used.entry(post.clone()).or_default() += at_mm.len() as i64;
-        }
-        for support in level.placements.iter().filter_map(|p| p.support.as_ref()) {
-            *used.entry(support.clone()).or_default() += 1;
-        }
-    }
-    used
 }
 
 /// Name to the left, figures in their columns at the right.

@@ -4,13 +4,15 @@
 mod supply;
 
 use crate::catalogue::Severity::{Caution, Stop};
-use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, LimitContext, Lining};
+use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
 use crate::profile::Range;
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, pump_floor_mbar};
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{
+    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
+};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing};
 use crate::units::Quantity::{Flow, Pressure, Temperature};
@@ -381,12 +383,8 @@ fn titanium_vacuum_not_proven(facts: &Facts, report: &mut Report) {
             from_c: feedstock.sinter.from_c,
             to_c: feedstock.sinter.to_c,
         };
-        let context = LimitContext {
-            feedstock: Some((*slug).to_owned()),
-            alloy: Some(feedstock.alloy.clone()),
-            ..LimitContext::default()
-        };
-        let Some(limit) = facts.limit_in("titanium-pressure-max", context) else {
+        let limit = facts.limit_for_feedstock("titanium-pressure-max", slug, Sense::AtMost);
+        let Some(limit) = limit else {
             report.missing(vec![Subject::Load], missing::limit("titanium-pressure-max"));
             continue;
         };

@@ -127,14 +127,6 @@ pub const CHECKS: &[Check] = &[
     },
 ];
 
-/// How much of a sum rests on a plan instead of a weighing, as a clause.
-fn assumed(facts: &Facts) -> String {
-    match facts.tally.whole.extraction_assumed {
-        0 => String::new(),
-        n => phrases::assumed(n),
-    }
-}
-
 fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     let Some(furnace) = facts.furnace else {
@@ -152,7 +144,10 @@ fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
         vec![Subject::Load, Subject::Furnace],
         at_most(Mass, facts.tally.whole.binder_g, 0),
         &limit,
-        vec![("assumed", text(assumed(facts)))],
+        vec![(
+            "assumed",
+            text(phrases::assumed(facts.tally.whole.extraction_assumed)),
+        )],
     );
 }
 
@@ -180,7 +175,10 @@ fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'stati
         ("now", number(Mass, now_g, 0)),
         ("catch", number(Mass, catch_g, 0)),
         ("capacity", number(Mass, trap.capacity_g, 0)),
-        ("assumed", text(assumed(facts))),
+        (
+            "assumed",
+            text(phrases::assumed(facts.tally.whole.extraction_assumed)),
+        ),
     ];
     Some(((now_g + catch_g) / trap.capacity_g, args))
 }

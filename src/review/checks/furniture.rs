@@ -83,11 +83,11 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
         return;
     };
     let catalogue = facts.catalogue;
-    let setters = facts.setters_used().into_keys().map(|id| {
+    let setters = facts.plan.setters_used().into_keys().map(|id| {
         let rated = catalogue.setter(id).map(|s| (s.name.as_str(), s.rated_c));
         ("setter", id, rated)
     });
-    let posts = facts.posts_used().into_keys().map(|id| {
+    let posts = facts.plan.posts_used().into_keys().map(|id| {
         let rated = catalogue.post(id).map(|p| (p.name.as_str(), p.rated_c));
         ("post", id, rated)
     });
@@ -209,16 +209,16 @@ fn hottest_hydrogen_c(facts: &Facts) -> Option<f64> {
 /// Slugs of all materials in the load's furniture.
 fn materials_used<'a>(facts: &Facts<'a>) -> BTreeSet<&'a str> {
     let mut all: BTreeSet<&str> = BTreeSet::new();
-    for id in facts.setters_used().into_keys() {
+    for id in facts.plan.setters_used().into_keys() {
         if let Some(setter) = facts.catalogue.setter(id) {
             all.insert(&setter.material);
             all.extend(setter.face_material.as_deref());
         }
     }
-    for id in facts.posts_used().into_keys() {
+    for id in facts.plan.posts_used().into_keys() {
         all.extend(facts.catalogue.post(id).map(|p| p.material.as_str()));
     }
-    for id in facts.supports_used().into_keys() {
+    for id in facts.plan.supports_used().into_keys() {
         let support = facts.catalogue.support(id);
         let support = support.filter(|s| s.kind != SupportKind::Raft);
         all.extend(support.map(|s| s.material.as_str()));
@@ -316,7 +316,7 @@ fn post_too_slim(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "post-slenderness-max") else {
         return;
     };
-    for (id, count) in facts.posts_used() {
+    for (id, count) in facts.plan.posts_used() {
         let subject = vec![named("post", id)];
         let Some(post) = facts.catalogue.post(id) else {
             report.missing(subject, missing::post_record());
@@ -381,15 +381,15 @@ fn posts_of_level(
 }
 
 fn setters_out_of_stock(facts: &Facts, report: &mut Report) {
-    out_of_stock(facts, report, "setter", &facts.setters_used());
+    out_of_stock(facts, report, "setter", &facts.plan.setters_used());
 }
 
 fn posts_out_of_stock(facts: &Facts, report: &mut Report) {
-    out_of_stock(facts, report, "post", &facts.posts_used());
+    out_of_stock(facts, report, "post", &facts.plan.posts_used());
 }
 
 fn supports_out_of_stock(facts: &Facts, report: &mut Report) {
-    out_of_stock(facts, report, "support", &facts.supports_used());
+    out_of_stock(facts, report, "support", &facts.plan.supports_used());
 }
 
 fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<&str, usize>) {

@@ -8,12 +8,14 @@ mod typed;
 
 use super::debind::no_overlap;
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{Feedstock, Limit, LimitContext};
+use crate::catalogue::{Feedstock, Limit};
 use crate::profile::{Fault, RampBy, Range};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{from_record, narrower};
 use crate::review::facts_profile::Step;
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{
+    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
+};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing};
 use crate::units::Quantity::{Rate, Temperature, TemperatureDifference, Time};
@@ -331,11 +333,8 @@ fn peak_near_solidus(facts: &Facts, report: &mut Report) {
     let hotter_k = hotter_by_k(facts);
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
         let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
-        let context = LimitContext {
-            alloy: Some((*slug).to_owned()),
-            ..LimitContext::default()
-        };
-        let Some(margin) = facts.limit_in("solidus-margin", context) else {
+        let margin = facts.limit_for_alloy("solidus-margin", slug, Sense::AtLeast);
+        let Some(margin) = margin else {
             report.missing(subjects(), missing::limit("solidus-margin"));
             continue;
         };
@@ -419,11 +418,8 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
         };
         let (field, most) = ("sinter.rate_max_k_min", feedstock.sinter.rate_max_k_min);
         let own = from_record(feedstock, field, limits::densifying_ramp(), most, "K/min");
-        let context = LimitContext {
-            feedstock: Some(feedstock.id.clone()),
-            ..LimitContext::default()
-        };
-        let listed = facts.limit_in("sinter-rate-max", context);
+        let id = "sinter-rate-max";
+        let listed = facts.limit_for_feedstock(id, &feedstock.id, Sense::AtMost);
         let limit: Limit = narrower(listed, Some(own.clone())).unwrap_or(own);
         let mut args = named(feedstock);
         args.push(at(&step));

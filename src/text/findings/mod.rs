@@ -82,7 +82,10 @@ pub fn fill(template: &str, args: &[(&'static str, Arg)]) -> String {
         }
         out = out.replace(&format!("{{{name}}}"), &arg.to_string());
     }
-    super::say(out.replace("?.", "?"))
+    if out.ends_with("?.") {
+        out.pop();
+    }
+    super::say(out)
 }
 
 #[cfg(test)]

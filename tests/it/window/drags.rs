@@ -24,7 +24,7 @@ fn whole_story(prepare: impl Fn(&mut Bench)) {
     let mut bench = Bench::demo("clean");
     prepare(&mut bench);
     bench.snap(false);
-    let (a, b, onto) = pair(&bench);
+    let (a, _, onto) = pair(&bench);
     let before = bench.bytes();
     let start = bench.at_mm(&a);
     assert_eq!(bench.findings(TOUCH), []);
@@ -42,7 +42,6 @@ fn whole_story(prepare: impl Fn(&mut Bench)) {
     bench.drag(&a, onto);
     let moved = bench.at_mm(&a);
     for k in 0..2 {
-        // A pixel at the smallest zoom is 2 mm, and the pointer lands on whole points.
         assert!((moved[k] - start[k] - onto[k]).abs() < 0.02, "{moved:?}");
     }
     let found = bench.findings(TOUCH);
@@ -71,7 +70,6 @@ fn whole_story(prepare: impl Fn(&mut Bench)) {
         setterwright::files::canonical(&plan).unwrap(),
         bench.bytes()
     );
-    let _ = b;
 }
 
 #[test]

@@ -417,7 +417,7 @@ fn the_cut_out_is_declared() {
         bench.click("Declare: Cut-out set to");
         assert!(bench.message().contains("day"), "{}", bench.message());
         bench.fill("Declared on", "2026-11-26");
-        bench.fill("Cut-out set to", "1420 °C");
+        // What was refused is still there.
         bench.click("Declare: Cut-out set to");
         assert_eq!(bench.findings(slug).len(), 0);
         assert!(bench.shows("1420 °C, declared by shift lead on 2026-11-26"));
@@ -445,7 +445,7 @@ fn stock_left_is_in_sight_and_what_is_short_is_said() {
     assert!(heights.len() > 3, "{heights:?}");
     assert!(heights.is_sorted(), "{heights:?}");
     assert!(!bench.shows("short"));
-    // A stack of what the shop has eight of.
+    // A shop with one of each.
     let mut shop = (**bench.app().working.shop.as_ref().unwrap()).clone();
     for item in &mut shop.stock {
         item.count = 1;
