@@ -11,6 +11,7 @@ mod mesh;
 mod numbers;
 pub mod obj;
 mod picture;
+mod quote;
 mod reach;
 mod records;
 mod settings;
@@ -28,7 +29,7 @@ pub use kind::FileKind;
 pub use load::*;
 pub use mesh::{
     MESH_CAP, MESH_ENDINGS, MeshBody, MeshFile, MeshFormat, MeshNote, PartFrom, decode_mesh,
-    is_mesh_name, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,
+    is_mesh_name, part_from_mesh, read_mesh, shape_from_mesh,
 };
 pub use picture::write_png;
 pub use reach::records_for;
