@@ -1,7 +1,7 @@
 //! What a person set for themselves: a small file of the program's own, outside every load.
 
 use super::disk::{read_bytes, write_text};
-use super::fault::FileFault;
+use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, head, parse};
 use super::kind::FileKind;
 use serde::{Deserialize, Serialize};
@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 
 /// Newest version that is read, and the one that is written.
 const VERSION: u32 = 1;
-/// Largest file that is read, bytes.
+/// Largest file that is read, bytes (assumed: it holds a few paths).
 const CAP: u64 = 1_000_000;
 
 /// Colours of the window.
@@ -73,10 +73,10 @@ pub fn settings_path(named: impl Fn(&str) -> Option<OsString>) -> Option<PathBuf
 /// # Errors
 /// What is wrong with the file.
 pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
-    if !path.exists() {
-        return Ok(Settings::default());
-    }
-    let bytes = read_bytes(path, CAP)?;
+    let bytes = match read_bytes(path, CAP) {
+        Err(fault) if fault.what == Fault::NotFound => return Ok(Settings::default()),
+        read => read?,
+    };
     let read = head(&bytes, FileKind::Settings, VERSION)
         .and_then(|(text, _)| parse::<SettingsFile>(text))
         .map_err(|what| FileFault::new(path, what))?;
@@ -87,7 +87,8 @@ pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
     })
 }
 
-/// Saves settings, and makes their folder.
+/// Saves settings, and makes their folder. A path that is not Unicode cannot stand in the file and
+/// is left out.
 ///
 /// # Errors
 /// The disk refuses, or another kind of file has that name.
@@ -96,11 +97,12 @@ pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> 
         // What goes wrong here is said by the writing below.
         let _ = std::fs::create_dir_all(folder);
     }
+    let written = |path: &&PathBuf| path.to_str().is_some();
     let file = SettingsFile {
         kind: FileKind::Settings.word().to_owned(),
         version: VERSION,
-        recent: settings.recent.clone(),
-        shop_folder: settings.shop_folder.clone(),
+        recent: settings.recent.iter().filter(written).cloned().collect(),
+        shop_folder: settings.shop_folder.as_ref().filter(written).cloned(),
         colours: settings.colours,
     };
     let text = canonical_ron(&file).map_err(|what| FileFault::new(path, what))?;
@@ -145,5 +147,29 @@ mod tests {
         let fault = read_settings(&path).unwrap_err().to_string();
         assert!(fault.contains("newer version (9)"), "{fault}");
         assert!(save_settings(&path, &settings).is_err());
+    }
+
+    #[test]
+    #[cfg(unix)]
+    fn a_path_that_is_no_text_is_left_out_and_what_may_not_be_read_is_no_absence() {
+        use std::os::unix::ffi::OsStringExt;
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("settings.ron");
+        let odd = PathBuf::from(OsString::from_vec(b"/a/\xFF.load.ron".to_vec()));
+        let settings = Settings {
+            recent: vec![odd.clone(), "/b.load.ron".into()],
+            shop_folder: Some(odd),
+            colours: Colours::Light,
+        };
+        save_settings(&path, &settings).unwrap();
+        let kept = Settings {
+            recent: vec!["/b.load.ron".into()],
+            shop_folder: None,
+            colours: Colours::Light,
+        };
+        assert_eq!(read_settings(&path).unwrap(), kept);
+        // Behind a file there can be none: that is not "nothing there yet" to the system.
+        let behind = read_settings(&path.join("settings.ron")).unwrap_err();
+        assert_ne!(behind.what, Fault::NotFound);
     }
 }
