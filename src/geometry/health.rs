@@ -1,7 +1,7 @@
 //! What is wrong with a mesh, mended where that cannot change the shape.
 
 use super::bodies::{MOST_SHELLS, Shell};
-use super::mesh::{Mesh, MeshMeasures, cross, dot, packed, sub};
+use super::mesh::{Mesh, MeshMeasures, cross, dot, ends_of, packed, sub};
 
 /// Points this near to each other, as a share of the greatest coordinate or side, are one where
 /// that closes the surface: what single precision and six printed digits leave apart.
@@ -153,8 +153,7 @@ impl Mesh {
         for same in edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1) {
             let forward = same.iter().filter(|e| e.0 & 1 == 1).count();
             if 2 * forward != same.len() {
-                let edge = same[0].0 >> 1;
-                found.extend([(edge >> 32) as u32, edge as u32]);
+                found.extend(ends_of(same[0].0));
             }
         }
         found.sort_unstable();

@@ -235,6 +235,11 @@ pub(super) fn packed(from: u32, to: u32) -> u64 {
     low << 33 | high << 1 | u64::from(from < to)
 }
 
+/// The lower and the higher index of a [`packed`] edge.
+pub(super) fn ends_of(edge: u64) -> [u32; 2] {
+    [(edge >> 33) as u32, (edge >> 1) as u32]
+}
+
 /// Numbers points in the order of their coming, equal ones alike: a hash table of our own, since
 /// std's has a random order in it and a sorted map takes seconds for a million triangles.
 struct Welder {
