@@ -4,7 +4,7 @@
 use super::state::{Action, App, Modal};
 use super::theme::{self, Tokens};
 use crate::document::{InputHash, Job, Stopped, Ticket};
-use crate::files::{PartFrom, part_from_mesh, parts_from_mesh};
+use crate::files::{MeshesAs, PartFrom, part_from_mesh, parts_from_mesh};
 use crate::load::Edit;
 use crate::part::{Drawn, MeshUnit, Part, PartId, Shape};
 use crate::text::app::label;
@@ -19,28 +19,14 @@ const NAMED: usize = 6;
 /// Sentences told after a batch before "and n more".
 const TOLD: usize = 12;
 
-/// What mesh files do not say. The answers stay for the next batch.
-#[derive(Clone, Debug, PartialEq)]
+/// What mesh files do not say. The answers stay for the next batch, and all but the feedstock for
+/// the next time.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct ImportAs {
-    /// Unit of the numbers.
-    pub unit: MeshUnit,
-    /// Size at which they are drawn.
-    pub drawn: Drawn,
-    /// Whether each body of a file becomes a part of its own; all of them one part otherwise.
-    pub each_body: bool,
+    /// Unit, size and what becomes of several bodies.
+    pub meshes: MeshesAs,
     /// Feedstock slug; empty until one is chosen.
     pub feedstock: String,
-}
-
-impl Default for ImportAs {
-    fn default() -> ImportAs {
-        ImportAs {
-            unit: MeshUnit::Millimetre,
-            drawn: Drawn::Final,
-            each_body: true,
-            feedstock: String::new(),
-        }
-    }
 }
 
 /// A file as read: its parts without numbers, and remarks; or the sentence why not.
@@ -158,22 +144,30 @@ impl App {
             ui.label(label("Unit of the numbers in the files"));
             ui.horizontal(|ui| {
                 for unit in [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre] {
-                    ui.radio_value(&mut answers.unit, unit, label(unit.word()));
+                    ui.radio_value(&mut answers.meshes.unit, unit, label(unit.word()));
                 }
             });
             ui.label(label("Drawn at"));
             ui.horizontal(|ui| {
-                ui.radio_value(&mut answers.drawn, Drawn::Final, label("final size"));
+                ui.radio_value(&mut answers.meshes.drawn, Drawn::Final, label("final size"));
                 ui.radio_value(
-                    &mut answers.drawn,
+                    &mut answers.meshes.drawn,
                     Drawn::Green,
                     label("green size, oversize"),
                 );
             });
             ui.label(label("Several bodies in one file"));
             ui.horizontal(|ui| {
-                ui.radio_value(&mut answers.each_body, true, label("each its own part"));
-                ui.radio_value(&mut answers.each_body, false, label("together one part"));
+                ui.radio_value(
+                    &mut answers.meshes.each_body,
+                    true,
+                    label("each its own part"),
+                );
+                ui.radio_value(
+                    &mut answers.meshes.each_body,
+                    false,
+                    label("together one part"),
+                );
             });
             let catalogue = &self.working.catalogue;
             let name = ui.label(label("Feedstock"));
@@ -304,10 +298,10 @@ fn read_one(path: &Path, answers: &ImportAs, folder: Option<&Path>) -> ReadFile 
         id: PartId(0),
         name,
         feedstock: answers.feedstock.clone(),
-        unit: answers.unit,
-        drawn: answers.drawn,
+        unit: answers.meshes.unit,
+        drawn: answers.meshes.drawn,
     };
-    let read = if answers.each_body {
+    let read = if answers.meshes.each_body {
         parts_from_mesh(path, &from)
     } else {
         part_from_mesh(path, from).map(|(part, notes)| (vec![part], notes))

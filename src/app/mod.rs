@@ -135,6 +135,7 @@ impl App {
                     }
                 }
                 self.show_colours(ctx, settings.colours);
+                self.view.import_as.meshes = settings.meshes;
                 if let Some(folder) = settings.shop_folder.clone() {
                     self.use_shop_folder(&folder);
                 }
@@ -152,7 +153,8 @@ impl App {
         let kept = &self.kept;
         let same = kept.recent == self.recent
             && kept.shop_folder.as_ref() == shop
-            && kept.colours == self.colours;
+            && kept.colours == self.colours
+            && kept.meshes == self.view.import_as.meshes;
         let Some(path) = self.settings.as_ref().filter(|_| !same) else {
             return;
         };
@@ -160,6 +162,7 @@ impl App {
             recent: self.recent.clone(),
             shop_folder: shop.cloned(),
             colours: self.colours,
+            meshes: self.view.import_as.meshes,
         };
         if let Err(fault) = files::save_settings(path, &now) {
             self.message = fault.to_string();

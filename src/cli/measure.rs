@@ -1,7 +1,8 @@
 //! `setterwright measure MESH`.
 
 use super::{Failure, Outcome, Size, Unit, print_json};
-use crate::files::{self, MeshFile};
+use crate::catalogue::Catalogue;
+use crate::files::{self, MeshFile, MeshNote};
 use crate::load::PartRecords;
 use crate::part::{
     Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, SizeStage, computed_green_g,
@@ -94,6 +95,8 @@ struct Measured {
     degenerate_triangles: usize,
     shells: usize,
     touching_edges: usize,
+    /// Shells that pass through others or themselves; null where that was not looked at.
+    crossing_shells: Option<usize>,
     volume_trusted: bool,
     mended: Mending,
     /// At unit density about the centroid: xx, yy, zz, xy, xz, yz.
@@ -150,7 +153,11 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         Size::Green => Drawn::Green,
     };
     let file = files::read_mesh(&arguments.mesh)?;
-    let one = |body| measured(arguments, &file, unit, drawn, body);
+    let catalogue = match &arguments.feedstock {
+        None => None,
+        Some(_) => Some(super::edit::empty(None)?.working.catalogue),
+    };
+    let one = |body| measured(arguments, &file, unit, drawn, body, catalogue.as_deref());
     let measured = match arguments.body {
         None => one(None)?,
         Some(Bodies::One(number)) => one(Some(number))?,
@@ -186,15 +193,16 @@ fn measured(
     unit: MeshUnit,
     drawn: Drawn,
     body: Option<usize>,
+    catalogue: Option<&Catalogue>,
 ) -> Result<Measured, Failure> {
     let unit = file.unit.unwrap_or(unit);
     let path = arguments.mesh.display().to_string();
     let fault = |said: &str| Failure::Input(say::mesh(&path, said));
     let mesh = file.body(body).map_err(|what| fault(&what.to_string()))?;
     let geometry = measure_mesh(mesh, unit).map_err(|what| fault(&what.to_string()))?;
-    let with_feedstock = match &arguments.feedstock {
+    let with_feedstock = match arguments.feedstock.as_deref().zip(catalogue) {
         None => None,
-        Some(slug) => Some(with_feedstock(slug, &geometry, drawn)?),
+        Some((slug, catalogue)) => Some(with_feedstock(slug, &geometry, drawn, catalogue)?),
     };
     let [cx, cy, cz] = geometry.centroid_mm;
     let [ax, ay, az] = geometry.anchor_mm;
@@ -205,6 +213,12 @@ fn measured(
     let overhang = detail.and_then(|d| d.overhang);
     let mended = detail.map(|d| d.mended).unwrap_or_default();
     let named = body.and_then(|n| file.bodies.get(n - 1));
+    // The others have rows of their own.
+    let odd = MeshNote::of(&geometry, unit);
+    let odd = odd
+        .iter()
+        .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
+    let notes = file.notes.iter().chain(odd);
     Ok(Measured {
         schema: "setterwright.measure",
         version: 1,
@@ -213,7 +227,7 @@ fn measured(
         bodies: file.bodies.len(),
         body,
         name: named.and_then(|b| b.name.clone()),
-        notes: file.notes.iter().map(ToString::to_string).collect(),
+        notes: notes.map(ToString::to_string).collect(),
         unit: unit.word(),
         drawn_at: drawn.word(),
         volume_mm3: geometry.volume_mm3,
@@ -229,7 +243,9 @@ fn measured(
         degenerate_triangles: geometry.degenerate_triangles,
         shells: geometry.shells,
         touching_edges: detail.map_or(0, |d| d.touching_edges),
-        volume_trusted: geometry.open_edges == 0,
+        crossing_shells: detail.and_then(|d| d.crossing_shells),
+        volume_trusted: geometry.open_edges == 0
+            && detail.is_some_and(|d| d.crossing_shells == Some(0)),
         mended: Mending {
             welded_points: mended.welded,
             collapsed_triangles: mended.collapsed,
@@ -256,8 +272,12 @@ fn measured(
     })
 }
 
-fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithFeedstock, Failure> {
-    let catalogue = super::edit::empty(None)?.working.catalogue;
+fn with_feedstock(
+    slug: &str,
+    geometry: &Geometry,
+    drawn: Drawn,
+    catalogue: &Catalogue,
+) -> Result<WithFeedstock, Failure> {
     let part = Part {
         id: PartId(0),
         name: String::new(),
@@ -275,7 +295,7 @@ fn with_feedstock(slug: &str, geometry: &Geometry, drawn: Drawn) -> Result<WithF
         section_mm: None,
         work_zone_only: false,
     };
-    let records = PartRecords::new(&part, &catalogue).ok_or_else(|| {
+    let records = PartRecords::new(&part, catalogue).ok_or_else(|| {
         let near = catalogue.candidates(crate::catalogue::Kind::Feedstock, slug);
         Failure::Input(crate::text::edits::unknown_slug("feedstock", slug, &near))
     })?;
@@ -400,8 +420,15 @@ fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
         "  {}",
         say::row("open edges", &m.open_edges.to_string())
     )?;
-    if !m.volume_trusted {
+    if m.degenerate_triangles > 0 {
+        let flat = m.degenerate_triangles.to_string();
+        writeln!(out, "  {}", say::row("triangles without area", &flat))?;
+    }
+    if m.open_edges > 0 {
         writeln!(out, "  {}", say::volume_not_trusted(m.open_edges))?;
+    }
+    if m.crossing_shells != Some(0) {
+        writeln!(out, "  {}", say::shells_cross(m.crossing_shells))?;
     }
     if m.touching_edges > 0 {
         let touching = m.touching_edges.to_string();

@@ -11,6 +11,7 @@ mod mesh;
 mod numbers;
 pub mod obj;
 mod picture;
+mod quote;
 mod reach;
 mod records;
 mod settings;
@@ -35,7 +36,7 @@ pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
-pub use settings::{Colours, Settings, read_settings, save_settings, settings_path};
+pub use settings::{Colours, MeshesAs, Settings, read_settings, save_settings, settings_path};
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
 pub use standards::{
     StandardFault, as_standard, list_standards, save_standard, standard_of, standards_dir,

@@ -8,19 +8,22 @@
 
 use super::bvh::{Bvh, nearest_on_triangle};
 use super::mesh::{Mesh, cross, dot, sub};
+use std::panic::resume_unwind;
 use std::thread;
 
-/// Points spread over the surface by area.
+/// Points spread over the surface by area (assumed: a place of a thousandth of it is seen).
 const BY_AREA: usize = 1500;
-/// Triangles, evenly by number, from whose middles balls are shrunk too: detail has many small ones.
+/// Triangles, evenly by number, from whose middles balls are shrunk too (assumed, as many again):
+/// detail has many small ones.
 const BY_NUMBER: usize = 1500;
-/// Balls that are grown.
+/// Balls that are grown (assumed: the thickest places of a part are fewer).
 const GROWN: usize = 12;
-/// Boxes of the tree that may be opened while growing all of them: about a second.
+/// Boxes of the tree that may be opened while growing all of them (assumed: about a second).
 const MOST_VISITS: usize = 20_000_000;
-/// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart.
+/// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart
+/// (assumed: walls of a taper up to 60° count).
 const OPPOSITE_COS: f64 = -0.5;
-/// Grid points a millimetre that results are kept on: below stands rounding.
+/// Grid points a millimetre that results are kept on (assumed): below stands rounding.
 const GRID_PER_MM: f64 = 1e6;
 
 type P3 = [f64; 3];
@@ -63,9 +66,15 @@ impl Mesh {
                 .collect()
         };
         let mut balls = thread::scope(|scope| {
-            let other = scope.spawn(|| shrink(&starts[half..]));
+            let second = || shrink(&starts[half..]);
+            // Where the system has no thread to give, this one does both.
+            let other = thread::Builder::new().spawn_scoped(scope, second);
             let mut balls = shrink(&starts[..half]);
-            balls.extend(other.join().unwrap_or_default());
+            balls.extend(match other.map(|other| other.join()) {
+                Ok(Ok(other)) => other,
+                Ok(Err(panic)) => resume_unwind(panic),
+                Err(_) => second(),
+            });
             balls
         });
         let thinnest = balls
@@ -331,8 +340,6 @@ fn of_few(points: &mut Vec<P3>) -> P3 {
     match best {
         Some((_, p, some)) => {
             *points = some;
-            // A corner in space is held by three; four hold the origin itself.
-            points.truncate(4);
             p
         }
         None => points[0],

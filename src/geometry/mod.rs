@@ -11,6 +11,7 @@
 mod bodies;
 mod bvh;
 mod contact;
+mod crossing;
 pub mod distance;
 mod face;
 pub mod gap;

@@ -11,7 +11,8 @@ pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
 pub use measure::{
-    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, measure_mesh, measure_typed,
+    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, likelier_unit, measure_mesh,
+    measure_typed,
 };
 pub use size::{
     ROOM_C, SizeStage, density_from_oversize, growth, loading_from_mass_share,
