@@ -21,7 +21,7 @@ const STEP_DEG: f64 = 15.0;
 /// Degrees of a turn by a point of dragging.
 const DRAG_DEG: f64 = 0.5;
 /// Pixels drawn for one shown, in each direction: smooth edges.
-const FINER: usize = 2;
+pub(super) const FINER: usize = 2;
 /// Pixels between the lines of the hatching of what hangs over.
 const HATCH: usize = 7;
 /// Height of the picture as a share of its width.
@@ -225,24 +225,30 @@ fn reading(ctx: &Context, part: &Part, folder: Option<&Path>) -> Option<Job<Read
 }
 
 /// A shape in the colours of a theme.
-pub(super) fn picture(
+fn picture(
     model: &Model,
     turn_deg: f64,
     tilt_deg: f64,
     size: [usize; 2],
     tokens: &Tokens,
 ) -> ColorImage {
-    let [width, height] = size;
     let fine = size.map(|s| s * FINER);
     let texels = draw(model, &Projection::new(model, turn_deg, tilt_deg, fine));
+    coloured(&texels, size, tokens)
+}
+
+/// What was drawn [`FINER`] than `size`, in the colours of a theme.
+pub(super) fn coloured(texels: &[Option<Texel>], size: [usize; 2], tokens: &Tokens) -> ColorImage {
+    let width = size[0];
+    let fine = width * FINER;
     let mut image = ColorImage::filled(size, tokens.ground);
     for (i, pixel) in image.pixels.iter_mut().enumerate() {
         let (x, y) = (i % width, i / width);
+        let hatched = (x + y) % HATCH < 2;
         let mut sum = [0_u32; 3];
         for fine_y in y * FINER..(y + 1) * FINER {
             for fine_x in x * FINER..(x + 1) * FINER {
-                let texel = texels.get(fine_y * fine[0] + fine_x).copied().flatten();
-                let hatched = (x + y) % HATCH < 2;
+                let texel = texels.get(fine_y * fine + fine_x).copied().flatten();
                 let [r, g, b, _] = colour(texel, hatched, tokens).to_array();
                 for (sum, c) in sum.iter_mut().zip([r, g, b]) {
                     *sum += u32::from(c);
@@ -252,7 +258,6 @@ pub(super) fn picture(
         let [r, g, b] = sum.map(|s| (s / (FINER * FINER) as u32) as u8);
         *pixel = Color32::from_rgb(r, g, b);
     }
-    debug_assert_eq!(image.pixels.len(), width * height);
     image
 }
 

@@ -95,3 +95,97 @@ pub fn governing(diameter: &str) -> String {
 pub fn thinnest(diameter: &str) -> String {
     say(format!("b: thinnest place between two walls: {diameter}"))
 }
+
+/// The window with the poses of a part.
+pub fn poses_of(part: &str) -> String {
+    say(format!("How {part} rests"))
+}
+
+/// What the poses are and how they are ranked.
+pub fn poses_help() -> String {
+    say(
+        "Every face on which the part stands by itself, best first: firm, a large foot, nothing \
+         hanging over, low. Faces that are kept off the setter come last.",
+    )
+}
+
+/// While the poses are looked for or measured.
+pub fn measuring() -> String {
+    say("Measuring…")
+}
+
+/// The job, where it fails.
+pub fn poses_job() -> &'static str {
+    "looking for resting poses"
+}
+
+/// A pose's picture, for assistive technology.
+pub fn pose_picture(n: usize) -> String {
+    say(format!("Pose {n}"))
+}
+
+/// The button that lays the part so.
+pub fn rest_so(n: usize) -> String {
+    say(format!("Rest in pose {n}"))
+}
+
+/// The box that keeps a face off the setter.
+pub fn keep_off(n: usize) -> String {
+    say(format!("Keep the face under pose {n} off the setter"))
+}
+
+/// Of a pose.
+pub fn pose_as_drawn() -> String {
+    say("as drawn")
+}
+
+/// Of a pose.
+pub fn pose_falls() -> String {
+    say("does not stand by itself")
+}
+
+/// Of a pose that rolls, with how many others are like it.
+pub fn pose_rolls(alike: usize) -> String {
+    say(match alike {
+        0 => "rolls: on a line or a point".to_owned(),
+        n => format!("rolls: on a line or a point; {n} more like it"),
+    })
+}
+
+/// Of a pose.
+pub fn pose_kept_off() -> String {
+    say("rests on a face that is kept off")
+}
+
+/// Of a pose.
+pub fn pose_tips(angle_deg: f64) -> String {
+    say(format!("tips at {angle_deg:.0}°"))
+}
+
+/// Of a pose.
+pub fn pose_foot(contact_mm2: f64, width: &str) -> String {
+    say(format!("touches {contact_mm2:.0} mm², foot {width} wide"))
+}
+
+/// Of a pose.
+pub fn pose_height(height: &str) -> String {
+    say(format!("{height} high"))
+}
+
+/// Of a pose.
+pub fn pose_hangs(area_mm2: f64, span: &str) -> String {
+    say(format!("{area_mm2:.0} mm² hang over, free span {span}"))
+}
+
+/// Of a pose of an open mesh.
+pub fn pose_hangs_not_evaluated() -> String {
+    say("overhang not evaluated: the mesh is open")
+}
+
+/// Poses that were not measured.
+pub fn poses_left_out(n: usize) -> String {
+    say(format!(
+        "{} less steady than these left out.",
+        super::count(n, "pose", "poses")
+    ))
+}
