@@ -7,7 +7,7 @@ use super::obj::read_obj;
 use super::stl::{StlFormat, StlNote, is_stl, read_stl};
 use super::threemf::read_3mf;
 use crate::geometry::Mesh;
-use crate::part::{Drawn, Geometry, MeshUnit, Part, PartId, Shape, measure_mesh};
+use crate::part::{Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, measure_mesh};
 use crate::text::meshes;
 use std::fmt;
 use std::path::Path;
@@ -320,6 +320,8 @@ fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
         feedstock: from.feedstock,
         shape,
         drawn: from.drawn,
+        rest: Rest::AS_DRAWN,
+        infill: Infill::Solid,
         geometry: Arc::new(geometry),
         made_with_oversize: None,
         weighed: None,

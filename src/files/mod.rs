@@ -13,6 +13,7 @@ pub mod obj;
 mod picture;
 mod reach;
 mod records;
+mod rest;
 mod settings;
 mod shop;
 mod standards;
@@ -35,6 +36,7 @@ pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
+pub use rest::{mesh_resting, part_resting, typed_resting};
 pub use settings::{Colours, Settings, read_settings, save_settings, settings_path};
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
 pub use standards::{StandardFault, as_standard, list_standards, save_standard, standards_dir};

@@ -34,7 +34,14 @@ mod tests {
 
     #[test]
     fn prisms_are_closed_and_as_large_as_their_outline() {
-        let ell = [[0.0, 0.0], [9.0, 0.0], [9.0, 2.0], [2.0, 2.0], [2.0, 7.0], [0.0, 7.0]];
+        let ell = [
+            [0.0, 0.0],
+            [9.0, 0.0],
+            [9.0, 2.0],
+            [2.0, 2.0],
+            [2.0, 7.0],
+            [0.0, 7.0],
+        ];
         for outline in [
             Outline::rectangle(4.0, 3.0),
             Outline::disc(20.0),

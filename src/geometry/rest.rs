@@ -223,6 +223,15 @@ impl Hull {
         }
     }
 
+    /// Its corners seen from above with `down`, of length 1, at the bottom: their convex hull.
+    pub fn seen_from_above(&self, down: P3) -> Vec<P2> {
+        let turn = turn_down(down);
+        convex_hull(self.vertices.iter().map(|v| {
+            let [x, y, _] = turned(&turn, *v);
+            [x, y]
+        }))
+    }
+
     /// All faces on which it stands by itself, of the [`MOST_FACES`] steadiest; and how many such
     /// faces there are. Triangles of one plane are one face.
     pub fn stands(&self, centroid: P3) -> (Vec<Stand>, usize) {

@@ -7,7 +7,7 @@ use crate::app::commands::Command;
 use crate::app::state::{Action, App, Results};
 use crate::app::theme::Tokens;
 use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
-use crate::part::{Drawn, MassState, Part, PartId, SizeStage, scale};
+use crate::part::{Drawn, Infill, MassState, Part, PartId, Rest, SizeStage, scale};
 use crate::text::app as say;
 use crate::text::edits;
 use crate::units::{Quantity, show};
@@ -226,6 +226,8 @@ impl App {
                         feedstock: form.feedstock.clone(),
                         shape,
                         drawn: form.drawn,
+                        rest: Rest::AS_DRAWN,
+                        infill: Infill::Solid,
                         geometry: geometry.into(),
                         made_with_oversize: None,
                         weighed: None,
@@ -300,10 +302,9 @@ fn measures(ui: &mut Ui, part: &Part, records: Option<&PartRecords>) {
             ("Mass dry, at the extraction target", MassState::Dry),
             ("Mass sintered", MassState::Sintered),
         ] {
-            rows.push((
-                say::label(name),
-                show(Quantity::Mass, masses.in_state(state), 2),
-            ));
+            let mass = masses.map(|m| show(Quantity::Mass, m.in_state(state), 2));
+            let mass = mass.unwrap_or_else(crate::text::cli::not_evaluated_word);
+            rows.push((say::label(name), mass));
         }
         let peak_c = records.feedstock.sinter.to_c;
         for stage in SizeStage::ALL {

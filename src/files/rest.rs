@@ -1,0 +1,66 @@
+//! Parts laid another way: measured anew from their mesh files.
+
+use super::fault::{Fault, FileFault};
+use super::mesh::read_mesh;
+use crate::geometry::Mesh;
+use crate::part::{
+    Geometry, MeshUnit, Part, Rest, Shape, measure_mesh_at, measure_typed_at, typed_mesh,
+};
+use crate::statics::RestBy;
+use crate::text::poses as say;
+use std::path::Path;
+
+/// A part in another resting pose, with its measures there. A mesh is read again from `folder`,
+/// which its path is relative to, and has to be the one that the part was made from.
+///
+/// # Errors
+/// The mesh cannot be read, is another one now or cannot be measured; no such pose.
+pub fn part_resting(
+    part: &Part,
+    folder: &Path,
+    by: &RestBy,
+) -> Result<(Rest, Geometry), FileFault> {
+    let Shape::Mesh {
+        file,
+        unit,
+        sha256,
+        body,
+    } = &part.shape
+    else {
+        return typed_resting(&part.shape, by).map_err(|what| FileFault::new(Path::new(""), what));
+    };
+    let path = folder.join(file);
+    let read = read_mesh(&path)?;
+    let fault = |what| FileFault::new(&path, what);
+    if read.sha256 != *sha256 {
+        return Err(fault(Fault::Shape(say::mesh_has_changed(&part.name))));
+    }
+    let mesh = read.body(*body).map_err(fault)?;
+    mesh_resting(mesh, *unit, by).map_err(fault)
+}
+
+/// A mesh in a pose, measured there.
+///
+/// # Errors
+/// No such pose, or it cannot be measured.
+pub fn mesh_resting(mesh: &Mesh, unit: MeshUnit, by: &RestBy) -> Result<(Rest, Geometry), Fault> {
+    let rest = by.of(mesh, unit).map_err(Fault::Shape)?;
+    let geometry = measure_mesh_at(mesh, unit, rest);
+    Ok((rest, geometry.map_err(|f| Fault::Shape(f.to_string()))?))
+}
+
+/// A typed shape in a pose, measured there.
+///
+/// # Errors
+/// As [`mesh_resting`]; of an outline with a mass only the pose typed is known.
+pub fn typed_resting(shape: &Shape, by: &RestBy) -> Result<(Rest, Geometry), Fault> {
+    let fault = |f: crate::part::MeasureFault| Fault::Shape(f.to_string());
+    let rest = match typed_mesh(shape).map_err(fault)? {
+        Some(mesh) => by.of(&mesh, MeshUnit::Millimetre).map_err(Fault::Shape)?,
+        None => match by {
+            RestBy::Towards(rest) => *rest,
+            RestBy::Rank(..) => return Err(fault(crate::part::MeasureFault::AsTypedOnly)),
+        },
+    };
+    Ok((rest, measure_typed_at(shape, rest).map_err(fault)?))
+}
