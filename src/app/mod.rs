@@ -22,6 +22,7 @@ mod part_view;
 mod picture;
 mod placements_table;
 mod plan_view;
+mod pose_picker;
 mod profile_board;
 mod profile_edits;
 mod profile_events;
@@ -72,6 +73,7 @@ impl App {
             imports: Vec::new(),
             shapes: shapes::Shapes::default(),
             turntable: part_view::Turntable::default(),
+            poses: pose_picker::PosePicker::default(),
             closing: false,
             after_save: None,
             shown_title: String::new(),
@@ -219,6 +221,7 @@ impl App {
         self.palette(&ctx, &mut actions);
         self.import_questions(&ctx, &mut actions);
         self.standard_question(&ctx);
+        self.pose_window(&ctx, &mut actions);
         self.modals(&ctx, &mut actions);
         for action in actions {
             self.act(&ctx, action);

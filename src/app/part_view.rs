@@ -216,9 +216,9 @@ fn reading(ctx: &Context, part: &Part, folder: Option<&Path>) -> Option<Job<Read
     let input = InputHash::of(&(part.id, sha256));
     let ctx = ctx.clone();
     let wake = Arc::new(move || ctx.request_repaint());
-    let (shape, geometry) = (part.shape.clone(), Arc::clone(&part.geometry));
+    let part = part.clone();
     Some(Job::start("turntable", input, wake, move |ticket| {
-        let mesh = files::mesh_at_rest(&path, &shape, &geometry);
+        let mesh = files::mesh_at_rest(&path, &part);
         ticket.go_on()?;
         Ok(mesh.map(|mesh| mesh.and_then(|mesh| Model::new(mesh, CONTACT_MM))))
     }))

@@ -139,7 +139,7 @@ impl App {
         let mut chosen = None;
         let mut keep_off = self.poses.keep_off.clone();
         Window::new(say::poses_of(&part.name))
-            .id(egui::Id::new("poses"))
+            .id(egui::Id::unique("poses"))
             .open(&mut open)
             .collapsible(false)
             .default_size(vec2(
@@ -231,13 +231,19 @@ fn card(
             ui.set_width(size.x);
             let (rect, image) = ui.allocate_exact_size(size, Sense::click());
             let whole = Rect::from_min_max(pos2(0.0, 0.0), pos2(1.0, 1.0));
-            ui.painter().image(picture.id(), rect, whole, Color32::WHITE);
+            ui.painter()
+                .image(picture.id(), rect, whole, Color32::WHITE);
             if mine {
                 let edge = Stroke::new(theme::BOLD_EDGE, tokens.accent);
-                ui.painter().rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
+                ui.painter()
+                    .rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
             }
             image.widget_info(|| WidgetInfo::labeled(Role::Image, true, say::pose_picture(i + 1)));
-            let word = if mine { label("Rests so") } else { label("Rest so") };
+            let word = if mine {
+                label("Rests so")
+            } else {
+                label("Rest so")
+            };
             let button = ui.add_enabled(!mine, Button::new(word));
             button.widget_info(|| WidgetInfo::labeled(Role::Button, !mine, say::rest_so(i + 1)));
             pressed = button.clicked() || image.clicked();
@@ -276,7 +282,10 @@ fn lines(pose: &RestingPose) -> Vec<(String, bool)> {
         out.push((say::pose_kept_off(), true));
     }
     out.push((say::pose_tips(pose.tip_angle_deg), false));
-    out.push((say::pose_foot(pose.contact_area_mm2, &length(pose.foot_width_mm)), false));
+    out.push((
+        say::pose_foot(pose.contact_area_mm2, &length(pose.foot_width_mm)),
+        false,
+    ));
     out.push((say::pose_height(&length(pose.height_mm)), false));
     match pose.overhang {
         Some(over) if over.area_mm2 > 0.0 => {

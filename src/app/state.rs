@@ -269,6 +269,7 @@ pub struct App {
     pub(super) imports: Vec<super::imports::Import>,
     pub(super) shapes: super::shapes::Shapes,
     pub(super) turntable: super::part_view::Turntable,
+    pub(super) poses: super::pose_picker::PosePicker,
     pub(super) closing: bool,
     /// What waits for a save that asked for a path first.
     pub(super) after_save: Option<After>,

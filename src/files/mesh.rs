@@ -7,7 +7,10 @@ use super::obj::read_obj;
 use super::stl::{StlFormat, StlNote, is_stl, read_stl};
 use super::threemf::read_3mf;
 use crate::geometry::{Mended, Mesh};
-use crate::part::{Drawn, Geometry, MeshUnit, Part, PartId, Shape, likelier_unit, measure_mesh};
+use crate::part::{
+    Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, likelier_unit, measure_mesh,
+    mesh_in_mm,
+};
 use crate::text::meshes;
 use std::fmt;
 use std::path::Path;
@@ -414,6 +417,8 @@ fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
         feedstock: from.feedstock,
         shape,
         drawn: from.drawn,
+        rest: Rest::AS_DRAWN,
+        infill: Infill::Solid,
         geometry: Arc::new(geometry),
         made_with_oversize: None,
         weighed: None,
@@ -442,19 +447,15 @@ pub fn shape_from_mesh(
     Ok((shape, geometry, notes))
 }
 
-/// The mesh of a shape as it was measured: its body, in millimetres, mended, at rest with the anchor
-/// at the origin. None where `path` is not the file that was measured.
+/// The mesh of a part as it was measured: its body, in millimetres, mended, at rest with the anchor
+/// at the origin. None where `path` is not the file that was measured, or for a typed shape.
 ///
 /// # Errors
 /// As [`shape_from_mesh`].
-pub fn mesh_at_rest(
-    path: &Path,
-    shape: &Shape,
-    geometry: &Geometry,
-) -> Result<Option<Mesh>, FileFault> {
+pub fn mesh_at_rest(path: &Path, part: &Part) -> Result<Option<Mesh>, FileFault> {
     let Shape::Mesh {
         unit, sha256, body, ..
-    } = shape
+    } = &part.shape
     else {
         return Ok(None);
     };
@@ -462,12 +463,16 @@ pub fn mesh_at_rest(
     if read.sha256 != *sha256 {
         return Ok(None);
     }
-    let mesh = read
-        .body(*body)
-        .map_err(|what| FileFault::new(path, what))?;
-    let mesh = mesh.scaled([unit.mm(); 3]);
-    let mesh = mesh.mended().map_or(mesh, |(better, _)| better);
-    Ok(Some(mesh.moved(geometry.anchor_mm.map(|c| -c))))
+    let fault = |what| FileFault::new(path, what);
+    let mesh = read.body(*body).map_err(fault)?;
+    let (mesh, _) =
+        mesh_in_mm(mesh, *unit).map_err(|what| fault(Fault::Shape(what.to_string())))?;
+    let mesh = mesh.moved(part.geometry.anchor_mm.map(|c| -c));
+    Ok(Some(if part.rest.is_as_drawn() {
+        mesh
+    } else {
+        mesh.resting(part.rest.down())
+    }))
 }
 
 fn shape_of(

@@ -14,6 +14,7 @@ mod picture;
 mod quote;
 mod reach;
 mod records;
+mod rest;
 mod settings;
 mod shop;
 mod standards;
@@ -36,6 +37,7 @@ pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
+pub use rest::{mesh_resting, part_resting, poses_of, typed_resting};
 pub use settings::{Colours, MeshesAs, Settings, read_settings, save_settings, settings_path};
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
 pub use standards::{

@@ -762,3 +762,13 @@ pub fn drawn_post(n: usize, name: &str, carries_next: bool) -> String {
     };
     say(format!("Post {n} {what}: {name}"))
 }
+
+/// The button that opens the poses of a part, for assistive technology.
+pub fn lay(part: &str) -> String {
+    say(format!("How {part} rests: choose its pose"))
+}
+
+/// Why an outline with a mass cannot be laid another way.
+pub fn rests_as_typed() -> String {
+    say("Known by its outline and its mass alone, it rests as typed.")
+}

@@ -7,13 +7,13 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-struct Ran {
-    code: u8,
-    out: String,
-    err: String,
+pub struct Ran {
+    pub code: u8,
+    pub out: String,
+    pub err: String,
 }
 
-fn run(args: &[&str]) -> Ran {
+pub fn run(args: &[&str]) -> Ran {
     let all = std::iter::once("setterwright")
         .chain(args.iter().copied())
         .map(OsString::from);
@@ -27,12 +27,12 @@ fn run(args: &[&str]) -> Ran {
     }
 }
 
-fn demo(name: &str) -> String {
+pub fn demo(name: &str) -> String {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     root.join("demo-loads").join(name).display().to_string()
 }
 
-fn json(ran: &Ran) -> Value {
+pub fn json(ran: &Ran) -> Value {
     serde_json::from_str(&ran.out).unwrap()
 }
 

@@ -34,6 +34,7 @@ mod lockfile;
 mod mesh_reference;
 mod meshes;
 mod plates;
+mod poses;
 mod profile;
 mod series;
 mod shop;

@@ -168,7 +168,7 @@ fn mass_group(part: &Part, records: &PartRecords) -> Group {
         ("Mass dry, at the extraction target", MassState::Dry),
         ("Mass sintered", MassState::Sintered),
     ];
-    let mass = |state| show(Quantity::Mass, masses.in_state(state), 2);
+    let mass = |state| or_not(masses.map(|m| show(Quantity::Mass, m.in_state(state), 2)));
     Group {
         how: match part.weighed {
             Some(weighed) => words::from_scale(weighed.state.word()),

@@ -4,9 +4,10 @@ use super::forms::{
     self, ShapeForm, button, button_unless, choice, entry, list_row, quantity_row, text_row,
 };
 use crate::app::commands::Command;
+use crate::app::pose_picker;
 use crate::app::state::{Action, App, Results};
 use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
-use crate::part::{Drawn, Part, PartId};
+use crate::part::{Drawn, Infill, Part, PartId, Rest};
 use crate::text::app as say;
 use crate::text::edits;
 use crate::units::Quantity;
@@ -156,6 +157,11 @@ impl App {
                     _ => false,
                 });
             }
+            let word = say::label("How it rests…");
+            let fixed = (!pose_picker::can_be_laid(part)).then(say::rests_as_typed);
+            if button_unless(ui, fixed, &word, &say::lay(&part.name)).clicked() {
+                self.pick_pose(ui.ctx(), part);
+            }
             let word = say::label("Remove the record");
             let refused = kept_because(plan, part.id);
             let name = say::remove_part(&part.name);
@@ -227,6 +233,8 @@ impl App {
                         feedstock: form.feedstock.clone(),
                         shape,
                         drawn: form.drawn,
+                        rest: Rest::AS_DRAWN,
+                        infill: Infill::Solid,
                         geometry: geometry.into(),
                         made_with_oversize: None,
                         weighed: None,

@@ -496,7 +496,7 @@ impl Item {
                 if matches!(shape, crate::part::Shape::Mesh { .. }) {
                     return Err(Fault::value(format!("{place}.shape"), say::mesh_dummy()));
                 }
-                measured(&shape, place)?;
+                measured(&shape, crate::part::Rest::AS_DRAWN, place)?;
                 positive(place, "mass_g", mass_g)?;
                 work::Item::Dummy {
                     shape,
