@@ -95,14 +95,22 @@ impl App {
             match one {
                 Ok((parts, notes)) => {
                     remarks.extend(notes.iter().cloned());
-                    for part in parts {
-                        let mut part = part.clone();
-                        part.id = PartId(self.doc.history.next_id());
-                        part.name = unused(&part.name, &self.doc.plan().parts);
-                        match self.edit(&Edit::AddPart(Box::new(part))) {
-                            true => added += 1,
-                            false => faults.push(self.message.clone()),
-                        }
+                    let mut parts = parts.clone();
+                    let mut taken: BTreeSet<String> = BTreeSet::new();
+                    taken.extend(self.doc.plan().parts.iter().map(|p| p.name.clone()));
+                    for (part, id) in parts.iter_mut().zip(self.doc.history.next_id()..) {
+                        part.id = PartId(id);
+                        part.name = unused(&part.name, &taken);
+                        taken.insert(part.name.clone());
+                    }
+                    let n = parts.len();
+                    let edit = match <[Part; 1]>::try_from(parts) {
+                        Ok([part]) => Edit::AddPart(Box::new(part)),
+                        Err(parts) => Edit::AddParts(parts),
+                    };
+                    match self.edit(&edit) {
+                        true => added += n,
+                        false => faults.push(self.message.clone()),
                     }
                 }
                 Err(sentence) => faults.push(sentence.clone()),
@@ -322,14 +330,13 @@ fn read_one(path: &Path, answers: &ImportAs, folder: Option<&Path>) -> ReadFile 
 }
 
 /// The name, or the name with a number behind it, that no part has yet.
-fn unused(name: &str, parts: &[Arc<Part>]) -> String {
-    let taken: BTreeSet<&str> = parts.iter().map(|p| p.name.as_str()).collect();
+fn unused(name: &str, taken: &BTreeSet<String>) -> String {
     if !taken.contains(name) {
         return name.to_owned();
     }
     // In brackets: "Bracket 2" is what the second piece of Bracket is called.
     (2..=taken.len() + 2)
         .map(|n| format!("{name} ({n})"))
-        .find(|name| !taken.contains(name.as_str()))
+        .find(|name| !taken.contains(name))
         .unwrap_or_default()
 }

@@ -48,6 +48,11 @@ struct Found {
 }
 
 impl App {
+    /// Whether poses are being looked for or measured.
+    pub fn measures_poses(&self) -> bool {
+        self.poses.looking.is_some() || self.poses.laying.is_some()
+    }
+
     /// Opens the poses of a part.
     pub(super) fn pick_pose(&mut self, ctx: &Context, part: &Part) {
         self.poses = PosePicker {

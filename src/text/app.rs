@@ -772,3 +772,12 @@ pub fn lay(part: &str) -> String {
 pub fn rests_as_typed() -> String {
     say("Known by its outline and its mass alone, it rests as typed.")
 }
+
+/// What a printed part is filled with.
+pub fn infill(word: &str) -> String {
+    say(match word {
+        "open" => "lattice, open outwards",
+        "closed" => "lattice in a closed shell",
+        other => other,
+    })
+}

@@ -45,6 +45,11 @@ pub fn from_mesh() -> String {
     )
 }
 
+/// How measures were got where little is known.
+pub fn outline_only() -> String {
+    say("Outline and mass only: typed outline and height, and the scale.")
+}
+
 /// How measures were got.
 pub fn from_typed() -> String {
     say("Worked out from the measures that were typed; at a stage by the three factors.")

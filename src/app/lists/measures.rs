@@ -89,13 +89,18 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
         .zip(factors)
         .map(|(s, f)| length(s * f))
         .collect();
+    let known = !part.outline_only();
     let mut rows = vec![
         row("Size", sides.join(" × ")),
-        row("Volume", format!("{:.1} mm³", g.volume_mm3 * fx * fy * fz)),
+        // Of an outline only the prism over it is known, not how much of that it fills.
+        row(
+            "Volume",
+            or_not(known.then(|| format!("{:.1} mm³", g.volume_mm3 * fx * fy * fz))),
+        ),
         // Three factors stretch each face in its own way.
         row(
             "Surface",
-            or_not(uniform.then(|| format!("{:.1} mm²", g.area_mm2 * fx * fx))),
+            or_not((known && uniform).then(|| format!("{:.1} mm²", g.area_mm2 * fx * fx))),
         ),
         row(
             "Governing section",
@@ -104,6 +109,7 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
     ];
     let how = match part.shape {
         Shape::Mesh { .. } => words::from_mesh(),
+        Shape::Outline { .. } => words::outline_only(),
         _ => words::from_typed(),
     };
     if let Some(detail) = &g.detail {
