@@ -34,6 +34,29 @@ pub fn from_record<R: Record>(
     }
 }
 
+/// The limit to which an acceptance is bound: which, whose, how much and in which revision. Another
+/// value is another limit, even where nobody counted the revision up.
+pub fn limit_to_accept(limit: &Limit) -> String {
+    let Limit {
+        id,
+        value,
+        unit,
+        scope,
+        revision,
+        ..
+    } = limit;
+    let whose = match scope {
+        LimitScope::Customer(of) => format!("customer {of}"),
+        LimitScope::Feedstock(of) => format!("feedstock {of}"),
+        LimitScope::Alloy(of) => format!("alloy {of}"),
+        LimitScope::Furnace(of) => format!("furnace {of}"),
+        LimitScope::Shop => "shop".to_owned(),
+        LimitScope::BuiltIn => "built-in".to_owned(),
+    };
+    let unit = if unit.is_empty() { "1" } else { unit };
+    format!("{id} ({whose}), {value} {unit}, revision {revision}")
+}
+
 /// The same limit in another unit: its value times a factor.
 pub fn scaled(limit: &Limit, factor: f64, unit: &str) -> Limit {
     Limit {

@@ -139,8 +139,12 @@ struct Declaration {
 struct Acceptance {
     check: String,
     subjects: Vec<String>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
+    /// All that was written at first. It does not tell one limit from another, so what hangs on it
+    /// lapses.
+    #[serde(default, skip_serializing)]
     limit_revision: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    limit: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     value: Option<String>,
     by: String,
@@ -616,7 +620,7 @@ impl From<&work::Acceptance> for Acceptance {
         let work::Acceptance {
             check,
             subjects,
-            limit_revision,
+            limit,
             value,
             by,
             reason,
@@ -625,7 +629,8 @@ impl From<&work::Acceptance> for Acceptance {
         Acceptance {
             check,
             subjects,
-            limit_revision,
+            limit_revision: None,
+            limit,
             value,
             by,
             reason,
@@ -640,6 +645,7 @@ impl Acceptance {
             check,
             subjects,
             limit_revision,
+            limit,
             value,
             by,
             reason,
@@ -648,7 +654,7 @@ impl Acceptance {
         work::Acceptance {
             check,
             subjects,
-            limit_revision,
+            limit: limit.or_else(|| limit_revision.map(|n| n.to_string())),
             value,
             by,
             reason,
