@@ -280,7 +280,8 @@ fn band_outline(mesh: &Mesh, leveled: &Leveled, z0: f64, z1: f64) -> Option<Outl
     let section = overlay::fill_rings(rings.iter().map(Vec::as_slice));
     let mut pieces: Vec<Vec<P2>> = within()
         .map(|t| leveled.clipped(t, z0, z1))
-        .filter(|piece| signed_area(piece) != 0.0)
+        // Walls that are upright but for rounding.
+        .filter(|piece| !overlay::is_sliver(piece))
         .collect();
     if pieces.is_empty() {
         return Some(section);
@@ -288,7 +289,8 @@ fn band_outline(mesh: &Mesh, leveled: &Leveled, z0: f64, z1: f64) -> Option<Outl
     // A sloping wall projects to pieces without number: first the pieces alone, then the section.
     let surface = overlay::cover(&pieces);
     pieces.clear();
-    Some(Outline::union(&[section, surface]))
+    // Walls askew to the grid come out in steps of it, which breed where outlines meet.
+    Some(Outline::union(&[section, surface]).simplify_outward(overlay::NOISE_MM))
 }
 
 /// Everything the mesh covers, holes filled; the hull if it has upright faces only.
