@@ -356,6 +356,8 @@ mod tests {
             made_with_oversize: None,
             weighed: None,
             section_mm: None,
+            rest: Default::default(),
+            infill: Default::default(),
             work_zone_only: false,
         })
     }

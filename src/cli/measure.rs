@@ -1,25 +1,29 @@
 //! `setterwright measure MESH`.
 
+mod figures;
+mod print;
+
 use super::{Failure, Outcome, Size, Unit, print_json};
 use crate::catalogue::Catalogue;
-use crate::files::{self, MeshFile, MeshNote};
+use crate::files::{self, MeshFile, MeshNote, mesh_resting};
 use crate::load::PartRecords;
 use crate::part::{
-    Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, SizeStage, computed_green_g,
-    measure_mesh, scale,
+    Drawn, Geometry, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, SizeStage, Weighed,
+    mesh_in_mm, scale,
 };
-use crate::statics::{part_tipping, tipping};
+use crate::statics::{Poses, RestBy, RestsOn, direction, part_tipping, resting_poses, tipping};
 use crate::text::cli as say;
-use crate::units::{Quantity, show};
-use clap::Args;
-use serde::Serialize;
+use crate::text::measures::{self, HOW};
+use crate::units::{Quantity, parse, show};
+use clap::{Args, ValueEnum};
+use figures::{Measured, Mending, PoseFigures, Several, WithFeedstock};
 use std::io::Write;
 use std::path::PathBuf;
 use std::sync::Arc;
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
-    /// The mesh file (STL, OBJ or 3MF), resting as drawn with z up.
+    /// The mesh file (STL, OBJ or 3MF), z up.
     mesh: PathBuf,
     /// Which of several bodies, by its number in the file, or all one by one; without this all as
     /// one part.
@@ -31,12 +35,69 @@ pub(super) struct Arguments {
     /// Size at which it is drawn.
     #[arg(long, value_enum, default_value = "final")]
     size: Size,
+    /// Lists the poses in which it can rest, best first for the furnace.
+    #[arg(long)]
+    poses: bool,
+    /// Measures it in this pose: as drawn, its number in the list of poses, or the direction of
+    /// the drawing that is down.
+    #[arg(long, value_name = "N|as-drawn|x,y,z", allow_hyphen_values = true)]
+    rest: Option<RestBy>,
+    /// A face to be kept off the setter, by its outward direction; may be given again.
+    #[arg(long, value_name = "x,y,z", value_parser = direction, allow_hyphen_values = true)]
+    keep_off: Vec<Rest>,
+    /// What a printed part is filled with.
+    #[arg(long, value_enum, default_value = "solid")]
+    infill: Filled,
+    /// Thickness of its shell, green.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    shell: Option<f64>,
+    /// Mass of one piece from the scale; it overrides the volume.
+    #[arg(long, value_name = "MASS", value_parser = mass, requires = "state")]
+    mass: Option<f64>,
+    /// State in which it was weighed.
+    #[arg(long, value_enum, requires = "mass")]
+    state: Option<State>,
+    /// Governing section at green size as a person states it; it overrides the one measured.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    section: Option<f64>,
     /// Adds mass by state and size by stage for this feedstock of the starting catalogue.
     #[arg(long, value_name = "SLUG")]
     feedstock: Option<String>,
     /// Prints JSON instead of text.
     #[arg(long)]
     pub(super) json: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Filled {
+    Solid,
+    Open,
+    Closed,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum State {
+    Green,
+    Brown,
+    Dry,
+    Presintered,
+    Sintered,
+}
+
+fn length(text: &str) -> Result<f64, String> {
+    positive(Quantity::Length, text)
+}
+
+fn mass(text: &str) -> Result<f64, String> {
+    positive(Quantity::Mass, text)
+}
+
+fn positive(quantity: Quantity, text: &str) -> Result<f64, String> {
+    let value = parse(quantity, text).map_err(|fault| fault.to_string())?;
+    if value > 0.0 {
+        return Ok(value);
+    }
+    Err(measures::not_above_zero())
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -57,107 +118,60 @@ impl std::str::FromStr for Bodies {
     }
 }
 
-/// Bodies measured one by one.
-#[derive(Serialize)]
-struct Several {
-    schema: &'static str,
-    version: u32,
-    bodies: Vec<Measured>,
+/// What the arguments say about the part beside its mesh.
+struct Said {
+    unit: MeshUnit,
+    drawn: Drawn,
+    rest: RestBy,
+    infill: Infill,
+    weighed: Option<Weighed>,
 }
 
-#[derive(Serialize)]
-struct Measured {
-    schema: &'static str,
-    version: u32,
-    file: String,
-    format: &'static str,
-    /// Bodies in the file.
-    bodies: usize,
-    /// Which of them, if not all as one.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    body: Option<usize>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    name: Option<String>,
-    notes: Vec<String>,
-    unit: &'static str,
-    drawn_at: &'static str,
-    volume_mm3: f64,
-    area_mm2: f64,
-    /// In the file's own coordinates.
-    centroid_mm: [f64; 3],
-    size_mm: [f64; 3],
-    height_mm: f64,
-    outline_area_mm2: f64,
-    contact_area_mm2: f64,
-    body_volume_mm3: f64,
-    slabs: usize,
-    open_edges: usize,
-    degenerate_triangles: usize,
-    shells: usize,
-    touching_edges: usize,
-    /// Shells that pass through others or themselves; null where that was not looked at.
-    crossing_shells: Option<usize>,
-    volume_trusted: bool,
-    mended: Mending,
-    /// At unit density about the centroid: xx, yy, zz, xy, xz, yz.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    inertia_mm5: Option<[f64; 6]>,
-    /// Diameter of the largest ball inside; null where the mesh is not sound.
-    governing_section_mm: Option<f64>,
-    /// In the file's own coordinates.
-    governing_section_at_mm: Option<[f64; 3]>,
-    thinnest_section_mm: Option<f64>,
-    /// In the file's own coordinates.
-    thinnest_section_at_mm: Option<[f64; 3]>,
-    /// Governing over thinnest.
-    section_ratio: Option<f64>,
-    overhang_area_mm2: Option<f64>,
-    overhang_reach_mm: Option<f64>,
-    longest_free_span_mm: Option<f64>,
-    rests_on: &'static str,
-    /// Of what rests, counted from its centroid.
-    support_polygon_mm: Vec<[f64; 2]>,
-    foot_width_mm: f64,
-    tip_angle_deg: f64,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    with_feedstock: Option<WithFeedstock>,
-}
-
-#[derive(Serialize)]
-struct Mending {
-    welded_points: usize,
-    collapsed_triangles: usize,
-    doubled_triangles: usize,
-    turned_triangles: usize,
-    turned_shells: usize,
-}
-
-#[derive(Serialize)]
-struct WithFeedstock {
-    feedstock: String,
-    mass_g: Vec<(&'static str, f64)>,
-    size_mm: Vec<(&'static str, [f64; 3])>,
-    tip_angle_deg: Vec<(&'static str, f64)>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    green_section_mm: Option<f64>,
+fn said(arguments: &Arguments) -> Result<Said, Failure> {
+    let infill = match (arguments.infill, arguments.shell) {
+        (Filled::Solid, None) => Infill::Solid,
+        (Filled::Open, Some(shell_thickness_mm)) => Infill::Open { shell_thickness_mm },
+        (Filled::Closed, Some(shell_thickness_mm)) => Infill::Closed { shell_thickness_mm },
+        _ => return Err(Failure::Input(measures::shell_without_infill())),
+    };
+    let state = arguments.state.map(|state| match state {
+        State::Green => MassState::Green,
+        State::Brown => MassState::Brown,
+        State::Dry => MassState::Dry,
+        State::Presintered => MassState::Presintered,
+        State::Sintered => MassState::Sintered,
+    });
+    Ok(Said {
+        unit: match arguments.unit {
+            Unit::Mm => MeshUnit::Millimetre,
+            Unit::In => MeshUnit::Inch,
+            Unit::M => MeshUnit::Metre,
+        },
+        drawn: match arguments.size {
+            Size::Final => Drawn::Final,
+            Size::Green => Drawn::Green,
+        },
+        rest: match arguments.rest.clone() {
+            None => RestBy::Towards(Rest::AS_DRAWN),
+            Some(RestBy::Rank(n, _)) => RestBy::Rank(n, arguments.keep_off.clone()),
+            Some(towards) => towards,
+        },
+        infill,
+        weighed: arguments
+            .mass
+            .zip(state)
+            .map(|(mass_g, state)| Weighed { state, mass_g }),
+    })
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
-    let unit = match arguments.unit {
-        Unit::Mm => MeshUnit::Millimetre,
-        Unit::In => MeshUnit::Inch,
-        Unit::M => MeshUnit::Metre,
-    };
-    let drawn = match arguments.size {
-        Size::Final => Drawn::Final,
-        Size::Green => Drawn::Green,
-    };
+    let said = said(arguments)?;
     let file = files::read_mesh(&arguments.mesh)?;
     let catalogue = match &arguments.feedstock {
         None => None,
         Some(_) => Some(super::edit::empty(None)?.working.catalogue),
     };
-    let one = |body| measured(arguments, &file, unit, drawn, body, catalogue.as_deref());
+    let one = |body| measured(arguments, &said, &file, body, catalogue.as_deref());
     let measured = match arguments.body {
         None => one(None)?,
         Some(Bodies::One(number)) => one(Some(number))?,
@@ -173,7 +187,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
                 print_json(out, &several)?;
             } else {
                 for body in &bodies {
-                    print(body, out)?;
+                    print::print(body, out)?;
                 }
             }
             return Ok(0);
@@ -182,31 +196,46 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     if arguments.json {
         print_json(out, &measured)?;
     } else {
-        print(&measured, out)?;
+        print::print(&measured, out)?;
     }
     Ok(0)
 }
 
 fn measured(
     arguments: &Arguments,
+    said: &Said,
     file: &MeshFile,
-    unit: MeshUnit,
-    drawn: Drawn,
     body: Option<usize>,
     catalogue: Option<&Catalogue>,
 ) -> Result<Measured, Failure> {
-    let unit = file.unit.unwrap_or(unit);
+    let unit = file.unit.unwrap_or(said.unit);
     let path = arguments.mesh.display().to_string();
     let fault = |said: &str| Failure::Input(say::mesh(&path, said));
     let mesh = file.body(body).map_err(|what| fault(&what.to_string()))?;
-    let geometry = measure_mesh(mesh, unit).map_err(|what| fault(&what.to_string()))?;
+    let resting = mesh_resting(mesh, unit, &said.rest);
+    let (rest, geometry) = resting.map_err(|what| fault(&what.to_string()))?;
+    let poses: Option<Poses> = match arguments.poses {
+        false => None,
+        true => {
+            let found = resting_poses(mesh, unit, &arguments.keep_off);
+            Some(found.map_err(|what| fault(&what.to_string()))?)
+        }
+    };
+    let hull_mm3 = match &poses {
+        Some(poses) => Some(poses.hull_volume_mm3),
+        None => {
+            let hull = mesh_in_mm(mesh, unit)
+                .ok()
+                .and_then(|(mesh, _)| mesh.hull());
+            hull.map(|hull| hull.volume())
+        }
+    };
+    let part = part_of(arguments, said, rest, &geometry);
     let with_feedstock = match arguments.feedstock.as_deref().zip(catalogue) {
         None => None,
-        Some((slug, catalogue)) => Some(with_feedstock(slug, &geometry, drawn, catalogue)?),
+        Some((slug, catalogue)) => Some(with_feedstock(slug, &part, catalogue)?),
     };
-    let [cx, cy, cz] = geometry.centroid_mm;
-    let [ax, ay, az] = geometry.anchor_mm;
-    let in_file = |[x, y, z]: [f64; 3]| [x + ax, y + ay, z + az];
+    let in_file = |at: [f64; 3]| geometry.in_file(rest, at);
     let stands = tipping(&geometry, [1.0; 3]);
     let detail = geometry.detail;
     let thinnest = detail.and_then(|d| d.thinnest);
@@ -218,7 +247,14 @@ fn measured(
     let odd = odd
         .iter()
         .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
-    let notes = file.notes.iter().chain(odd);
+    let (plan_mm2, wet_mm2) = (geometry.outline().area(), geometry.wet_area_mm2());
+    let support_polygon_mm = geometry.footprint.hull();
+    let ranked = poses.as_ref().map(|poses| {
+        let ranked = (1..).zip(&poses.ranked);
+        ranked
+            .map(|(rank, pose)| PoseFigures::new(rank, pose))
+            .collect()
+    });
     Ok(Measured {
         schema: "setterwright.measure",
         version: 1,
@@ -227,15 +263,29 @@ fn measured(
         bodies: file.bodies.len(),
         body,
         name: named.and_then(|b| b.name.clone()),
-        notes: notes.map(ToString::to_string).collect(),
+        notes: file
+            .notes
+            .iter()
+            .chain(odd)
+            .map(ToString::to_string)
+            .collect(),
         unit: unit.word(),
-        drawn_at: drawn.word(),
+        drawn_at: said.drawn.word(),
+        rest_down: rest.kept(),
+        resting_as_drawn: rest.is_as_drawn(),
+        infill: said.infill.word(),
+        infill_shell_mm: said.infill.shell_mm(),
+        overrides: overrides(&part),
         volume_mm3: geometry.volume_mm3,
         area_mm2: geometry.area_mm2,
-        centroid_mm: [cx + ax, cy + ay, cz + az],
+        centroid_mm: in_file(geometry.centroid_mm),
         size_mm: geometry.size_mm,
         height_mm: geometry.height_mm(),
-        outline_area_mm2: geometry.outline().area(),
+        outline_area_mm2: plan_mm2,
+        plan_area_mm2: plan_mm2,
+        wet_area_mm2: wet_mm2,
+        plan_over_wet: plan_mm2 / wet_mm2,
+        convex_hull_volume_mm3: hull_mm3,
         contact_area_mm2: geometry.footprint.area(),
         body_volume_mm3: geometry.body.volume_mm3(),
         slabs: geometry.body.slabs.len(),
@@ -265,35 +315,67 @@ fn measured(
         overhang_reach_mm: overhang.map(|o| o.reach_mm),
         longest_free_span_mm: overhang.map(|o| o.span_mm),
         rests_on: stands.rests_on.word(),
-        support_polygon_mm: geometry.footprint.hull(),
+        rolls: stands.rests_on != RestsOn::Area,
+        support_polygon_area_mm2: crate::geometry::outline::signed_area(&support_polygon_mm),
+        support_polygon_mm,
         foot_width_mm: stands.foot_width_mm,
         tip_angle_deg: stands.tip_angle_deg,
+        poses_left_out: poses.map(|poses| poses.left_out),
+        poses: ranked,
+        how: HOW.iter().copied().collect(),
         with_feedstock,
     })
 }
 
-fn with_feedstock(
-    slug: &str,
-    geometry: &Geometry,
-    drawn: Drawn,
-    catalogue: &Catalogue,
-) -> Result<WithFeedstock, Failure> {
-    let part = Part {
+/// The part that the mesh and the arguments tell of, without its feedstock.
+fn part_of(arguments: &Arguments, said: &Said, rest: Rest, geometry: &Geometry) -> Part {
+    Part {
         id: PartId(0),
         name: String::new(),
-        feedstock: slug.to_owned(),
+        feedstock: String::new(),
         shape: Shape::Mesh {
             file: String::new(),
             unit: MeshUnit::Millimetre,
             sha256: String::new(),
             body: None,
         },
-        drawn,
+        drawn: said.drawn,
+        rest,
+        infill: said.infill,
         geometry: Arc::new(geometry.clone()),
         made_with_oversize: None,
-        weighed: None,
-        section_mm: None,
+        weighed: said.weighed,
+        section_mm: arguments.section,
         work_zone_only: false,
+    }
+}
+
+/// What stands in for what the mesh says.
+fn overrides(part: &Part) -> Vec<String> {
+    let length = |mm| show(Quantity::Length, mm, 3);
+    let mut said = Vec::new();
+    match part.weighed {
+        Some(weighed) => said.push(measures::mass_overrides(weighed.state.word())),
+        None if part.solid_volume_mm3().is_none() => said.push(measures::infill_needs_mass()),
+        None => {}
+    }
+    let governs = |shell: &f64| part.green_section_mm([1.0; 3]) == Some(*shell);
+    if let Some(section) = part.section_mm {
+        said.push(measures::section_overrides(&length(section)));
+    } else if let Some(shell) = part.infill.shell_mm().filter(governs) {
+        said.push(measures::shell_overrides(&length(shell)));
+    }
+    said
+}
+
+fn with_feedstock(
+    slug: &str,
+    part: &Part,
+    catalogue: &Catalogue,
+) -> Result<WithFeedstock, Failure> {
+    let part = Part {
+        feedstock: slug.to_owned(),
+        ..part.clone()
     };
     let records = PartRecords::new(&part, catalogue).ok_or_else(|| {
         let near = catalogue.candidates(crate::catalogue::Kind::Feedstock, slug);
@@ -301,16 +383,10 @@ fn with_feedstock(
     })?;
     let target = records.feedstock.extraction_target.unwrap_or(1.0);
     let masses = records.masses(target);
-    debug_assert!(
-        (masses.green_g
-            - computed_green_g(&part, records.feedstock, records.alloy, records.binder))
-        .abs()
-            < 1e-9
-    );
     let peak_c = records.feedstock.sinter.to_c;
     let sizes = SizeStage::ALL.map(|stage| {
         let factors = scale(&part, records.feedstock, records.alloy, peak_c, stage);
-        let mut size = geometry.size_mm;
+        let mut size = part.geometry.size_mm;
         for (side, factor) in size.iter_mut().zip(factors) {
             *side *= factor;
         }
@@ -319,8 +395,9 @@ fn with_feedstock(
     Ok(WithFeedstock {
         feedstock: slug.to_owned(),
         mass_g: MassState::ALL
-            .map(|state| (state.word(), masses.in_state(state)))
+            .map(|state| (state.word(), masses.map(|m| m.in_state(state))))
             .to_vec(),
+        mass_from: measures::mass_from(part.weighed.is_some(), masses.is_some()),
         size_mm: sizes.to_vec(),
         tip_angle_deg: [SizeStage::Green, SizeStage::Sintered]
             .map(|stage| {
@@ -330,139 +407,4 @@ fn with_feedstock(
             .to_vec(),
         green_section_mm: part.green_section_mm(records.feedstock.oversize),
     })
-}
-
-/// Sections, overhangs and how it stands.
-fn print_shape(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
-    let length = |value| show(Quantity::Length, value, 3);
-    let or_not = |value: Option<f64>| value.map_or_else(say::not_evaluated_word, length);
-    let place = |value: Option<f64>, at: Option<[f64; 3]>| match at {
-        Some(at) => say::with_place(&or_not(value), &at.map(length).join(", ")),
-        None => or_not(value),
-    };
-    let mut rows = vec![
-        (
-            say::governing_section(),
-            place(m.governing_section_mm, m.governing_section_at_mm),
-        ),
-        (
-            say::thinnest_section(),
-            place(m.thinnest_section_mm, m.thinnest_section_at_mm),
-        ),
-    ];
-    if let Some(ratio) = m.section_ratio {
-        rows.push((say::section_ratio(), format!("{ratio:.2}")));
-    }
-    let area = m.overhang_area_mm2;
-    let area = area.map_or_else(say::not_evaluated_word, |area| format!("{area:.3} mm²"));
-    rows.push((say::overhang_area(), area));
-    rows.push((say::overhang_reach(), or_not(m.overhang_reach_mm)));
-    rows.push((say::free_span(), or_not(m.longest_free_span_mm)));
-    rows.push((say::rests_on(), m.rests_on.to_owned()));
-    rows.push((say::foot_width(), length(m.foot_width_mm)));
-    rows.push((say::tip_angle(None), format!("{:.2}°", m.tip_angle_deg)));
-    for (name, value) in rows {
-        writeln!(out, "  {}", say::row(&name, &value))?;
-    }
-    Ok(())
-}
-
-fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
-    let length = |value| show(Quantity::Length, value, 3);
-    let triple = |v: [f64; 3]| v.map(length).join(" × ");
-    writeln!(out, "{}", say::measured(&m.file, m.unit, m.drawn_at))?;
-    if let Some(body) = m.body {
-        let which = say::body_of(body, m.bodies, m.name.as_deref());
-        writeln!(out, "  {}", say::row("body", &which))?;
-    } else if m.bodies > 1 {
-        writeln!(out, "  {}", say::row("bodies", &say::as_one(m.bodies)))?;
-    }
-    for note in &m.notes {
-        writeln!(out, "  {}", say::row("note", note))?;
-    }
-    writeln!(
-        out,
-        "  {}",
-        say::row("volume", &format!("{:.3} mm³", m.volume_mm3))
-    )?;
-    writeln!(
-        out,
-        "  {}",
-        say::row("surface", &format!("{:.3} mm²", m.area_mm2))
-    )?;
-    let centroid = m.centroid_mm.map(length).join(", ");
-    writeln!(
-        out,
-        "  {}",
-        say::row("centroid, in the file's coordinates", &centroid)
-    )?;
-    writeln!(out, "  {}", say::row("size", &triple(m.size_mm)))?;
-    writeln!(out, "  {}", say::row("height", &length(m.height_mm)))?;
-    writeln!(
-        out,
-        "  {}",
-        say::row("outline", &format!("{:.3} mm²", m.outline_area_mm2))
-    )?;
-    writeln!(
-        out,
-        "  {}",
-        say::row("contact", &format!("{:.3} mm²", m.contact_area_mm2))
-    )?;
-    let body = say::body(m.slabs, m.body_volume_mm3);
-    writeln!(out, "  {}", say::row("body used for clearances", &body))?;
-    writeln!(
-        out,
-        "  {}",
-        say::row("separate shells", &m.shells.to_string())
-    )?;
-    writeln!(
-        out,
-        "  {}",
-        say::row("open edges", &m.open_edges.to_string())
-    )?;
-    if m.degenerate_triangles > 0 {
-        let flat = m.degenerate_triangles.to_string();
-        writeln!(out, "  {}", say::row("triangles without area", &flat))?;
-    }
-    if m.open_edges > 0 {
-        writeln!(out, "  {}", say::volume_not_trusted(m.open_edges))?;
-    }
-    if m.crossing_shells != Some(0) {
-        writeln!(out, "  {}", say::shells_cross(m.crossing_shells))?;
-    }
-    if m.touching_edges > 0 {
-        let touching = m.touching_edges.to_string();
-        writeln!(out, "  {}", say::row("edges where shells touch", &touching))?;
-    }
-    let mended = say::mended(
-        m.mended.welded_points,
-        m.mended.collapsed_triangles + m.mended.doubled_triangles,
-        m.mended.turned_triangles,
-        m.mended.turned_shells,
-    );
-    if let Some(mended) = mended {
-        writeln!(out, "  {}", say::row("mended", &mended))?;
-    }
-    print_shape(m, out)?;
-    if let Some(with) = &m.with_feedstock {
-        for (state, mass) in &with.mass_g {
-            writeln!(
-                out,
-                "  {}",
-                say::row(&say::mass_in(state), &format!("{mass:.3} g"))
-            )?;
-        }
-        for (stage, size) in &with.size_mm {
-            writeln!(out, "  {}", say::row(&say::size_at(stage), &triple(*size)))?;
-        }
-        for (stage, angle) in &with.tip_angle_deg {
-            let name = say::tip_angle(Some(stage));
-            writeln!(out, "  {}", say::row(&name, &format!("{angle:.2}°")))?;
-        }
-        if let Some(section) = with.green_section_mm {
-            let name = say::green_section();
-            writeln!(out, "  {}", say::row(&name, &length(section)))?;
-        }
-    }
-    Ok(())
 }

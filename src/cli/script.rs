@@ -2,16 +2,19 @@
 
 use super::words::{Line, Words};
 use crate::catalogue::{Catalogue, ShopState};
-use crate::files::shape_from_mesh;
+use crate::files::{part_resting, shape_from_mesh};
 use crate::load::{
     Acceptance, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, Placement,
     PlacementId, Plan, Stack, StackId,
 };
-use crate::part::{Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_typed};
+use crate::part::{
+    Drawn, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed, measure_typed,
+};
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
 use crate::review::{Given, QUESTIONS, Subject, review, revision_to_accept};
+use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
 use std::path::Path;
@@ -87,10 +90,11 @@ pub fn run(
 }
 
 /// Verbs, for "did you mean".
-const VERBS: [&str; 36] = [
+const VERBS: [&str; 37] = [
     "load",
     "part",
     "change-part",
+    "rest",
     "remove-part",
     "lot",
     "change-lot",
@@ -138,6 +142,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         })),
         "part" => one(Edit::AddPart(Box::new(new_part(words, plan, shop)?))),
         "change-part" => one(Edit::ChangePart(Box::new(changed_part(words, plan)?))),
+        "rest" => rest(words, plan, shop),
         "remove-part" => one(Edit::RemovePart(part(words, plan)?.id)),
         "lot" => {
             let name = words.need("name")?;
@@ -409,19 +414,75 @@ fn new_part(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Part> {
     let feedstock = words.need("feedstock")?;
     let (shape, geometry) = shape(words, Some(shop.folder))?.ok_or_else(say::no_shape)?;
     let drawn = drawn(words)?.ok_or_else(|| say::missing("size (final or green)"))?;
-    let part = Part {
+    let mut part = Part {
         id: PartId(plan.next_id),
         name,
         feedstock,
         shape,
         drawn,
+        rest: Rest::AS_DRAWN,
+        infill: Infill::Solid,
         geometry: geometry.into(),
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
         work_zone_only: false,
     };
+    if let Some(by) = rest_by(words)? {
+        let resting = part_resting(&part, shop.folder, &by).map_err(|fault| fault.to_string())?;
+        part.rest = resting.0;
+        part.geometry = resting.1.into();
+    }
     part_fields(words, part)
+}
+
+/// `rest=` and, for a number in the ranking, `keep-off=` with directions divided by `;`.
+fn rest_by(words: &mut Words) -> Result<Option<RestBy>> {
+    let Some(text) = words.text("rest") else {
+        return Ok(None);
+    };
+    let by = text.parse()?;
+    let faces = words.text("keep-off").unwrap_or_default();
+    let faces = faces.split(';').filter(|face| !face.trim().is_empty());
+    let faces: Vec<Rest> = faces.map(direction).collect::<Result<_>>()?;
+    Ok(Some(match by {
+        RestBy::Rank(n, _) => RestBy::Rank(n, faces),
+        RestBy::Towards(rest) if faces.iter().any(|face| rest.rests_on_face(*face)) => {
+            return Err(crate::text::poses::on_kept_off_face());
+        }
+        towards => towards,
+    }))
+}
+
+fn rest(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
+    let part = part(words, plan)?;
+    let by = rest_by(words)?.ok_or_else(|| say::missing("rest"))?;
+    let resting = part_resting(part, shop.folder, &by);
+    let (rest, geometry) = resting.map_err(|fault| fault.to_string())?;
+    Ok(vec![Edit::RestPart {
+        id: part.id,
+        rest,
+        geometry: geometry.into(),
+    }])
+}
+
+/// `infill=` and the thickness of its shell.
+fn infill(words: &mut Words) -> Result<Option<Infill>> {
+    let Some(word) = words.text("infill") else {
+        return Ok(None);
+    };
+    let shell = words.quantity("shell", Quantity::Length)?;
+    let shell_thickness_mm = || shell.ok_or_else(|| say::missing("shell"));
+    Ok(Some(match word.as_str() {
+        "solid" => Infill::Solid,
+        "open" => Infill::Open {
+            shell_thickness_mm: shell_thickness_mm()?,
+        },
+        "closed" => Infill::Closed {
+            shell_thickness_mm: shell_thickness_mm()?,
+        },
+        other => return Err(say::not_one_of("infill", other, "solid, open or closed")),
+    }))
 }
 
 fn changed_part(words: &mut Words, plan: &Plan) -> Result<Part> {
@@ -445,6 +506,9 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
     }
     if let Some(section) = words.quantity("section", Quantity::Length)? {
         part.section_mm = Some(section);
+    }
+    if let Some(infill) = infill(words)? {
+        part.infill = infill;
     }
     if let Some(factors) = words.numbers("oversize", ',')? {
         part.made_with_oversize = Some(match factors.as_slice() {
@@ -518,6 +582,12 @@ fn shape(
     } else if let Some(outline_mm) = words.points("prism")? {
         let height_mm = height.ok_or_else(|| say::missing("height"))?;
         Shape::Prism {
+            outline_mm,
+            height_mm,
+        }
+    } else if let Some(outline_mm) = words.points("outline")? {
+        let height_mm = height.ok_or_else(|| say::missing("height"))?;
+        Shape::Outline {
             outline_mm,
             height_mm,
         }

@@ -99,7 +99,7 @@ impl Derived {
             let body = &part.geometry.body;
             let mut hasher = InputHasher::new("bodies of a part");
             hasher.add(&self.digests.of("body", body, |body| InputHash::of(body)));
-            hasher.add(&(part.drawn, &part.feedstock, feedstock.oversize));
+            hasher.add(&(part.drawn, part.rest, &part.feedstock, feedstock.oversize));
             hasher.add(&(alloy.expansion_per_k, hottest_c(feedstock, peak_c)));
             let hash = hasher.finish();
             let make = || sized_part(part, catalogue, peak_c).map(Arc::new);
@@ -175,6 +175,7 @@ impl Derived {
         for part in &plan.parts {
             hasher.add(&(part.id, bodies.get(&part.id), part.geometry.volume_mm3));
             hasher.add(&(part.drawn, part.weighed, &part.feedstock));
+            hasher.add(&part.solid_volume_mm3());
             hasher.add(&PartRecords::new(part, catalogue).map(|r| {
                 let f = r.feedstock;
                 let shares = (f.loading, f.oversize, f.extraction_target);

@@ -7,7 +7,10 @@ use super::obj::read_obj;
 use super::stl::{StlFormat, StlNote, is_stl, read_stl};
 use super::threemf::read_3mf;
 use crate::geometry::{Mended, Mesh};
-use crate::part::{Drawn, Geometry, MeshUnit, Part, PartId, Shape, likelier_unit, measure_mesh};
+use crate::part::{
+    Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, likelier_unit, measure_mesh,
+    mesh_in_mm,
+};
 use crate::text::meshes;
 use std::fmt;
 use std::path::Path;
@@ -365,23 +368,68 @@ pub struct PartFrom {
 pub fn part_from_mesh(path: &Path, from: PartFrom) -> Result<(Part, Vec<MeshNote>), FileFault> {
     let (unit, named) = (from.unit, path.display().to_string());
     let (shape, geometry, notes) = shape_from_mesh(path, &named, unit, None)?;
-    let part = Part {
+    Ok((part(from, shape, geometry), notes))
+}
+
+/// A part for each body of a mesh file, named after its object or numbered, resting as drawn, all
+/// on their own lowest points. Ids count up from the given one.
+///
+/// # Errors
+/// As [`part_from_mesh`].
+pub fn parts_from_mesh(
+    path: &Path,
+    from: &PartFrom,
+) -> Result<(Vec<Part>, Vec<MeshNote>), FileFault> {
+    let read = read_mesh(path)?;
+    let named = path.display().to_string();
+    let mut notes = read.notes.clone();
+    let bodies = (1..=read.bodies.len()).zip(&read.bodies).zip(from.id.0..);
+    let parts = bodies.map(|((number, body), id)| {
+        let (shape, geometry) = shape_of(&read, &named, from.unit, Some(number))
+            .map_err(|what| FileFault::new(path, what))?;
+        // Said once for all bodies that have it.
+        for note in MeshNote::of(&geometry, read.unit.unwrap_or(from.unit)) {
+            if !notes.contains(&note) {
+                notes.push(note);
+            }
+        }
+        let name = match &body.name {
+            // People name files after parts; what programs write inside is often no name.
+            _ if read.bodies.len() == 1 => from.name.clone(),
+            Some(name) => name.clone(),
+            None => format!("{} {number}", from.name),
+        };
+        let from = PartFrom {
+            id: PartId(id),
+            name,
+            ..from.clone()
+        };
+        Ok(part(from, shape, geometry))
+    });
+    let parts = parts.collect::<Result<_, FileFault>>()?;
+    Ok((parts, notes))
+}
+
+fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
+    Part {
         id: from.id,
         name: from.name,
         feedstock: from.feedstock,
         shape,
         drawn: from.drawn,
+        rest: Rest::AS_DRAWN,
+        infill: Infill::Solid,
         geometry: Arc::new(geometry),
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
         work_zone_only: false,
-    };
-    Ok((part, notes))
+    }
 }
 
-/// Shape and measures, with what is odd, of a mesh file that is named `named` in the plan: of its body number `body`,
-/// counted from 1, or of all bodies as one. A unit that the file states overrides `unit`.
+/// Shape and measures, with what is odd, of a mesh file that is named `named` in the plan: of its
+/// body number `body`, counted from 1, or of all bodies as one. A unit that the file states
+/// overrides `unit`.
 ///
 /// # Errors
 /// As [`read_mesh`], no such body, and a mesh that cannot be measured.
@@ -392,21 +440,58 @@ pub fn shape_from_mesh(
     body: Option<usize>,
 ) -> Result<(Shape, Geometry, Vec<MeshNote>), FileFault> {
     let read = read_mesh(path)?;
-    let unit = read.unit.unwrap_or(unit);
-    let mesh = read.body(body);
-    let measured = mesh
-        .and_then(|mesh| measure_mesh(mesh, unit).map_err(|fault| Fault::Shape(fault.to_string())));
-    let geometry = measured.map_err(|what| FileFault::new(path, what))?;
+    let (shape, geometry) =
+        shape_of(&read, named, unit, body).map_err(|what| FileFault::new(path, what))?;
     let mut notes = read.notes;
-    notes.extend(MeshNote::of(&geometry, unit));
+    notes.extend(MeshNote::of(&geometry, read.unit.unwrap_or(unit)));
+    Ok((shape, geometry, notes))
+}
+
+/// The mesh of a part as it was measured: its body, in millimetres, mended, at rest with the anchor
+/// at the origin. None where `path` is not the file that was measured, or for a typed shape.
+///
+/// # Errors
+/// As [`shape_from_mesh`].
+pub fn mesh_at_rest(path: &Path, part: &Part) -> Result<Option<Mesh>, FileFault> {
+    let Shape::Mesh {
+        unit, sha256, body, ..
+    } = &part.shape
+    else {
+        return Ok(None);
+    };
+    let read = read_mesh(path)?;
+    if read.sha256 != *sha256 {
+        return Ok(None);
+    }
+    let fault = |what| FileFault::new(path, what);
+    let mesh = read.body(*body).map_err(fault)?;
+    let (mesh, _) =
+        mesh_in_mm(mesh, *unit).map_err(|what| fault(Fault::Shape(what.to_string())))?;
+    let mesh = mesh.moved(part.geometry.anchor_mm.map(|c| -c));
+    Ok(Some(if part.rest.is_as_drawn() {
+        mesh
+    } else {
+        mesh.resting(part.rest.down())
+    }))
+}
+
+fn shape_of(
+    read: &MeshFile,
+    named: &str,
+    unit: MeshUnit,
+    body: Option<usize>,
+) -> Result<(Shape, Geometry), Fault> {
+    let unit = read.unit.unwrap_or(unit);
+    let geometry =
+        measure_mesh(read.body(body)?, unit).map_err(|fault| Fault::Shape(fault.to_string()))?;
     let shape = Shape::Mesh {
         file: named.to_owned(),
         unit,
-        sha256: read.sha256,
+        sha256: read.sha256.clone(),
         // The only body is the whole file.
         body: body.filter(|_| read.bodies.len() > 1),
     };
-    Ok((shape, geometry, notes))
+    Ok((shape, geometry))
 }
 
 #[cfg(test)]

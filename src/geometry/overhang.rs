@@ -2,6 +2,7 @@
 
 use super::mesh::{Joined, Mesh, cross, dot, ends_of, sub};
 use super::outline::P2;
+use super::raster::Surface;
 use std::collections::BTreeMap;
 
 /// Faces less than 45° from level are carried by nothing but their rims (assumed, as is usual for
@@ -41,17 +42,11 @@ impl Mesh {
         };
         let limit = low[2] + contact_mm;
         let mut area_mm2 = 0.0;
-        let mut hanging = vec![false; self.triangles.len()];
-        for (i, triangle) in self.triangles.iter().enumerate() {
-            let Some([a, b, c]) = self.corners(triangle) else {
-                continue;
-            };
-            let n = cross(sub(b, a), sub(c, a));
-            let size = libm::sqrt(dot(n, n));
-            let rests = [a, b, c].iter().all(|p| p[2] <= limit);
-            if !rests && size > 0.0 && n[2] < -STEEP_COS * size {
-                hanging[i] = true;
-                area_mm2 += -0.5 * n[2];
+        let surfaces = self.surfaces(contact_mm);
+        let hanging: Vec<bool> = surfaces.iter().map(|s| *s == Surface::Hanging).collect();
+        for (triangle, _) in self.triangles.iter().zip(&hanging).filter(|(_, h)| **h) {
+            if let Some([a, b, c]) = self.corners(triangle) {
+                area_mm2 += -0.5 * cross(sub(b, a), sub(c, a))[2];
             }
         }
         if area_mm2 == 0.0 {
@@ -89,6 +84,26 @@ impl Mesh {
             reach_mm,
             span_mm,
         }
+    }
+
+    /// What each triangle is where the mesh rests on its lowest points.
+    pub(super) fn surfaces(&self, contact_mm: f64) -> Vec<Surface> {
+        let limit = self.bounds().map_or(0.0, |(low, _)| low[2] + contact_mm);
+        let of = |triangle: &[u32; 3]| {
+            let Some([a, b, c]) = self.corners(triangle) else {
+                return Surface::Plain;
+            };
+            let n = cross(sub(b, a), sub(c, a));
+            let size = libm::sqrt(dot(n, n));
+            if [a, b, c].iter().all(|p| p[2] <= limit) {
+                Surface::Resting
+            } else if size > 0.0 && n[2] < -STEEP_COS * size {
+                Surface::Hanging
+            } else {
+                Surface::Plain
+            }
+        };
+        self.triangles.iter().map(of).collect()
     }
 
     /// Where each patch of hanging faces is carried, and the patch of each triangle.

@@ -130,6 +130,29 @@ impl Body {
         self.slabs.first().map(|slab| &slab.outline)
     }
 
+    /// The surface of the slabs as triangles, for drawing: each slab closed by itself.
+    pub(super) fn surface(&self) -> Mesh {
+        let mut soup: Vec<[[f64; 3]; 3]> = Vec::new();
+        for slab in &self.slabs {
+            let at = |p: &P2, z: f64| [p[0], p[1], z];
+            for piece in slab.outline.convex_pieces() {
+                for (b, c) in piece.iter().zip(piece.iter().skip(1)).skip(1) {
+                    soup.push([at(&piece[0], slab.z1), at(b, slab.z1), at(c, slab.z1)]);
+                    soup.push([at(&piece[0], slab.z0), at(c, slab.z0), at(b, slab.z0)]);
+                }
+            }
+            for ring in slab.outline.rings() {
+                for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                    let (low_a, low_b) = (at(a, slab.z0), at(b, slab.z0));
+                    let (high_a, high_b) = (at(a, slab.z1), at(b, slab.z1));
+                    soup.push([low_a, low_b, high_b]);
+                    soup.push([low_a, high_b, high_a]);
+                }
+            }
+        }
+        Mesh::from_soup(&soup)
+    }
+
     /// Volume of the slabs, mm³: the part's own or more.
     pub fn volume_mm3(&self) -> f64 {
         self.slabs

@@ -313,9 +313,11 @@ fn part_changes(was: &Part, is: &Part, catalogue: &Catalogue, out: &mut Vec<Stri
     let others = [
         (
             "shape",
-            was.shape != is.shape || was.geometry != is.geometry,
+            was.shape != is.shape || (was.rest == is.rest && was.geometry != is.geometry),
         ),
         ("size at which it is drawn", was.drawn != is.drawn),
+        ("resting pose", was.rest != is.rest),
+        ("infill", was.infill != is.infill),
         (
             "oversize factors",
             was.made_with_oversize != is.made_with_oversize,
@@ -519,6 +521,8 @@ mod tests {
             made_with_oversize: None,
             weighed: None,
             section_mm: None,
+            rest: Default::default(),
+            infill: Default::default(),
             work_zone_only: false,
         };
         let mut plan = Plan::new("Brackets", "small-vacuum-box", profile);

@@ -6,7 +6,7 @@ use super::plan::{
     Plan, Stack, StackId,
 };
 use crate::catalogue::{Catalogue, Kind};
-use crate::part::{Part, PartId};
+use crate::part::{Geometry, Part, PartId, Rest};
 use crate::profile::{EventKind, Fault, Profile, Segment, SegmentId};
 use crate::text::edits as say;
 use std::sync::Arc;
@@ -53,8 +53,19 @@ pub enum Edit {
     SetFurnace(String),
     /// A new part record.
     AddPart(Box<Part>),
+    /// New part records in one step: the bodies of a file.
+    AddParts(Vec<Part>),
     /// Another record under the same number.
     ChangePart(Box<Part>),
+    /// Lays a part on another face; its measures there come with it.
+    RestPart {
+        /// Which.
+        id: PartId,
+        /// Which way is down.
+        rest: Rest,
+        /// Measured so.
+        geometry: Arc<Geometry>,
+    },
     /// Takes away a part record that is not placed.
     RemovePart(PartId),
     /// A new lot.
@@ -195,7 +206,10 @@ impl Edit {
             Edit::SetPlannedStart(_) => say::label("Change the planned start"),
             Edit::SetFurnace(_) => say::label("Change the furnace"),
             Edit::AddPart(part) => say::named("Add part", &part.name),
+            Edit::AddParts(parts) => say::add_parts(parts.len()),
             Edit::ChangePart(part) => say::named("Change part", &part.name),
+            Edit::RestPart { rest, .. } if rest.is_as_drawn() => say::label("Rest a part as drawn"),
+            Edit::RestPart { .. } => say::label("Rest a part on another face"),
             Edit::RemovePart(_) => say::label("Remove a part record"),
             Edit::AddLot(lot) => say::named("Add lot", &lot.name),
             Edit::ChangeLot(lot) => say::named("Change lot", &lot.name),
@@ -264,10 +278,26 @@ impl Edit {
                 take(plan, part.id.0)?;
                 plan.parts.push(Arc::new((**part).clone()));
             }
+            Edit::AddParts(parts) => {
+                for part in parts {
+                    check_part(part, catalogue)?;
+                    take(plan, part.id.0)?;
+                    plan.parts.push(Arc::new(part.clone()));
+                }
+            }
             Edit::ChangePart(part) => {
                 check_part(part, catalogue)?;
                 let slot = plan.parts.iter_mut().find(|p| p.id == part.id);
                 *slot.ok_or_else(|| gone("part"))? = Arc::new((**part).clone());
+            }
+            Edit::RestPart { id, rest, geometry } => {
+                // What is locked keeps what it covers.
+                let locked = |p: &&Placement| p.locked && p.item.part() == Some(*id);
+                refuse_locked(plan, plan.placements().map(|(_, p)| p).find(locked))?;
+                let slot = plan.parts.iter_mut().find(|p| p.id == *id);
+                let part = Arc::make_mut(slot.ok_or_else(|| gone("part"))?);
+                part.rest = *rest;
+                part.geometry = Arc::clone(geometry);
             }
             Edit::RemovePart(id) => {
                 let placed = plan
@@ -688,6 +718,12 @@ fn check_part(part: &Part, catalogue: &Catalogue) -> Result {
     }
     if let Some(section) = part.section_mm {
         check_positive("governing section", section)?;
+    }
+    if let Some(shell) = part.infill.shell_mm() {
+        check_positive("shell thickness", shell)?;
+    }
+    if part.outline_only() && part.weighed.is_none() {
+        return refuse(say::outline_without_mass(&part.name));
     }
     for factor in part.made_with_oversize.into_iter().flatten() {
         check_positive("oversize factor", factor)?;

@@ -38,8 +38,8 @@ impl<'a> PartRecords<'a> {
         })
     }
 
-    /// Mass of one piece by state for a share extracted, g.
-    pub fn masses(&self, extracted: f64) -> Masses {
+    /// Mass of one piece by state for a share extracted, g; none where it is not known.
+    pub fn masses(&self, extracted: f64) -> Option<Masses> {
         masses(
             self.part,
             self.feedstock,
@@ -69,7 +69,7 @@ impl<'a> PartRecords<'a> {
     /// (green − dry) over the first-step binder of the lot; none without both weighings.
     pub fn measured_share(&self, lot: &Lot) -> Option<f64> {
         let (green, dry) = (lot.green_g?, lot.dry_g?);
-        let whole = self.masses(1.0);
+        let whole = self.masses(1.0)?;
         let first = whole.first_step_g / whole.green_g * green;
         (first > 0.0).then_some((green - dry) / first)
     }
@@ -101,8 +101,8 @@ pub struct Sums {
     pub furniture_g: f64,
     /// Dummy masses, g.
     pub dummy_g: f64,
-    /// Things whose part, feedstock, alloy, binder, setter or post is unknown; they are not in the
-    /// sums.
+    /// Things whose part, feedstock, alloy, binder, setter, post or mass is unknown; they are not
+    /// in the sums.
     pub unknown: usize,
     /// Pieces whose extraction is the feedstock's target instead of a weighing.
     pub extraction_assumed: usize,
@@ -331,15 +331,20 @@ fn add_pieces(
         .and_then(|id| plan.lots.iter().find(|l| l.id.0 == id));
     let extracted = records.extracted(lot.map(AsRef::as_ref));
     let enters = entering_state(lot.map(AsRef::as_ref), &records);
-    let masses = records.masses(extracted.share.clamp(0.0, 1.0));
-    for (sum, state) in sums.by_state_g.iter_mut().zip(MassState::ALL) {
-        *sum += n * masses.in_state(state);
-    }
-    sums.entering_g += n * masses.in_state(enters);
-    sums.binder_g += n * masses.binder_left_g(enters);
-    let first_step = masses.first_step_g > 0.0;
-    if first_step && !extracted.measured && matches!(enters, MassState::Brown | MassState::Dry) {
-        sums.extraction_assumed += count;
+    match records.masses(extracted.share.clamp(0.0, 1.0)) {
+        Some(masses) => {
+            for (sum, state) in sums.by_state_g.iter_mut().zip(MassState::ALL) {
+                *sum += n * masses.in_state(state);
+            }
+            sums.entering_g += n * masses.in_state(enters);
+            sums.binder_g += n * masses.binder_left_g(enters);
+            let taken = matches!(enters, MassState::Brown | MassState::Dry);
+            if masses.first_step_g > 0.0 && !extracted.measured && taken {
+                sums.extraction_assumed += count;
+            }
+        }
+        // It stands there all the same.
+        None => sums.unknown += count,
     }
     let item = Item::Coupon {
         part: records.part.id,
@@ -422,7 +427,11 @@ fn add_supports(
         .extracted(lot.map(AsRef::as_ref))
         .share
         .clamp(0.0, 1.0);
-    let one = records.masses(extracted);
+    // Shares of its mass, whatever that is.
+    let Some(one) = records.masses(extracted) else {
+        sums.unknown += count;
+        return;
+    };
     let enters = entering_state(lot.map(AsRef::as_ref), &records);
     let share = |state: MassState| mass * one.in_state(state) / one.green_g;
     for (sum, state) in sums.by_state_g.iter_mut().zip(MassState::ALL) {

@@ -92,14 +92,15 @@ pub fn binder_mass_share(loading: f64, metal_g_cm3: f64, binder_g_cm3: f64) -> f
 }
 
 /// Mass of one piece by state. `extracted` is the share of the first-step binder that is out
-/// when the piece is dry, 0 to 1. A weighing overrides the volume.
+/// when the piece is dry, 0 to 1. A weighing overrides the volume; none where nothing was weighed
+/// and the shape does not tell the volume of what is in it.
 pub fn masses(
     part: &Part,
     feedstock: &Feedstock,
     alloy: &Alloy,
     binder: &Binder,
     extracted: f64,
-) -> Masses {
+) -> Option<Masses> {
     let share = binder_mass_share(
         feedstock.loading,
         alloy.density_g_cm3,
@@ -118,19 +119,25 @@ pub fn masses(
             MassState::Brown | MassState::Dry => weighed.mass_g / (1.0 - out),
             MassState::Presintered | MassState::Sintered => weighed.mass_g / (1.0 - share),
         },
-        None => computed_green_g(part, feedstock, alloy, binder),
+        None => computed_green_g(part, feedstock, alloy, binder)?,
     };
-    Masses {
+    Some(Masses {
         green_g,
         dry_g: green_g * (1.0 - out),
         metal_g: green_g * (1.0 - share),
         binder_g: green_g * share,
         first_step_g: green_g * share * first,
-    }
+    })
 }
 
-/// Green mass of one piece from its volume, g, whatever the scale says.
-pub fn computed_green_g(part: &Part, feedstock: &Feedstock, alloy: &Alloy, binder: &Binder) -> f64 {
+/// Green mass of one piece from its volume, g, whatever the scale says; none for a part with
+/// infill and for one of which only the outline is known.
+pub fn computed_green_g(
+    part: &Part,
+    feedstock: &Feedstock,
+    alloy: &Alloy,
+    binder: &Binder,
+) -> Option<f64> {
     let factor: f64 = match part.drawn {
         Drawn::Green => 1.0,
         Drawn::Final => feedstock.oversize.iter().product(),
@@ -140,5 +147,5 @@ pub fn computed_green_g(part: &Part, feedstock: &Feedstock, alloy: &Alloy, binde
         alloy.density_g_cm3,
         binder_density(binder),
     );
-    part.geometry.volume_mm3 * factor / 1000.0 * density
+    Some(part.solid_volume_mm3()? * factor / 1000.0 * density)
 }

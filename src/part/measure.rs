@@ -1,6 +1,6 @@
 //! From a shape to numbers: the one place.
 
-use super::{MeshUnit, Shape};
+use super::{MeshUnit, Rest, Shape};
 use crate::geometry::{Ball, Body, BodyFault, Mended, Mesh, Outline, OutlineFault, Overhang, P2};
 use std::f64::consts::PI;
 use std::ops::RangeInclusive;
@@ -16,11 +16,11 @@ pub const CONTACT_MM: f64 = 0.02;
 /// Corners that a typed outline may have; the check for crossings compares all with all.
 pub const MOST_CORNERS: usize = 10_000;
 
-/// What was measured of a shape as drawn, resting as drawn. x and y count from the anchor point
-/// (the centroid of the footprint), z from the lowest point.
+/// What was measured of a shape at the size drawn, in the pose in which it rests. x and y count
+/// from the anchor point (the centroid of the footprint), z from the lowest point.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Geometry {
-    /// Volume, mm³.
+    /// Volume, mm³; of what an outline stands for that of the prism, which it may not fill.
     pub volume_mm3: f64,
     /// Surface, mm².
     pub area_mm2: f64,
@@ -47,7 +47,7 @@ pub struct Geometry {
     pub detail: Option<Detail>,
 }
 
-/// Further measures of a mesh as drawn, resting as drawn. Places count as in [`Geometry`].
+/// Further measures of a mesh at the size drawn, at rest. Places count as in [`Geometry`].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Detail {
     /// Inertia at unit density about the centroid; see
@@ -78,6 +78,17 @@ impl Geometry {
     pub fn outline(&self) -> Outline {
         self.body.silhouette()
     }
+
+    /// Surface that does not lie on the setter, mm²: what takes heat and gives gas off.
+    pub fn wet_area_mm2(&self) -> f64 {
+        (self.area_mm2 - self.footprint.area()).max(0.0)
+    }
+
+    /// A place in the file's own coordinates, mm.
+    pub fn in_file(&self, rest: Rest, at_mm: [f64; 3]) -> [f64; 3] {
+        let at = rest.in_drawing(at_mm);
+        std::array::from_fn(|k| at[k] + self.anchor_mm[k])
+    }
 }
 
 /// Why a shape could not be measured.
@@ -104,9 +115,35 @@ pub enum MeasureFault {
     Outline(OutlineFault),
     /// No body could be made.
     Body(BodyFault),
+    /// An outline with a mass, to be turned over.
+    AsTypedOnly,
 }
 
-/// Measures a mesh, resting as drawn, with z up. It is mended first where that cannot change the
+/// Measures a mesh, resting as drawn, with z up. See [`measure_mesh_at`].
+///
+/// # Errors
+/// As [`measure_mesh_at`].
+pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
+    measure_mesh_at(mesh, unit, Rest::AS_DRAWN)
+}
+
+/// A mesh in mm, mended where that cannot change the shape ([`Mesh::mended`]), as drawn.
+///
+/// # Errors
+/// No triangle, or too large or too small.
+pub fn mesh_in_mm(mesh: &Mesh, unit: MeshUnit) -> Result<(Mesh, Mended), MeasureFault> {
+    let mesh = mesh.scaled([unit.mm(); 3]);
+    let mended = mesh.mended();
+    let (mesh, done) = mended.unwrap_or_else(|| (mesh, Mended::default()));
+    let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
+    let longest = (0..3).map(|k| high[k] - low[k]).fold(0.0, f64::max);
+    if !(0.05..=5000.0).contains(&longest) {
+        return Err(MeasureFault::Size(longest));
+    }
+    Ok((mesh, done))
+}
+
+/// Measures a mesh in the pose in which it rests. It is mended first where that cannot change the
 /// shape ([`Mesh::mended`]).
 ///
 /// # Errors
@@ -114,20 +151,14 @@ pub enum MeasureFault {
 /// not to be trusted, and a check says so; its sections and overhangs are not measured. Nor are
 /// the sections of a mesh whose shells touch or may cross: the surfaces inside would make it too
 /// thin, and a thin section permits a fast ramp.
-pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFault> {
-    let mut mesh = mesh.scaled([unit.mm(); 3]);
-    let mut measures = mesh.measures();
-    let mut mended = Mended::default();
-    if let Some((better, done)) = mesh.mended_as(&measures) {
-        (mesh, mended) = (better, done);
-        measures = mesh.measures();
+pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geometry, MeasureFault> {
+    let (mut mesh, mended) = mesh_in_mm(mesh, unit)?;
+    if !rest.is_as_drawn() {
+        mesh = mesh.resting(rest.down());
     }
     let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
     let size = [high[0] - low[0], high[1] - low[1], high[2] - low[2]];
-    let longest = size.into_iter().fold(0.0, f64::max);
-    if !(0.05..=5000.0).contains(&longest) {
-        return Err(MeasureFault::Size(longest));
-    }
+    let measures = mesh.measures();
     if measures.volume_mm3 <= 0.0 {
         return Err(MeasureFault::NoVolume(measures.volume_mm3));
     }
@@ -159,7 +190,11 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
         open_edges: measures.open_edges,
         degenerate_triangles: measures.degenerate_triangles,
         shells: measures.shells,
-        anchor_mm: anchor,
+        anchor_mm: if rest.is_as_drawn() {
+            anchor
+        } else {
+            rest.in_drawing(anchor)
+        },
         detail: Some(Detail {
             inertia_mm5: measures.inertia_mm5,
             section_at_mm: sections.map(|s| s.largest.centre_mm),
@@ -253,6 +288,10 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
         Shape::Prism {
             outline_mm,
             height_mm: h,
+        }
+        | Shape::Outline {
+            outline_mm,
+            height_mm: h,
         } => {
             positive(&[("height", *h)])?;
             if outline_mm.len() > MOST_CORNERS {
@@ -264,6 +303,43 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             Ok(prism(outline, area, perimeter, *h, None))
         }
     }
+}
+
+/// The mesh of a typed shape as typed, its circles as polygons around them; none for what comes
+/// from a file and for an outline with a mass, which is no solid.
+///
+/// # Errors
+/// As [`measure_typed`].
+pub fn typed_mesh(shape: &Shape) -> Result<Option<Mesh>, MeasureFault> {
+    if matches!(shape, Shape::Mesh { .. } | Shape::Outline { .. }) {
+        return Ok(None);
+    }
+    let typed = measure_typed(shape)?;
+    Ok(Some(Mesh::upright(&typed.footprint, typed.height_mm())))
+}
+
+/// Measures a typed shape in another pose than typed: volume, surface and section stay exact, the
+/// rest is that of the mesh with its circles as polygons.
+///
+/// # Errors
+/// As [`measure_typed`] and [`measure_mesh_at`]; an outline with a mass rests as typed only.
+pub fn measure_typed_at(shape: &Shape, rest: Rest) -> Result<Geometry, MeasureFault> {
+    let typed = measure_typed(shape)?;
+    if rest.is_as_drawn() {
+        return Ok(typed);
+    }
+    let mesh = typed_mesh(shape)?.ok_or(MeasureFault::AsTypedOnly)?;
+    let at = measure_mesh_at(&mesh, MeshUnit::Millimetre, rest)?;
+    Ok(Geometry {
+        volume_mm3: typed.volume_mm3,
+        area_mm2: typed.area_mm2,
+        section_mm: typed.section_mm,
+        open_edges: 0,
+        degenerate_triangles: 0,
+        shells: 1,
+        detail: None,
+        ..at
+    })
 }
 
 fn positive(lengths: &[(&'static str, f64)]) -> Result<(), MeasureFault> {
@@ -325,6 +401,7 @@ impl std::fmt::Display for MeasureFault {
             MeasureFault::Corners(n) => say::corners(*n, MOST_CORNERS),
             MeasureFault::Outline(fault) => say::outline(&fault.to_string()),
             MeasureFault::Body(fault) => say::body(&fault.to_string()),
+            MeasureFault::AsTypedOnly => say::as_typed_only(),
         })
     }
 }

@@ -5,6 +5,7 @@
 
 mod mass;
 mod measure;
+mod rest;
 mod size;
 
 pub use mass::{
@@ -12,8 +13,9 @@ pub use mass::{
 };
 pub use measure::{
     CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, likelier_unit, measure_mesh,
-    measure_typed,
+    measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm, typed_mesh,
 };
+pub use rest::Rest;
 pub use size::{
     ROOM_C, SizeStage, density_from_oversize, growth, loading_from_mass_share,
     loading_from_oversize, oversize_from_loading, scale, shrinkage, shrinkage_from_oversize,
@@ -121,6 +123,53 @@ pub enum Shape {
         /// Height, mm.
         height_mm: f64,
     },
+    /// Outline and height of something of which only the mass is known: not how much of the
+    /// prism over the outline it fills.
+    Outline {
+        /// Corners of the outline, mm.
+        outline_mm: Vec<[f64; 2]>,
+        /// Height, mm.
+        height_mm: f64,
+    },
+}
+
+/// What a printed part is filled with. The shell's thickness is that of the green part, mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Infill {
+    /// Solid.
+    #[default]
+    Solid,
+    /// A lattice whose hollows open outwards: solvent and gas get in and out.
+    Open {
+        /// Thickness of the shell, mm.
+        shell_thickness_mm: f64,
+    },
+    /// A lattice within a closed shell, which holds solvent and gas back.
+    Closed {
+        /// Thickness of the shell, mm.
+        shell_thickness_mm: f64,
+    },
+}
+
+impl Infill {
+    /// As typed on the command line and in scripts.
+    pub fn word(self) -> &'static str {
+        match self {
+            Infill::Solid => "solid",
+            Infill::Open { .. } => "open",
+            Infill::Closed { .. } => "closed",
+        }
+    }
+
+    /// Thickness of the shell, mm; none for a solid part.
+    pub fn shell_mm(self) -> Option<f64> {
+        match self {
+            Infill::Solid => None,
+            Infill::Open { shell_thickness_mm } | Infill::Closed { shell_thickness_mm } => {
+                Some(shell_thickness_mm)
+            }
+        }
+    }
 }
 
 /// A weighing that overrides what the shape says.
@@ -145,7 +194,11 @@ pub struct Part {
     pub shape: Shape,
     /// Size at which it is drawn.
     pub drawn: Drawn,
-    /// What was measured of the shape as drawn.
+    /// Which way it rests.
+    pub rest: Rest,
+    /// What it is filled with.
+    pub infill: Infill,
+    /// What was measured of the shape at the size drawn, resting so.
     pub geometry: Arc<Geometry>,
     /// Oversize factors with which the tool or the print was made, where they are known.
     pub made_with_oversize: Option<[f64; 3]>,
@@ -158,16 +211,33 @@ pub struct Part {
 }
 
 impl Part {
-    /// Governing section at green size, mm: stated, or measured where the shape gives it.
+    /// Governing section at green size, mm: stated, or the shell's of a part with infill, or
+    /// measured where the shape gives it. A part nowhere thicker than two shells is solid.
     pub fn green_section_mm(&self, oversize: [f64; 3]) -> Option<f64> {
         self.section_mm.or_else(|| {
-            let drawn = self.geometry.section_mm?;
-            // The largest factor: a section said too thick asks for more time, not less.
-            let factor = oversize.into_iter().fold(1.0, f64::max);
-            Some(match self.drawn {
-                Drawn::Green => drawn,
-                Drawn::Final => drawn * factor,
-            })
+            let whole = self.geometry.section_mm.map(|drawn| {
+                // The largest factor: a section said too thick asks for more time, not less.
+                let factor = oversize.into_iter().fold(1.0, f64::max);
+                match self.drawn {
+                    Drawn::Green => drawn,
+                    Drawn::Final => drawn * factor,
+                }
+            });
+            match self.infill.shell_mm() {
+                Some(shell) if whole.is_none_or(|whole| whole > 2.0 * shell) => Some(shell),
+                _ => whole,
+            }
         })
+    }
+
+    /// Volume of metal and binder as drawn, mm³; none where the shape does not tell it.
+    pub fn solid_volume_mm3(&self) -> Option<f64> {
+        let told = self.infill == Infill::Solid && !self.outline_only();
+        told.then_some(self.geometry.volume_mm3)
+    }
+
+    /// Whether only its outline, its height and its mass are known.
+    pub fn outline_only(&self) -> bool {
+        matches!(self.shape, Shape::Outline { .. })
     }
 }

@@ -36,7 +36,8 @@ pub fn growth(expansion_per_k: f64, at_c: f64) -> f64 {
     1.0 + expansion_per_k * (at_c - ROOM_C).max(0.0)
 }
 
-/// Factors in x, y, z from the size as drawn to the size at a stage.
+/// Factors in x, y, z from the size as drawn to the size at a stage. The axes are those at rest:
+/// the factors belong to the drawing and turn with the part.
 ///
 /// `peak_c` is the highest setpoint: a run that ends below the start of shrinking grows only so
 /// far. L = L_green / OSF when sintered; the factor holds at the density at which it was measured
@@ -49,7 +50,7 @@ pub fn scale(
     stage: SizeStage,
 ) -> [f64; 3] {
     let hot = growth(alloy.expansion_per_k, feedstock.shrink_start_c.min(peak_c));
-    feedstock.oversize.map(|factor| {
+    let factors = feedstock.oversize.map(|factor| {
         let to_green = match part.drawn {
             Drawn::Green => 1.0,
             Drawn::Final => factor,
@@ -59,7 +60,8 @@ pub fn scale(
             SizeStage::Hottest => to_green * hot,
             SizeStage::Sintered => to_green / factor,
         }
-    })
+    });
+    part.rest.factors(factors)
 }
 
 /// Linear shrinkage S = 1 − (φ/ρ)^(1/3) from green to sintered, for a solids loading φ and a

@@ -267,7 +267,9 @@ fn placed_parts<'a>(plan: &'a Plan, catalogue: &'a Catalogue) -> Vec<PlacedPart<
         .filter_map(|part| {
             let pieces = *pieces.get(&part.id.0)?;
             let records = PartRecords::new(part, catalogue);
-            let stands = |stage| records.map(|r| part_tipping(&r, peak_c(plan), stage));
+            // Of an outline nobody knows what of it touches the setter, and where its mass is.
+            let standing = records.filter(|_| !part.outline_only());
+            let stands = |stage| standing.map(|r| part_tipping(&r, peak_c(plan), stage));
             Some(PlacedPart {
                 part,
                 pieces,

@@ -119,6 +119,16 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Says which parts' mass, and with it their binder, is not known.
+    pub fn unknown_part_masses(&self, report: &mut Report) {
+        for placed in &self.placed {
+            if placed.records.is_some_and(|r| r.masses(1.0).is_none()) {
+                let what = missing::weighed_mass(&placed.part.name);
+                report.missing(vec![Subject::Part(placed.part.id)], what);
+            }
+        }
+    }
+
     /// Feedstocks that bring binder, by slug.
     pub fn feedstocks_with_binder(&self) -> BTreeMap<&'a str, &'a Feedstock> {
         let pieces = self.pieces();
@@ -142,13 +152,13 @@ impl<'a> Facts<'a> {
 
     /// Binder that the trap is expected to catch, g: Σ of what is left of each component times
     /// the share that it catches (`model.md` section 3). Rafts count at the mean of the parts.
-    /// None where a record is unknown.
+    /// None where a record or a mass is unknown.
     pub fn trap_catch_g(&self) -> Option<f64> {
         let (mut caught_g, mut left_g) = (0.0, 0.0);
         for pieces in self.pieces() {
             let records = pieces.records?;
             let extracted = records.extracted(pieces.lot).share.clamp(0.0, 1.0);
-            let masses = records.masses(extracted);
+            let masses = records.masses(extracted)?;
             let enters = entering_state(pieces.lot, &records);
             for (component, mass_g) in components_left(records.binder, &masses, enters, extracted) {
                 left_g += pieces.count as f64 * mass_g;

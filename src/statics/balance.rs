@@ -112,7 +112,7 @@ fn placement_masses(
     };
     let records = PartRecords::new(part, catalogue)?;
     let lot = lot.map(AsRef::as_ref);
-    let masses = records.masses(records.extracted(lot).share.clamp(0.0, 1.0));
+    let masses = records.masses(records.extracted(lot).share.clamp(0.0, 1.0))?;
     let enters = entering_state(lot, &records);
     let [fx, fy, _] = scale(
         part,

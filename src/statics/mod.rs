@@ -6,10 +6,12 @@
 mod balance;
 mod plates;
 mod polygon;
+mod poses;
 mod setters;
 mod tipping;
 
 pub use balance::*;
 pub use plates::*;
+pub use poses::*;
 pub use setters::*;
 pub use tipping::*;

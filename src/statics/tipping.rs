@@ -88,7 +88,7 @@ pub fn part_tipping(records: &PartRecords, peak_c: f64, stage: SizeStage) -> Tip
 
 /// A round of radius R touches within the contact height c over 2√(2Rc); a foot no wider than
 /// that of a round of the part's own width is a line (derived).
-fn rests_on(foot: &[P2], foot_width_mm: f64, seen_from_above: &[P2]) -> RestsOn {
+pub(super) fn rests_on(foot: &[P2], foot_width_mm: f64, seen_from_above: &[P2]) -> RestsOn {
     let band = |width_mm: f64| 2.0 * libm::sqrt(width_mm * CONTACT_MM);
     if foot.is_empty() {
         RestsOn::Nothing

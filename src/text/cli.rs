@@ -234,7 +234,7 @@ pub fn with_place(length: &str, place: &str) -> String {
 
 /// Row: the largest ball inside.
 pub fn governing_section() -> String {
-    "governing section (largest ball inside)".to_owned()
+    "governing section".to_owned()
 }
 
 /// Row: the smallest ball between two walls.

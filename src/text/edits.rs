@@ -132,3 +132,15 @@ pub fn dry_above_green(lot: &str) -> String {
         "Lot \"{lot}\" is heavier dry than green; weigh it again."
     ))
 }
+
+/// Neither a shape nor a mass.
+pub fn outline_without_mass(part: &str) -> String {
+    say(format!(
+        "Of {part} only the outline is known; weigh a piece and give its mass and state."
+    ))
+}
+
+/// Step: several part records.
+pub fn add_parts(n: usize) -> String {
+    say(format!("Add {}", count(n, "part", "parts")))
+}

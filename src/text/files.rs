@@ -238,6 +238,18 @@ pub fn no_geometry() -> String {
         .to_owned()
 }
 
+/// Not the direction that is down.
+pub fn bad_rest() -> String {
+    "this says which way is down in the axes of the drawing, as x, y and z of length 1; leave it \
+     out for as drawn."
+        .to_owned()
+}
+
+/// Neither a shape nor a mass.
+pub fn outline_without_mass() -> String {
+    "a part known by its outline only needs the mass of a piece; add weighed.".to_owned()
+}
+
 /// A typed part with a geometry.
 pub fn typed_geometry() -> String {
     "a typed shape is measured anew on opening; remove the geometry.".to_owned()

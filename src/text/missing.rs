@@ -344,6 +344,16 @@ pub fn weighed_mass(part: &str) -> String {
     format!("the weighed mass of {part}")
 }
 
+/// How much of a part is metal and binder.
+pub fn volume_of(part: &str) -> String {
+    format!("the volume of metal and binder in {part}")
+}
+
+/// Where a part's mass is.
+pub fn centre_of(part: &str) -> String {
+    format!("the foot and the centre of mass of {part}, of which only outline and mass are known")
+}
+
 /// What a lot weighed green.
 pub fn green_mass_of(lot: &str) -> String {
     format!("the green mass of lot {lot}")

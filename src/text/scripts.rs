@@ -113,7 +113,7 @@ pub fn no_such(kind: &str, number: usize, there: usize) -> String {
 
 /// No shape given.
 pub fn no_shape() -> String {
-    say("a shape is missing; give mesh=, block=, disc=, tube= or prism=.")
+    say("a shape is missing; give mesh=, block=, disc=, tube=, prism= or outline=.")
 }
 
 /// An array larger than makes sense.

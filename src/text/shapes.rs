@@ -53,3 +53,11 @@ pub fn corners(n: usize, most: usize) -> String {
         "the outline has {n} corners; at most {most} are read. Use a mesh instead."
     ))
 }
+
+/// An outline with a mass, to be turned over.
+pub fn as_typed_only() -> String {
+    say(
+        "of this part only the outline seen from above is known: it rests as typed. Import its mesh \
+         to turn it over.",
+    )
+}

@@ -105,6 +105,8 @@ impl Maker {
             made_with_oversize: Some(self.oversize(feedstock)),
             weighed: None,
             section_mm: None,
+            rest: Default::default(),
+            infill: Default::default(),
             work_zone_only: false,
         };
         self.weigh(&mut part);
@@ -124,7 +126,7 @@ impl Maker {
         let computed = PartRecords::new(part, &self.catalogue).expect("known records");
         part.weighed = Some(Weighed {
             state: MassState::Green,
-            mass_g: tenths(1.004 * computed.masses(0.0).green_g),
+            mass_g: tenths(1.004 * computed.masses(0.0).unwrap().green_g),
         });
     }
 
@@ -134,7 +136,7 @@ impl Maker {
         let id = LotId(self.plan.next_id);
         let record = Arc::clone(self.plan.part(part).expect("a part"));
         let records = PartRecords::new(&record, &self.catalogue).expect("known records");
-        let piece = records.masses(extracted);
+        let piece = records.masses(extracted).unwrap();
         let weighed = |piece_g: f64| tenths(piece_g * f64::from(count));
         self.edit(Edit::AddLot(Lot {
             id,
@@ -317,6 +319,8 @@ fn mesh_part(id: PartId, name: &str, feedstock: &str) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }

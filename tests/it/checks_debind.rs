@@ -57,7 +57,7 @@ fn extracted(share: f64) -> crate::checks_fixture_b::Bench {
     let mut bench = clean();
     let part = Arc::clone(&bench.plan.parts[0]);
     let records = setterwright::load::PartRecords::new(&part, &bench.catalogue).unwrap();
-    let whole = records.masses(1.0);
+    let whole = records.masses(1.0).unwrap();
     let (green_g, first_g) = (8.0 * whole.green_g, 8.0 * whole.first_step_g);
     bench.lot(|l| {
         l.green_g = Some(green_g);

@@ -71,13 +71,18 @@ pub fn part(id: u32, feedstock: &str, size_mm: [f64; 3]) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }
 
 /// A lot of eight, dry, with 92 % of the first-step binder out.
 pub fn lot(id: u32, part: &Part, catalogue: &Catalogue) -> Lot {
-    let masses = PartRecords::new(part, catalogue).unwrap().masses(0.92);
+    let masses = PartRecords::new(part, catalogue)
+        .unwrap()
+        .masses(0.92)
+        .unwrap();
     let dry_g = 8.0 * masses.dry_g;
     Lot {
         id: LotId(id),

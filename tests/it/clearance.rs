@@ -34,6 +34,8 @@ fn part(id: u32, feedstock: &str, shape: Shape) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }

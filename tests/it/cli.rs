@@ -7,13 +7,13 @@ use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-struct Ran {
-    code: u8,
-    out: String,
-    err: String,
+pub struct Ran {
+    pub code: u8,
+    pub out: String,
+    pub err: String,
 }
 
-fn run(args: &[&str]) -> Ran {
+pub fn run(args: &[&str]) -> Ran {
     let all = std::iter::once("setterwright")
         .chain(args.iter().copied())
         .map(OsString::from);
@@ -27,12 +27,12 @@ fn run(args: &[&str]) -> Ran {
     }
 }
 
-fn demo(name: &str) -> String {
+pub fn demo(name: &str) -> String {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     root.join("demo-loads").join(name).display().to_string()
 }
 
-fn json(ran: &Ran) -> Value {
+pub fn json(ran: &Ran) -> Value {
     serde_json::from_str(&ran.out).unwrap()
 }
 
@@ -485,6 +485,30 @@ fn a_huge_number_does_not_drown_the_sentence() {
 }
 
 #[cfg(unix)]
+/// Without a display the program prints the review of the load, by the shop's records where they
+/// are named.
+#[test]
+fn a_shop_folder_is_named_for_the_load_that_is_opened() {
+    let load = demo("clean.load.ron");
+    let said = |args: &[&str]| {
+        let ran = run(args);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let plain = said(&[&load]);
+    let shop = tempfile::tempdir().unwrap();
+    let wide = "(kind: \"catalogue\", version: 1, limits: [(id: \"gap-min\", name: \"gap\", value: 5, \
+                unit: \"mm\", scope: Shop, set_by: \"engineer\", source: \"shop\", standing: Shop, \
+                revision: 1)])";
+    fs::write(shop.path().join("a.ron"), wide).unwrap();
+    let dir = shop.path().display().to_string();
+    let judged = said(&[&load, "--shop", &dir]);
+    assert_ne!(plain, judged);
+    let ran = run(&[&load, "--shop", "no-such-folder"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("no-such-folder"), "{}", ran.err);
+}
+
 #[test]
 fn a_shop_that_is_no_folder_is_said() {
     let dir = tempfile::tempdir().unwrap();

@@ -86,6 +86,8 @@ pub fn part(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }

@@ -7,7 +7,8 @@ use setterwright::load::{
     Plan, Stack, StackId,
 };
 use setterwright::part::{
-    Detail, Drawn, Geometry, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_typed,
+    Detail, Drawn, Geometry, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed,
+    measure_typed, measure_typed_at,
 };
 use setterwright::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
@@ -160,6 +161,8 @@ fn step() -> Part {
             mass_g: 2.41,
         }),
         section_mm: Some(2.4),
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: true,
     }
 }
@@ -184,6 +187,8 @@ fn typed(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }
@@ -425,6 +430,12 @@ fn segment() -> impl Strategy<Value = Segment> {
 fn part() -> impl Strategy<Value = Part> {
     let feedstocks = vec!["316l-wax", "17-4ph-filament", "ti-6al-4v-peg"];
     let weighed = (state(), 0.01..900.0_f64).prop_map(|(state, mass_g)| Weighed { state, mass_g });
+    let way = prop::option::of([-1.0..1.0_f64, -1.0..1.0_f64, -1.0..1.0_f64]);
+    let infill = prop_oneof![
+        Just(Infill::Solid),
+        length().prop_map(|shell_thickness_mm| Infill::Open { shell_thickness_mm }),
+        length().prop_map(|shell_thickness_mm| Infill::Closed { shell_thickness_mm }),
+    ];
     (
         shape(),
         word(),
@@ -432,16 +443,42 @@ fn part() -> impl Strategy<Value = Part> {
         prop::option::of(weighed),
         prop::option::of([1.0..1.3_f64, 1.0..1.3_f64, 1.0..1.3_f64]),
         any::<bool>(),
+        way,
+        infill,
     )
         .prop_map(
-            |(shape, name, feedstock, weighed, made_with_oversize, flag)| Part {
-                drawn: if flag { Drawn::Final } else { Drawn::Green },
-                weighed,
-                made_with_oversize,
-                work_zone_only: flag,
-                ..typed(0, &name, feedstock, shape)
+            |(shape, name, feedstock, weighed, made_with_oversize, flag, way, infill)| {
+                let rest = way.and_then(Rest::towards).unwrap_or_default();
+                Part {
+                    drawn: if flag { Drawn::Final } else { Drawn::Green },
+                    rest,
+                    infill,
+                    weighed,
+                    made_with_oversize,
+                    work_zone_only: flag,
+                    geometry: Arc::new(measure_typed_at(&shape, rest).unwrap()),
+                    ..typed(0, &name, feedstock, shape)
+                }
             },
         )
+        .prop_map(|mut part| {
+            // Nobody knows what else it weighs.
+            if let (
+                Some(_),
+                Shape::Prism {
+                    outline_mm,
+                    height_mm,
+                },
+                true,
+            ) = (part.weighed, &part.shape, part.rest.is_as_drawn())
+            {
+                part.shape = Shape::Outline {
+                    outline_mm: outline_mm.clone(),
+                    height_mm: *height_mm,
+                };
+            }
+            part
+        })
 }
 
 /// Random plans over the built-in catalogue.

@@ -182,6 +182,8 @@ pub fn clean() -> Case {
             mass_g: 12.58,
         }),
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     };
     let pieces = 2 * PER_LEVEL;

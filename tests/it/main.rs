@@ -41,6 +41,7 @@ mod mesh_reference;
 mod meshes;
 mod mutations;
 mod plates;
+mod poses;
 mod profile;
 mod series;
 mod shop;

@@ -123,6 +123,8 @@ pub fn part(id: u32, shape: Shape, drawn: Drawn) -> Part {
         made_with_oversize: None,
         weighed: None,
         section_mm: None,
+        rest: Default::default(),
+        infill: Default::default(),
         work_zone_only: false,
     }
 }

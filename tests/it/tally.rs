@@ -59,7 +59,10 @@ fn green_density_and_loading() {
 fn a_block_by_hand() {
     let block = part(1, block(20.0, 20.0, 10.0), Drawn::Green);
     let catalogue = catalogue();
-    let masses = PartRecords::new(&block, &catalogue).unwrap().masses(0.5);
+    let masses = PartRecords::new(&block, &catalogue)
+        .unwrap()
+        .masses(0.5)
+        .unwrap();
     close(masses.green_g, 20.552, 1e-9);
     close(masses.binder_g, 1.472, 1e-9);
     close(masses.first_step_g, 0.8096, 1e-9);
@@ -72,7 +75,10 @@ fn a_block_by_hand() {
 fn a_part_drawn_at_final_size_weighs_its_green_volume() {
     let block = part(1, block(20.0, 20.0, 10.0), Drawn::Final);
     let catalogue = catalogue();
-    let masses = PartRecords::new(&block, &catalogue).unwrap().masses(0.5);
+    let masses = PartRecords::new(&block, &catalogue)
+        .unwrap()
+        .masses(0.5)
+        .unwrap();
     close(masses.green_g, 1.8 * 20.552, 1e-9);
 }
 
@@ -82,7 +88,10 @@ fn a_weighing_overrides_the_volume() {
     let weighed = |state: MassState, mass_g: f64| {
         let mut block = part(1, block(20.0, 20.0, 10.0), Drawn::Green);
         block.weighed = Some(Weighed { state, mass_g });
-        PartRecords::new(&block, &catalogue).unwrap().masses(0.5)
+        PartRecords::new(&block, &catalogue)
+            .unwrap()
+            .masses(0.5)
+            .unwrap()
     };
     // Twice the computed mass in any state doubles all of them.
     for (state, mass_g) in [

@@ -75,6 +75,18 @@ def inscribed(mesh):
     return 2.0 * best
 
 
+def stable(mesh):
+    """Directions that are down in all poses in which it stands, and the first ones' silhouettes."""
+    turns, _ = trimesh.poses.compute_stable_poses(mesh, threshold=0.0)
+    downs = [[float(-c) + 0.0 for c in turn[2][:3]] for turn in turns]
+    areas = []
+    for turn in turns[:5]:
+        laid = mesh.copy()
+        laid.apply_transform(turn)
+        areas.append(float(silhouette(laid)))
+    return {"stable_downs": downs, "stable_silhouettes": areas}
+
+
 def measured(path):
     start = time.perf_counter()
     mesh = trimesh.load(path, force="mesh")
@@ -96,6 +108,7 @@ def measured(path):
         "hull_volume": float(mesh.convex_hull.volume),
         "silhouette_area": float(silhouette(mesh)),
         "inscribed_diameter": float(inscribed(mesh)),
+        **stable(mesh),
     }
 
 

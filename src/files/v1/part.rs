@@ -26,6 +26,12 @@ pub(in crate::files) struct Part {
     feedstock: String,
     shape: Shape,
     drawn: Drawn,
+    /// Which way is down in the axes of the drawing; as drawn without it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    rest: Option<[f64; 3]>,
+    /// Solid without it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    infill: Option<Infill>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     geometry: Option<Geometry>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -67,6 +73,18 @@ pub(super) enum Shape {
         outline_mm: Vec<[f64; 2]>,
         height_mm: f64,
     },
+    Outline {
+        outline_mm: Vec<[f64; 2]>,
+        height_mm: f64,
+    },
+}
+
+/// `part::Infill`.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+enum Infill {
+    Open { shell_thickness_mm: f64 },
+    Closed { shell_thickness_mm: f64 },
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -193,6 +211,8 @@ impl From<&work::Part> for Part {
             feedstock,
             shape,
             drawn,
+            rest,
+            infill,
             geometry,
             made_with_oversize,
             weighed,
@@ -208,6 +228,16 @@ impl From<&work::Part> for Part {
             drawn: match drawn {
                 work::Drawn::Final => Drawn::Final,
                 work::Drawn::Green => Drawn::Green,
+            },
+            rest: (!rest.is_as_drawn()).then(|| rest.kept()),
+            infill: match *infill {
+                work::Infill::Solid => None,
+                work::Infill::Open { shell_thickness_mm } => {
+                    Some(Infill::Open { shell_thickness_mm })
+                }
+                work::Infill::Closed { shell_thickness_mm } => {
+                    Some(Infill::Closed { shell_thickness_mm })
+                }
             },
             geometry: mesh.then(|| Geometry::from(geometry.as_ref())),
             made_with_oversize: *made_with_oversize,
@@ -229,6 +259,8 @@ impl Part {
             feedstock,
             shape,
             drawn,
+            rest,
+            infill,
             geometry,
             made_with_oversize,
             weighed,
@@ -236,6 +268,7 @@ impl Part {
             work_zone_only,
         } = self;
         let shape = shape.into_work(&format!("{place}.shape"))?;
+        let rest = rested(rest, place)?;
         let geometry = match (&shape, geometry) {
             (work::Shape::Mesh { .. }, Some(geometry)) => {
                 geometry.into_work(&format!("{place}.geometry"))?
@@ -244,7 +277,7 @@ impl Part {
                 return Err(Fault::value(place, say::no_geometry()));
             }
             (_, Some(_)) => return Err(Fault::value(place, say::typed_geometry())),
-            (_, None) => measured(&shape, place)?,
+            (_, None) => measured(&shape, rest, place)?,
         };
         for factor in made_with_oversize.into_iter().flatten() {
             positive(place, "made_with_oversize", factor)?;
@@ -253,6 +286,9 @@ impl Part {
             positive(place, "weighed.mass_g", weighed.mass_g)?;
         }
         some_positive(place, "section_mm", section_mm)?;
+        if weighed.is_none() && matches!(shape, work::Shape::Outline { .. }) {
+            return Err(Fault::value(place, say::outline_without_mass()));
+        }
         Ok(work::Part {
             id: work::PartId(id),
             name,
@@ -261,6 +297,11 @@ impl Part {
             drawn: match drawn {
                 Drawn::Final => work::Drawn::Final,
                 Drawn::Green => work::Drawn::Green,
+            },
+            rest,
+            infill: match infill {
+                None => work::Infill::Solid,
+                Some(infill) => infill.into_work(place)?,
             },
             geometry: Arc::new(geometry),
             made_with_oversize,
@@ -274,15 +315,43 @@ impl Part {
     }
 }
 
+/// A direction of length 1, as it is kept.
+fn rested(rest: Option<[f64; 3]>, place: &str) -> Result<work::Rest, Fault> {
+    let Some(down) = rest else {
+        return Ok(work::Rest::AS_DRAWN);
+    };
+    within(place, "rest", &down, 1.0, "")?;
+    let squared: f64 = down.iter().map(|c| c * c).sum();
+    match work::Rest::towards(down) {
+        Some(rest) if (squared - 1.0).abs() < 1e-6 => Ok(rest),
+        _ => Err(Fault::value(format!("{place}.rest"), say::bad_rest())),
+    }
+}
+
+impl Infill {
+    fn into_work(self, place: &str) -> Result<work::Infill, Fault> {
+        let (Infill::Open { shell_thickness_mm } | Infill::Closed { shell_thickness_mm }) = self;
+        positive(place, "infill.shell_thickness_mm", shell_thickness_mm)?;
+        Ok(match self {
+            Infill::Open { .. } => work::Infill::Open { shell_thickness_mm },
+            Infill::Closed { .. } => work::Infill::Closed { shell_thickness_mm },
+        })
+    }
+}
+
 /// A typed shape's geometry.
-pub(super) fn measured(shape: &work::Shape, place: &str) -> Result<work::Geometry, Fault> {
-    if let work::Shape::Prism { outline_mm, .. } = shape
+pub(super) fn measured(
+    shape: &work::Shape,
+    rest: work::Rest,
+    place: &str,
+) -> Result<work::Geometry, Fault> {
+    if let work::Shape::Prism { outline_mm, .. } | work::Shape::Outline { outline_mm, .. } = shape
         && outline_mm.len() > MOST_CORNERS
     {
         let reason = say::too_many(outline_mm.len(), MOST_CORNERS, "corners");
         return Err(Fault::value(format!("{place}.shape"), reason));
     }
-    work::measure_typed(shape)
+    work::measure_typed_at(shape, rest)
         .map_err(|fault| Fault::value(format!("{place}.shape"), say::bad_shape(&fault.to_string())))
 }
 
@@ -334,6 +403,13 @@ impl From<&work::Shape> for Shape {
                 outline_mm,
                 height_mm,
             } => Shape::Prism {
+                outline_mm: outline_mm.clone(),
+                height_mm: *height_mm,
+            },
+            W::Outline {
+                outline_mm,
+                height_mm,
+            } => Shape::Outline {
                 outline_mm: outline_mm.clone(),
                 height_mm: *height_mm,
             },
@@ -398,6 +474,13 @@ impl Shape {
                 outline_mm,
                 height_mm,
             } => W::Prism {
+                outline_mm,
+                height_mm,
+            },
+            Shape::Outline {
+                outline_mm,
+                height_mm,
+            } => W::Outline {
                 outline_mm,
                 height_mm,
             },

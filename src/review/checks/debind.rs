@@ -129,6 +129,7 @@ pub const CHECKS: &[Check] = &[
 
 fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
+    facts.unknown_part_masses(report);
     let Some(furnace) = facts.furnace else {
         return report.missing(vec![Subject::Furnace], missing::furnace_record());
     };
@@ -169,6 +170,7 @@ fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'stati
     };
     let Some(catch_g) = facts.trap_catch_g() else {
         facts.unknown_records(report);
+        facts.unknown_part_masses(report);
         return None;
     };
     let args = vec![

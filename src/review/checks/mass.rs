@@ -186,8 +186,9 @@ fn oversize_factor_mismatch(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Mass of one piece in the state in which it was weighed, from its volume alone, g.
-fn computed_g(records: &PartRecords, weighed: Weighed) -> f64 {
+/// Mass of one piece in the state in which it was weighed, from its volume alone, g; none where
+/// that does not tell it.
+fn computed_g(records: &PartRecords, weighed: Weighed) -> Option<f64> {
     let part = Part {
         weighed: None,
         ..records.part.clone()
@@ -197,7 +198,7 @@ fn computed_g(records: &PartRecords, weighed: Weighed) -> f64 {
         ..*records
     };
     let share = records.extracted(None).share;
-    records.masses(share).in_state(weighed.state)
+    Some(records.masses(share)?.in_state(weighed.state))
 }
 
 fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
@@ -218,7 +219,10 @@ fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
             report.missing(subject, what);
             continue;
         };
-        let computed = computed_g(&records, weighed);
+        let Some(computed) = computed_g(&records, weighed) else {
+            report.missing(subject, missing::volume_of(&placed.part.name));
+            continue;
+        };
         report.hold(
             subject,
             at_most(Fraction, (weighed.mass_g / computed - 1.0).abs(), 1),
@@ -259,7 +263,10 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
             report.missing(subject, missing::green_mass_of(&lot.name));
             continue;
         };
-        let each = records.masses(1.0).green_g;
+        let Some(each) = records.masses(1.0).map(|m| m.green_g) else {
+            report.missing(subject, missing::weighed_mass(&placed.part.name));
+            continue;
+        };
         let computed = each * f64::from(lot.count);
         report.hold(
             subject,
@@ -307,7 +314,11 @@ fn drag_likely(facts: &Facts, report: &mut Report) {
         let (Some(length), Some(from_g)) = (length, from_g) else {
             continue;
         };
-        let mass_g = records.masses(1.0).green_g;
+        let Some(mass_g) = records.masses(1.0).map(|m| m.green_g) else {
+            let what = missing::weighed_mass(&placed.part.name);
+            report.missing(vec![Subject::Part(placed.part.id)], what);
+            continue;
+        };
         let Some(count) = bare
             .get(&placed.part.id.0)
             .filter(|_| mass_g > from_g.value)

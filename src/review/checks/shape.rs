@@ -4,9 +4,9 @@ use super::common::{check, limit_for, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
-use crate::part::Shape;
+use crate::part::{Infill, Shape};
 use crate::review::facts::Facts;
-use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, text};
+use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
@@ -47,6 +47,8 @@ pub const CHECKS: &[Check] = &[
     geometry(Caution, "mesh-open", &[], mesh_open),
     geometry(Caution, "mesh-crossing", &[], mesh_crossing),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
+    geometry(Note, "outline-and-mass-only", &[], outline_and_mass_only),
+    geometry(Note, "closed-infill", &[], closed_infill),
 ];
 
 /// Every record that the load and its parts ask for, with what asks. Gases are the profile's.
@@ -243,6 +245,25 @@ fn mesh_crossing(facts: &Facts, report: &mut Report) {
 
 fn mesh_degenerate(facts: &Facts, report: &mut Report) {
     mesh(facts, report, |g| g.degenerate_triangles);
+}
+
+fn outline_and_mass_only(facts: &Facts, report: &mut Report) {
+    for placed in facts.placed.iter().filter(|p| p.part.outline_only()) {
+        let args = vec![("part", text(&placed.part.name))];
+        report.found(vec![Subject::Part(placed.part.id)], args);
+    }
+}
+
+fn closed_infill(facts: &Facts, report: &mut Report) {
+    for placed in &facts.placed {
+        if let Infill::Closed { shell_thickness_mm } = placed.part.infill {
+            let args = vec![
+                ("part", text(&placed.part.name)),
+                ("shell", number(Length, shell_thickness_mm, 1)),
+            ];
+            report.found(vec![Subject::Part(placed.part.id)], args);
+        }
+    }
 }
 
 fn mesh(facts: &Facts, report: &mut Report, count: fn(&crate::part::Geometry) -> usize) {

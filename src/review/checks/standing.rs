@@ -93,6 +93,10 @@ fn standing<'a>(
         if placed.on_pins > 0 {
             report.missing(vec![Subject::Part(placed.part.id)], missing::pin_places());
         }
+        if placed.part.outline_only() {
+            let what = missing::centre_of(&placed.part.name);
+            report.missing(vec![Subject::Part(placed.part.id)], what);
+        }
         if let Some(stands) = placed.stands.filter(|_| placed.on_pins < placed.pieces) {
             found.push((placed, records, stands));
         }

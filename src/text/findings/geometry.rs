@@ -220,4 +220,20 @@ pub const PROSE: &[Prose] = &[
         why: "They do no harm here, but they show that the file was converted roughly.",
         remedy: "Export the mesh again with a finer setting if it looks wrong.",
     },
+    Prose {
+        check: "outline-and-mass-only",
+        title: "Outline and mass only",
+        sentence: "{part} is known by its outline, its height and its mass only.",
+        why: "Its volume, its section, its foot and its centre of mass are not known, and what \
+              needs them is not evaluated.",
+        remedy: "Import its mesh, or state its governing section.",
+    },
+    Prose {
+        check: "closed-infill",
+        title: "Closed infill",
+        sentence: "{part} has infill within a closed shell of {shell}.",
+        why: "The shell gives off to one side only, and solvent and gas within it are trapped.",
+        remedy: "Print it with open infill or a vent, or prolong first step, drying and debinding \
+                 by trial and weighing.",
+    },
 ];
