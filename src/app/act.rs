@@ -430,7 +430,8 @@ impl App {
                 self.working = working;
                 self.replace(Document::new(plan, name), Some(path.to_owned()));
                 self.remember(path);
-                self.message = say::opened(&path.display().to_string());
+                let gone = self.find_standard();
+                self.message = gone.unwrap_or_else(|| say::opened(&path.display().to_string()));
             }
             Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),
         }
@@ -490,7 +491,12 @@ impl App {
                 self.working = working;
                 self.results = None;
                 self.shapes.clear();
-                self.message = say::shop_folder(&path.display().to_string());
+                let gone = match self.standards.begun_from {
+                    None => self.find_standard(),
+                    Some(_) => None,
+                };
+                self.message =
+                    gone.unwrap_or_else(|| say::shop_folder(&path.display().to_string()));
                 self.refresh_standards();
             }
             Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),

@@ -4,7 +4,7 @@
 use super::state::{Action, App, Modal};
 use super::theme::{self, Tokens};
 use crate::document::{InputHash, Job, Stopped, Ticket};
-use crate::files::{PartFrom, part_from_mesh};
+use crate::files::{MeshesAs, PartFrom, part_from_mesh, parts_from_mesh};
 use crate::load::Edit;
 use crate::part::{Drawn, MeshUnit, Part, PartId, Shape};
 use crate::text::app::label;
@@ -19,29 +19,18 @@ const NAMED: usize = 6;
 /// Sentences told after a batch before "and n more".
 const TOLD: usize = 12;
 
-/// What mesh files do not say. The answers stay for the next batch.
-#[derive(Clone, Debug, PartialEq)]
+/// What mesh files do not say. The answers stay for the next batch, and all but the feedstock for
+/// the next time.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct ImportAs {
-    /// Unit of the numbers.
-    pub unit: MeshUnit,
-    /// Size at which they are drawn.
-    pub drawn: Drawn,
+    /// Unit, size and what becomes of several bodies.
+    pub meshes: MeshesAs,
     /// Feedstock slug; empty until one is chosen.
     pub feedstock: String,
 }
 
-impl Default for ImportAs {
-    fn default() -> ImportAs {
-        ImportAs {
-            unit: MeshUnit::Millimetre,
-            drawn: Drawn::Final,
-            feedstock: String::new(),
-        }
-    }
-}
-
-/// A file as read: a part without a number, and remarks; or the sentence why not.
-type ReadFile = Result<(Part, Vec<String>), String>;
+/// A file as read: its parts without numbers, and remarks; or the sentence why not.
+type ReadFile = Result<(Vec<Part>, Vec<String>), String>;
 
 /// A running import.
 pub struct Import {
@@ -104,13 +93,23 @@ impl App {
         let mut remarks = Vec::new();
         for one in read {
             match one {
-                Ok((part, notes)) => {
-                    let mut part = part.clone();
-                    part.id = PartId(self.doc.history.next_id());
-                    part.name = unused(&part.name, &self.doc.plan().parts);
+                Ok((parts, notes)) => {
                     remarks.extend(notes.iter().cloned());
-                    match self.edit(&Edit::AddPart(Box::new(part))) {
-                        true => added += 1,
+                    let mut parts = parts.clone();
+                    let mut taken: BTreeSet<String> = BTreeSet::new();
+                    taken.extend(self.doc.plan().parts.iter().map(|p| p.name.clone()));
+                    for (part, id) in parts.iter_mut().zip(self.doc.history.next_id()..) {
+                        part.id = PartId(id);
+                        part.name = unused(&part.name, &taken);
+                        taken.insert(part.name.clone());
+                    }
+                    let n = parts.len();
+                    let edit = match <[Part; 1]>::try_from(parts) {
+                        Ok([part]) => Edit::AddPart(Box::new(part)),
+                        Err(parts) => Edit::AddParts(parts),
+                    };
+                    match self.edit(&edit) {
+                        true => added += n,
                         false => faults.push(self.message.clone()),
                     }
                 }
@@ -153,16 +152,29 @@ impl App {
             ui.label(label("Unit of the numbers in the files"));
             ui.horizontal(|ui| {
                 for unit in [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre] {
-                    ui.radio_value(&mut answers.unit, unit, label(unit.word()));
+                    ui.radio_value(&mut answers.meshes.unit, unit, label(unit.word()));
                 }
             });
             ui.label(label("Drawn at"));
             ui.horizontal(|ui| {
-                ui.radio_value(&mut answers.drawn, Drawn::Final, label("final size"));
+                ui.radio_value(&mut answers.meshes.drawn, Drawn::Final, label("final size"));
                 ui.radio_value(
-                    &mut answers.drawn,
+                    &mut answers.meshes.drawn,
                     Drawn::Green,
                     label("green size, oversize"),
+                );
+            });
+            ui.label(label("Several bodies in one file"));
+            ui.horizontal(|ui| {
+                ui.radio_value(
+                    &mut answers.meshes.each_body,
+                    true,
+                    label("each its own part"),
+                );
+                ui.radio_value(
+                    &mut answers.meshes.each_body,
+                    false,
+                    label("together one part"),
                 );
             });
             let catalogue = &self.working.catalogue;
@@ -294,31 +306,37 @@ fn read_one(path: &Path, answers: &ImportAs, folder: Option<&Path>) -> ReadFile 
         id: PartId(0),
         name,
         feedstock: answers.feedstock.clone(),
-        unit: answers.unit,
-        drawn: answers.drawn,
+        unit: answers.meshes.unit,
+        drawn: answers.meshes.drawn,
     };
-    let (mut part, notes) = part_from_mesh(path, from).map_err(|fault| fault.to_string())?;
-    // Named from the load file's folder where it lies below it, so that both can move together.
-    if let Shape::Mesh { file, .. } = &mut part.shape
-        && let Some(below) = folder.and_then(|folder| path.strip_prefix(folder).ok())
-    {
-        *file = below.display().to_string();
+    let read = if answers.meshes.each_body {
+        parts_from_mesh(path, &from)
+    } else {
+        part_from_mesh(path, from).map(|(part, notes)| (vec![part], notes))
+    };
+    let (mut parts, notes) = read.map_err(|fault| fault.to_string())?;
+    for part in &mut parts {
+        // Named from the load file's folder where it lies below it, so that both can move together.
+        if let Shape::Mesh { file, .. } = &mut part.shape
+            && let Some(below) = folder.and_then(|folder| path.strip_prefix(folder).ok())
+        {
+            *file = below.display().to_string();
+        }
     }
     let remarks = notes
         .iter()
         .map(|note| say::remark(&file_name(path), &note.to_string()));
-    Ok((part, remarks.collect()))
+    Ok((parts, remarks.collect()))
 }
 
 /// The name, or the name with a number behind it, that no part has yet.
-fn unused(name: &str, parts: &[Arc<Part>]) -> String {
-    let taken: BTreeSet<&str> = parts.iter().map(|p| p.name.as_str()).collect();
+fn unused(name: &str, taken: &BTreeSet<String>) -> String {
     if !taken.contains(name) {
         return name.to_owned();
     }
     // In brackets: "Bracket 2" is what the second piece of Bracket is called.
     (2..=taken.len() + 2)
         .map(|n| format!("{name} ({n})"))
-        .find(|name| !taken.contains(name.as_str()))
+        .find(|name| !taken.contains(name))
         .unwrap_or_default()
 }

@@ -255,6 +255,7 @@ impl App {
         egui::Popup::menu(&menu)
             .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside)
             .show(|ui| {
+                ui.reset_style();
                 ui.checkbox(&mut self.view.snap.on, say::label("Snap while dragging"));
                 let grid = (Quantity::Length, self.view.snap.grid_mm);
                 let step =
@@ -285,16 +286,19 @@ impl App {
         egui::Popup::menu(menu)
             .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside)
             .show(|ui| {
+                // A form, not a list of commands: its buttons look like buttons.
+                ui.reset_style();
                 ui.set_min_width(theme::SIDE * 0.7);
                 let count = |ui: &mut Ui, name: &str, value: &mut usize| {
                     let label = ui.label(say::label(name));
                     ui.add(egui::DragValue::new(value).range(1..=200))
                         .labelled_by(label.id);
+                    ui.end_row();
                 };
-                ui.horizontal(|ui| count(ui, "Columns", &mut array.columns));
-                ui.horizontal(|ui| count(ui, "Rows", &mut array.rows));
-                for (k, name) in ["Pitch along x", "Pitch along y"].into_iter().enumerate() {
-                    ui.horizontal(|ui| {
+                egui::Grid::new("array").num_columns(2).show(ui, |ui| {
+                    count(ui, "Columns", &mut array.columns);
+                    count(ui, "Rows", &mut array.rows);
+                    for (k, name) in ["Pitch along x", "Pitch along y"].into_iter().enumerate() {
                         let pitch = array.pitch_mm.get(k).copied().unwrap_or(0.0);
                         let pitch = (Quantity::Length, pitch);
                         if let Some(pitch) = self.field(ui, name, name, pitch, actions)
@@ -303,8 +307,9 @@ impl App {
                         {
                             *slot = pitch;
                         }
-                    });
-                }
+                        ui.end_row();
+                    }
+                });
                 ui.checkbox(
                     &mut array.staggered,
                     say::label("Hexagonal: every second row staggered"),

@@ -253,6 +253,19 @@ impl App {
         }
     }
 
+    /// Finds the standard that the open load once began from; gives the sentence where it is gone.
+    pub(super) fn find_standard(&mut self) -> Option<String> {
+        let (dir, _) = self.shop.as_ref()?;
+        match files::standard_of(self.doc.plan(), dir) {
+            Ok(found) => {
+                self.standards.begun_from = found.map(|(path, plan)| (path, Arc::new(plan)));
+                self.standards.changed = Changed::default();
+                None
+            }
+            Err(fault) => Some(say::standard_gone(&fault.to_string())),
+        }
+    }
+
     /// A new load from a standard: nothing of it is written back.
     pub(super) fn start_from(&mut self, path: &Path) {
         let shop = self.shop.as_ref().map(|(_, shop)| shop);
@@ -262,7 +275,9 @@ impl App {
                 let standard = as_standard(&plan, &plan.title);
                 self.working = working;
                 self.shapes.clear();
-                self.replace(Document::new(standard.clone(), None), None);
+                let mut begun = standard.clone();
+                begun.begun_from = Some(file_name(path));
+                self.replace(Document::new(begun, None), None);
                 self.message = say::started(&standard.title, without_lot(&standard));
                 self.standards.begun_from = Some((path.to_owned(), Arc::new(standard)));
                 self.standards.changed = Changed::default();

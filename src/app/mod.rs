@@ -18,9 +18,11 @@ mod library;
 mod lists;
 mod load_board;
 mod marks;
+mod part_view;
 mod picture;
 mod placements_table;
 mod plan_view;
+mod pose_picker;
 mod profile_board;
 mod profile_edits;
 mod profile_events;
@@ -70,6 +72,8 @@ impl App {
             asked: None,
             imports: Vec::new(),
             shapes: shapes::Shapes::default(),
+            turntable: part_view::Turntable::default(),
+            poses: pose_picker::PosePicker::default(),
             closing: false,
             after_save: None,
             shown_title: String::new(),
@@ -133,6 +137,7 @@ impl App {
                     }
                 }
                 self.show_colours(ctx, settings.colours);
+                self.view.import_as.meshes = settings.meshes;
                 if let Some(folder) = settings.shop_folder.clone() {
                     self.use_shop_folder(&folder);
                 }
@@ -150,7 +155,8 @@ impl App {
         let kept = &self.kept;
         let same = kept.recent == self.recent
             && kept.shop_folder.as_ref() == shop
-            && kept.colours == self.colours;
+            && kept.colours == self.colours
+            && kept.meshes == self.view.import_as.meshes;
         let Some(path) = self.settings.as_ref().filter(|_| !same) else {
             return;
         };
@@ -158,6 +164,7 @@ impl App {
             recent: self.recent.clone(),
             shop_folder: shop.cloned(),
             colours: self.colours,
+            meshes: self.view.import_as.meshes,
         };
         if let Err(fault) = files::save_settings(path, &now) {
             self.message = fault.to_string();
@@ -214,6 +221,7 @@ impl App {
         self.palette(&ctx, &mut actions);
         self.import_questions(&ctx, &mut actions);
         self.standard_question(&ctx);
+        self.pose_window(&ctx, &mut actions);
         self.modals(&ctx, &mut actions);
         for action in actions {
             self.act(&ctx, action);

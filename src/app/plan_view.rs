@@ -161,6 +161,13 @@ impl App {
             let name = say::label("Turning handle");
             drawn.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
         }
+        let measured = self.view.measure.and_then(|m| m.from_mm.zip(m.to_mm));
+        if let Some((from, to)) = measured {
+            let area = Rect::from_two_pos(view.at(from), view.at(to)).intersect(rect);
+            let drawn = ui.interact(area, id.with("measured"), Sense::HOVER);
+            let name = measured_between(from, to);
+            drawn.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+        }
         // Not before the nodes are there: to them this click was one elsewhere, which ends a focus.
         let wanted = ui.data_mut(|d| d.remove_temp::<Option<Id>>(id.with("focus")));
         if let Some(focus) = wanted.flatten() {
@@ -991,12 +998,7 @@ impl Drawing<'_> {
         let b = self.at(to);
         self.painter.line_segment([a, b], stroke);
         self.painter.circle_stroke(b, 4.0, stroke);
-        let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
-        let text = say::measured(
-            &show(Quantity::Length, libm::hypot(dx, dy), 2),
-            &show(Quantity::Length, dx, 2),
-            &show(Quantity::Length, dy, 2),
-        );
+        let text = measured_between(from, to);
         let at = a.lerp(b, 0.5) - vec2(0.0, theme::SPACE);
         self.text(at, Align2::CENTER_BOTTOM, &text, self.tokens.text);
     }
@@ -1058,4 +1060,14 @@ impl Drawing<'_> {
             self.tokens.weak,
         );
     }
+}
+
+/// A distance with its parts along x and y.
+fn measured_between(from: [f64; 2], to: [f64; 2]) -> String {
+    let (dx, dy) = (to[0] - from[0], to[1] - from[1]);
+    say::measured(
+        &show(Quantity::Length, libm::hypot(dx, dy), 2),
+        &show(Quantity::Length, dx, 2),
+        &show(Quantity::Length, dy, 2),
+    )
 }

@@ -346,6 +346,7 @@ impl Cells<'_> {
         Popup::menu(&button)
             .close_behavior(PopupCloseBehavior::CloseOnClickOutside)
             .show(|ui| {
+                ui.reset_style();
                 ui.checkbox(
                     &mut wait.on_ramp,
                     say::label("The setpoint stops while out of band"),

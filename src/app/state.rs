@@ -139,6 +139,8 @@ pub struct View {
     pub array: ArrayForm,
     /// Part record whose panel is open.
     pub part: Option<crate::part::PartId>,
+    /// Size at which its measures are shown; none for as drawn.
+    pub part_size: Option<SizeStage>,
     /// Whether a field for text had the focus when the last pass ended: egui takes the focus away
     /// on Escape before anyone can ask.
     pub was_typing: bool,
@@ -183,6 +185,7 @@ impl Default for View {
             palette: None,
             array: ArrayForm::default(),
             part: None,
+            part_size: None,
             was_typing: false,
             typing: BTreeMap::new(),
             finding: None,
@@ -265,6 +268,8 @@ pub struct App {
     pub(super) asked: Option<(Ask, std::sync::mpsc::Receiver<super::dialogs::Answer>)>,
     pub(super) imports: Vec<super::imports::Import>,
     pub(super) shapes: super::shapes::Shapes,
+    pub(super) turntable: super::part_view::Turntable,
+    pub(super) poses: super::pose_picker::PosePicker,
     pub(super) closing: bool,
     /// What waits for a save that asked for a path first.
     pub(super) after_save: Option<After>,

@@ -32,8 +32,8 @@ pub fn run(
         return cli::run(args.iter().cloned(), out, err);
     };
     match asked {
-        ForWindow::Open { file, meshes } => {
-            match open(file.as_deref(), meshes, settings, display) {
+        ForWindow::Open { file, meshes, shop } => {
+            match open(file.as_deref(), meshes, shop, settings, display) {
                 Ok(()) => 0,
                 Err(NoWindow::Load(sentence)) => refuse(err, &sentence),
                 Err(NoWindow::System(sentence)) => {
@@ -50,6 +50,7 @@ pub fn run(
             theme,
             size,
             level,
+            shop,
         } => {
             let of = PictureOf {
                 board: match board {
@@ -63,7 +64,7 @@ pub fn run(
                 size,
                 level,
             };
-            match draw(file.as_deref(), &of, &output) {
+            match draw(file.as_deref(), shop, &of, &output) {
                 Ok(()) => 0,
                 Err(sentence) => refuse(err, &sentence),
             }
@@ -76,7 +77,12 @@ fn refuse(err: &mut dyn Write, sentence: &str) -> u8 {
     2
 }
 
-fn draw(file: Option<&Path>, of: &PictureOf, output: &Path) -> Result<(), String> {
+fn draw(
+    file: Option<&Path>,
+    shop: Option<PathBuf>,
+    of: &PictureOf,
+    output: &Path,
+) -> Result<(), String> {
     if !output
         .extension()
         .is_some_and(|end| end.eq_ignore_ascii_case("png"))
@@ -84,6 +90,10 @@ fn draw(file: Option<&Path>, of: &PictureOf, output: &Path) -> Result<(), String
         return Err(say::picture_name(&output.display().to_string()));
     }
     let mut app = App::on_file(file).map_err(|fault| fault.to_string())?;
+    if let Some(folder) = &shop {
+        files::read_shop_folder(folder).map_err(|fault| fault.to_string())?;
+        app.use_shop_folder(folder);
+    }
     let levels = app.doc.plan().levels().count();
     if let Some(level) = of.level.filter(|level| !(1..=levels).contains(level)) {
         return Err(say::no_such_level(level, levels));
@@ -104,9 +114,13 @@ enum NoWindow {
 fn open(
     file: Option<&Path>,
     meshes: Vec<PathBuf>,
+    shop: Option<PathBuf>,
     settings: Option<PathBuf>,
     display: bool,
 ) -> Result<(), NoWindow> {
+    if let Some(folder) = &shop {
+        files::read_shop_folder(folder).map_err(|fault| NoWindow::Load(fault.to_string()))?;
+    }
     let app = match file {
         // Parts without a load are for a new one, not for the demo load.
         None if !meshes.is_empty() => App::on_new(),
@@ -136,10 +150,15 @@ fn open(
             Box::new(move |cc| {
                 mark.store(true, Ordering::Relaxed);
                 theme::install(&cc.egui_ctx);
-                Ok(Box::new(match settings {
+                let mut app = match settings {
                     Some(path) => app.with_settings(&cc.egui_ctx, path),
                     None => app,
-                }))
+                };
+                // Named now, it goes before the one that was used last.
+                if let Some(folder) = &shop {
+                    app.use_shop_folder(folder);
+                }
+                Ok(Box::new(app))
             }),
         )
     };

@@ -4,7 +4,8 @@ mod figures;
 mod print;
 
 use super::{Failure, Outcome, Size, Unit, print_json};
-use crate::files::{self, MeshFile, mesh_resting};
+use crate::catalogue::Catalogue;
+use crate::files::{self, MeshFile, MeshNote, mesh_resting};
 use crate::load::PartRecords;
 use crate::part::{
     Drawn, Geometry, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, SizeStage, Weighed,
@@ -166,7 +167,11 @@ fn said(arguments: &Arguments) -> Result<Said, Failure> {
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let said = said(arguments)?;
     let file = files::read_mesh(&arguments.mesh)?;
-    let one = |body| measured(arguments, &said, &file, body);
+    let catalogue = match &arguments.feedstock {
+        None => None,
+        Some(_) => Some(super::edit::empty(None)?.working.catalogue),
+    };
+    let one = |body| measured(arguments, &said, &file, body, catalogue.as_deref());
     let measured = match arguments.body {
         None => one(None)?,
         Some(Bodies::One(number)) => one(Some(number))?,
@@ -201,6 +206,7 @@ fn measured(
     said: &Said,
     file: &MeshFile,
     body: Option<usize>,
+    catalogue: Option<&Catalogue>,
 ) -> Result<Measured, Failure> {
     let unit = file.unit.unwrap_or(said.unit);
     let path = arguments.mesh.display().to_string();
@@ -225,9 +231,9 @@ fn measured(
         }
     };
     let part = part_of(arguments, said, rest, &geometry);
-    let with_feedstock = match &arguments.feedstock {
+    let with_feedstock = match arguments.feedstock.as_deref().zip(catalogue) {
         None => None,
-        Some(slug) => Some(with_feedstock(slug, &part)?),
+        Some((slug, catalogue)) => Some(with_feedstock(slug, &part, catalogue)?),
     };
     let in_file = |at: [f64; 3]| geometry.in_file(rest, at);
     let stands = tipping(&geometry, [1.0; 3]);
@@ -236,6 +242,11 @@ fn measured(
     let overhang = detail.and_then(|d| d.overhang);
     let mended = detail.map(|d| d.mended).unwrap_or_default();
     let named = body.and_then(|n| file.bodies.get(n - 1));
+    // The others have rows of their own.
+    let odd = MeshNote::of(&geometry, unit);
+    let odd = odd
+        .iter()
+        .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
     let (plan_mm2, wet_mm2) = (geometry.outline().area(), geometry.wet_area_mm2());
     let support_polygon_mm = geometry.footprint.hull();
     let ranked = poses.as_ref().map(|poses| {
@@ -252,7 +263,12 @@ fn measured(
         bodies: file.bodies.len(),
         body,
         name: named.and_then(|b| b.name.clone()),
-        notes: file.notes.iter().map(ToString::to_string).collect(),
+        notes: file
+            .notes
+            .iter()
+            .chain(odd)
+            .map(ToString::to_string)
+            .collect(),
         unit: unit.word(),
         drawn_at: said.drawn.word(),
         rest_down: rest.kept(),
@@ -278,7 +294,9 @@ fn measured(
         degenerate_triangles: geometry.degenerate_triangles,
         shells: geometry.shells,
         touching_edges: detail.map_or(0, |d| d.touching_edges),
-        volume_trusted: geometry.open_edges == 0,
+        crossing_shells: detail.and_then(|d| d.crossing_shells),
+        volume_trusted: geometry.open_edges == 0
+            && detail.is_some_and(|d| d.crossing_shells == Some(0)),
         mended: Mending {
             welded_points: mended.welded,
             collapsed_triangles: mended.collapsed,
@@ -351,13 +369,16 @@ fn overrides(part: &Part) -> Vec<String> {
     said
 }
 
-fn with_feedstock(slug: &str, part: &Part) -> Result<WithFeedstock, Failure> {
-    let catalogue = super::edit::empty(None)?.working.catalogue;
+fn with_feedstock(
+    slug: &str,
+    part: &Part,
+    catalogue: &Catalogue,
+) -> Result<WithFeedstock, Failure> {
     let part = Part {
         feedstock: slug.to_owned(),
         ..part.clone()
     };
-    let records = PartRecords::new(&part, &catalogue).ok_or_else(|| {
+    let records = PartRecords::new(&part, catalogue).ok_or_else(|| {
         let near = catalogue.candidates(crate::catalogue::Kind::Feedstock, slug);
         Failure::Input(crate::text::edits::unknown_slug("feedstock", slug, &near))
     })?;

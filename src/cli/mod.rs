@@ -34,6 +34,9 @@ struct Cli {
     command: Option<Command>,
     /// A load file (*.load.ron), and mesh files (*.stl) to read parts from.
     files: Vec<PathBuf>,
+    /// Judges by the records of this shop folder.
+    #[arg(long, value_name = "DIR")]
+    shop: Option<PathBuf>,
     #[command(flatten)]
     picture: PictureFlags,
 }
@@ -86,6 +89,8 @@ pub enum ForWindow {
         file: Option<PathBuf>,
         /// Meshes to read parts from.
         meshes: Vec<PathBuf>,
+        /// The shop folder.
+        shop: Option<PathBuf>,
     },
     /// Draw a board into a PNG file.
     Picture {
@@ -101,6 +106,8 @@ pub enum ForWindow {
         size: [usize; 2],
         /// Level, from 1.
         level: Option<usize>,
+        /// The shop folder.
+        shop: Option<PathBuf>,
     },
 }
 
@@ -141,8 +148,13 @@ pub fn for_window(args: impl IntoIterator<Item = OsString>) -> Option<ForWindow>
             theme,
             size,
             level,
+            shop: cli.shop,
         },
-        _ => ForWindow::Open { file, meshes },
+        _ => ForWindow::Open {
+            file,
+            meshes,
+            shop: cli.shop,
+        },
     })
 }
 
@@ -258,7 +270,7 @@ pub fn run(
                 if !meshes.is_empty() {
                     let _ = writeln!(err, "{}", say::meshes_need_the_window(meshes.len()));
                 }
-                review::run_bare(file.as_deref(), out)
+                review::run_bare(file.as_deref(), cli.shop.as_deref(), out)
             }
             Err(sentence) => Err(Failure::Input(sentence)),
         },

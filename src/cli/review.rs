@@ -26,10 +26,11 @@ pub(super) fn run(on: &OnLoad, out: &mut dyn Write) -> Outcome {
 }
 
 /// Without a subcommand: the review of a file, or of the demo load; the exit is 0.
-pub(super) fn run_bare(file: Option<&Path>, out: &mut dyn Write) -> Outcome {
-    let load = match file {
-        Some(file) => open(file, None)?,
-        None => {
+pub(super) fn run_bare(file: Option<&Path>, shop: Option<&Path>, out: &mut dyn Write) -> Outcome {
+    let load = match (file, shop) {
+        (Some(file), _) => open(file, shop)?,
+        (None, Some(dir)) => super::opened(demo()?.0, Some(&files::read_shop_folder(dir)?))?,
+        (None, None) => {
             let (plan, working) = demo()?;
             Opened { plan, working }
         }

@@ -282,6 +282,7 @@ fn same(a: &Plan, b: &Plan) -> bool {
         title,
         note,
         planned_start,
+        begun_from,
         next_id: _,
         load: Load { furnace, stacks },
         profile,
@@ -294,6 +295,7 @@ fn same(a: &Plan, b: &Plan) -> bool {
     *title == b.title
         && *note == b.note
         && *planned_start == b.planned_start
+        && *begun_from == b.begun_from
         && *furnace == b.load.furnace
         && alike(stacks, &b.load.stacks, |x, y| {
             let Stack { id, at_mm, levels } = x;

@@ -6,8 +6,11 @@ use super::form::sha256_hex;
 use super::obj::read_obj;
 use super::stl::{StlFormat, StlNote, is_stl, read_stl};
 use super::threemf::read_3mf;
-use crate::geometry::Mesh;
-use crate::part::{Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, measure_mesh};
+use crate::geometry::{Mended, Mesh};
+use crate::part::{
+    Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, likelier_unit, measure_mesh,
+    mesh_in_mm,
+};
 use crate::text::meshes;
 use std::fmt;
 use std::path::Path;
@@ -54,7 +57,7 @@ impl MeshFormat {
 }
 
 /// Something odd in a mesh file that could be read.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum MeshNote {
     /// As the STL reader says.
     Stl(StlNote),
@@ -71,6 +74,59 @@ pub enum MeshNote {
     Supports(usize),
     /// Lines of points or curves that were left out.
     Lines(usize),
+    /// What was mended before bodies were told apart.
+    MendedFirst(Mended),
+    /// What was mended before measuring.
+    Mended(Mended),
+    /// Edges left open, so that the volume is not to be trusted.
+    Open(usize),
+    /// Shells that cross, so that the volume is not to be trusted; `None` where that took too long
+    /// to be looked at.
+    Crossing(Option<usize>),
+    /// The size tells of another unit than the one named.
+    OtherUnit {
+        /// Longest side in the unit named, mm.
+        longest_mm: f64,
+        /// The unit named.
+        unit: MeshUnit,
+        /// The unit in which it would be of the usual size.
+        likelier: MeshUnit,
+    },
+}
+
+impl MeshNote {
+    /// What is odd about a mesh as measured: each that is.
+    pub fn of(geometry: &Geometry, unit: MeshUnit) -> Vec<MeshNote> {
+        let mut notes = Vec::new();
+        if let Some(likelier) = likelier_unit(geometry.size_mm, unit) {
+            notes.push(MeshNote::OtherUnit {
+                longest_mm: geometry.size_mm.into_iter().fold(0.0, f64::max),
+                unit,
+                likelier,
+            });
+        }
+        if geometry.open_edges > 0 {
+            notes.push(MeshNote::Open(geometry.open_edges));
+        }
+        if let Some(detail) = geometry.detail {
+            if detail.crossing_shells != Some(0) {
+                notes.push(MeshNote::Crossing(detail.crossing_shells));
+            }
+            if detail.mended.anything() {
+                notes.push(MeshNote::Mended(detail.mended));
+            }
+        }
+        notes
+    }
+}
+
+fn mended(done: &Mended) -> Option<String> {
+    crate::text::cli::mended(
+        done.welded,
+        done.collapsed + done.doubled,
+        done.turned,
+        done.inside_out,
+    )
 }
 
 impl fmt::Display for MeshNote {
@@ -83,6 +139,15 @@ impl fmt::Display for MeshNote {
             MeshNote::OwnUnit(unit) => meshes::own_unit(unit),
             MeshNote::Supports(n) => meshes::supports_left_out(*n),
             MeshNote::Lines(n) => meshes::lines_left_out(*n),
+            MeshNote::Mended(done) => meshes::mended(&mended(done).unwrap_or_default()),
+            MeshNote::Open(edges) => meshes::open(*edges),
+            MeshNote::Crossing(shells) => meshes::crossing(*shells),
+            MeshNote::OtherUnit {
+                longest_mm,
+                unit,
+                likelier,
+            } => meshes::other_unit(*longest_mm, unit.word(), likelier.word()),
+            MeshNote::MendedFirst(done) => meshes::mended_first(&mended(done).unwrap_or_default()),
         })
     }
 }
@@ -167,7 +232,7 @@ pub fn decode_mesh(bytes: &[u8], ending: &str) -> Result<MeshFile, Fault> {
     let mut unit = None;
     let format;
     // Objects as the file tells them apart.
-    let mut objects: Vec<(Option<String>, Soup)>;
+    let objects: Vec<(Option<String>, Soup)>;
     match sniffed(bytes, &ending) {
         "3mf" => {
             let file = read_3mf(bytes).map_err(Fault::ThreeMf)?;
@@ -202,28 +267,9 @@ pub fn decode_mesh(bytes: &[u8], ending: &str) -> Result<MeshFile, Fault> {
             really: format,
         });
     }
-    let (mesh, bodies) = match (objects.pop(), objects.is_empty()) {
-        (Some((name, soup)), true) => {
-            let mesh = Mesh::from_soup(&soup);
-            let pieces = mesh.bodies();
-            let one = pieces.len() == 1;
-            let bodies = pieces.into_iter().map(|mesh| MeshBody {
-                name: name.clone().filter(|_| one),
-                mesh,
-            });
-            let bodies = bodies.collect();
-            (mesh, bodies)
-        }
-        (last, _) => {
-            objects.extend(last);
-            let all: Vec<_> = objects.iter().flat_map(|o| &o.1).copied().collect();
-            let bodies = objects.into_iter().map(|(name, soup)| MeshBody {
-                name,
-                mesh: Mesh::from_soup(&soup),
-            });
-            (Mesh::from_soup(&all), bodies.collect())
-        }
-    };
+    let all: Vec<_> = objects.iter().flat_map(|o| &o.1).copied().collect();
+    let mesh = Mesh::from_soup(&all);
+    let bodies = bodies(&mesh, objects, &mut notes);
     Ok(MeshFile {
         mesh,
         bodies,
@@ -232,6 +278,48 @@ pub fn decode_mesh(bytes: &[u8], ending: &str) -> Result<MeshFile, Fault> {
         format,
         notes,
     })
+}
+
+/// The objects of the file; the pieces of `whole` where it tells of one only, or where the objects
+/// are patches of one surface: groups of faces, and open by themselves.
+fn bodies(
+    whole: &Mesh,
+    mut objects: Vec<(Option<String>, Soup)>,
+    notes: &mut Vec<MeshNote>,
+) -> Vec<MeshBody> {
+    if objects.len() < 2 {
+        let name = objects.pop().and_then(|(name, _)| name);
+        return pieces(whole, name, notes);
+    }
+    let mut bodies = Vec::with_capacity(objects.len());
+    for (name, soup) in objects {
+        let mesh = Mesh::from_soup(&soup);
+        bodies.push(MeshBody { name, mesh });
+    }
+    let patches = bodies.iter().any(|b| b.mesh.open_edges() > 0) && whole.open_edges() == 0;
+    if patches {
+        return pieces(whole, None, notes);
+    }
+    bodies
+}
+
+/// What hangs together. A tear would tell a body from itself, so that several are looked at mended.
+fn pieces(whole: &Mesh, name: Option<String>, notes: &mut Vec<MeshNote>) -> Vec<MeshBody> {
+    let mut pieces = whole.bodies();
+    if pieces.len() > 1
+        && let Some((mended, done)) = whole.mended()
+    {
+        pieces = mended.bodies();
+        if pieces.len() > 1 {
+            notes.push(MeshNote::MendedFirst(done));
+        }
+    }
+    if pieces.len() == 1 {
+        let mesh = whole.clone();
+        return vec![MeshBody { name, mesh }];
+    }
+    let bodies = pieces.into_iter();
+    bodies.map(|mesh| MeshBody { name: None, mesh }).collect()
 }
 
 /// The format that the content tells, else the ending.
@@ -294,13 +382,21 @@ pub fn parts_from_mesh(
 ) -> Result<(Vec<Part>, Vec<MeshNote>), FileFault> {
     let read = read_mesh(path)?;
     let named = path.display().to_string();
+    let mut notes = read.notes.clone();
     let bodies = (1..=read.bodies.len()).zip(&read.bodies).zip(from.id.0..);
     let parts = bodies.map(|((number, body), id)| {
         let (shape, geometry) = shape_of(&read, &named, from.unit, Some(number))
             .map_err(|what| FileFault::new(path, what))?;
+        // Said once for all bodies that have it.
+        for note in MeshNote::of(&geometry, read.unit.unwrap_or(from.unit)) {
+            if !notes.contains(&note) {
+                notes.push(note);
+            }
+        }
         let name = match &body.name {
+            // People name files after parts; what programs write inside is often no name.
+            _ if read.bodies.len() == 1 => from.name.clone(),
             Some(name) => name.clone(),
-            None if read.bodies.len() == 1 => from.name.clone(),
             None => format!("{} {number}", from.name),
         };
         let from = PartFrom {
@@ -310,7 +406,8 @@ pub fn parts_from_mesh(
         };
         Ok(part(from, shape, geometry))
     });
-    Ok((parts.collect::<Result<_, FileFault>>()?, read.notes))
+    let parts = parts.collect::<Result<_, FileFault>>()?;
+    Ok((parts, notes))
 }
 
 fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
@@ -330,8 +427,9 @@ fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
     }
 }
 
-/// Shape and measures of a mesh file that is named `named` in the plan: of its body number `body`,
-/// counted from 1, or of all bodies as one. A unit that the file states overrides `unit`.
+/// Shape and measures, with what is odd, of a mesh file that is named `named` in the plan: of its
+/// body number `body`, counted from 1, or of all bodies as one. A unit that the file states
+/// overrides `unit`.
 ///
 /// # Errors
 /// As [`read_mesh`], no such body, and a mesh that cannot be measured.
@@ -344,7 +442,37 @@ pub fn shape_from_mesh(
     let read = read_mesh(path)?;
     let (shape, geometry) =
         shape_of(&read, named, unit, body).map_err(|what| FileFault::new(path, what))?;
-    Ok((shape, geometry, read.notes))
+    let mut notes = read.notes;
+    notes.extend(MeshNote::of(&geometry, read.unit.unwrap_or(unit)));
+    Ok((shape, geometry, notes))
+}
+
+/// The mesh of a part as it was measured: its body, in millimetres, mended, at rest with the anchor
+/// at the origin. None where `path` is not the file that was measured, or for a typed shape.
+///
+/// # Errors
+/// As [`shape_from_mesh`].
+pub fn mesh_at_rest(path: &Path, part: &Part) -> Result<Option<Mesh>, FileFault> {
+    let Shape::Mesh {
+        unit, sha256, body, ..
+    } = &part.shape
+    else {
+        return Ok(None);
+    };
+    let read = read_mesh(path)?;
+    if read.sha256 != *sha256 {
+        return Ok(None);
+    }
+    let fault = |what| FileFault::new(path, what);
+    let mesh = read.body(*body).map_err(fault)?;
+    let (mesh, _) =
+        mesh_in_mm(mesh, *unit).map_err(|what| fault(Fault::Shape(what.to_string())))?;
+    let mesh = mesh.moved(part.geometry.anchor_mm.map(|c| -c));
+    Ok(Some(if part.rest.is_as_drawn() {
+        mesh
+    } else {
+        mesh.resting(part.rest.down())
+    }))
 }
 
 fn shape_of(
@@ -364,4 +492,104 @@ fn shape_of(
         body: body.filter(|_| read.bodies.len() > 1),
     };
     Ok((shape, geometry))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::mesh::tests::{cube, joined, turned};
+
+    fn stl(mesh: &Mesh) -> Vec<u8> {
+        let mut text = "solid x\n".to_owned();
+        for triangle in &mesh.triangles {
+            text += "facet normal 0 0 0 outer loop\n";
+            for [x, y, z] in triangle.map(|v| mesh.vertices[v as usize]) {
+                text += &format!("vertex {x} {y} {z}\n");
+            }
+            text += "endloop endfacet\n";
+        }
+        (text + "endsolid x\n").into_bytes()
+    }
+
+    /// The cube with its last two triangles a hair away.
+    fn torn() -> Mesh {
+        let mut torn = cube();
+        for t in 10..12 {
+            for k in 0..3 {
+                let mut p = torn.vertices[torn.triangles[t][k] as usize];
+                p[1] += 1e-6;
+                torn.vertices.push(p);
+                torn.triangles[t][k] = torn.vertices.len() as u32 - 1;
+            }
+        }
+        torn
+    }
+
+    #[test]
+    fn a_tear_is_no_second_body() {
+        let one = decode_mesh(&stl(&torn()), "stl").unwrap();
+        assert_eq!((one.bodies.len(), one.notes.len()), (1, 0));
+        // As the file has it, so that measuring says what was mended.
+        assert_eq!(one.bodies[0].mesh, one.mesh);
+        assert_eq!(one.bodies[0].name.as_deref(), Some("x"));
+        let two = joined(&[torn(), turned(cube().moved([3.0, 0.0, 0.0]))]);
+        let two = decode_mesh(&stl(&two), "stl").unwrap();
+        assert_eq!(two.bodies.len(), 2);
+        for body in &two.bodies {
+            let m = body.mesh.measures();
+            assert_eq!(m.open_edges, 0);
+            assert!((m.volume_mm3 - 1.0).abs() < 1e-5);
+        }
+        let said: Vec<String> = two.notes.iter().map(ToString::to_string).collect();
+        assert_eq!(said.len(), 1);
+        assert!(
+            said[0].contains("4 points welded") && said[0].contains("shell turned"),
+            "{said:?}"
+        );
+    }
+
+    #[test]
+    fn groups_that_are_patches_of_one_surface_are_one_body() {
+        let points = "v 0 0 0\nv 1 0 0\nv 1 1 0\nv 0 1 0\nv 0 0 1\nv 1 0 1\nv 1 1 1\nv 0 1 1\n";
+        let faces = "g floor\nf 4 3 2 1\ng top\nf 5 6 7 8\ng sides\nf 1 2 6 5\nf 2 3 7 6\n\
+                     f 3 4 8 7\nf 4 1 5 8\n";
+        let file = decode_mesh(format!("{points}{faces}").as_bytes(), "obj").unwrap();
+        assert_eq!(file.bodies.len(), 1);
+        assert_eq!(file.bodies[0].mesh.open_edges(), 0);
+        // Without the top all is open, and it stays as the file tells it.
+        let open = faces.replace("f 5 6 7 8\n", "f 5 6 7\n");
+        let file = decode_mesh(format!("{points}{open}").as_bytes(), "obj").unwrap();
+        assert_eq!(file.bodies.len(), 3);
+        assert_eq!(file.bodies[1].name.as_deref(), Some("top"));
+    }
+
+    #[test]
+    fn what_is_odd_is_told_at_import() {
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("x.stl");
+        let said = |mesh: &Mesh, unit: MeshUnit| -> Vec<String> {
+            std::fs::write(&path, stl(mesh)).unwrap();
+            let (_, _, notes) = shape_from_mesh(&path, "x.stl", unit, None).unwrap();
+            notes.iter().map(ToString::to_string).collect()
+        };
+        let bar = cube().scaled([20.0, 10.0, 10.0]);
+        assert!(said(&bar, MeshUnit::Millimetre).is_empty());
+        let inches = said(&bar, MeshUnit::Inch);
+        assert!(inches[0].contains("drawn in mm?"), "{inches:?}");
+        let across = cube().scaled([10.0, 20.0, 10.0]).moved([6.0, -4.0, 0.0]);
+        let crossing = said(&joined(&[bar.clone(), across]), MeshUnit::Millimetre);
+        assert_eq!(
+            crossing,
+            ["the volume is not to be trusted: 2 shells cross"]
+        );
+        let mut open = bar.clone();
+        open.triangles.truncate(10);
+        let open = said(&open, MeshUnit::Millimetre);
+        assert_eq!(open, ["the volume is not to be trusted: 4 edges are open"]);
+        let mended = said(&turned(bar), MeshUnit::Millimetre);
+        assert_eq!(
+            mended,
+            ["mended before measuring: 1 inside-out shell turned"]
+        );
+    }
 }

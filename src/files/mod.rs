@@ -11,6 +11,7 @@ mod mesh;
 mod numbers;
 pub mod obj;
 mod picture;
+mod quote;
 mod reach;
 mod records;
 mod rest;
@@ -29,14 +30,16 @@ pub use kind::FileKind;
 pub use load::*;
 pub use mesh::{
     MESH_CAP, MESH_ENDINGS, MeshBody, MeshFile, MeshFormat, MeshNote, PartFrom, decode_mesh,
-    is_mesh_name, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,
+    is_mesh_name, mesh_at_rest, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,
 };
 pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
 };
-pub use rest::{mesh_resting, part_resting, typed_resting};
-pub use settings::{Colours, Settings, read_settings, save_settings, settings_path};
+pub use rest::{mesh_resting, part_resting, poses_of, typed_resting};
+pub use settings::{Colours, MeshesAs, Settings, read_settings, save_settings, settings_path};
 pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
-pub use standards::{StandardFault, as_standard, list_standards, save_standard, standards_dir};
+pub use standards::{
+    StandardFault, as_standard, list_standards, save_standard, standard_of, standards_dir,
+};

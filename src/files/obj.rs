@@ -3,14 +3,14 @@
 //! Own reader for the same reasons as for STL: coordinates stay f64, a fault names its line, and
 //! faces of more than three corners are cut along their own outline, concave ones too.
 
+use super::quote::{QUOTE_CHARS, quoted};
 use crate::geometry::Mesh;
 use crate::text::meshes as say;
 use std::fmt;
 
-/// Most corners of one face (assumed): cutting a concave face takes the square of them.
+/// Most corners of one face (assumed: no exporter draws so many); cutting a concave face takes the
+/// square of them, within the budget of [`Mesh::cut_face`].
 const MOST_CORNERS: usize = 2000;
-/// How much of a strange word a fault quotes, in characters.
-const QUOTE_CHARS: usize = 40;
 
 /// An object of the file with its triangles, in the file's unit (OBJ states none).
 #[derive(Clone, Debug, PartialEq)]
@@ -85,15 +85,18 @@ pub fn read_obj(bytes: &[u8]) -> Result<ObjFile, ObjFault> {
         objects: Vec::new(),
         skipped: 0,
     };
-    let named = text.lines().any(|l| l.starts_with("o "));
+    let named = lines(text).any(|l| l.split_ascii_whitespace().next() == Some("o"));
     let mut now = ObjObject {
         name: None,
         triangles: Vec::new(),
     };
     let mut joined = String::new();
-    for (i, raw) in text.split('\n').enumerate() {
-        let raw = raw.strip_suffix('\r').unwrap_or(raw);
-        let raw = raw.split('#').next().unwrap_or_default();
+    for (i, raw) in lines(text).enumerate() {
+        let mut raw = raw;
+        // A name may hold what begins a comment elsewhere.
+        if !matches!(raw.split_ascii_whitespace().next(), Some("o" | "g")) {
+            raw = raw.split('#').next().unwrap_or_default();
+        }
         if let Some(start) = raw.strip_suffix('\\') {
             joined.push_str(start);
             joined.push(' ');
@@ -130,6 +133,12 @@ pub fn read_obj(bytes: &[u8]) -> Result<ObjFile, ObjFault> {
     Ok(file)
 }
 
+/// Lines that end in LF, CRLF or CR.
+fn lines(text: &str) -> impl Iterator<Item = &str> {
+    let by_lf = text.split('\n');
+    by_lf.flat_map(|l| l.strip_suffix('\r').unwrap_or(l).split('\r'))
+}
+
 impl ObjFile {
     /// Puts an object away; triangles of a name that came before join those.
     fn close(&mut self, now: &mut ObjObject) {
@@ -154,7 +163,7 @@ fn vertex<'a>(mut words: impl Iterator<Item = &'a str>, line: usize) -> Result<[
         let number = word.parse().ok().filter(|n: &f64| n.is_finite());
         *coordinate = number.ok_or_else(|| ObjFault::Coordinate {
             line,
-            found: quoted(word),
+            found: quoted(word, QUOTE_CHARS),
         })?;
     }
     Ok(point)
@@ -181,7 +190,7 @@ fn face<'a>(
         corners.push(index.and_then(|i| u32::try_from(i).ok()).ok_or_else(|| {
             ObjFault::Corner {
                 line,
-                found: quoted(word),
+                found: quoted(word, QUOTE_CHARS),
                 vertices: vertices.len(),
             }
         })?);
@@ -194,15 +203,6 @@ fn face<'a>(
     }
     triangles.extend(Mesh::cut_face(vertices, &corners));
     Ok(())
-}
-
-fn quoted(word: &str) -> String {
-    let shown: String = word.chars().filter(|c| !c.is_control()).collect();
-    if shown.chars().count() > QUOTE_CHARS {
-        shown.chars().take(QUOTE_CHARS).chain(['…']).collect()
-    } else {
-        shown
-    }
 }
 
 impl fmt::Display for ObjFault {

@@ -1,16 +1,17 @@
 //! What a person set for themselves: a small file of the program's own, outside every load.
 
 use super::disk::{read_bytes, write_text};
-use super::fault::FileFault;
+use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, head, parse};
 use super::kind::FileKind;
+use crate::part::{Drawn, MeshUnit};
 use serde::{Deserialize, Serialize};
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
 /// Newest version that is read, and the one that is written.
 const VERSION: u32 = 1;
-/// Largest file that is read, bytes.
+/// Largest file that is read, bytes (assumed: it holds a few paths).
 const CAP: u64 = 1_000_000;
 
 /// Colours of the window.
@@ -34,6 +35,68 @@ pub struct Settings {
     pub shop_folder: Option<PathBuf>,
     /// Colours.
     pub colours: Colours,
+    /// How mesh files were taken the last time.
+    pub meshes: MeshesAs,
+}
+
+/// What mesh files do not say: the answers that were given the last time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MeshesAs {
+    /// Unit of the numbers.
+    pub unit: MeshUnit,
+    /// Size at which they are drawn.
+    pub drawn: Drawn,
+    /// Whether each body of a file becomes a part of its own; all of them one part otherwise.
+    pub each_body: bool,
+}
+
+impl Default for MeshesAs {
+    fn default() -> MeshesAs {
+        MeshesAs {
+            unit: MeshUnit::Millimetre,
+            drawn: Drawn::Final,
+            each_body: true,
+        }
+    }
+}
+
+/// [`MeshesAs`] as it stands in the file: in the words of the command line.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MeshesFile {
+    unit: String,
+    drawn: String,
+    each_body: bool,
+}
+
+impl From<MeshesAs> for MeshesFile {
+    fn from(from: MeshesAs) -> MeshesFile {
+        MeshesFile {
+            unit: from.unit.word().to_owned(),
+            drawn: from.drawn.word().to_owned(),
+            each_body: from.each_body,
+        }
+    }
+}
+
+impl From<MeshesFile> for MeshesAs {
+    /// A word that is none of ours leaves the usual answer: it is asked again anyway.
+    fn from(from: MeshesFile) -> MeshesAs {
+        let usual = MeshesAs::default();
+        let units = [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre];
+        let sizes = [Drawn::Final, Drawn::Green];
+        MeshesAs {
+            unit: units
+                .into_iter()
+                .find(|u| u.word() == from.unit)
+                .unwrap_or(usual.unit),
+            drawn: sizes
+                .into_iter()
+                .find(|d| d.word() == from.drawn)
+                .unwrap_or(usual.drawn),
+            each_body: from.each_body,
+        }
+    }
 }
 
 #[derive(Serialize, Deserialize)]
@@ -47,6 +110,8 @@ struct SettingsFile {
     shop_folder: Option<PathBuf>,
     #[serde(default)]
     colours: Colours,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    meshes: Option<MeshesFile>,
 }
 
 /// Where settings lie for this person on this system: under `XDG_CONFIG_HOME` or `~/.config` (XDG
@@ -73,10 +138,10 @@ pub fn settings_path(named: impl Fn(&str) -> Option<OsString>) -> Option<PathBuf
 /// # Errors
 /// What is wrong with the file.
 pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
-    if !path.exists() {
-        return Ok(Settings::default());
-    }
-    let bytes = read_bytes(path, CAP)?;
+    let bytes = match read_bytes(path, CAP) {
+        Err(fault) if fault.what == Fault::NotFound => return Ok(Settings::default()),
+        read => read?,
+    };
     let read = head(&bytes, FileKind::Settings, VERSION)
         .and_then(|(text, _)| parse::<SettingsFile>(text))
         .map_err(|what| FileFault::new(path, what))?;
@@ -84,10 +149,12 @@ pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
         recent: read.recent,
         shop_folder: read.shop_folder,
         colours: read.colours,
+        meshes: read.meshes.map(MeshesAs::from).unwrap_or_default(),
     })
 }
 
-/// Saves settings, and makes their folder.
+/// Saves settings, and makes their folder. A path that is not Unicode cannot stand in the file and
+/// is left out.
 ///
 /// # Errors
 /// The disk refuses, or another kind of file has that name.
@@ -96,12 +163,14 @@ pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> 
         // What goes wrong here is said by the writing below.
         let _ = std::fs::create_dir_all(folder);
     }
+    let written = |path: &&PathBuf| path.to_str().is_some();
     let file = SettingsFile {
         kind: FileKind::Settings.word().to_owned(),
         version: VERSION,
-        recent: settings.recent.clone(),
-        shop_folder: settings.shop_folder.clone(),
+        recent: settings.recent.iter().filter(written).cloned().collect(),
+        shop_folder: settings.shop_folder.as_ref().filter(written).cloned(),
         colours: settings.colours,
+        meshes: Some(settings.meshes.into()),
     };
     let text = canonical_ron(&file).map_err(|what| FileFault::new(path, what))?;
     write_text(path, &text, FileKind::Settings, VERSION)
@@ -138,6 +207,11 @@ mod tests {
             recent: vec!["/a/b.load.ron".into(), "/ü.load.ron".into()],
             shop_folder: Some("/shop".into()),
             colours: Colours::Dark,
+            meshes: MeshesAs {
+                unit: MeshUnit::Inch,
+                drawn: Drawn::Green,
+                each_body: false,
+            },
         };
         save_settings(&path, &settings).unwrap();
         assert_eq!(read_settings(&path).unwrap(), settings);
@@ -145,5 +219,31 @@ mod tests {
         let fault = read_settings(&path).unwrap_err().to_string();
         assert!(fault.contains("newer version (9)"), "{fault}");
         assert!(save_settings(&path, &settings).is_err());
+    }
+
+    #[test]
+    #[cfg(unix)]
+    fn a_path_that_is_no_text_is_left_out_and_what_may_not_be_read_is_no_absence() {
+        use std::os::unix::ffi::OsStringExt;
+        let dir = tempfile::tempdir().unwrap();
+        let path = dir.path().join("settings.ron");
+        let odd = PathBuf::from(OsString::from_vec(b"/a/\xFF.load.ron".to_vec()));
+        let settings = Settings {
+            recent: vec![odd.clone(), "/b.load.ron".into()],
+            shop_folder: Some(odd),
+            colours: Colours::Light,
+            meshes: MeshesAs::default(),
+        };
+        save_settings(&path, &settings).unwrap();
+        let kept = Settings {
+            recent: vec!["/b.load.ron".into()],
+            shop_folder: None,
+            colours: Colours::Light,
+            meshes: MeshesAs::default(),
+        };
+        assert_eq!(read_settings(&path).unwrap(), kept);
+        // Behind a file there can be none: that is not "nothing there yet" to the system.
+        let behind = read_settings(&path.join("settings.ron")).unwrap_err();
+        assert_ne!(behind.what, Fault::NotFound);
     }
 }

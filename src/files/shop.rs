@@ -89,8 +89,16 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     merged
         .check_links()
         .map_err(|fault| FileFault::new(dir, fault.into()))?;
+    let thermocouples = merged.furnaces.values().flat_map(|(_, f)| &f.sensors);
+    let thermocouples: Vec<String> = thermocouples.map(|s| thermocouple_limit(&s.kind)).collect();
+    let listed = build.limits.iter().map(|l| l.id.as_str());
+    let asked = all_checks().flat_map(|c| c.limits.iter().copied());
+    let known: BTreeSet<&str> = listed
+        .chain(asked)
+        .chain(thermocouples.iter().map(String::as_str))
+        .collect();
     for (path, limit) in &limits {
-        check_limit(limit, build, &merged).map_err(|what| FileFault::new(path, what))?;
+        check_limit(limit, &known, &merged).map_err(|what| FileFault::new(path, what))?;
     }
     let slugs = || all_checks().map(|c| c.slug);
     for (path, check) in &checks {
@@ -109,17 +117,9 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
 
 /// Holds that something asks for a limit, and that whose it is stands for a record: a slip would
 /// leave the starting limit in force unseen.
-fn check_limit(limit: &Limit, build: &Catalogue, merged: &Catalogue) -> Result<(), Fault> {
-    let thermocouples = merged.furnaces.values().flat_map(|(_, f)| &f.sensors);
-    let thermocouples: Vec<String> = thermocouples.map(|s| thermocouple_limit(&s.kind)).collect();
-    let listed = build.limits.iter().map(|l| l.id.as_str());
-    let asked = all_checks().flat_map(|c| c.limits.iter().copied());
-    let known: BTreeSet<&str> = listed
-        .chain(asked)
-        .chain(thermocouples.iter().map(String::as_str))
-        .collect();
+fn check_limit(limit: &Limit, known: &BTreeSet<&str>, merged: &Catalogue) -> Result<(), Fault> {
     if !known.contains(limit.id.as_str()) {
-        let near = nearest(&limit.id, known.into_iter(), 3);
+        let near = nearest(&limit.id, known.iter().copied(), 3);
         return Err(no_such("limits", LIMIT, &limit.id, near));
     }
     let (kind, id) = match &limit.scope {

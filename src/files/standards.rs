@@ -82,6 +82,7 @@ pub fn as_standard(plan: &Plan, title: &str) -> Plan {
     let mut out = plan.clone();
     out.title = title.to_owned();
     out.planned_start = None;
+    out.begun_from = None;
     out.lots.clear();
     out.declarations.clear();
     out.acceptances.clear();
@@ -94,6 +95,22 @@ pub fn as_standard(plan: &Plan, title: &str) -> Plan {
         }
     }
     out
+}
+
+/// The standard that a plan began from, with its path; none where it began from none.
+///
+/// # Errors
+/// It is not in this shop folder any more, or cannot be read.
+pub fn standard_of(plan: &Plan, shop_dir: &Path) -> Result<Option<(PathBuf, Plan)>, FileFault> {
+    let name = plan.begun_from.as_deref().map(Path::new);
+    // A name and nothing more: a load can not point out of the folder.
+    let Some(name) = name.and_then(Path::file_name) else {
+        return Ok(None);
+    };
+    let path = standards_dir(shop_dir).join(name);
+    let standard = read_load(&path)?;
+    let standard = as_standard(&standard, &standard.title);
+    Ok(Some((path, standard)))
 }
 
 /// Saves a plan as a standard called `name` and gives its path. Nothing is ever replaced.

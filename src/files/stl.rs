@@ -12,6 +12,7 @@ mod fault;
 
 pub use fault::{StlFault, StlNote};
 
+use super::quote::{self, QUOTE_CHARS};
 use crate::text::stl as say;
 
 const HEADER_BYTES: usize = 80;
@@ -19,8 +20,6 @@ const PREFIX_BYTES: usize = 84;
 const TRIANGLE_BYTES: usize = 50;
 /// How much of the file's start is looked at to tell text from binary.
 const HEAD_BYTES: usize = 512;
-/// How much of a strange word a fault quotes, in characters.
-const QUOTE_CHARS: usize = 40;
 
 /// What an STL file holds.
 #[derive(Clone, Debug, PartialEq)]
@@ -346,27 +345,19 @@ impl<'a> Words<'a> {
 
 /// Up to 80 bytes as a name; `None` when nothing but blanks and control characters is there.
 fn name_of(bytes: &[u8]) -> Option<String> {
-    let kept = printable(bytes.trim_ascii(), HEADER_BYTES);
+    let bytes = bytes.trim_ascii();
+    let bytes = &bytes[..bytes.len().min(HEADER_BYTES)];
+    // As many characters at most, so that nothing is left out.
+    let kept = quote::quoted(&String::from_utf8_lossy(bytes), HEADER_BYTES);
     let name = kept.trim();
     (!name.is_empty()).then(|| name.to_owned())
 }
 
 /// The start of a word, to stand between quotation marks in a fault.
 fn quoted(word: &[u8]) -> String {
-    let shown = printable(word, 4 * QUOTE_CHARS);
-    if shown.chars().count() > QUOTE_CHARS {
-        shown.chars().take(QUOTE_CHARS).chain(['…']).collect()
-    } else {
-        shown
-    }
-}
-
-/// At most `limit` bytes as text without control characters.
-fn printable(bytes: &[u8], limit: usize) -> String {
-    String::from_utf8_lossy(&bytes[..bytes.len().min(limit)])
-        .chars()
-        .filter(|c| !c.is_control())
-        .collect()
+    // No character has more than four bytes; one more tells that something is left out.
+    let start = &word[..word.len().min(4 * QUOTE_CHARS + 4)];
+    quote::quoted(&String::from_utf8_lossy(start), QUOTE_CHARS)
 }
 
 #[cfg(test)]

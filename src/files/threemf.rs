@@ -19,15 +19,21 @@ use zip::read::ZipFile;
 /// Most bytes of all model files of a package together when unpacked (assumed): 20 million
 /// triangles take about as many.
 const UNPACKED_CAP: u64 = 2_000_000_000;
-/// Most bytes of the package's table of relationships (assumed).
+/// Times as many bytes as the package's own that they may be, and bytes beside that (assumed):
+/// models pack to a tenth or twentieth, and what packs better is made to fill the memory.
+const UNPACKED_TIMES: u64 = 100;
+const UNPACKED_MORE: u64 = 50_000_000;
+/// Most bytes of the package's table of relationships (assumed: it has a line a file).
 const RELATIONS_CAP: u64 = 1_000_000;
-/// Most triangles that components and build items may multiply to (assumed).
+/// Most triangles that components and build items may multiply to (assumed: as many as an STL of
+/// the largest size read, 4 GB in memory).
 const MOST_TRIANGLES: usize = 20_000_000;
 /// Most bodies and components that are followed (assumed); an empty component costs time too.
 const MOST_PLACED: usize = 100_000;
-/// Deepest nesting of components (assumed; the specification sets none).
+/// Deepest nesting of components (assumed: assemblies nest a few levels; the specification sets
+/// none).
 const DEEPEST: usize = 32;
-/// Most model files of one package (assumed).
+/// Most model files of one package (assumed: one a part of a full tray is a few hundred).
 const MOST_MODELS: usize = 10_000;
 
 /// A body as the package places it, mm.
@@ -66,9 +72,11 @@ const IDENTITY: Transform = [
 /// [`ThreeMfFault`] says what is wrong. Unpacked sizes, triangles, components and their depth are
 /// capped while reading, whatever the package says of itself.
 pub fn read_3mf(bytes: &[u8]) -> Result<ThreeMfFile, ThreeMfFault> {
+    let cap = UNPACKED_CAP.min(UNPACKED_TIMES * bytes.len() as u64 + UNPACKED_MORE);
     let mut package = Package {
         zip: ZipArchive::new(Cursor::new(bytes)).map_err(|_| ThreeMfFault::NotPackage)?,
-        left: UNPACKED_CAP,
+        cap,
+        left: cap,
         models: BTreeMap::new(),
     };
     let root = package.root()?;
@@ -118,16 +126,20 @@ pub fn read_3mf(bytes: &[u8]) -> Result<ThreeMfFile, ThreeMfFault> {
 /// The opened package, its model files read once each.
 struct Package<'a> {
     zip: ZipArchive<Cursor<&'a [u8]>>,
+    /// Bytes that its model files may have together when unpacked.
+    cap: u64,
+    /// What is left of them.
     left: u64,
     models: BTreeMap<String, Arc<Model>>,
 }
 
 impl<'a> Package<'a> {
     /// The file in the package under a name (`/3D/a.model` or `3D/a.model`, in any case), at most
-    /// `cap` bytes of it.
+    /// what is `left` of `cap` bytes.
     fn open(
         &mut self,
         path: &str,
+        left: u64,
         cap: u64,
     ) -> Result<ZipFile<'_, Cursor<&'a [u8]>>, ThreeMfFault> {
         let wanted = path.trim_start_matches('/');
@@ -144,7 +156,7 @@ impl<'a> Package<'a> {
                 path: path.to_owned(),
                 reason: fault.to_string(),
             })?;
-        if file.size() > cap {
+        if file.size() > left {
             return Err(ThreeMfFault::Unpacked { cap });
         }
         Ok(file)
@@ -152,7 +164,7 @@ impl<'a> Package<'a> {
 
     /// The path of the root model.
     fn root(&mut self) -> Result<String, ThreeMfFault> {
-        match self.open("_rels/.rels", RELATIONS_CAP) {
+        match self.open("_rels/.rels", RELATIONS_CAP, RELATIONS_CAP) {
             Ok(file) => {
                 let file = BufReader::new(file.take(RELATIONS_CAP));
                 model::root_of(file)?.ok_or(ThreeMfFault::NoModel)
@@ -163,26 +175,31 @@ impl<'a> Package<'a> {
     }
 
     fn model(&mut self, path: &str) -> Result<Arc<Model>, ThreeMfFault> {
-        let key = path.trim_start_matches('/').to_ascii_lowercase();
+        let key = key(path);
         if let Some(model) = self.models.get(&key) {
             return Ok(Arc::clone(model));
         }
         if self.models.len() >= MOST_MODELS {
             return Err(ThreeMfFault::TooMuch);
         }
-        let left = self.left;
+        let (left, cap) = (self.left, self.cap);
         // One byte more than is left tells a file that goes on from one that just fits.
-        let mut file = BufReader::new(self.open(path, left)?.take(left + 1));
+        let mut file = BufReader::new(self.open(path, left, cap)?.take(left + 1));
         let read = read_model(&mut file, path);
         let rest = file.into_inner().limit();
         if rest == 0 {
-            return Err(ThreeMfFault::Unpacked { cap: UNPACKED_CAP });
+            return Err(ThreeMfFault::Unpacked { cap });
         }
         self.left = rest - 1;
         let model = Arc::new(read?);
         self.models.insert(key, Arc::clone(&model));
         Ok(model)
     }
+}
+
+/// A path as it is compared: the specification's names know no case.
+fn key(path: &str) -> String {
+    path.trim_start_matches('/').to_ascii_lowercase()
 }
 
 /// Puts objects in place, counting what that comes to.
@@ -209,7 +226,7 @@ impl Placing {
         if self.placed > MOST_PLACED {
             return Err(ThreeMfFault::TooMuch);
         }
-        let here = (path.trim_start_matches('/').to_ascii_lowercase(), id);
+        let here = (key(path), id);
         if self.chain.contains(&here) {
             return Err(ThreeMfFault::HoldsItself { object: id });
         }

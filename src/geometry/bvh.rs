@@ -6,10 +6,14 @@
 use super::mesh::{Mesh, dot, sub};
 use std::thread;
 
-/// Triangles of a leaf.
+/// Triangles of a leaf (assumed: fewer make the tree larger than the mesh).
 const LEAF: usize = 4;
-/// Triangles from which the two halves are built on two threads.
+/// Triangles from which the two halves are built on two threads (assumed: below, starting one takes
+/// as long as it saves).
 const TWO_THREADS: usize = 50_000;
+/// How often halves are built side by side: 2³ threads at most (assumed: desks have about as many
+/// cores).
+const SPLITS: u32 = 3;
 
 type P3 = [f64; 3];
 
@@ -23,27 +27,45 @@ struct Node {
     count: u32,
 }
 
+/// A triangle of the tree.
+pub(super) struct Triangle {
+    /// Its corners.
+    pub corners: [P3; 3],
+    /// Its number in the mesh.
+    pub number: u32,
+}
+
 /// The tree.
 pub(super) struct Bvh {
     nodes: Vec<Node>,
-    /// Triangles in the order of the leaves.
-    triangles: Vec<[P3; 3]>,
+    /// In the order of the leaves.
+    triangles: Vec<Triangle>,
 }
+
+/// Two nodes whose triangles are to be held against each other; a node and itself for the pairs
+/// within it.
+pub(super) type Task = (u32, u32);
 
 impl Bvh {
     /// A tree over all triangles that have an area; `None` when there is none.
     pub fn new(mesh: &Mesh) -> Option<Bvh> {
-        let mut triangles: Vec<[P3; 3]> = mesh
-            .triangles
-            .iter()
-            .filter_map(|t| mesh.corners(t))
-            .filter(|[a, b, c]| a != b && b != c && c != a)
+        let numbered = (0_u32..).zip(&mesh.triangles);
+        let mut triangles: Vec<Triangle> = numbered
+            .filter_map(|(number, t)| {
+                let corners = mesh.corners(t)?;
+                Some(Triangle { corners, number })
+            })
+            .filter(
+                |Triangle {
+                     corners: [a, b, c], ..
+                 }| a != b && b != c && c != a,
+            )
             .collect();
         if triangles.is_empty() {
             return None;
         }
         let mut nodes = Vec::with_capacity(triangles.len());
-        build(&mut triangles, 0, &mut nodes);
+        build(&mut triangles, 0, &mut nodes, SPLITS);
         Some(Bvh { nodes, triangles })
     }
 
@@ -62,7 +84,7 @@ impl Bvh {
             let node = self.nodes[at as usize];
             if node.count > 0 {
                 for t in self.leaf(&node) {
-                    let d = sub(p, nearest_on_triangle(p, t));
+                    let d = sub(p, nearest_on_triangle(p, &t.corners));
                     best = best.min(dot(d, d));
                 }
                 if best <= floor2 {
@@ -103,7 +125,7 @@ impl Bvh {
             }
             *visits += 1;
             if node.count > 0 {
-                self.leaf(&node).iter().for_each(|t| see(state, t));
+                self.leaf(&node).iter().for_each(|t| see(state, &t.corners));
                 continue;
             }
             let (one, other) = (at + 1, node.at);
@@ -118,17 +140,89 @@ impl Bvh {
         }
     }
 
-    fn leaf(&self, node: &Node) -> &[[P3; 3]] {
+    /// What [`Bvh::pairs`] is to be called with so that each pair of triangles comes once: some
+    /// dozens of tasks, to be shared out.
+    pub fn pair_tasks(&self) -> Vec<Task> {
+        const MANY: usize = 256;
+        let mut tasks = vec![(0, 0)];
+        // Each round goes a level down.
+        for _ in 0..64 {
+            let mut next = Vec::with_capacity(2 * tasks.len());
+            for task in &tasks {
+                if !self.split(*task, &mut next) {
+                    next.push(*task);
+                }
+            }
+            let done = next.len() == tasks.len() || next.len() >= MANY;
+            tasks = next;
+            if done {
+                break;
+            }
+        }
+        tasks
+    }
+
+    /// Calls `see` with each pair of triangles of a task whose leaves' boxes meet. `None` when
+    /// `left`, the boxes and pairs that may be looked at, is used up.
+    pub fn pairs(
+        &self,
+        task: Task,
+        left: &mut usize,
+        mut see: impl FnMut(&Triangle, &Triangle),
+    ) -> Option<()> {
+        let mut stack = vec![task];
+        while let Some(task) = stack.pop() {
+            *left = left.checked_sub(1)?;
+            if self.split(task, &mut stack) {
+                continue;
+            }
+            let (a, b) = task;
+            let (one, other) = (&self.nodes[a as usize], &self.nodes[b as usize]);
+            if !boxes_meet(one, other) {
+                continue;
+            }
+            let (one, other) = (self.leaf(one), self.leaf(other));
+            *left = left.checked_sub(one.len() * other.len())?;
+            for (i, t) in one.iter().enumerate() {
+                let first = if a == b { i + 1 } else { 0 };
+                other[first..].iter().for_each(|u| see(t, u));
+            }
+        }
+        Some(())
+    }
+
+    /// Puts what a task consists of into `out`, nothing where the boxes are apart; `false` for a
+    /// pair of leaves.
+    fn split(&self, (a, b): Task, out: &mut Vec<Task>) -> bool {
+        let (one, other) = (&self.nodes[a as usize], &self.nodes[b as usize]);
+        match (one.count, other.count) {
+            (1.., 1..) => return false,
+            _ if !boxes_meet(one, other) => {}
+            _ if a == b => out.extend([(a + 1, a + 1), (one.at, one.at), (a + 1, one.at)]),
+            (0, 0) => out.extend([
+                (a + 1, b + 1),
+                (a + 1, other.at),
+                (one.at, b + 1),
+                (one.at, other.at),
+            ]),
+            (0, _) => out.extend([(a + 1, b), (one.at, b)]),
+            _ => out.extend([(a, b + 1), (a, other.at)]),
+        }
+        true
+    }
+
+    fn leaf(&self, node: &Node) -> &[Triangle] {
         let first = node.at as usize;
         &self.triangles[first..first + node.count as usize]
     }
 }
 
-/// Appends the tree of a run of triangles whose first has the number `first`.
-fn build(triangles: &mut [[P3; 3]], first: usize, nodes: &mut Vec<Node>) {
-    let (mut min, mut max) = (triangles[0][0], triangles[0][0]);
+/// Appends the tree of a run of triangles whose first has the number `first`, with new threads on
+/// `splits` levels at most.
+fn build(triangles: &mut [Triangle], first: usize, nodes: &mut Vec<Node>, splits: u32) {
+    let (mut min, mut max) = (triangles[0].corners[0], triangles[0].corners[0]);
     let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
-    for t in triangles.iter() {
+    for Triangle { corners: t, .. } in triangles.iter() {
         for k in 0..3 {
             let [a, b, c] = [t[0][k], t[1][k], t[2][k]];
             min[k] = min[k].min(a).min(b).min(c);
@@ -150,19 +244,26 @@ fn build(triangles: &mut [[P3; 3]], first: usize, nodes: &mut Vec<Node>) {
     let extent = |k: usize| high[k] - low[k];
     let k = (1..3).fold(0, |best, k| if extent(k) > extent(best) { k } else { best });
     let middle = triangles.len() / 2;
-    let key = |t: &[P3; 3]| t[0][k] + t[1][k] + t[2][k];
+    let key = |t: &Triangle| t.corners[0][k] + t.corners[1][k] + t.corners[2][k];
     triangles.select_nth_unstable_by(middle, |a, b| key(a).total_cmp(&key(b)));
     let (left, right) = triangles.split_at_mut(middle);
-    if left.len() < TWO_THREADS {
-        build(left, first, nodes);
+    if left.len() < TWO_THREADS || splits == 0 {
+        build(left, first, nodes, 0);
         nodes[place].at = nodes.len() as u32;
-        build(right, first + middle, nodes);
+        build(right, first + middle, nodes, 0);
     } else {
         let mut other = Vec::with_capacity(right.len());
-        thread::scope(|scope| {
-            scope.spawn(|| build(right, first + middle, &mut other));
-            build(left, first, nodes);
+        let splits = splits - 1;
+        let started = thread::scope(|scope| {
+            let other = || build(right, first + middle, &mut other, splits);
+            let started = thread::Builder::new().spawn_scoped(scope, other).is_ok();
+            build(left, first, nodes, splits);
+            started
         });
+        // Where the system has no thread to give, this one does both.
+        if !started {
+            build(right, first + middle, &mut other, 0);
+        }
         let offset = nodes.len() as u32;
         nodes[place].at = offset;
         nodes.extend(other.into_iter().map(|node| Node {
@@ -171,6 +272,10 @@ fn build(triangles: &mut [[P3; 3]], first: usize, nodes: &mut Vec<Node>) {
         }));
     }
     nodes[place].count = 0;
+}
+
+fn boxes_meet(a: &Node, b: &Node) -> bool {
+    (0..3).all(|k| a.min[k] <= b.max[k] && b.min[k] <= a.max[k])
 }
 
 fn box_distance2(node: &Node, p: P3) -> f64 {

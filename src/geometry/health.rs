@@ -1,13 +1,15 @@
 //! What is wrong with a mesh, mended where that cannot change the shape.
 
-use super::bodies::Shell;
-use super::mesh::{Mesh, cross, dot, packed, sub};
+use super::bodies::{MOST_SHELLS, Shell};
+use super::mesh::{Mesh, MeshMeasures, cross, dot, ends_of, packed, sub};
 
 /// Points this near to each other, as a share of the greatest coordinate or side, are one where
 /// that closes the surface: what single precision and six printed digits leave apart.
 const WELD_SHARE: f64 = 2e-6;
-/// Shells beyond which none is turned over: each is tested against each (assumed).
-const MOST_SHELLS: usize = 1000;
+
+/// Pairs of points on open edges that are looked at for welding (assumed: a second or two); a
+/// mesh that takes more is left as it is.
+const MOST_PAIRS: usize = 100_000_000;
 
 /// What was mended.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -37,7 +39,11 @@ impl Mesh {
     ///
     /// Holes are not filled and shells that cross are not united: that would be a guess.
     pub fn mended(&self) -> Option<(Mesh, Mended)> {
-        let measures = self.measures();
+        self.mended_as(&self.measures())
+    }
+
+    /// [`Mesh::mended`] for a mesh whose [`Mesh::measures`] are at hand.
+    pub fn mended_as(&self, measures: &MeshMeasures) -> Option<(Mesh, Mended)> {
         let sound = measures.open_edges == 0
             && measures.touching_edges == 0
             && measures.degenerate_triangles == 0;
@@ -50,7 +56,9 @@ impl Mesh {
         if !sound {
             done.collapsed = mesh.drop_collapsed();
             done.doubled = mesh.drop_doubled();
-            if mesh.measures().open_edges > 0 {
+            // What is not used any more has no say in the size of the mesh.
+            mesh.drop_unused();
+            if mesh.open_edges() > 0 {
                 done.welded = mesh.weld_open();
                 done.collapsed += if done.welded > 0 {
                     mesh.drop_collapsed()
@@ -61,6 +69,9 @@ impl Mesh {
             }
         }
         done.inside_out = mesh.turn_shells();
+        if done.welded > 0 {
+            mesh.drop_unused();
+        }
         done.anything().then_some((mesh, done))
     }
 
@@ -71,7 +82,23 @@ impl Mesh {
         before - self.triangles.len()
     }
 
-    /// Keeps the first of triangles with the same corners in the same turn.
+    /// Drops vertices that no triangle has.
+    fn drop_unused(&mut self) {
+        let mut used = vec![false; self.vertices.len()];
+        for v in self.triangles.as_flattened() {
+            if let Some(mark) = used.get_mut(*v as usize) {
+                *mark = true;
+            }
+        }
+        if used.iter().all(|used| *used) {
+            return;
+        }
+        let all: Vec<usize> = (0..self.triangles.len()).collect();
+        *self = self.part_of(&all);
+    }
+
+    /// Keeps the first of triangles with the same corners in the same turn; all of them where that
+    /// opens edges: two closed shells may share a face.
     fn drop_doubled(&mut self) -> usize {
         let key = |t: &[u32; 3]| {
             let [a, b, c] = *t;
@@ -90,10 +117,19 @@ impl Mesh {
             let same = key(&self.triangles[pair[0]]) == key(&self.triangles[pair[1]]);
             doubled[pair[1]] = same;
         }
-        let before = self.triangles.len();
+        let count = doubled.iter().filter(|doubled| **doubled).count();
+        if count == 0 {
+            return 0;
+        }
+        let open = self.open_edges();
+        let before = self.triangles.clone();
         let mut doubled = doubled.into_iter();
         self.triangles.retain(|_| !doubled.next().unwrap_or(false));
-        before - self.triangles.len()
+        if self.open_edges() > open {
+            self.triangles = before;
+            return 0;
+        }
+        count
     }
 
     /// Edges by their number without direction, with their triangles, sorted.
@@ -117,8 +153,7 @@ impl Mesh {
         for same in edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1) {
             let forward = same.iter().filter(|e| e.0 & 1 == 1).count();
             if 2 * forward != same.len() {
-                let edge = same[0].0 >> 1;
-                found.extend([(edge >> 32) as u32, edge as u32]);
+                found.extend(ends_of(same[0].0));
             }
         }
         found.sort_unstable();
@@ -135,28 +170,21 @@ impl Mesh {
             .map(|k| low[k].abs().max(high[k].abs()).max(high[k] - low[k]))
             .fold(0.0, f64::max);
         let within = WELD_SHARE * greatest;
-        let mut open = self.open_vertices();
-        let at = |v: u32| self.vertices.get(v as usize).copied().unwrap_or_default();
-        open.sort_by(|a, b| at(*a)[0].total_cmp(&at(*b)[0]).then(a.cmp(b)));
-        let mut into: Vec<u32> = (0..self.vertices.len() as u32).collect();
-        let mut welded = 0;
-        for (i, &v) in open.iter().enumerate() {
-            if into[v as usize] != v {
-                continue;
-            }
-            for &w in &open[i + 1..] {
-                if at(w)[0] - at(v)[0] > within {
-                    break;
-                }
-                let apart = sub(at(w), at(v));
-                if into[w as usize] == w && dot(apart, apart) <= within * within {
-                    into[w as usize] = v;
-                    welded += 1;
-                }
-            }
-        }
+        let open = self.open_vertices();
+        let points: Option<Vec<[f64; 3]>> = open
+            .iter()
+            .map(|v| self.vertices.get(*v as usize).copied())
+            .collect();
+        let Some(near) = points.and_then(|points| near_points(&points, within, MOST_PAIRS)) else {
+            return 0;
+        };
+        let welded = near.len();
         if welded == 0 {
             return 0;
+        }
+        let mut into: Vec<u32> = (0..self.vertices.len() as u32).collect();
+        for [point, other] in near {
+            into[open[point] as usize] = open[other];
         }
         let tried = Mesh {
             vertices: self.vertices.clone(),
@@ -166,7 +194,7 @@ impl Mesh {
                 .map(|t| t.map(|v| into.get(v as usize).copied().unwrap_or(v)))
                 .collect(),
         };
-        if tried.measures().open_edges >= self.measures().open_edges {
+        if tried.open_edges() >= self.open_edges() {
             return 0;
         }
         *self = tried;
@@ -262,7 +290,7 @@ impl Mesh {
 
     /// Whether a ray from the first corner of a shell leaves another shell: it passes it an odd
     /// number of times.
-    fn encloses(&self, around: &Shell, shell: &Shell) -> bool {
+    pub(super) fn encloses(&self, around: &Shell, shell: &Shell) -> bool {
         let corner = shell.triangles.first().map(|t| self.triangles[*t]);
         let Some([from, ..]) = corner.and_then(|t| self.corners(&t)) else {
             return false;
@@ -287,6 +315,44 @@ impl Mesh {
         });
         hits.count() % 2 == 1
     }
+}
+
+/// Points with the one each is so near to that the two are one; none is near to two. `None` when
+/// more than `most` pairs would have to be looked at.
+fn near_points(points: &[[f64; 3]], within: f64, most: usize) -> Option<Vec<[usize; 2]>> {
+    let spread = |k: usize| {
+        let along = points.iter().map(|p| p[k]);
+        let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), c| {
+            (low.min(c), high.max(c))
+        });
+        high - low
+    };
+    // Along the longest side the fewest stand side by side.
+    let k = (1..3).fold(0, |best, k| if spread(k) > spread(best) { k } else { best });
+    let mut order: Vec<usize> = (0..points.len()).collect();
+    order.sort_by(|a, b| points[*a][k].total_cmp(&points[*b][k]).then(a.cmp(b)));
+    let mut taken = vec![false; points.len()];
+    let (mut near, mut pairs) = (Vec::new(), 0);
+    for (i, &v) in order.iter().enumerate() {
+        if taken[v] {
+            continue;
+        }
+        for &w in &order[i + 1..] {
+            if points[w][k] - points[v][k] > within {
+                break;
+            }
+            pairs += 1;
+            if pairs > most {
+                return None;
+            }
+            let apart = sub(points[w], points[v]);
+            if !taken[w] && dot(apart, apart) <= within * within {
+                taken[w] = true;
+                near.push([w, v]);
+            }
+        }
+    }
+    Some(near)
 }
 
 #[cfg(test)]
@@ -359,6 +425,29 @@ mod tests {
     }
 
     #[test]
+    fn a_face_that_two_closed_shells_share_stays_twice() {
+        // A pyramid in the cube, on one of its triangles and turned like it.
+        let mut mesh = cube();
+        let [a, b, c] = mesh.triangles[0];
+        mesh.vertices.push([0.3, 0.6, 0.5]);
+        let tip = mesh.vertices.len() as u32 - 1;
+        mesh.triangles
+            .extend([[a, b, c], [b, a, tip], [c, b, tip], [a, c, tip]]);
+        assert_eq!(mesh.open_edges(), 0);
+        assert_eq!(mesh.mended(), None);
+    }
+
+    #[test]
+    fn a_spike_that_is_dropped_takes_its_point_along() {
+        let mut mesh = cube();
+        mesh.vertices.push([0.0, 0.0, 50.0]);
+        mesh.triangles.push([0, 0, 8]);
+        let (mended, done) = mesh.mended().unwrap();
+        assert_eq!((done.collapsed, mended.vertices.len()), (1, 8));
+        assert_eq!(mended.bounds(), cube().bounds());
+    }
+
+    #[test]
     fn points_a_rounding_apart_are_welded_and_a_gap_is_not() {
         let mut torn = cube();
         // The last two triangles get corners of their own, a hair away.
@@ -386,5 +475,23 @@ mod tests {
         let mut open = cube();
         open.triangles.truncate(10);
         assert_eq!(open.mended(), None);
+    }
+    #[test]
+    fn many_loose_triangles_are_welded_in_few_pairs_or_not_at_all() {
+        // All in the plane of one x, in a hundred rows.
+        let mut soup = Vec::new();
+        for i in 0..30_000_u32 {
+            let (y, z) = (f64::from(i / 100), f64::from(i % 100));
+            soup.push([[5.0, y, z], [5.0, y + 0.4, z], [5.0, y, z + 0.4]]);
+        }
+        let mesh = Mesh::from_soup(&soup);
+        assert_eq!(mesh.mended(), None);
+        assert_eq!(mesh.open_vertices().len(), 90_000);
+        let few = 300 * mesh.vertices.len();
+        assert_eq!(near_points(&mesh.vertices, 1e-4, few), Some(Vec::new()));
+        // Two crowds far apart: each with each in both, which is too much.
+        let crowd = |i: u32| [f64::from(i % 2) * 9.0, f64::from(i) * 1e-4, 0.0];
+        let crowds: Vec<[f64; 3]> = (0..20_000).map(crowd).collect();
+        assert_eq!(near_points(&crowds, 1e-6, 1_000_000), None);
     }
 }

@@ -8,19 +8,22 @@
 
 use super::bvh::{Bvh, nearest_on_triangle};
 use super::mesh::{Mesh, cross, dot, sub};
+use std::panic::resume_unwind;
 use std::thread;
 
-/// Points spread over the surface by area.
+/// Points spread over the surface by area (assumed: a place of a thousandth of it is seen).
 const BY_AREA: usize = 1500;
-/// Triangles, evenly by number, from whose middles balls are shrunk too: detail has many small ones.
+/// Triangles, evenly by number, from whose middles balls are shrunk too (assumed, as many again):
+/// detail has many small ones.
 const BY_NUMBER: usize = 1500;
-/// Balls that are grown.
+/// Balls that are grown (assumed: the thickest places of a part are fewer).
 const GROWN: usize = 12;
-/// Boxes of the tree that may be opened while growing all of them: about a second.
+/// Boxes of the tree that may be opened while growing all of them (assumed: about a second).
 const MOST_VISITS: usize = 20_000_000;
-/// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart.
+/// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart
+/// (assumed: walls of a taper up to 60° count).
 const OPPOSITE_COS: f64 = -0.5;
-/// Grid points a millimetre that results are kept on: below stands rounding.
+/// Grid points a millimetre that results are kept on (assumed): below stands rounding.
 const GRID_PER_MM: f64 = 1e6;
 
 type P3 = [f64; 3];
@@ -63,9 +66,15 @@ impl Mesh {
                 .collect()
         };
         let mut balls = thread::scope(|scope| {
-            let other = scope.spawn(|| shrink(&starts[half..]));
+            let second = || shrink(&starts[half..]);
+            // Where the system has no thread to give, this one does both.
+            let other = thread::Builder::new().spawn_scoped(scope, second);
             let mut balls = shrink(&starts[..half]);
-            balls.extend(other.join().unwrap_or_default());
+            balls.extend(match other.map(|other| other.join()) {
+                Ok(Ok(other)) => other,
+                Ok(Err(panic)) => resume_unwind(panic),
+                Err(_) => second(),
+            });
             balls
         });
         let thinnest = balls
@@ -97,6 +106,10 @@ impl Mesh {
             }
         }
         let largest = largest?.on_grid();
+        // Thinner than the grid is nothing that is made.
+        if largest.diameter_mm <= 0.0 {
+            return None;
+        }
         Some(Sections {
             largest,
             thinnest: thinnest
@@ -201,7 +214,9 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
     );
     let (radius, touched) = state;
     let centre_mm = along(p, inward, radius);
-    if radius <= 1e-9 * reach {
+    // Coordinates of far apart sizes may leave no number.
+    let sound = radius > 1e-9 * reach && centre_mm.iter().all(|c| c.is_finite());
+    if !sound {
         return None;
     }
     let walls = touched.is_some_and(|q| {
@@ -219,14 +234,15 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
 /// mesh touches its ball everywhere.
 fn grown(tree: &Bvh, start: P3, visits: &mut usize) -> Ball {
     let mut centre = start;
-    let mut radius = tree.distance_above(centre, 0.0, visits).unwrap_or(0.0);
+    let radius = tree.distance_above(centre, 0.0, visits);
+    let mut radius = radius.filter(|d| d.is_finite()).unwrap_or(0.0);
     let mut slack = 0.05;
     while slack > 1e-8 && radius > 0.0 && *visits < MOST_VISITS {
         let ways = touched_ways(tree, centre, radius * (1.0 + slack), visits);
         let way = nearest_to_origin(&ways);
         let size = length(way);
-        // What is touched surrounds the centre: look closer.
-        if size < 1e-3 {
+        // What is touched surrounds the centre, or is lost in rounding: look closer.
+        if size < 1e-3 || !size.is_finite() {
             slack *= 0.25;
             continue;
         }
@@ -235,7 +251,8 @@ fn grown(tree: &Bvh, start: P3, visits: &mut usize) -> Ball {
         let mut step = radius * slack;
         while step > 1e-3 * radius * slack {
             let next = along(centre, way, step);
-            if let Some(distance) = tree.distance_above(next, radius, visits) {
+            let distance = tree.distance_above(next, radius, visits);
+            if let Some(distance) = distance.filter(|d| d.is_finite()) {
                 // Never beyond the ball itself: what lies within it is solid.
                 (centre, radius, moved) = (next, distance, true);
                 step = (2.0 * step).min(0.9 * radius);
@@ -331,8 +348,6 @@ fn of_few(points: &mut Vec<P3>) -> P3 {
     match best {
         Some((_, p, some)) => {
             *points = some;
-            // A corner in space is held by three; four hold the origin itself.
-            points.truncate(4);
             p
         }
         None => points[0],

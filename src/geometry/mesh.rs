@@ -175,10 +175,15 @@ impl Mesh {
         }
     }
 
+    /// Open edges alone; see [`MeshMeasures::open_edges`].
+    pub fn open_edges(&self) -> usize {
+        let mut edges = self.edges();
+        edges.sort_unstable();
+        open_and_touching(&edges).0
+    }
+
     /// Open edges, touching edges and shells.
     fn connections(&self) -> (usize, usize, usize) {
-        // Lower index, higher index and direction in one number, which sorts fast.
-        let mut edges: Vec<u64> = Vec::with_capacity(3 * self.triangles.len());
         let mut shells = Joined::new(self.vertices.len());
         let mut used = vec![false; self.vertices.len()];
         for &[a, b, c] in &self.triangles {
@@ -187,23 +192,40 @@ impl Mesh {
                     *mark = true;
                 }
                 shells.join(from as usize, to as usize);
-                if from != to {
-                    edges.push(packed(from, to));
-                }
             }
         }
+        let mut edges = self.edges();
         edges.sort_unstable();
-        let (mut open, mut touching) = (0, 0);
-        for same in edges.chunk_by(|a, b| a >> 1 == b >> 1) {
-            let forward = same.iter().filter(|e| *e & 1 == 1).count();
-            open += usize::from(2 * forward != same.len());
-            touching += usize::from(2 * forward == same.len() && forward > 1);
-        }
+        let (open, touching) = open_and_touching(&edges);
         let count = (0..used.len())
             .filter(|&v| used[v] && shells.root(v) == v)
             .count();
         (open, touching, count)
     }
+
+    /// All edges of all triangles, [`packed`], which sorts fast.
+    fn edges(&self) -> Vec<u64> {
+        let mut edges = Vec::with_capacity(3 * self.triangles.len());
+        for &[a, b, c] in &self.triangles {
+            for (from, to) in [(a, b), (b, c), (c, a)] {
+                if from != to {
+                    edges.push(packed(from, to));
+                }
+            }
+        }
+        edges
+    }
+}
+
+/// How many of sorted [`packed`] edges are open, and at how many others shells touch.
+fn open_and_touching(edges: &[u64]) -> (usize, usize) {
+    let (mut open, mut touching) = (0, 0);
+    for same in edges.chunk_by(|a, b| a >> 1 == b >> 1) {
+        let forward = same.iter().filter(|e| *e & 1 == 1).count();
+        open += usize::from(2 * forward != same.len());
+        touching += usize::from(2 * forward == same.len() && forward > 1);
+    }
+    (open, touching)
 }
 
 /// An edge as one number: lower index, higher index, direction. Indices stay below 2³¹: so many
@@ -211,6 +233,11 @@ impl Mesh {
 pub(super) fn packed(from: u32, to: u32) -> u64 {
     let (low, high) = (u64::from(from.min(to)), u64::from(from.max(to)));
     low << 33 | high << 1 | u64::from(from < to)
+}
+
+/// The lower and the higher index of a [`packed`] edge.
+pub(super) fn ends_of(edge: u64) -> [u32; 2] {
+    [(edge >> 33) as u32, (edge >> 1) as u32]
 }
 
 /// Numbers points in the order of their coming, equal ones alike: a hash table of our own, since

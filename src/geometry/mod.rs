@@ -11,6 +11,7 @@
 mod bodies;
 mod bvh;
 mod contact;
+mod crossing;
 pub mod distance;
 mod extrude;
 mod face;
@@ -24,6 +25,7 @@ mod overhang;
 mod overlay;
 mod pieces;
 pub mod pose;
+pub mod raster;
 pub mod rest;
 mod section;
 mod simplify;

@@ -1,19 +1,21 @@
 //! Faces that look down with nothing under them.
 
-use super::mesh::{Mesh, cross, dot, sub};
+use super::mesh::{Joined, Mesh, cross, dot, ends_of, sub};
 use super::outline::P2;
+use super::raster::Surface;
 use std::collections::BTreeMap;
 
 /// Faces less than 45° from level are carried by nothing but their rims (assumed, as is usual for
 /// parts that soften).
 const STEEP_COS: f64 = std::f64::consts::FRAC_1_SQRT_2;
-/// Pairs of points and supports that are looked at; beyond it the points are thinned.
+/// Pairs of points and supports that are looked at (assumed: a quarter of a second); beyond it the
+/// points are thinned.
 const MOST_PAIRS: usize = 40_000_000;
-/// Points that are looked at in any case.
+/// Points that are looked at in any case (assumed).
 const FEWEST_POINTS: usize = 200;
-/// Points that are looked at, at most.
+/// Points that are looked at, at most (assumed: a fine face needs no more to show its reach).
 const MOST_POINTS: usize = 4000;
-/// A support on the other side: 120° or more from the nearest one.
+/// A support on the other side: 120° or more from the nearest one (assumed).
 const OPPOSITE_COS: f64 = -0.5;
 
 /// What of a resting shape is not carried from below. In plan, as drawn.
@@ -40,17 +42,11 @@ impl Mesh {
         };
         let limit = low[2] + contact_mm;
         let mut area_mm2 = 0.0;
-        let mut hanging = vec![false; self.triangles.len()];
-        for (i, triangle) in self.triangles.iter().enumerate() {
-            let Some([a, b, c]) = self.corners(triangle) else {
-                continue;
-            };
-            let n = cross(sub(b, a), sub(c, a));
-            let size = libm::sqrt(dot(n, n));
-            let rests = [a, b, c].iter().all(|p| p[2] <= limit);
-            if !rests && size > 0.0 && n[2] < -STEEP_COS * size {
-                hanging[i] = true;
-                area_mm2 += -0.5 * n[2];
+        let surfaces = self.surfaces(contact_mm);
+        let hanging: Vec<bool> = surfaces.iter().map(|s| *s == Surface::Hanging).collect();
+        for (triangle, _) in self.triangles.iter().zip(&hanging).filter(|(_, h)| **h) {
+            if let Some([a, b, c]) = self.corners(triangle) {
+                area_mm2 += -0.5 * cross(sub(b, a), sub(c, a))[2];
             }
         }
         if area_mm2 == 0.0 {
@@ -90,42 +86,48 @@ impl Mesh {
         }
     }
 
+    /// What each triangle is where the mesh rests on its lowest points.
+    pub(super) fn surfaces(&self, contact_mm: f64) -> Vec<Surface> {
+        let limit = self.bounds().map_or(0.0, |(low, _)| low[2] + contact_mm);
+        let of = |triangle: &[u32; 3]| {
+            let Some([a, b, c]) = self.corners(triangle) else {
+                return Surface::Plain;
+            };
+            let n = cross(sub(b, a), sub(c, a));
+            let size = libm::sqrt(dot(n, n));
+            if [a, b, c].iter().all(|p| p[2] <= limit) {
+                Surface::Resting
+            } else if size > 0.0 && n[2] < -STEEP_COS * size {
+                Surface::Hanging
+            } else {
+                Surface::Plain
+            }
+        };
+        self.triangles.iter().map(of).collect()
+    }
+
     /// Where each patch of hanging faces is carried, and the patch of each triangle.
     fn supports(
         &self,
         hanging: &[bool],
         limit: f64,
     ) -> (BTreeMap<usize, Vec<[P2; 2]>>, Vec<usize>) {
-        let mut patch: Vec<usize> = (0..hanging.len()).collect();
-        fn root(patch: &mut [usize], mut t: usize) -> usize {
-            while patch[t] != t {
-                patch[t] = patch[patch[t]];
-                t = patch[t];
-            }
-            t
-        }
+        let mut joined = Joined::new(hanging.len());
         let edges = self.edges_with_triangles();
         let groups = || edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1);
         for same in groups() {
-            let mut first = None;
-            for t in same.iter().map(|e| e.1 as usize).filter(|t| hanging[*t]) {
-                let own = root(&mut patch, t);
-                match first {
-                    None => first = Some(own),
-                    Some(other) => {
-                        let (a, b) = (root(&mut patch, other), own);
-                        patch[a.max(b)] = a.min(b);
-                    }
-                }
+            let mut hang = same.iter().map(|e| e.1 as usize).filter(|t| hanging[*t]);
+            if let Some(first) = hang.next() {
+                hang.for_each(|t| joined.join(first, t));
             }
         }
-        let patches: Vec<usize> = (0..hanging.len()).map(|t| root(&mut patch, t)).collect();
+        let patches: Vec<usize> = (0..hanging.len()).map(|t| joined.root(t)).collect();
         let mut supports: BTreeMap<usize, Vec<[P2; 2]>> = BTreeMap::new();
         for same in groups() {
             let Some(&(edge, t)) = same.iter().find(|e| hanging[e.1 as usize]) else {
                 continue;
             };
-            let ends = [(edge >> 33) as u32, (edge >> 1) as u32];
+            let ends = ends_of(edge);
             let [Some(a), Some(b)] = ends.map(|v| self.vertices.get(v as usize).copied()) else {
                 continue;
             };

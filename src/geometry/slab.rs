@@ -130,6 +130,29 @@ impl Body {
         self.slabs.first().map(|slab| &slab.outline)
     }
 
+    /// The surface of the slabs as triangles, for drawing: each slab closed by itself.
+    pub(super) fn surface(&self) -> Mesh {
+        let mut soup: Vec<[[f64; 3]; 3]> = Vec::new();
+        for slab in &self.slabs {
+            let at = |p: &P2, z: f64| [p[0], p[1], z];
+            for piece in slab.outline.convex_pieces() {
+                for (b, c) in piece.iter().zip(piece.iter().skip(1)).skip(1) {
+                    soup.push([at(&piece[0], slab.z1), at(b, slab.z1), at(c, slab.z1)]);
+                    soup.push([at(&piece[0], slab.z0), at(c, slab.z0), at(b, slab.z0)]);
+                }
+            }
+            for ring in slab.outline.rings() {
+                for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                    let (low_a, low_b) = (at(a, slab.z0), at(b, slab.z0));
+                    let (high_a, high_b) = (at(a, slab.z1), at(b, slab.z1));
+                    soup.push([low_a, low_b, high_b]);
+                    soup.push([low_a, high_b, high_a]);
+                }
+            }
+        }
+        Mesh::from_soup(&soup)
+    }
+
     /// Volume of the slabs, mm³: the part's own or more.
     pub fn volume_mm3(&self) -> f64 {
         self.slabs
@@ -351,7 +374,7 @@ fn merge(slabs: &mut Vec<Slab>) {
 
 #[cfg(test)]
 pub(crate) mod tests {
-    use super::super::mesh::tests::{cube, revolved};
+    use super::super::mesh::tests::{cube, joined, prism, revolved};
     use super::*;
     use proptest::prelude::*;
     use std::f64::consts::PI;
@@ -467,6 +490,34 @@ pub(crate) mod tests {
             });
             assert!(covered, "{vertex:?}");
         }
+    }
+
+    #[test]
+    fn a_lying_barrel_turned_askew_to_the_grid_keeps_few_points() {
+        let (s, c) = (0.544_639_035_015_027_1, 0.838_670_567_945_424);
+        let circle = |i: usize| {
+            let a = PI * i as f64 / 24.0;
+            [3.5 * libm::cos(a), 3.5 + 3.5 * libm::sin(a)]
+        };
+        let profile: Vec<P2> = (0..48).map(circle).collect();
+        let mut knuckles = Vec::new();
+        for k in 0..3 {
+            let mut knuckle = prism(&profile, 8.0).moved([0.3, 11.0 * f64::from(k), 0.0]);
+            for p in &mut knuckle.vertices {
+                (p[0], p[1]) = (c * p[0] - s * p[1], s * p[0] + c * p[1]);
+            }
+            knuckles.push(knuckle);
+        }
+        let body = Body::from_mesh(&joined(&knuckles), 0.016).unwrap();
+        assert!(body.point_count() < 200, "{}", body.point_count());
+        let shadow = body.silhouette();
+        assert_eq!(shadow.shapes.len(), 3);
+        assert!(shadow.shapes.iter().all(|s| s.holes.is_empty()));
+        assert!(
+            (shadow.area() - 3.0 * 7.0 * 8.0).abs() < 0.5,
+            "{}",
+            shadow.area()
+        );
     }
 
     #[test]

@@ -53,6 +53,8 @@ pub enum Edit {
     SetFurnace(String),
     /// A new part record.
     AddPart(Box<Part>),
+    /// New part records in one step: the bodies of a file.
+    AddParts(Vec<Part>),
     /// Another record under the same number.
     ChangePart(Box<Part>),
     /// Lays a part on another face; its measures there come with it.
@@ -204,6 +206,7 @@ impl Edit {
             Edit::SetPlannedStart(_) => say::label("Change the planned start"),
             Edit::SetFurnace(_) => say::label("Change the furnace"),
             Edit::AddPart(part) => say::named("Add part", &part.name),
+            Edit::AddParts(parts) => say::add_parts(parts.len()),
             Edit::ChangePart(part) => say::named("Change part", &part.name),
             Edit::RestPart { rest, .. } if rest.is_as_drawn() => say::label("Rest a part as drawn"),
             Edit::RestPart { .. } => say::label("Rest a part on another face"),
@@ -274,6 +277,13 @@ impl Edit {
                 check_part(part, catalogue)?;
                 take(plan, part.id.0)?;
                 plan.parts.push(Arc::new((**part).clone()));
+            }
+            Edit::AddParts(parts) => {
+                for part in parts {
+                    check_part(part, catalogue)?;
+                    take(plan, part.id.0)?;
+                    plan.parts.push(Arc::new(part.clone()));
+                }
             }
             Edit::ChangePart(part) => {
                 check_part(part, catalogue)?;

@@ -238,6 +238,8 @@ pub struct Plan {
     pub note: String,
     /// Planned start, year-month-day.
     pub planned_start: Option<String>,
+    /// File name of the standard load that it began from, in the shop folder.
+    pub begun_from: Option<String>,
     /// Next number for anything that gets one.
     pub next_id: u32,
     /// The charge.
@@ -275,6 +277,7 @@ impl Plan {
             title: title.to_owned(),
             note: String::new(),
             planned_start: None,
+            begun_from: None,
             next_id: 1,
             load: Load {
                 furnace: furnace.to_owned(),

@@ -3,6 +3,7 @@
 use super::{MeshUnit, Rest, Shape};
 use crate::geometry::{Ball, Body, BodyFault, Mended, Mesh, Outline, OutlineFault, Overhang, P2};
 use std::f64::consts::PI;
+use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 /// Outlines of bodies may stand outside the true shape by this much as drawn, mm: 0.02 mm when the
@@ -60,6 +61,9 @@ pub struct Detail {
     pub overhang: Option<Overhang>,
     /// Edges where shells touch.
     pub touching_edges: usize,
+    /// Shells that pass through others or themselves, so that the volume is not to be trusted;
+    /// `None` when that was not looked at, or took too long.
+    pub crossing_shells: Option<usize>,
     /// What was mended before measuring.
     pub mended: Mended,
 }
@@ -129,12 +133,14 @@ pub fn measure_mesh(mesh: &Mesh, unit: MeshUnit) -> Result<Geometry, MeasureFaul
 /// No triangle, or too large or too small.
 pub fn mesh_in_mm(mesh: &Mesh, unit: MeshUnit) -> Result<(Mesh, Mended), MeasureFault> {
     let mesh = mesh.scaled([unit.mm(); 3]);
+    let mended = mesh.mended();
+    let (mesh, done) = mended.unwrap_or_else(|| (mesh, Mended::default()));
     let (low, high) = mesh.bounds().ok_or(MeasureFault::Empty)?;
     let longest = (0..3).map(|k| high[k] - low[k]).fold(0.0, f64::max);
     if !(0.05..=5000.0).contains(&longest) {
         return Err(MeasureFault::Size(longest));
     }
-    Ok(mesh.mended().unwrap_or_else(|| (mesh, Mended::default())))
+    Ok((mesh, done))
 }
 
 /// Measures a mesh in the pose in which it rests. It is mended first where that cannot change the
@@ -142,7 +148,9 @@ pub fn mesh_in_mm(mesh: &Mesh, unit: MeshUnit) -> Result<(Mesh, Mended), Measure
 ///
 /// # Errors
 /// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
-/// not to be trusted, and a check says so; its sections and overhangs are not measured.
+/// not to be trusted, and a check says so; its sections and overhangs are not measured. Nor are
+/// the sections of a mesh whose shells touch or may cross: the surfaces inside would make it too
+/// thin, and a thin section permits a fast ramp.
 pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geometry, MeasureFault> {
     let (mut mesh, mended) = mesh_in_mm(mesh, unit)?;
     if !rest.is_as_drawn() {
@@ -164,7 +172,12 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
     let mesh = mesh.moved(anchor.map(|c| -c));
     let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
     let closed = measures.open_edges == 0;
-    let sections = if closed { mesh.sections() } else { None };
+    let crossing_shells = mesh.crossing_shells();
+    let one_surface = closed
+        && measures.touching_edges == 0
+        && crossing_shells == Some(0)
+        && !mesh.may_cross(CONTACT_MM);
+    let sections = if one_surface { mesh.sections() } else { None };
     let c = measures.centroid_mm;
     Ok(Geometry {
         volume_mm3: measures.volume_mm3,
@@ -188,9 +201,29 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
             thinnest: sections.and_then(|s| s.thinnest),
             overhang: closed.then(|| mesh.overhang(CONTACT_MM)),
             touching_edges: measures.touching_edges,
+            crossing_shells,
             mended,
         }),
     })
+}
+
+/// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
+const USUAL_MM: RangeInclusive<f64> = 5.0..=150.0;
+/// A longest side outside of these is asked about, mm (assumed).
+const ODD_MM: [f64; 2] = [1.0, 400.0];
+
+/// The unit in which a mesh would be of the usual size of such parts, where in the unit named it
+/// is oddly small or large: a suspicion to ask about, never a correction.
+pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
+    let longest = size_mm.into_iter().fold(0.0, f64::max);
+    let [low, high] = ODD_MM;
+    if (low..=high).contains(&longest) {
+        return None;
+    }
+    let others = [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre];
+    let drawn = longest / unit.mm();
+    let mut others = others.into_iter().filter(|other| *other != unit);
+    others.find(|other| USUAL_MM.contains(&(drawn * other.mm())))
 }
 
 /// Measures a typed shape. Volume, area and section are exact; the body's circles are polygons
@@ -370,5 +403,97 @@ impl std::fmt::Display for MeasureFault {
             MeasureFault::Body(fault) => say::body(&fault.to_string()),
             MeasureFault::AsTypedOnly => say::as_typed_only(),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::mesh::tests::{cube, joined, turned};
+
+    fn section(mesh: &Mesh) -> Option<f64> {
+        let found = measure_mesh(mesh, MeshUnit::Millimetre).unwrap();
+        assert_eq!(found.open_edges, 0);
+        found.section_mm
+    }
+
+    #[test]
+    fn a_stray_spike_does_not_set_the_height() {
+        let mut mesh = cube().scaled([9.0; 3]);
+        mesh.vertices.push([0.0, 0.0, 50.0]);
+        mesh.triangles.push([0, 0, 8]);
+        let found = measure_mesh(&mesh, MeshUnit::Millimetre).unwrap();
+        assert_eq!(found.size_mm, [9.0; 3]);
+    }
+
+    #[test]
+    fn a_size_that_tells_of_another_unit_is_asked_about() {
+        use MeshUnit::{Inch, Metre, Millimetre};
+        let asked =
+            |longest: f64, unit: MeshUnit| likelier_unit([0.5 * longest, longest, 0.1], unit);
+        // 2 in and 0.02 m read as mm, 40 mm read as inches and as metres.
+        assert_eq!(asked(0.8, Millimetre), Some(Inch));
+        assert_eq!(asked(0.02, Millimetre), Some(Metre));
+        assert_eq!(asked(40.0 * 25.4, Inch), Some(Millimetre));
+        assert_eq!(asked(4e4, Metre), Some(Millimetre));
+        // Usual sizes, odd ones that no unit explains, and the bounds themselves.
+        for (longest, unit) in [
+            (2.0, Millimetre),
+            (40.0, Millimetre),
+            (1.0, Millimetre),
+            (400.0, Inch),
+            (900.0, Millimetre),
+            (f64::INFINITY, Inch),
+        ] {
+            assert_eq!(asked(longest, unit), None, "{longest}");
+        }
+    }
+
+    #[test]
+    fn a_size_beyond_furnaces_is_a_sentence() {
+        for side in [1e7, 0.01, 1e300, 1e-300] {
+            let fault = measure_mesh(&cube().scaled([side; 3]), MeshUnit::Millimetre).unwrap_err();
+            assert!(matches!(fault, MeasureFault::Size(_)), "{fault:?}");
+            assert!(fault.to_string().contains("check the unit"), "{fault}");
+        }
+        let metres = measure_mesh(&cube().scaled([10.0; 3]), MeshUnit::Metre);
+        assert_eq!(metres, Err(MeasureFault::Size(10_000.0)));
+    }
+
+    #[test]
+    fn crossing_shells_are_counted() {
+        let bar = cube().scaled([20.0, 10.0, 10.0]);
+        let count = |mesh: &Mesh| {
+            let found = measure_mesh(mesh, MeshUnit::Millimetre).unwrap();
+            found.detail.unwrap().crossing_shells
+        };
+        assert_eq!(count(&bar), Some(0));
+        let across = cube().scaled([10.0, 20.0, 10.0]).moved([6.0, -4.0, 0.0]);
+        assert_eq!(count(&joined(&[bar, across])), Some(2));
+    }
+
+    #[test]
+    fn surfaces_inside_leave_the_section_not_known() {
+        let slab = cube().scaled([20.0, 20.0, 2.0]);
+        assert!((section(&slab).unwrap() - 2.0).abs() < 1e-5);
+        // Fused they are 4 thick; the faces between would make it 2.
+        let on_top = joined(&[slab.clone(), slab.moved([0.0, 0.0, 2.0])]);
+        assert_eq!(section(&on_top), None);
+        let corners = on_top.triangles.iter();
+        let welded: Vec<_> = corners
+            .map(|t| t.map(|v| on_top.vertices[v as usize]))
+            .collect();
+        assert_eq!(section(&Mesh::from_soup(&welded)), None);
+        let bar = cube().scaled([20.0, 10.0, 10.0]);
+        let across = cube().scaled([10.0, 20.0, 10.0]).moved([6.0, -4.0, 0.0]);
+        assert_eq!(section(&joined(&[bar.clone(), across])), None);
+        // Standing clear, and around a cavity, it is measured.
+        let clear = joined(&[bar.clone(), bar.moved([0.0, 11.0, 0.0])]);
+        assert!((section(&clear).unwrap() - 10.0).abs() < 1e-5);
+        let hollow = joined(&[
+            cube().scaled([9.0; 3]),
+            turned(cube().scaled([3.0; 3]).moved([3.0; 3])),
+        ]);
+        assert!(section(&hollow).is_some());
     }
 }

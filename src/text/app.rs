@@ -251,11 +251,6 @@ pub fn choose_part_for_lot() -> String {
     say("Choose a part above to add a lot of it.")
 }
 
-/// Size at a stage.
-pub fn size_at(stage: &str) -> String {
-    say(format!("Size {stage}"))
-}
-
 /// A row of the table of placements.
 pub fn row_of(label: &str) -> String {
     say(format!("Row of {label}"))
@@ -766,4 +761,23 @@ pub fn drawn_post(n: usize, name: &str, carries_next: bool) -> String {
         "under the setter"
     };
     say(format!("Post {n} {what}: {name}"))
+}
+
+/// The button that opens the poses of a part, for assistive technology.
+pub fn lay(part: &str) -> String {
+    say(format!("How {part} rests: choose its pose"))
+}
+
+/// Why an outline with a mass cannot be laid another way.
+pub fn rests_as_typed() -> String {
+    say("Known by its outline and its mass alone, it rests as typed.")
+}
+
+/// What a printed part is filled with.
+pub fn infill(word: &str) -> String {
+    say(match word {
+        "open" => "lattice, open outwards",
+        "closed" => "lattice in a closed shell",
+        other => other,
+    })
 }

@@ -180,6 +180,18 @@ pub fn volume_not_trusted(open_edges: usize) -> String {
     say(format!("The volume is not to be trusted: {edges} open."))
 }
 
+/// A mesh whose shells cross; none if whether they do was not looked at.
+pub fn shells_cross(shells: Option<usize>) -> String {
+    let text = super::meshes::crossing(shells);
+    let mut chars = text.chars();
+    let first = chars.next().map(|c| c.to_ascii_uppercase());
+    say(first
+        .into_iter()
+        .chain(chars)
+        .chain(['.'])
+        .collect::<String>())
+}
+
 /// What was mended in a mesh; none if nothing was.
 pub fn mended(welded: usize, dropped: usize, turned: usize, shells: usize) -> Option<String> {
     let parts = [

@@ -139,3 +139,8 @@ pub fn outline_without_mass(part: &str) -> String {
         "Of {part} only the outline is known; weigh a piece and give its mass and state."
     ))
 }
+
+/// Step: several part records.
+pub fn add_parts(n: usize) -> String {
+    say(format!("Add {}", count(n, "part", "parts")))
+}

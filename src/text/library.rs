@@ -32,6 +32,13 @@ pub fn nothing_changed() -> String {
     say("Nothing: set out and fired as the standard is.")
 }
 
+/// The standard that a load began from cannot be read.
+pub fn standard_gone(why: &str) -> String {
+    say(format!(
+        "The standard that this load began from cannot be read, so what was changed since is not known. {why}"
+    ))
+}
+
 /// What a load from a standard still wants.
 pub fn left_to_fill(pieces: usize) -> String {
     match pieces {

@@ -1,7 +1,7 @@
 //! What can be wrong or odd with OBJ and 3MF files, and what a mesh's health comes to. Faults are
 //! without their full stop: the sentence is finished where the fault is told.
 
-use super::{count, say};
+use super::{count, figure_to};
 
 /// Not text.
 pub fn obj_not_text() -> String {
@@ -211,10 +211,45 @@ pub fn lines_left_out(n: usize) -> String {
     )
 }
 
+/// Mended before measuring.
+pub fn mended(done: &str) -> String {
+    format!("mended before measuring: {done}")
+}
+
+/// Open edges.
+pub fn open(edges: usize) -> String {
+    let edges = count(edges, "edge is", "edges are");
+    format!("the volume is not to be trusted: {edges} open")
+}
+
+/// Shells that cross; none if that took too long.
+pub fn crossing(shells: Option<usize>) -> String {
+    match shells {
+        None => "whether its surfaces cross was not looked at: it has too many triangles close \
+                 together"
+            .to_owned(),
+        Some(1) => "the volume is not to be trusted: a shell crosses itself".to_owned(),
+        Some(n) => format!("the volume is not to be trusted: {n} shells cross"),
+    }
+}
+
+/// A size that tells of another unit.
+pub fn other_unit(longest_mm: f64, unit: &str, likelier: &str) -> String {
+    format!(
+        "its longest side is {} mm with the unit {unit}; was it drawn in {likelier}?",
+        figure_to(longest_mm, 3)
+    )
+}
+
+/// Mended before its bodies were told apart.
+pub fn mended_first(done: &str) -> String {
+    format!("before its bodies were told apart: {done}")
+}
+
 /// A body that the file does not have.
 pub fn no_such_body(wanted: usize, bodies: usize) -> String {
-    say(format!(
+    format!(
         "there is no body {wanted}: the file has {}.",
         count(bodies, "body", "bodies")
-    ))
+    )
 }

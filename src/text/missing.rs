@@ -359,6 +359,11 @@ pub fn green_mass_of(lot: &str) -> String {
     format!("the green mass of lot {lot}")
 }
 
+/// Whether the surfaces of a part cross.
+pub fn crossing_of(part: &str) -> String {
+    format!("a count of crossing surfaces in the mesh of {part}")
+}
+
 /// How thick a part is where it matters.
 pub fn section_of(part: &str) -> String {
     format!("the governing section of {part}")

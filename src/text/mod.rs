@@ -19,6 +19,7 @@ pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod part_view;
 pub mod phrases;
 pub mod plates;
 pub mod poses;

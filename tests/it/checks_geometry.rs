@@ -4,12 +4,13 @@
 //! 1 + 18e-6·930 = 1.01674 times that before it shrinks at 950 °C. Setter and posts, alumina, grow by
 //! 1 + 8.07e-6·930 = 1.0075051 meanwhile, and to 1.0108138 at 1360 °C.
 
+use crate::files_plans::detail;
 use crate::fixture::{Case, LEVELS, PART, clean, found, measured, not_evaluated, passes};
 use setterwright::catalogue::SensorJob;
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::catalogue::Space;
 use setterwright::load::{Carrier, Item};
-use setterwright::part::Shape;
+use setterwright::part::{Detail, MeshUnit, Shape};
 use setterwright::review::Subject;
 use std::sync::Arc;
 
@@ -103,6 +104,16 @@ fn room_above() {
     found("part-touches-setter-above", Stop, high(40.0));
     passes("part-touches-setter-above", high(39.0));
     not_evaluated("part-touches-setter-above", "setter", no_setter);
+    // The tip of a load thermocouple may stand close to the setter above, but not in it.
+    let tip = |height_mm: f64| {
+        move |case: &mut Case| {
+            let sensor = "load-1".to_owned();
+            case.put(0, Item::Sensor { sensor, height_mm }, [80.0, 0.0]);
+        }
+    };
+    found("part-touches-setter-above", Stop, tip(45.0));
+    passes("part-touches-setter-above", tip(38.0));
+    passes("head-room-low", tip(38.0));
     // The upper face stands 82 mm high: 345 − 82·1.0075051 − 250·1.01674 = 8.200.
     measured("roof-room-low", Caution, "8.20 mm", high(250.0));
     passes("roof-room-low", high(245.0));
@@ -247,6 +258,30 @@ fn meshes() {
         Arc::make_mut(&mut case.part().geometry).open_edges = 3;
     });
     passes("mesh-open", |_| {});
+    let mesh = |case: &mut Case, detail: Option<Detail>| {
+        let part = case.part();
+        part.shape = Shape::Mesh {
+            file: "part.stl".to_owned(),
+            unit: MeshUnit::Millimetre,
+            sha256: "0".repeat(64),
+            body: None,
+        };
+        Arc::make_mut(&mut part.geometry).detail = detail;
+    };
+    let crossing = |crossing_shells: Option<usize>| Detail {
+        crossing_shells,
+        ..detail()
+    };
+    found("mesh-crossing", Caution, |case| {
+        mesh(case, Some(crossing(Some(2))))
+    });
+    passes("mesh-crossing", |case| mesh(case, Some(crossing(Some(0)))));
+    passes("mesh-crossing", |_| {});
+    for unknown in [None, Some(crossing(None))] {
+        not_evaluated("mesh-crossing", "crossing surfaces", |case| {
+            mesh(case, unknown)
+        });
+    }
     found("mesh-degenerate", Note, |case| {
         Arc::make_mut(&mut case.part().geometry).degenerate_triangles = 1;
     });

@@ -113,6 +113,82 @@ fn measure_says_what_the_drawing_says() {
     assert_eq!(value["centroid_mm"].as_array().unwrap().len(), 3);
 }
 
+/// A block as ASCII STL, one of several solids of a file.
+fn block(low: [f64; 3], size: [f64; 3]) -> String {
+    let corner = |i: usize| [0, 1, 2].map(|k| low[k] + if i >> k & 1 == 1 { size[k] } else { 0.0 });
+    let faces = [
+        [0, 2, 3, 1],
+        [4, 5, 7, 6],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+    ];
+    let mut text = String::from("solid block\n");
+    for [a, b, c, d] in faces {
+        for triangle in [[a, b, c], [a, c, d]] {
+            text += "facet normal 0 0 0 outer loop\n";
+            for [x, y, z] in triangle.map(corner) {
+                text += &format!("vertex {x} {y} {z}\n");
+            }
+            text += "endloop endfacet\n";
+        }
+    }
+    text + "endsolid block\n"
+}
+
+#[test]
+fn a_volume_that_is_not_to_be_trusted_and_a_unit_that_looks_wrong_are_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let mesh = |name: &str, text: &str| written(dir.path(), name, text).display().to_string();
+    let bar = block([0.0; 3], [20.0, 10.0, 10.0]);
+    let across = block([6.0, -4.0, 0.0], [10.0, 20.0, 10.0]);
+    let file = mesh("bars.stl", &(bar.clone() + &across));
+    let said = run(&["measure", &file]).out;
+    assert!(
+        said.contains("not to be trusted: 2 shells cross."),
+        "{said}"
+    );
+    let value = json(&run(&["measure", &file, "--json"]));
+    assert_eq!(
+        (&value["crossing_shells"], &value["volume_trusted"]),
+        (&2.into(), &false.into())
+    );
+    assert!(value["governing_section_mm"].is_null());
+    let file = mesh("bar.stl", &bar);
+    let value = json(&run(&["measure", &file, "--json"]));
+    assert_eq!(
+        (&value["crossing_shells"], &value["volume_trusted"]),
+        (&0.into(), &true.into())
+    );
+    assert_eq!(value["notes"].as_array().unwrap().len(), 0);
+    let inch = json(&run(&["measure", &file, "--unit", "in", "--json"]));
+    let note = inch["notes"][0].as_str().unwrap();
+    assert!(
+        note.contains("508.000 mm") && note.contains("drawn in mm?"),
+        "{note}"
+    );
+    let metres = run(&["measure", &file, "--unit", "m"]);
+    assert!(metres.err.contains("check the unit"), "{}", metres.err);
+    let small = mesh("small.stl", &block([0.0; 3], [0.5, 0.4, 0.3]));
+    let said = run(&["measure", &small]).out;
+    assert!(
+        said.contains("0.500 mm with the unit mm; was it drawn in in?"),
+        "{said}"
+    );
+    let tiny = mesh("tiny.stl", &block([0.0; 3], [0.01; 3]));
+    let huge = mesh("huge.stl", &block([0.0; 3], [1e7; 3]));
+    for file in [tiny, huge] {
+        let said = run(&["measure", &file]);
+        assert_ne!(said.code, 0);
+        assert!(
+            said.err.contains("check the unit of the file"),
+            "{}",
+            said.err
+        );
+    }
+}
+
 #[test]
 fn the_unit_scales_a_measurement_by_its_power() {
     let mesh = demo("meshes/latch.stl");
@@ -409,6 +485,30 @@ fn a_huge_number_does_not_drown_the_sentence() {
 }
 
 #[cfg(unix)]
+/// Without a display the program prints the review of the load, by the shop's records where they
+/// are named.
+#[test]
+fn a_shop_folder_is_named_for_the_load_that_is_opened() {
+    let load = demo("clean.load.ron");
+    let said = |args: &[&str]| {
+        let ran = run(args);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let plain = said(&[&load]);
+    let shop = tempfile::tempdir().unwrap();
+    let wide = "(kind: \"catalogue\", version: 1, limits: [(id: \"gap-min\", name: \"gap\", value: 5, \
+                unit: \"mm\", scope: Shop, set_by: \"engineer\", source: \"shop\", standing: Shop, \
+                revision: 1)])";
+    fs::write(shop.path().join("a.ron"), wide).unwrap();
+    let dir = shop.path().display().to_string();
+    let judged = said(&[&load, "--shop", &dir]);
+    assert_ne!(plain, judged);
+    let ran = run(&[&load, "--shop", "no-such-folder"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("no-such-folder"), "{}", ran.err);
+}
+
 #[test]
 fn a_shop_that_is_no_folder_is_said() {
     let dir = tempfile::tempdir().unwrap();

@@ -568,6 +568,7 @@ pub fn detail() -> Detail {
             span_mm: 1.0,
         }),
         touching_edges: 1,
+        crossing_shells: Some(2),
         mended: Mended {
             welded: 1,
             collapsed: 2,

@@ -37,12 +37,12 @@ pub(super) fn sides<L, R>(
 }
 
 /// A sentence over as many lines as it takes.
-pub(super) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
+pub(in crate::app) fn sentence(ui: &mut Ui, text: impl Into<egui::RichText>) {
     ui.add(Label::new(text.into()).wrap());
 }
 
 /// Short things to press, in as many rows as they take.
-pub(super) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R) -> R {
+pub(in crate::app) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R) -> R {
     ui.horizontal_wrapped(|ui| {
         // Cut short they would never go on in the next row.
         ui.style_mut().wrap_mode = Some(TextWrapMode::Extend);
@@ -187,6 +187,8 @@ pub enum Kind {
     Tube,
     /// A prism over a typed outline.
     Prism,
+    /// An outline of which only the mass is known.
+    Outline,
 }
 
 /// A shape as it is being typed.
@@ -204,19 +206,23 @@ impl ShapeForm {
             Kind::Block => &["Width", "Depth", "Height"],
             Kind::Disc => &["Diameter", "Height"],
             Kind::Tube => &["Outer diameter", "Bore", "Height"],
-            Kind::Prism => &["Height"],
+            Kind::Prism | Kind::Outline => &["Height"],
         }
     }
 
-    /// The fields; `of` is what the shape is for, as in "of the new part".
-    pub(super) fn show(&mut self, ui: &mut Ui, of: &str) {
+    /// The fields; `of` is what the shape is for, as in "of the new part". An outline that tells
+    /// no volume is offered where a mass is asked for too.
+    pub(super) fn show(&mut self, ui: &mut Ui, of: &str, with_mass: bool) {
         wrapped(ui, |ui| {
-            for (kind, word) in [
+            let kinds = [
                 (Kind::Block, "Block"),
                 (Kind::Disc, "Disc"),
                 (Kind::Tube, "Tube"),
                 (Kind::Prism, "Prism"),
-            ] {
+                (Kind::Outline, "Outline and mass"),
+            ];
+            let offered = kinds.into_iter();
+            for (kind, word) in offered.filter(|(k, _)| with_mass || *k != Kind::Outline) {
                 let chosen = self.kind == kind;
                 let name = say::label(&format!("{word} {of}"));
                 let choice = ui.selectable_label(chosen, say::label(word));
@@ -226,7 +232,7 @@ impl ShapeForm {
                 }
             }
         });
-        if self.kind == Kind::Prism {
+        if matches!(self.kind, Kind::Prism | Kind::Outline) {
             let name = format!("Outline {of}");
             entry(
                 ui,
@@ -265,6 +271,10 @@ impl ShapeForm {
                 height_mm: c,
             },
             Kind::Prism => Shape::Prism {
+                outline_mm: units::parse_places(&self.outline).map_err(say::not_points)?,
+                height_mm: a,
+            },
+            Kind::Outline => Shape::Outline {
                 outline_mm: units::parse_places(&self.outline).map_err(say::not_points)?,
                 height_mm: a,
             },

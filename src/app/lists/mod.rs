@@ -4,9 +4,12 @@ mod declarations;
 mod forms;
 mod levels;
 mod lots;
+mod measures;
 mod others;
 mod parts;
 mod stock;
+
+pub(super) use forms::{sentence, wrapped};
 
 use super::state::{Action, App, Results};
 use super::theme;

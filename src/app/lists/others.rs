@@ -85,7 +85,7 @@ impl App {
     }
 
     fn dummy(&self, ui: &mut Ui, form: &mut OtherForm) {
-        form.shape.show(ui, "of the dummy mass");
+        form.shape.show(ui, "of the dummy mass", false);
         entry(ui, "Mass", "Mass of the dummy mass", "g", &mut form.mass);
         let materials = &self.working.catalogue.materials;
         if form.material.is_empty() {

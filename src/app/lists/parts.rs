@@ -4,14 +4,14 @@ use super::forms::{
     self, ShapeForm, button, button_unless, choice, entry, list_row, quantity_row, text_row,
 };
 use crate::app::commands::Command;
+use crate::app::pose_picker;
 use crate::app::state::{Action, App, Results};
-use crate::app::theme::Tokens;
 use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
-use crate::part::{Drawn, Infill, MassState, Part, PartId, Rest, SizeStage, scale};
+use crate::part::{Drawn, Infill, MassState, Part, PartId, Rest, Weighed};
 use crate::text::app as say;
 use crate::text::edits;
-use crate::units::{Quantity, show};
-use egui::{CollapsingHeader, RichText, Ui};
+use crate::units::{self, Quantity};
+use egui::{CollapsingHeader, Ui};
 use std::sync::Arc;
 
 /// A part as it is being typed.
@@ -22,6 +22,8 @@ pub(super) struct PartForm {
     feedstock: String,
     drawn: Drawn,
     shape: ShapeForm,
+    /// Mass of one piece green, as typed; may be empty.
+    mass: String,
 }
 
 impl Default for PartForm {
@@ -31,6 +33,7 @@ impl Default for PartForm {
             feedstock: String::new(),
             drawn: Drawn::Final,
             shape: ShapeForm::default(),
+            mass: String::new(),
         }
     }
 }
@@ -97,6 +100,7 @@ impl App {
         actions: &mut Vec<Action>,
     ) {
         let catalogue = Arc::clone(&self.working.catalogue);
+        self.part_picture(ui, part);
         let change = |part: Part| Action::Edit(Edit::ChangePart(Box::new(part)));
         let key = |name: &str| format!("{name} of part {}", part.id.0);
         let typing = &mut self.view.typing;
@@ -118,7 +122,9 @@ impl App {
                 ..part.clone()
             }));
         }
-        let section = part.section_mm.or(part.geometry.section_mm);
+        let records = PartRecords::new(part, &catalogue);
+        let section = records.as_ref().map(|r| r.feedstock.oversize);
+        let section = section.and_then(|oversize| part.green_section_mm(oversize));
         let typing = &mut self.view.typing;
         let what = (Quantity::Length, section, 2);
         match quantity_row(
@@ -137,6 +143,8 @@ impl App {
             Some(Err(sentence)) => actions.push(Action::Say(sentence)),
             None => {}
         }
+        self.infill(ui, part, actions);
+        self.weighed(ui, part, actions);
         let mut only = part.work_zone_only;
         if ui
             .checkbox(&mut only, say::label("Only inside the work zone"))
@@ -156,6 +164,11 @@ impl App {
                     _ => false,
                 });
             }
+            let word = say::label("How it rests…");
+            let fixed = (!pose_picker::can_be_laid(part)).then(say::rests_as_typed);
+            if button_unless(ui, fixed, &word, &say::lay(&part.name)).clicked() {
+                self.pick_pose(ui.ctx(), part);
+            }
             let word = say::label("Remove the record");
             let refused = kept_because(plan, part.id);
             let name = say::remove_part(&part.name);
@@ -163,7 +176,75 @@ impl App {
                 actions.push(Action::Edit(Edit::RemovePart(part.id)));
             }
         });
-        measures(ui, part, PartRecords::new(part, &catalogue).as_ref());
+        super::measures::measures(ui, part, records.as_ref(), &mut self.view.part_size);
+    }
+
+    /// What a printed part is filled with, and how thick its shell is.
+    fn infill(&mut self, ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
+        /// A shell until one is typed, mm (assumed: three strokes of 0.4 mm).
+        const USUAL_SHELL_MM: f64 = 1.2;
+        let change = |infill| {
+            Action::Edit(Edit::ChangePart(Box::new(Part {
+                infill,
+                ..part.clone()
+            })))
+        };
+        let shell = part.infill.shell_mm();
+        let shell_thickness_mm = shell.unwrap_or(USUAL_SHELL_MM);
+        let all = [
+            Infill::Solid,
+            Infill::Open { shell_thickness_mm },
+            Infill::Closed { shell_thickness_mm },
+        ];
+        let word = |infill: Infill| say::infill(infill.word());
+        let now = word(part.infill);
+        let options = all.map(|infill| (infill, word(infill)));
+        if let Some(infill) = choice(ui, "infill", "Filled", &now, options, &part.infill) {
+            actions.push(change(infill));
+        }
+        if shell.is_none() {
+            return;
+        }
+        let id = format!("shell of part {}", part.id.0);
+        let what = (Quantity::Length, shell, 2);
+        let typing = &mut self.view.typing;
+        match quantity_row(ui, typing, &id, "Thickness of the shell, green", what) {
+            Some(Ok(Some(shell_thickness_mm))) => actions.push(change(match part.infill {
+                Infill::Closed { .. } => Infill::Closed { shell_thickness_mm },
+                _ => Infill::Open { shell_thickness_mm },
+            })),
+            Some(Ok(None)) => actions.push(change(Infill::Solid)),
+            Some(Err(sentence)) => actions.push(Action::Say(sentence)),
+            None => {}
+        }
+    }
+
+    /// What the scale says of one piece; it goes before what the shape says.
+    fn weighed(&mut self, ui: &mut Ui, part: &Part, actions: &mut Vec<Action>) {
+        let change = |weighed| {
+            Action::Edit(Edit::ChangePart(Box::new(Part {
+                weighed,
+                ..part.clone()
+            })))
+        };
+        let id = format!("mass of part {}", part.id.0);
+        let what = (Quantity::Mass, part.weighed.map(|w| w.mass_g), 3);
+        let typing = &mut self.view.typing;
+        match quantity_row(ui, typing, &id, "One piece weighs", what) {
+            Some(Ok(mass_g)) => actions.push(change(mass_g.map(|mass_g| Weighed {
+                mass_g,
+                state: part.weighed.map_or(MassState::Green, |w| w.state),
+            }))),
+            Some(Err(sentence)) => actions.push(Action::Say(sentence)),
+            None => {}
+        }
+        let Some(weighed) = part.weighed else { return };
+        let word = |state: MassState| say::label(state.word());
+        let all = MassState::ALL.map(|state| (state, word(state)));
+        let now = word(weighed.state);
+        if let Some(state) = choice(ui, "weighed", "Weighed", &now, all, &weighed.state) {
+            actions.push(change(Some(Weighed { state, ..weighed })));
+        }
     }
 
     /// Selects everything of a kind in the load, and shows a level on which some of it stands.
@@ -211,14 +292,24 @@ impl App {
         if let Some(chosen) = drawn(ui, "Typed at", form.drawn) {
             form.drawn = chosen;
         }
-        form.shape.show(ui, "of the new part");
+        form.shape.show(ui, "of the new part", true);
+        let name = "Mass of one piece of the new part, green";
+        entry(ui, "One piece weighs, green", name, "g", &mut form.mass);
         if ui.button(say::label("Add the part")).clicked() {
-            match form.shape.shape() {
+            let mass = match form.mass.trim() {
+                "" => Ok(None),
+                typed => units::parse(Quantity::Mass, typed)
+                    .map(Some)
+                    .map_err(|fault| say::in_field("One piece weighs, green", &fault.to_string())),
+            };
+            let shape = form.shape.shape();
+            let form_read = shape.and_then(|shape| mass.map(|mass| (shape, mass)));
+            match form_read {
                 _ if form.name.trim().is_empty() => {
                     actions.push(Action::Say(edits::no_name("part")));
                 }
                 Err(sentence) => actions.push(Action::Say(sentence)),
-                Ok((shape, geometry)) => {
+                Ok(((shape, geometry), mass)) => {
                     let id = PartId(self.doc.history.next_id());
                     let edit = Edit::AddPart(Box::new(Part {
                         id,
@@ -230,7 +321,10 @@ impl App {
                         infill: Infill::Solid,
                         geometry: geometry.into(),
                         made_with_oversize: None,
-                        weighed: None,
+                        weighed: mass.map(|mass_g| Weighed {
+                            mass_g,
+                            state: MassState::Green,
+                        }),
                         section_mm: None,
                         work_zone_only: false,
                     }));
@@ -241,6 +335,7 @@ impl App {
                             // size.
                             form.name.clear();
                             form.shape = ShapeForm::default();
+                            form.mass.clear();
                             self.view.part = Some(id);
                         }
                         Err(sentence) => actions.push(Action::Say(sentence)),
@@ -269,60 +364,4 @@ fn drawn(ui: &mut Ui, name: &str, now: Drawn) -> Option<Drawn> {
     let word = all.iter().find(|(d, _)| *d == now).map_or("", |(_, w)| w);
     let all = all.map(|(drawn, word)| (drawn, say::label(word)));
     choice(ui, name, name, &say::label(word), all, &now)
-}
-
-/// Measures of a part with their units.
-fn measures(ui: &mut Ui, part: &Part, records: Option<&PartRecords>) {
-    let tokens = Tokens::of(ui.ctx());
-    let g = &part.geometry;
-    let length = |mm: f64| show(Quantity::Length, mm, 2);
-    let mut rows: Vec<(String, String)> = vec![
-        (
-            say::label("Volume as drawn"),
-            format!("{:.1} mm³", g.volume_mm3),
-        ),
-        (
-            say::label("Surface as drawn"),
-            format!("{:.1} mm²", g.area_mm2),
-        ),
-        (
-            say::label("Outline as drawn"),
-            format!("{:.1} mm²", g.outline().area()),
-        ),
-        (
-            say::label("Contact as drawn"),
-            format!("{:.1} mm²", g.footprint.area()),
-        ),
-    ];
-    if let Some(records) = records {
-        let target = records.feedstock.extraction_target.unwrap_or(1.0);
-        let masses = records.masses(target);
-        for (name, state) in [
-            ("Mass green", MassState::Green),
-            ("Mass dry, at the extraction target", MassState::Dry),
-            ("Mass sintered", MassState::Sintered),
-        ] {
-            let mass = masses.map(|m| show(Quantity::Mass, m.in_state(state), 2));
-            let mass = mass.unwrap_or_else(crate::text::cli::not_evaluated_word);
-            rows.push((say::label(name), mass));
-        }
-        let peak_c = records.feedstock.sinter.to_c;
-        for stage in SizeStage::ALL {
-            let factors = scale(part, records.feedstock, records.alloy, peak_c, stage);
-            let sides: Vec<String> = g
-                .size_mm
-                .iter()
-                .zip(factors)
-                .map(|(s, f)| length(s * f))
-                .collect();
-            rows.push((say::size_at(stage.word()), sides.join(" × ")));
-        }
-    }
-    for (name, value) in rows {
-        forms::row(ui, &name, |ui, _| ui.label(value));
-    }
-    if g.open_edges > 0 {
-        let text = crate::text::cli::volume_not_trusted(g.open_edges);
-        forms::sentence(ui, RichText::new(text).color(tokens.caution));
-    }
 }

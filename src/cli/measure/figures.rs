@@ -58,6 +58,8 @@ pub struct Measured {
     pub degenerate_triangles: usize,
     pub shells: usize,
     pub touching_edges: usize,
+    /// Shells that pass through others or themselves; null where that was not looked at.
+    pub crossing_shells: Option<usize>,
     pub volume_trusted: bool,
     pub mended: Mending,
     /// At unit density about the centroid: xx, yy, zz, xy, xz, yz.

@@ -53,8 +53,11 @@ pub fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
     for (name, value) in rows.into_iter().flatten() {
         writeln!(out, "  {}", say::row(&name, &value))?;
     }
-    if !m.volume_trusted {
+    if m.open_edges > 0 {
         writeln!(out, "  {}", say::volume_not_trusted(m.open_edges))?;
+    }
+    if m.crossing_shells != Some(0) {
+        writeln!(out, "  {}", say::shells_cross(m.crossing_shells))?;
     }
     for sentence in &m.overrides {
         writeln!(out, "  {sentence}")?;
@@ -121,6 +124,10 @@ fn the_mesh(m: &Measured) -> Rows {
     rows.push(row("convex hull", "convex_hull_volume_mm3", hull));
     rows.push(("separate shells".to_owned(), m.shells.to_string()));
     rows.push(("open edges".to_owned(), m.open_edges.to_string()));
+    if m.degenerate_triangles > 0 {
+        let flat = m.degenerate_triangles.to_string();
+        rows.push(("triangles without area".to_owned(), flat));
+    }
     if m.touching_edges > 0 {
         let touching = m.touching_edges.to_string();
         rows.push(("edges where shells touch".to_owned(), touching));

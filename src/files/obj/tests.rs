@@ -92,3 +92,39 @@ fn no_damage_makes_it_panic() {
         }
     }
 }
+
+#[test]
+fn names_keep_their_hash_and_lines_end_any_way() {
+    let named = |text: &str| read_obj(text.as_bytes()).unwrap().objects[0].name.clone();
+    let face = "v 0 0 0 # first\nv 1 0 0\nv 0 1 0\nf 1 2 3# all\n";
+    assert_eq!(
+        named(&format!("o Plate #3\n{face}")),
+        Some("Plate #3".to_owned())
+    );
+    assert_eq!(
+        named(&format!("g Plate#3\n{face}")),
+        Some("Plate#3".to_owned())
+    );
+    assert_eq!(
+        named(&format!("o\tTabbed\n{face}")),
+        Some("Tabbed".to_owned())
+    );
+    assert_eq!(named(&format!("# o No\n{face}")), None);
+    // A group does not name what an object names.
+    assert_eq!(
+        named(&format!("o\tTabbed\ng side\n{face}")),
+        Some("Tabbed".to_owned())
+    );
+    for ending in ["\r", "\r\n"] {
+        let text = format!("o Plate\n{face}").replace('\n', ending);
+        let file = read_obj(text.as_bytes()).unwrap();
+        assert_eq!(file.objects[0].triangles, [[0, 1, 2]]);
+        let bad = format!("{text}v 1 2 x{ending}");
+        assert!(
+            read_obj(bad.as_bytes())
+                .unwrap_err()
+                .to_string()
+                .contains("line 6:")
+        );
+    }
+}

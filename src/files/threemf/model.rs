@@ -1,5 +1,6 @@
 //! One model file of a package, read as a stream.
 
+use super::super::quote::quoted;
 use super::{IDENTITY, ThreeMfFault, Transform, determinant};
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -19,7 +20,7 @@ const HARMLESS: &[&str] = &[
     "/3dmanufacturing/material/2015/02",
     "/3dmanufacturing/trianglesets/2021/07",
 ];
-/// Longest name kept, in characters.
+/// Longest name kept, in characters (assumed: it has to fit a row).
 const NAME_CHARS: usize = 80;
 
 /// Unit of a model file.
@@ -442,12 +443,6 @@ fn named(text: &str) -> Option<String> {
     (!shown.is_empty()).then(|| shown.to_owned())
 }
 
-/// The start of a text without control characters.
 fn short(text: &str) -> String {
-    let shown: String = text.chars().filter(|c| !c.is_control()).collect();
-    if shown.chars().count() > NAME_CHARS {
-        shown.chars().take(NAME_CHARS).chain(['…']).collect()
-    } else {
-        shown
-    }
+    quoted(text, NAME_CHARS)
 }

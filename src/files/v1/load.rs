@@ -24,6 +24,8 @@ pub(in crate::files) struct LoadFile {
     note: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     planned_start: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    begun_from: Option<String>,
     next_id: u32,
     furnace: String,
     stacks: Vec<Stack>,
@@ -152,6 +154,7 @@ impl From<&work::Plan> for LoadFile {
             title,
             note,
             planned_start,
+            begun_from,
             next_id,
             load,
             profile,
@@ -168,6 +171,7 @@ impl From<&work::Plan> for LoadFile {
             title: title.clone(),
             note: note.clone(),
             planned_start: planned_start.clone(),
+            begun_from: begun_from.clone(),
             next_id: *next_id,
             furnace: furnace.clone(),
             stacks: stacks.iter().map(Stack::from).collect(),
@@ -227,6 +231,7 @@ impl LoadFile {
             title,
             note,
             planned_start,
+            begun_from,
             next_id,
             furnace,
             stacks,
@@ -253,6 +258,7 @@ impl LoadFile {
         let mut plan = work::Plan::new(&title, &furnace, profile);
         plan.note = note;
         plan.planned_start = planned_start;
+        plan.begun_from = begun_from;
         plan.next_id = next_id;
         for (i, part) in parts.into_iter().enumerate() {
             let place = format!("parts[{i}]");

@@ -150,6 +150,9 @@ struct Detail {
     overhang: Option<Overhang>,
     #[serde(default, skip_serializing_if = "is_zero")]
     touching_edges: u64,
+    /// Not in files written before it was looked at.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    crossing_shells: Option<u64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     mended: Option<Mended>,
 }
@@ -604,6 +607,7 @@ impl From<&work::Detail> for Detail {
             thinnest,
             overhang,
             touching_edges,
+            crossing_shells,
             mended,
         } = *detail;
         Detail {
@@ -619,6 +623,7 @@ impl From<&work::Detail> for Detail {
                 span_mm: o.span_mm,
             }),
             touching_edges: touching_edges as u64,
+            crossing_shells: crossing_shells.map(|n| n as u64),
             mended: mended.anything().then_some(Mended {
                 welded: mended.welded as u64,
                 collapsed: mended.collapsed as u64,
@@ -638,6 +643,7 @@ impl Detail {
             thinnest,
             overhang,
             touching_edges,
+            crossing_shells,
             mended,
         } = self;
         within(place, "inertia_mm5", &inertia_mm5, f64::MAX, "mm⁵")?;
@@ -672,6 +678,10 @@ impl Detail {
                 span_mm: o.span_mm,
             }),
             touching_edges: number("touching_edges", touching_edges)?,
+            crossing_shells: match crossing_shells {
+                None => None,
+                Some(n) => Some(number("crossing_shells", n)?),
+            },
             mended: match mended {
                 None => geometry::Mended::default(),
                 Some(m) => geometry::Mended {

@@ -227,7 +227,8 @@ fn part_over_setter_edge(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Gaps of parts and dummy masses that are wanted, level by level, smallest first.
+/// Gaps that are wanted, level by level, smallest first. Tips of load thermocouples only where they
+/// touch what nothing can reach into: they belong close to other things.
 fn near<'f>(
     facts: &'f Facts,
     report: &mut Report,
@@ -236,16 +237,20 @@ fn near<'f>(
     let Some(clearances) = clearances_with_heights(facts, report) else {
         return Vec::new();
     };
-    let mut level_of: BTreeMap<PlacementId, LevelId> = BTreeMap::new();
+    let mut level_of: BTreeMap<PlacementId, (LevelId, bool)> = BTreeMap::new();
     for (level, placement) in facts.plan.placements() {
-        if !placement.item.is_tip() {
-            level_of.insert(placement.id, level.id);
-        }
+        level_of.insert(placement.id, (level.id, placement.item.is_tip()));
     }
     let mut levels: BTreeMap<LevelId, Vec<&ItemGap>> = BTreeMap::new();
     for item in clearances.items.iter().filter(|item| wanted(item)) {
-        if let Some(level) = level_of.get(&item.placement) {
-            levels.entry(*level).or_default().push(item);
+        let solid = matches!(
+            item.to,
+            Neighbour::SetterAbove(_) | Neighbour::Roof | Neighbour::Post(_)
+        );
+        match level_of.get(&item.placement) {
+            Some((_, true)) if !solid || item.gap_mm > 0.0 => {}
+            Some((level, _)) => levels.entry(*level).or_default().push(item),
+            None => {}
         }
     }
     let mut groups: Vec<Vec<&ItemGap>> = levels.into_values().collect();

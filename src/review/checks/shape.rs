@@ -4,7 +4,7 @@ use super::common::{check, limit_for, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
-use crate::part::Infill;
+use crate::part::{Infill, Shape};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
 use crate::text::did_you_mean;
@@ -45,6 +45,7 @@ pub const CHECKS: &[Check] = &[
         section_thick,
     ),
     geometry(Caution, "mesh-open", &[], mesh_open),
+    geometry(Caution, "mesh-crossing", &[], mesh_crossing),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
     geometry(Note, "outline-and-mass-only", &[], outline_and_mass_only),
     geometry(Note, "closed-infill", &[], closed_infill),
@@ -224,6 +225,22 @@ fn section(facts: &Facts, report: &mut Report, id: &str, stop: Option<&str>) {
 
 fn mesh_open(facts: &Facts, report: &mut Report) {
     mesh(facts, report, |g| g.open_edges);
+}
+
+fn mesh_crossing(facts: &Facts, report: &mut Report) {
+    for placed in &facts.placed {
+        let part = placed.part;
+        let detail = part.geometry.detail;
+        if matches!(part.shape, Shape::Mesh { .. })
+            && detail.is_none_or(|d| d.crossing_shells.is_none())
+        {
+            let subject = vec![Subject::Part(part.id)];
+            report.missing(subject, missing::crossing_of(&part.name));
+        }
+    }
+    mesh(facts, report, |g| {
+        g.detail.and_then(|d| d.crossing_shells).unwrap_or(0)
+    });
 }
 
 fn mesh_degenerate(facts: &Facts, report: &mut Report) {

@@ -205,6 +205,15 @@ pub const PROSE: &[Prose] = &[
                  its mass.",
     },
     Prose {
+        check: "mesh-crossing",
+        title: "Surfaces of the mesh cross",
+        sentence: "{part}: {count} shells of its mesh pass through others or themselves.",
+        why: "What lies in two shells counts twice: volume, and with it every mass, cannot be \
+              trusted, and the section is not known.",
+        remedy: "Unite the bodies where they were drawn and import the mesh again, or weigh a \
+                 piece and enter its mass and its section.",
+    },
+    Prose {
         check: "mesh-degenerate",
         title: "Triangles without area",
         sentence: "{part}: {count} triangles of its mesh have no area.",

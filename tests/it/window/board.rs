@@ -103,6 +103,11 @@ fn a_distance_is_measured() {
         .iter()
         .any(|t| t.starts_with(&distance) && t.contains("x "));
     assert!(found, "{distance}: {painted:?}");
+    let named = bench.names();
+    assert!(
+        named.iter().any(|n| n.starts_with(&distance)),
+        "{distance}: {named:?}"
+    );
     // Parts under the clicks are not selected meanwhile.
     assert!(bench.app().view.selection.is_empty());
     bench.key(Key::Escape);

@@ -165,12 +165,23 @@ fn settings_are_kept() {
     };
     let mut bench = with_settings("clean");
     bench.menu("View", "Dark colours");
+    // The answers to what mesh files do not say, too.
+    bench.answer(&[demo_loads().join("meshes/ring.stl")]);
+    bench.menu("File", "Import parts…");
+    bench.click("in");
+    bench.click("together one part");
+    bench.click("Cancel");
     drop(bench);
     let mut bench = with_settings("stop");
     let kept = setterwright::files::read_settings(&settings).unwrap();
     assert_eq!(kept.colours, setterwright::files::Colours::Dark);
+    assert_eq!(kept.meshes.unit, setterwright::part::MeshUnit::Inch);
+    assert!(!kept.meshes.each_body);
     bench.click("File");
     assert!(bench.shows("clean.load.ron") && bench.shows("stop.load.ron"));
+    bench.key(Key::Escape);
+    let now = &bench.app().view.import_as.meshes;
+    assert_eq!(*now, kept.meshes);
 
     // One that cannot be read is said and stays as it is.
     std::fs::write(&settings, "no settings").unwrap();

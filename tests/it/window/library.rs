@@ -135,9 +135,24 @@ fn the_whole_way() {
     assert!(bench.shows(CHANGED) && !bench.shows(NOTHING));
     assert_eq!(std::fs::read(&path).unwrap(), standard);
 
-    // Another document has not begun from it.
+    // Opened again it is still said; another document has not begun from it.
     bench.answer(std::slice::from_ref(&run));
     bench.keys(Modifiers::COMMAND, Key::O);
+    bench.show_library();
+    assert!(bench.shows(CHANGED) && !bench.shows(NOTHING));
+    bench.keys(Modifiers::COMMAND, Key::N);
+    bench.show_library();
+    assert!(!bench.shows(CHANGED));
+
+    // Without the standard that is said, and the load opens all the same.
+    std::fs::remove_file(&path).unwrap();
+    bench.answer(std::slice::from_ref(&run));
+    bench.keys(Modifiers::COMMAND, Key::O);
+    let said = bench.message();
+    assert!(
+        said.contains("what was changed since is not known"),
+        "{said}"
+    );
     bench.show_library();
     assert!(!bench.shows(CHANGED));
 }

@@ -9,7 +9,7 @@ use setterwright::part::{Drawn, MassState, Shape};
 impl Bench {
     /// A demo load in a window so tall that all lists are in sight, with these sections open.
     fn lists(name: &str, sections: &[&str]) -> Bench {
-        let mut bench = Bench::sized(name, [1600.0, 2400.0]);
+        let mut bench = Bench::sized(name, [1600.0, 4000.0]);
         for section in sections {
             bench.click(section);
         }

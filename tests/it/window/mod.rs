@@ -10,6 +10,7 @@ mod keyboard;
 mod library;
 mod lists;
 mod locale;
+mod part;
 mod pictures;
 mod profile;
 mod soak;
