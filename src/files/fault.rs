@@ -430,10 +430,12 @@ impl fmt::Display for Fault {
 impl fmt::Display for FileFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let what = self.what.to_string();
-        f.write_str(&match self.file.as_str() {
+        let said = match self.file.as_str() {
             "" => say::in_this_load(&what),
             file => say::in_file(file, &what),
-        })
+        };
+        // What is quoted from a file may hold line ends and a terminal's commands.
+        f.write_str(&said.replace(char::is_control, " "))
     }
 }
 

@@ -19,6 +19,10 @@ use zip::read::ZipFile;
 /// Most bytes of all model files of a package together when unpacked (assumed): 20 million
 /// triangles take about as many.
 const UNPACKED_CAP: u64 = 2_000_000_000;
+/// Times as many bytes as the package's own that they may be, and bytes beside that (assumed):
+/// models pack to a tenth or twentieth, and what packs better is made to fill the memory.
+const UNPACKED_TIMES: u64 = 100;
+const UNPACKED_MORE: u64 = 50_000_000;
 /// Most bytes of the package's table of relationships (assumed: it has a line a file).
 const RELATIONS_CAP: u64 = 1_000_000;
 /// Most triangles that components and build items may multiply to (assumed: as many as an STL of
@@ -68,9 +72,11 @@ const IDENTITY: Transform = [
 /// [`ThreeMfFault`] says what is wrong. Unpacked sizes, triangles, components and their depth are
 /// capped while reading, whatever the package says of itself.
 pub fn read_3mf(bytes: &[u8]) -> Result<ThreeMfFile, ThreeMfFault> {
+    let cap = UNPACKED_CAP.min(UNPACKED_TIMES * bytes.len() as u64 + UNPACKED_MORE);
     let mut package = Package {
         zip: ZipArchive::new(Cursor::new(bytes)).map_err(|_| ThreeMfFault::NotPackage)?,
-        left: UNPACKED_CAP,
+        cap,
+        left: cap,
         models: BTreeMap::new(),
     };
     let root = package.root()?;
@@ -120,6 +126,9 @@ pub fn read_3mf(bytes: &[u8]) -> Result<ThreeMfFile, ThreeMfFault> {
 /// The opened package, its model files read once each.
 struct Package<'a> {
     zip: ZipArchive<Cursor<&'a [u8]>>,
+    /// Bytes that its model files may have together when unpacked.
+    cap: u64,
+    /// What is left of them.
     left: u64,
     models: BTreeMap<String, Arc<Model>>,
 }
@@ -173,13 +182,13 @@ impl<'a> Package<'a> {
         if self.models.len() >= MOST_MODELS {
             return Err(ThreeMfFault::TooMuch);
         }
-        let left = self.left;
+        let (left, cap) = (self.left, self.cap);
         // One byte more than is left tells a file that goes on from one that just fits.
-        let mut file = BufReader::new(self.open(path, left, UNPACKED_CAP)?.take(left + 1));
+        let mut file = BufReader::new(self.open(path, left, cap)?.take(left + 1));
         let read = read_model(&mut file, path);
         let rest = file.into_inner().limit();
         if rest == 0 {
-            return Err(ThreeMfFault::Unpacked { cap: UNPACKED_CAP });
+            return Err(ThreeMfFault::Unpacked { cap });
         }
         self.left = rest - 1;
         let model = Arc::new(read?);

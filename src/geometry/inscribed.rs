@@ -106,6 +106,10 @@ impl Mesh {
             }
         }
         let largest = largest?.on_grid();
+        // Thinner than the grid is nothing that is made.
+        if largest.diameter_mm <= 0.0 {
+            return None;
+        }
         Some(Sections {
             largest,
             thinnest: thinnest
@@ -210,7 +214,9 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
     );
     let (radius, touched) = state;
     let centre_mm = along(p, inward, radius);
-    if radius <= 1e-9 * reach {
+    // Coordinates of far apart sizes may leave no number.
+    let sound = radius > 1e-9 * reach && centre_mm.iter().all(|c| c.is_finite());
+    if !sound {
         return None;
     }
     let walls = touched.is_some_and(|q| {
@@ -228,14 +234,15 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
 /// mesh touches its ball everywhere.
 fn grown(tree: &Bvh, start: P3, visits: &mut usize) -> Ball {
     let mut centre = start;
-    let mut radius = tree.distance_above(centre, 0.0, visits).unwrap_or(0.0);
+    let radius = tree.distance_above(centre, 0.0, visits);
+    let mut radius = radius.filter(|d| d.is_finite()).unwrap_or(0.0);
     let mut slack = 0.05;
     while slack > 1e-8 && radius > 0.0 && *visits < MOST_VISITS {
         let ways = touched_ways(tree, centre, radius * (1.0 + slack), visits);
         let way = nearest_to_origin(&ways);
         let size = length(way);
-        // What is touched surrounds the centre: look closer.
-        if size < 1e-3 {
+        // What is touched surrounds the centre, or is lost in rounding: look closer.
+        if size < 1e-3 || !size.is_finite() {
             slack *= 0.25;
             continue;
         }
@@ -244,7 +251,8 @@ fn grown(tree: &Bvh, start: P3, visits: &mut usize) -> Ball {
         let mut step = radius * slack;
         while step > 1e-3 * radius * slack {
             let next = along(centre, way, step);
-            if let Some(distance) = tree.distance_above(next, radius, visits) {
+            let distance = tree.distance_above(next, radius, visits);
+            if let Some(distance) = distance.filter(|d| d.is_finite()) {
                 // Never beyond the ball itself: what lies within it is solid.
                 (centre, radius, moved) = (next, distance, true);
                 step = (2.0 * step).min(0.9 * radius);

@@ -3,7 +3,7 @@
 //! Points are put on the grid before the library sees them, so that equal points stay equal and
 //! the result does not depend on where the shape lies.
 
-use super::outline::{Outline, P2, Shape, signed_area};
+use super::outline::{Outline, P2, Shape, edges, signed_area};
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay::{Overlay, ShapeType};
 use i_overlay::core::overlay_rule::OverlayRule;
@@ -15,6 +15,15 @@ const GRID_PER_MM: f64 = 1e6;
 /// Farther out than any furnace (1 km): coordinates are held here so that the integer arithmetic
 /// cannot overflow on nonsense.
 pub(super) const REACH_MM: f64 = 1e6;
+
+/// Two grid points: what is no wider comes of rounding to the grid, mm.
+pub(super) const NOISE_MM: f64 = 2.0 / GRID_PER_MM;
+
+/// Whether a ring is no wider than rounding.
+pub(super) fn is_sliver(ring: &[P2]) -> bool {
+    let sides = edges(ring).map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]));
+    signed_area(ring).abs() <= 0.5 * NOISE_MM * sides.sum::<f64>()
+}
 
 fn to_grid(value_mm: f64) -> i64 {
     (value_mm.clamp(-REACH_MM, REACH_MM) * GRID_PER_MM).round() as i64
@@ -45,10 +54,10 @@ fn to_outline(shapes: Vec<Vec<Vec<IntPoint<i64>>>>) -> Outline {
             let mut contours = contours.into_iter().map(ring);
             Some(Shape {
                 outer: contours.next()?,
-                holes: contours.collect(),
+                holes: contours.filter(|hole| !is_sliver(hole)).collect(),
             })
         })
-        .filter(|shape| shape.outer.len() > 2)
+        .filter(|shape| !is_sliver(&shape.outer))
         .collect();
     Outline { shapes }
 }

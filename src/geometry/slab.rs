@@ -303,7 +303,8 @@ fn band_outline(mesh: &Mesh, leveled: &Leveled, z0: f64, z1: f64) -> Option<Outl
     let section = overlay::fill_rings(rings.iter().map(Vec::as_slice));
     let mut pieces: Vec<Vec<P2>> = within()
         .map(|t| leveled.clipped(t, z0, z1))
-        .filter(|piece| signed_area(piece) != 0.0)
+        // Walls that are upright but for rounding.
+        .filter(|piece| !overlay::is_sliver(piece))
         .collect();
     if pieces.is_empty() {
         return Some(section);
@@ -311,7 +312,8 @@ fn band_outline(mesh: &Mesh, leveled: &Leveled, z0: f64, z1: f64) -> Option<Outl
     // A sloping wall projects to pieces without number: first the pieces alone, then the section.
     let surface = overlay::cover(&pieces);
     pieces.clear();
-    Some(Outline::union(&[section, surface]))
+    // Walls askew to the grid come out in steps of it, which breed where outlines meet.
+    Some(Outline::union(&[section, surface]).simplify_outward(overlay::NOISE_MM))
 }
 
 /// Everything the mesh covers, holes filled; the hull if it has upright faces only.
@@ -372,7 +374,7 @@ fn merge(slabs: &mut Vec<Slab>) {
 
 #[cfg(test)]
 pub(crate) mod tests {
-    use super::super::mesh::tests::{cube, revolved};
+    use super::super::mesh::tests::{cube, joined, prism, revolved};
     use super::*;
     use proptest::prelude::*;
     use std::f64::consts::PI;
@@ -488,6 +490,34 @@ pub(crate) mod tests {
             });
             assert!(covered, "{vertex:?}");
         }
+    }
+
+    #[test]
+    fn a_lying_barrel_turned_askew_to_the_grid_keeps_few_points() {
+        let (s, c) = (0.544_639_035_015_027_1, 0.838_670_567_945_424);
+        let circle = |i: usize| {
+            let a = PI * i as f64 / 24.0;
+            [3.5 * libm::cos(a), 3.5 + 3.5 * libm::sin(a)]
+        };
+        let profile: Vec<P2> = (0..48).map(circle).collect();
+        let mut knuckles = Vec::new();
+        for k in 0..3 {
+            let mut knuckle = prism(&profile, 8.0).moved([0.3, 11.0 * f64::from(k), 0.0]);
+            for p in &mut knuckle.vertices {
+                (p[0], p[1]) = (c * p[0] - s * p[1], s * p[0] + c * p[1]);
+            }
+            knuckles.push(knuckle);
+        }
+        let body = Body::from_mesh(&joined(&knuckles), 0.016).unwrap();
+        assert!(body.point_count() < 200, "{}", body.point_count());
+        let shadow = body.silhouette();
+        assert_eq!(shadow.shapes.len(), 3);
+        assert!(shadow.shapes.iter().all(|s| s.holes.is_empty()));
+        assert!(
+            (shadow.area() - 3.0 * 7.0 * 8.0).abs() < 0.5,
+            "{}",
+            shadow.area()
+        );
     }
 
     #[test]

@@ -29,16 +29,24 @@ mod files_journal;
 mod files_plans;
 mod files_saved;
 mod fixture;
+// Part of it is for the fuzzer alone.
+#[allow(dead_code)]
+#[path = "../fuzz/mutate.rs"]
+mod fuzz_mutate;
+#[path = "../fuzz/targets.rs"]
+mod fuzz_targets;
 mod imports;
 mod limits;
 mod lockfile;
 mod mesh_reference;
 mod meshes;
+mod mutations;
 mod plates;
 mod poses;
 mod profile;
 mod series;
 mod shop;
+mod solids;
 mod statics;
 mod tally;
 mod units;

@@ -1,7 +1,11 @@
 //! What can be wrong with a 3MF package.
 
+use super::super::quote::quoted;
 use crate::text::meshes as say;
 use std::fmt;
+
+/// How much of the reader's own words is told, in characters (assumed: they may quote the file).
+const REASON_CHARS: usize = 200;
 
 /// Why a file could not be read as 3MF. Vertices and triangles count from 1, objects have their
 /// own numbers.
@@ -112,14 +116,15 @@ impl ThreeMfFault {
     pub(super) fn xml(path: &str, reason: &impl fmt::Display) -> ThreeMfFault {
         ThreeMfFault::Xml {
             path: path.to_owned(),
-            reason: reason.to_string(),
+            reason: quoted(&reason.to_string(), REASON_CHARS),
         }
     }
 }
 
 impl fmt::Display for ThreeMfFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&match self {
+        // Paths may hold line ends.
+        f.write_str(&clean(match self {
             Self::NotPackage => say::mf_not_package(),
             Self::NoModel => say::mf_no_model(),
             Self::NoSuchFile(path) => say::mf_no_such_file(path),
@@ -148,8 +153,12 @@ impl fmt::Display for ThreeMfFault {
             Self::TooDeep { most } => say::mf_too_deep(*most),
             Self::NothingPlaced => say::mf_nothing_placed(),
             Self::TooLargeNumbers => say::mf_too_large_numbers(),
-        })
+        }))
     }
+}
+
+fn clean(said: String) -> String {
+    quoted(&said, said.len())
 }
 
 impl std::error::Error for ThreeMfFault {}

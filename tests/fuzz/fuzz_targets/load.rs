@@ -1,0 +1,27 @@
+//! Reads a load.
+
+#![no_main]
+
+#[path = "../mutate.rs"]
+#[allow(dead_code)]
+mod mutate;
+#[path = "../targets.rs"]
+#[allow(dead_code)]
+mod targets;
+
+use libfuzzer_sys::{fuzz_mutator, fuzz_target};
+
+fuzz_target!(|data: &[u8]| {
+    targets::load(data);
+});
+
+fuzz_mutator!(|data: &mut [u8], size: usize, most: usize, seed: u32| {
+    mutate::in_place(
+        data,
+        size,
+        most,
+        seed,
+        || include_bytes!("../../cases/load-v1.load.ron").to_vec(),
+        libfuzzer_sys::fuzzer_mutate,
+    )
+});
