@@ -45,16 +45,7 @@ pub fn limit_to_accept(limit: &Limit) -> String {
         revision,
         ..
     } = limit;
-    let whose = match scope {
-        LimitScope::Customer(of) => format!("customer {of}"),
-        LimitScope::Feedstock(of) => format!("feedstock {of}"),
-        LimitScope::Alloy(of) => format!("alloy {of}"),
-        LimitScope::Furnace(of) => format!("furnace {of}"),
-        LimitScope::Shop => "shop".to_owned(),
-        LimitScope::BuiltIn => "built-in".to_owned(),
-    };
-    let unit = if unit.is_empty() { "1" } else { unit };
-    format!("{id} ({whose}), {value} {unit}, revision {revision}")
+    format!("{id} {scope:?} {value} {unit} r{revision}")
 }
 
 /// The same limit in another unit: its value times a factor.
