@@ -141,7 +141,7 @@ struct Acceptance {
     subjects: Vec<String>,
     /// All that was written at first. It does not tell one limit from another, so what hangs on it
     /// lapses.
-    #[serde(default, skip_serializing)]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     limit_revision: Option<u32>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     limit: Option<String>,
@@ -626,11 +626,12 @@ impl From<&work::Acceptance> for Acceptance {
             reason,
             on,
         } = acceptance.clone();
+        let limit_revision = limit.as_ref().and_then(|limit| limit.parse().ok());
         Acceptance {
             check,
             subjects,
-            limit_revision: None,
-            limit,
+            limit_revision,
+            limit: limit.filter(|_| limit_revision.is_none()),
             value,
             by,
             reason,
