@@ -387,3 +387,15 @@ pub fn listed_total(checks: usize, on: usize) -> String {
         count(checks, "check", "checks")
     ))
 }
+
+/// Why a governing section is not known.
+pub fn section_not_known(open: bool, touching: bool) -> String {
+    let why = match (open, touching) {
+        (true, _) => "the mesh is open",
+        (false, true) => "its shells touch or cross; unite them where they were drawn",
+        (false, false) => "its shells lie within each other's boxes and may cross",
+    };
+    say(format!(
+        "not evaluated: {why}, or state the section"
+    ))
+}

@@ -691,7 +691,7 @@ fn every_check_is_listed_with_its_limits_and_their_owner() {
     fs::write(shop.path().join("a.ron"), text).unwrap();
     let dir = shop.path().display().to_string();
     let ran = run(&["review", "--list", "--json", "--shop", &dir]);
-    let listed: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    let listed: Value = serde_json::from_str(&ran.out).unwrap();
     let checks = listed["checks"].as_array().unwrap();
     assert_eq!(checks.len(), setterwright::review::all_checks().count());
     let of = |slug: &str| checks.iter().find(|c| c["check"] == slug).unwrap();
