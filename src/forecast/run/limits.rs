@@ -702,7 +702,7 @@ fn any_segment() -> impl Strategy<Value = Segment> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: std::env::var("FORECAST_CASES").ok().and_then(|v| v.parse().ok()).unwrap_or(60), max_shrink_iters: 50, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 60, max_shrink_iters: 50, failure_persistence: None, ..ProptestConfig::default() })]
     /// No panic, no hang, nothing that is not a number, whatever the program.
     #[test]
     fn any_program_is_followed_or_refused(

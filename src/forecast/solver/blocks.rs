@@ -88,38 +88,54 @@ impl BlockMatrix {
         slope: &[f64],
     ) {
         let m = lower.1 + upper.1;
-        let (ln, un) = (lower.1, upper.1);
+        let (lower_len, upper_len) = (lower.1, upper.1);
         let add = |to: &mut [f64], k: &[f64], s: &[f64]| {
             for ((t, k), s) in to.iter_mut().zip(k).zip(s) {
                 *t += k * s;
             }
         };
-        if let (true, Some(&s)) = (ln > 0, self.of.get(lower.0)) {
+        if let (true, Some(&s)) = (lower_len > 0, self.of.get(lower.0)) {
             let b = self.blocks[s];
             let first = lower.0 - b.start;
             let w = self.up[s].len() / b.len;
-            for i in 0..ln {
+            for i in 0..lower_len {
                 let row = &k[i * m..(i + 1) * m];
                 let at = (first + i) * b.len + first;
-                add(&mut self.diag[s][at..at + ln], &row[..ln], &slope[..ln]);
-                if un > 0 && w == un {
+                add(
+                    &mut self.diag[s][at..at + lower_len],
+                    &row[..lower_len],
+                    &slope[..lower_len],
+                );
+                if upper_len > 0 && w == upper_len {
                     let at = (first + i) * w;
-                    add(&mut self.up[s][at..at + w], &row[ln..], &slope[ln..]);
+                    add(
+                        &mut self.up[s][at..at + w],
+                        &row[lower_len..],
+                        &slope[lower_len..],
+                    );
                 }
             }
-            for j in 0..un.min(w) {
-                let row = &k[(ln + j) * m..(ln + j + 1) * m];
+            for j in 0..upper_len.min(w) {
+                let row = &k[(lower_len + j) * m..(lower_len + j + 1) * m];
                 let at = j * b.len + first;
-                add(&mut self.down[s][at..at + ln], &row[..ln], &slope[..ln]);
+                add(
+                    &mut self.down[s][at..at + lower_len],
+                    &row[..lower_len],
+                    &slope[..lower_len],
+                );
             }
         }
-        if let (true, Some(&s)) = (un > 0, self.of.get(upper.0)) {
+        if let (true, Some(&s)) = (upper_len > 0, self.of.get(upper.0)) {
             let b = self.blocks[s];
             let first = upper.0 - b.start;
-            for j in 0..un {
-                let row = &k[(ln + j) * m..(ln + j + 1) * m];
+            for j in 0..upper_len {
+                let row = &k[(lower_len + j) * m..(lower_len + j + 1) * m];
                 let at = (first + j) * b.len + first;
-                add(&mut self.diag[s][at..at + un], &row[ln..], &slope[ln..]);
+                add(
+                    &mut self.diag[s][at..at + upper_len],
+                    &row[lower_len..],
+                    &slope[lower_len..],
+                );
             }
         }
     }
