@@ -132,8 +132,8 @@ mod tests {
             let off = kept.iter().zip(other).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
             prop_assert!(off <= 1.0001e-9);
             let back = rest.in_drawing([0.0, 0.0, -1.0]);
-            for k in 0..3 {
-                prop_assert!((back[k] - rest.down()[k]).abs() < 1e-15);
+            for (back, down) in back.into_iter().zip(rest.down()) {
+                prop_assert!((back - down).abs() < 1e-15);
             }
         }
     }
