@@ -147,6 +147,8 @@ impl App {
             .id(egui::Id::unique("poses"))
             .open(&mut open)
             .collapsible(false)
+            .pivot(egui::Align2::CENTER_CENTER)
+            .default_pos(ctx.content_rect().center())
             .default_size(vec2(
                 ROW as f32 * (PICTURE[0] as f32 + 4.0 * theme::SPACE),
                 theme::SIDE * 1.6,

@@ -286,7 +286,8 @@ fn measured(
         wet_area_mm2: wet_mm2,
         plan_over_wet: plan_mm2 / wet_mm2,
         convex_hull_volume_mm3: hull_mm3,
-        contact_area_mm2: geometry.footprint.area(),
+        // An empty outline's area is −0.
+        contact_area_mm2: geometry.footprint.area() + 0.0,
         body_volume_mm3: geometry.body.volume_mm3(),
         slabs: geometry.body.slabs.len(),
         open_edges: geometry.open_edges,
@@ -316,7 +317,7 @@ fn measured(
         longest_free_span_mm: overhang.map(|o| o.span_mm),
         rests_on: stands.rests_on.word(),
         rolls: stands.rests_on != RestsOn::Area,
-        support_polygon_area_mm2: crate::geometry::outline::signed_area(&support_polygon_mm),
+        support_polygon_area_mm2: crate::geometry::outline::signed_area(&support_polygon_mm) + 0.0,
         support_polygon_mm,
         foot_width_mm: stands.foot_width_mm,
         tip_angle_deg: stands.tip_angle_deg,

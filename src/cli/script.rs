@@ -13,7 +13,7 @@ use crate::part::{
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, review, revision_to_accept};
+use crate::review::{Given, QUESTIONS, Subject, limit_to_accept, review};
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
@@ -1118,7 +1118,7 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             Edit::Accept(Acceptance {
                 check: check.clone(),
                 subjects: f.subjects.iter().map(Subject::key).collect(),
-                limit_revision: f.limit.as_ref().map(revision_to_accept),
+                limit: f.limit.as_ref().map(limit_to_accept),
                 value: f.value_to_accept(),
                 by: by.clone(),
                 reason: reason.clone(),

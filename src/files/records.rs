@@ -7,6 +7,7 @@ use super::reach::{trimmed, uses};
 use super::shop::ShopFolder;
 use crate::catalogue::{self, Catalogue, Limit, LimitScope, Origin, Record, ShopState, Table};
 use crate::load::Plan;
+use crate::text::files as say;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -207,6 +208,9 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
         fill_rules(&mut catalogue, second);
     }
     catalogue.check_links()?;
+    for limit in &catalogue.limits {
+        check_unit(limit, build)?;
+    }
     for used in uses(plan) {
         if !catalogue.has(used.kind, used.id) {
             return Err(Fault::NoSuch {
@@ -230,6 +234,21 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
         shop: shop.map(Arc::new),
         differences,
     })
+}
+
+/// Holds that a limit is in the unit in which the checks read it.
+///
+/// # Errors
+/// Another unit: 1 cm would be taken for 1 mm.
+pub(super) fn check_unit(limit: &Limit, build: &Catalogue) -> Result<(), Fault> {
+    let listed = build.limits.iter().find(|l| l.id == limit.id);
+    match listed.filter(|l| l.unit != limit.unit) {
+        Some(listed) => Err(Fault::value(
+            format!("limits, {}", limit.id),
+            say::limit_unit(&limit.unit, &listed.unit),
+        )),
+        None => Ok(()),
+    }
 }
 
 /// Adds the records that are not there.

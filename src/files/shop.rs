@@ -4,12 +4,12 @@ use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
 use super::form::{head, kind_of, parse};
 use super::kind::FileKind;
-use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, limit_key};
+use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key};
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
 use crate::review::{all_checks, check_by_slug, thermocouple_limit};
-use crate::text::nearest;
+use crate::text::{files as say, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -79,7 +79,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
             }
         }
         limits.extend(file.limits.iter().map(|l| (path.clone(), l.clone())));
-        checks.extend(file.checks.iter().map(|c| (path.clone(), c.check.clone())));
+        checks.extend(file.checks.iter().map(|c| (path.clone(), c.clone())));
         let state = merged
             .add_file(&name, file, Origin::Shop)
             .map_err(|fault| here(fault.into()))?;
@@ -98,14 +98,26 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         .chain(thermocouples.iter().map(String::as_str))
         .collect();
     for (path, limit) in &limits {
-        check_limit(limit, &known, &merged).map_err(|what| FileFault::new(path, what))?;
+        check_limit(limit, &known, &merged)
+            .and_then(|()| check_unit(limit, &build))
+            .map_err(|what| FileFault::new(path, what))?;
     }
     let slugs = || all_checks().map(|c| c.slug);
-    for (path, check) in &checks {
-        if check_by_slug(check).is_none() {
-            let near = nearest(check, slugs(), 3);
-            return Err(FileFault::new(path, no_such("checks", CHECK, check, near)));
-        }
+    for (path, setting) in &checks {
+        let slug = &setting.check;
+        let Some(check) = check_by_slug(slug) else {
+            let near = nearest(slug, slugs(), 3);
+            return Err(FileFault::new(path, no_such("checks", CHECK, slug, near)));
+        };
+        let lower = setting.severity.is_some_and(|s| s < check.severity);
+        let why = if check.safety && (!setting.on || lower) {
+            say::safety_stays(slug)
+        } else if (!setting.on || lower) && setting.reason.trim().is_empty() {
+            say::no_reason(slug)
+        } else {
+            continue;
+        };
+        return Err(FileFault::new(path, Fault::value("checks", why)));
     }
     Ok(ShopFolder {
         dir: dir.to_owned(),

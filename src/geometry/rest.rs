@@ -26,27 +26,30 @@ type P3 = [f64; 3];
 /// Rows of a rotation.
 pub type Turn = [P3; 3];
 
-/// The least rotation that brings a unit vector down to −z; exact along the axes, and none at all
-/// for −z itself. A vector straight up is turned about the x axis.
-pub fn turn_down([x, y, z]: P3) -> Turn {
-    let flat = x * x + y * y;
-    if flat == 0.0 {
-        let side = if z > 0.0 { -1.0 } else { 1.0 };
-        return [[1.0, 0.0, 0.0], [0.0, side, 0.0], [0.0, 0.0, side]];
-    }
-    // 1/(1 − z), without a difference of near numbers.
-    let k = if z > 0.0 {
-        (1.0 + z) / flat
+/// A rotation that brings a vector of length 1 down to −z: none at all for −z itself, exact along
+/// the axes. About the vertical it is chosen so that the axis of the drawing that lies flattest is
+/// an axis again: walls that were drawn square to it stay square to the grid.
+pub fn turn_down(down: P3) -> Turn {
+    let up = down.map(|c| 0.0 - c);
+    // By more than rounding, so that of equal ones the first is taken.
+    let flattest = (1..3).fold(0, |k, other| {
+        if down[other].abs() < down[k].abs() - 1e-9 {
+            other
+        } else {
+            k
+        }
+    });
+    let mut along = up.map(|c| 0.0 - c * up[flattest]);
+    along[flattest] += 1.0;
+    let size = libm::sqrt(dot(along, along));
+    let along = along.map(|c| c / size);
+    let turn = if flattest == 0 {
+        [along, cross(up, along), up]
     } else {
-        1.0 / (1.0 - z)
+        [cross(along, up), along, up]
     };
-    [
-        [1.0 - k * x * x, -k * x * y, x],
-        [-k * x * y, 1.0 - k * y * y, y],
-        [-x, -y, -z],
-    ]
     // −0 would be printed.
-    .map(|row| row.map(|c| c + 0.0))
+    turn.map(|row| row.map(|c| c + 0.0))
 }
 
 /// A point turned.

@@ -186,15 +186,15 @@ pub struct Declaration {
     pub on: String,
 }
 
-/// A finding that a person takes on, for these subjects, this limit revision and this value.
+/// A finding that a person takes on, for these subjects, this limit and this value.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Acceptance {
     /// Check slug.
     pub check: String,
     /// Subjects, as in the finding, sorted.
     pub subjects: Vec<String>,
-    /// Revision of the limit.
-    pub limit_revision: Option<u32>,
+    /// The limit: which, whose, how much and in which revision.
+    pub limit: Option<String>,
     /// Value accepted, at printed digits.
     pub value: Option<String>,
     /// Role and name.

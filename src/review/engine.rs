@@ -2,10 +2,11 @@
 
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
-use super::facts_gaps::revision_to_accept;
-use super::finding::{Check, Finding, Missing, Report, Sense};
+use super::facts_limits::limit_to_accept;
+use super::finding::{Check, Finding, Missing, Report, Sense, Subject};
 use crate::catalogue::{Catalogue, Severity};
 use crate::load::Plan;
+use crate::text::missing;
 use std::collections::BTreeSet;
 
 /// What a review came to.
@@ -96,13 +97,22 @@ pub(super) fn run(
         findings: Vec::new(),
         missing: Vec::new(),
     };
+    facts.begin();
     (check.run)(facts, &mut report);
+    for id in facts.narrower_limits() {
+        report.missing(vec![Subject::Load], missing::narrower_limit(&id));
+    }
     (report.findings, report.missing)
 }
 
-/// Severity in force, or the reason why the check is off.
+/// Severity in force, or the reason why the check is off. A safety check is neither switched off
+/// nor lowered, whatever file says so: a load comes from anywhere.
 fn setting(check: &Check, catalogue: &Catalogue) -> Result<Severity, Option<String>> {
     match catalogue.checks.iter().find(|s| s.check == check.slug) {
+        Some(setting) if check.safety => {
+            let severity = setting.severity.unwrap_or(check.severity);
+            Ok(severity.max(check.severity))
+        }
         Some(setting) if !setting.on => Err(Some(setting.reason.clone())),
         Some(setting) => Ok(setting.severity.unwrap_or(check.severity)),
         None if check.on => Ok(check.severity),
@@ -116,11 +126,11 @@ fn acceptance(finding: &Finding, plan: &Plan) -> Option<usize> {
     if super::checks::check_by_slug(finding.check).is_some_and(|c| c.safety) {
         return None;
     }
-    let keys: Vec<String> = finding.subjects.iter().map(super::Subject::key).collect();
+    let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
     plan.acceptances.iter().position(|accepted| {
         accepted.check == finding.check
             && accepted.subjects == keys
-            && accepted.limit_revision == finding.limit.as_ref().map(revision_to_accept)
+            && accepted.limit == finding.limit.as_ref().map(limit_to_accept)
             && no_worse(finding, accepted.value.as_deref())
     })
 }

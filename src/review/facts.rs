@@ -14,6 +14,7 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -123,6 +124,8 @@ pub struct Facts<'a> {
     pub sinter: Option<Result<Range, NoOverlap>>,
     /// What limits are asked for of each thing in the load.
     pub contexts: Contexts,
+    /// Limits that the check under way asked for as those of the whole load.
+    asked: RefCell<BTreeSet<String>>,
 }
 
 impl<'a> Facts<'a> {
@@ -190,6 +193,7 @@ impl<'a> Facts<'a> {
             profile_faults: plan.profile.faults(full_rate),
             peak_c,
             contexts,
+            asked: RefCell::default(),
         }
     }
 
@@ -202,7 +206,25 @@ impl<'a> Facts<'a> {
 
     /// Limit that holds for the load as a whole.
     pub fn limit(&self, id: &str) -> Option<&'a Limit> {
+        self.asked.borrow_mut().insert(id.to_owned());
         self.limit_in(id, LimitContext::default())
+    }
+
+    /// A check begins: nothing is asked for yet.
+    pub(super) fn begin(&self) {
+        self.asked.borrow_mut().clear();
+    }
+
+    /// Limits that the check asked for as those of the whole load, while another value is set for
+    /// an alloy, a feedstock or a customer in it: the check has not looked at that.
+    pub(super) fn narrower_limits(&self) -> Vec<String> {
+        let asked = self.asked.borrow();
+        let set = |id: &&String| {
+            let whole = self.limit_in(id, LimitContext::default());
+            let mut contexts = self.contexts.all.iter();
+            contexts.any(|context| self.catalogue.limit(id, context) != whole)
+        };
+        asked.iter().filter(set).cloned().collect()
     }
 
     /// Gas of a segment; `Ok(None)` in vacuum, `Err` with the slug where it is unknown.

@@ -16,7 +16,7 @@ const PLACING: &str = "placing-tolerance-factor";
 #[derive(Debug)]
 pub struct Contexts {
     /// All that differ; that of the load itself comes first.
-    all: Vec<LimitContext>,
+    pub(super) all: Vec<LimitContext>,
     of: BTreeMap<PlacementId, usize>,
     parts: BTreeMap<PartId, BTreeSet<usize>>,
 }
@@ -172,18 +172,6 @@ fn gap_limit(
         name: least.name.clone(),
         ..factor.clone()
     })
-}
-
-/// The revision to which an acceptance under a limit is bound. Where the placing tolerance sets the
-/// limit, its value in µm follows the factor's revision: a shop's state has no revision of its own,
-/// and what was accepted under one tolerance is not accepted under another.
-pub fn revision_to_accept(limit: &Limit) -> u32 {
-    if limit.id != PLACING {
-        return limit.revision;
-    }
-    let micrometres = (limit.value * 1000.0).round().clamp(0.0, 99_999.0) as u32;
-    let digits = limit.revision.saturating_mul(100_000);
-    digits.saturating_add(micrometres)
 }
 
 /// How far to look for a given plan, for drag previews too: as far as the strictest limit of

@@ -2,6 +2,7 @@
 //! Everything here is planned; only the furnace's interlocks can verify it.
 
 use super::facts::Facts;
+use super::facts_profile::Step;
 use super::facts_records::day;
 use crate::catalogue::{Family, Gas, GasNature};
 use crate::profile::{EventAt, EventKind, SegmentId};
@@ -253,6 +254,73 @@ impl<'a> Facts<'a> {
     }
 }
 
+/// A gas, or `vacuum`, over the load in a segment.
+#[derive(Clone, Copy, Debug)]
+pub struct GasOver<'a> {
+    /// The segment.
+    pub step: Step<'a>,
+    /// Gas slug, or `vacuum`.
+    pub slug: &'a str,
+    /// Lowest setpoint at which it is there, °C.
+    pub low_c: f64,
+    /// Highest setpoint at which it is there, °C.
+    pub high_c: f64,
+}
+
+impl<'a> Facts<'a> {
+    /// What stands over the load, segment by segment: the segment's own gas, or what was let in by
+    /// a backfill until it is pumped out or another gas flows.
+    pub fn gases_over(&self) -> Vec<GasOver<'a>> {
+        let mut out: Vec<GasOver<'a>> = Vec::new();
+        let mut filled: Option<&'a str> = None;
+        let mut push = |step: Step<'a>, slug: &'a str, low_c: f64, high_c: f64| {
+            let same = |g: &&mut GasOver| g.step.index == step.index && g.slug == slug;
+            match out.iter_mut().find(same) {
+                Some(there) => {
+                    there.low_c = there.low_c.min(low_c);
+                    there.high_c = there.high_c.max(high_c);
+                }
+                None => out.push(GasOver {
+                    step,
+                    slug,
+                    low_c,
+                    high_c,
+                }),
+            }
+        };
+        for step in self.steps() {
+            let segment = step.segment;
+            let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
+            for event in events(EventAt::Start) {
+                match &event.kind {
+                    EventKind::Backfill { gas, .. } => {
+                        push(step, gas, step.from_c, step.from_c);
+                        filled = Some(gas);
+                    }
+                    EventKind::PumpDown { .. } => filled = None,
+                    _ => {}
+                }
+            }
+            if segment.gas.is_some() {
+                filled = None;
+            }
+            let slug = segment.gas.as_deref().or(filled).unwrap_or("vacuum");
+            push(step, slug, step.low_c(), step.high_c());
+            for event in events(EventAt::End) {
+                match &event.kind {
+                    EventKind::Backfill { gas, .. } => {
+                        push(step, gas, segment.to_c, segment.to_c);
+                        filled = Some(gas);
+                    }
+                    EventKind::PumpDown { .. } => filled = None,
+                    _ => {}
+                }
+            }
+        }
+        out
+    }
+}
+
 /// State of the furnace while a profile is followed.
 struct Walk<'f, 'a> {
     facts: &'f Facts<'a>,
@@ -270,7 +338,8 @@ struct Walk<'f, 'a> {
 impl Walk<'_, '_> {
     fn enter(&mut self, here: (SegmentId, usize), at_c: f64, slug: &str, path: &mut FuelPath) {
         let gas = self.facts.catalogue.gas(slug);
-        path.share = path.share.max(gas.map_or(0.0, |g| g.hydrogen_share));
+        // Switched on without a gas in the segment it is hydrogen, pure for all that is known.
+        path.share = path.share.max(gas.map_or(1.0, |g| g.hydrogen_share));
         if self.fuel {
             return;
         }

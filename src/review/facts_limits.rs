@@ -34,6 +34,20 @@ pub fn from_record<R: Record>(
     }
 }
 
+/// The limit to which an acceptance is bound: which, whose, how much and in which revision. Another
+/// value is another limit, even where nobody counted the revision up.
+pub fn limit_to_accept(limit: &Limit) -> String {
+    let Limit {
+        id,
+        value,
+        unit,
+        scope,
+        revision,
+        ..
+    } = limit;
+    format!("{id} {scope:?} {value} {unit} r{revision}")
+}
+
 /// The same limit in another unit: its value times a factor.
 pub fn scaled(limit: &Limit, factor: f64, unit: &str) -> Limit {
     Limit {

@@ -19,5 +19,6 @@ mod finding;
 pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};
-pub use facts_gaps::{Contexts, caps, revision_to_accept};
+pub use facts_gaps::{Contexts, caps};
+pub use facts_limits::limit_to_accept;
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};

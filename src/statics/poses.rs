@@ -25,6 +25,11 @@ const HEIGHT_WEIGHT: f64 = 0.1;
 const FIRM_DEG: f64 = 45.0;
 /// Poses that are measured, the steadiest of all, beside the one drawn (assumed).
 pub const MOST_POSES: usize = 24;
+/// A pose that tips by less is one of many of a round, where others measure the same, degrees
+/// (assumed).
+const ROCKS_DEG: f64 = 5.0;
+/// Poses that measure the same and roll or rock are those of a round if there are more of them.
+const FEW: usize = 4;
 /// Poses of a round are alike within this share (assumed).
 const ALIKE: f64 = 0.02;
 /// Scores are compared to this step: below stands rounding.
@@ -246,8 +251,8 @@ struct Group {
 /// Groups, steadiest first.
 fn grouped(hull: &Hull, stands: &[Stand]) -> Vec<Group> {
     struct Kept {
-        group: Group,
-        rolls: bool,
+        members: Vec<Rest>,
+        rocks: bool,
         like: [f64; 4],
     }
     let mut all: Vec<(f64, Rest, &Stand)> = stands
@@ -261,36 +266,45 @@ fn grouped(hull: &Hull, stands: &[Stand]) -> Vec<Group> {
             .then_with(|| by_direction(a.1, b.1))
     });
     let mut groups: Vec<Kept> = Vec::new();
-    for (_, rest, stand) in all {
+    for (tips_deg, rest, stand) in all {
         let width = least_width(&stand.polygon);
         let seen = hull.seen_from_above(rest.down());
         let rolls = rests_on(&stand.polygon, width, &seen) != RestsOn::Area;
+        let rocks = rolls || tips_deg < ROCKS_DEG;
         let area = area(&stand.polygon);
         let like = [stand.centroid_height, stand.margin(), width, area];
         let near = |kept: &Kept| {
             let each = kept.like.iter().zip(like);
-            kept.rolls
-                && rolls
+            kept.rocks
+                && rocks
                 && each
                     .into_iter()
                     .all(|(a, b)| (a - b).abs() <= ALIKE * a.abs())
         };
         match groups.iter_mut().find(|kept| near(kept)) {
-            // The one drawn stands for its like.
-            Some(kept) => {
-                kept.group.alike += 1;
-                if by_direction(rest, kept.group.rest) == Ordering::Less {
-                    kept.group.rest = rest;
-                }
-            }
+            Some(kept) => kept.members.push(rest),
             None => groups.push(Kept {
-                group: Group { rest, alike: 0 },
-                rolls,
+                members: vec![rest],
+                rocks,
                 like,
             }),
         }
     }
-    groups.into_iter().map(|kept| kept.group).collect()
+    let mut all = Vec::new();
+    for kept in groups {
+        let mut members = kept.members;
+        if members.len() <= FEW {
+            all.extend(members.into_iter().map(|rest| Group { rest, alike: 0 }));
+            continue;
+        }
+        // The one drawn stands for its like.
+        members.sort_by(|a, b| by_direction(*a, *b));
+        all.push(Group {
+            rest: members[0],
+            alike: members.len() - 1,
+        });
+    }
+    all
 }
 
 fn area(polygon: &[P2]) -> f64 {
@@ -332,7 +346,8 @@ impl About<'_> {
         let height_mm = mesh.bounds().map_or(0.0, |(low, high)| high[2] - low[2]);
         let seen = self.hull.seen_from_above(rest.down());
         let foot = contact.hull();
-        let contact_area_mm2 = contact.area();
+        // An empty outline's area is −0.
+        let contact_area_mm2 = contact.area() + 0.0;
         let pose = RestingPose {
             rest,
             stands: stand.margin() > 0.0,

@@ -311,7 +311,7 @@ pub fn extraction_assumed(pieces: usize) -> String {
 /// Things left out of the sums.
 pub fn not_counted(things: usize) -> String {
     say(format!(
-        "not counted, for want of records: {}",
+        "not counted, for want of records or a mass: {}",
         count(things, "thing", "things")
     ))
 }

@@ -395,3 +395,30 @@ pub fn standard_taken(name: &str) -> String {
         "A standard of the name \"{name}\" exists; choose another name."
     ))
 }
+
+/// A limit in a unit that the checks do not read it in.
+pub fn limit_unit(given: &str, wanted: &str) -> String {
+    let name = |unit: &str| match unit {
+        "" => "no unit".to_owned(),
+        unit => format!("\"{unit}\""),
+    };
+    say(format!(
+        "the unit is {}, and the checks read this limit in {}; convert the value and write that unit.",
+        name(given),
+        name(wanted)
+    ))
+}
+
+/// A safety check that a shop would switch off.
+pub fn safety_stays(check: &str) -> String {
+    say(format!(
+        "{check} is a safety check: it is neither switched off nor lowered. Take the setting out."
+    ))
+}
+
+/// A check that is switched off without a word.
+pub fn no_reason(check: &str) -> String {
+    say(format!(
+        "{check} is switched off or lowered without a reason; write who decided it and why."
+    ))
+}

@@ -176,6 +176,9 @@ pub fn pose_line(p: &PoseWords) -> String {
     }
     words.push(match (p.stands, p.rolls) {
         (true, false) => "stands".to_owned(),
+        (true, true) if p.rests_on == "nothing" => {
+            "rests on edges or tips, no face: it may roll".to_owned()
+        }
         (true, true) => format!("rests on {}: it may roll", p.rests_on),
         (false, _) => "falls over".to_owned(),
     });

@@ -171,6 +171,27 @@ pub fn pressure_reached() -> &'static str {
     "the pressure that the furnace reaches"
 }
 
+/// The pressure over the load in a hold in vacuum.
+pub fn pressure_set() -> &'static str {
+    "the pressure that is held over the load: the furnace's ultimate pressure is reached cold and \
+     empty"
+}
+
+/// A hold in vacuum or the purity of the gas.
+pub fn titanium_gas_purity() -> &'static str {
+    "the oxygen and water in the gas over titanium"
+}
+
+/// A hold that a check could look at.
+pub fn hold_in_sinter_range() -> &'static str {
+    "a hold in the sinter range"
+}
+
+/// A reading of a later day than the start.
+pub fn dated_after_start() -> &'static str {
+    "a reading of before the start: this one is dated after it"
+}
+
 /// The pressure below which an alloy loses an element.
 pub fn pressure_floor() -> &'static str {
     "the pressure floor of the alloy"
@@ -302,6 +323,14 @@ pub fn pin_places() -> &'static str {
 /// A limit that nobody has set.
 pub fn limit(id: &str) -> String {
     format!("the limit {id}")
+}
+
+/// A limit that is set for some of the load, where a check knows one for all of it.
+pub fn narrower_limit(id: &str) -> String {
+    format!(
+        "the limit {id} by alloy, feedstock or customer, as somebody has set it: this check knows one \
+         value for the whole load"
+    )
 }
 
 /// Two limits, of which one is not set.

@@ -1,7 +1,7 @@
 //! Checks of the profile family: tripped, just inside, and without their datum.
 
 use crate::checks_fixture_b::{Bench, clean, event, segment, wait};
-use setterwright::catalogue::Kind;
+use setterwright::catalogue::{Kind, SurveyPoint};
 use setterwright::profile::{EventKind, RampBy, WaitFor};
 use std::sync::Arc;
 
@@ -45,6 +45,15 @@ fn the_peak_lies_in_the_sinter_range() {
     // place is 5 K above the setpoint and has drifted by 3 K, so 1367 °C is the last target.
     let peak = |c: f64| {
         let mut bench = clean();
+        // Surveyed as high as the peaks below.
+        let survey = bench.shop_mut().furnaces[0].survey.as_mut().unwrap();
+        survey.points = [1200.0, 1400.0]
+            .map(|setpoint_c| SurveyPoint {
+                setpoint_c,
+                hottest_k: 5.0,
+                coldest_k: -6.0,
+            })
+            .to_vec();
         bench.segment(5, |s| s.to_c = c);
         bench
     };

@@ -408,7 +408,7 @@ pub fn random_edit(rng: &mut Rng, plan: &Plan, next: u32) -> Edit {
         35 => Edit::Accept(Acceptance {
             check: "gap-too-small".to_owned(),
             subjects: Vec::new(),
-            limit_revision: Some(1),
+            limit: Some("1".to_owned()),
             value: Some("1.9 mm".to_owned()),
             by: "engineer".to_owned(),
             reason: rng.pick(&["", "thin parts"]).unwrap().to_owned(),

@@ -5,7 +5,7 @@ use setterwright::files::{Working, open_load};
 use setterwright::load::{Acceptance, Edit, Plan, ProfileFigure};
 use setterwright::part::{MeasureFault, Shape, measure_typed};
 use setterwright::profile::{Profile, RampBy, Segment, SegmentId};
-use setterwright::review::{Given, review};
+use setterwright::review::{Given, limit_to_accept, review};
 
 fn segment(to_c: f64) -> Segment {
     Segment {
@@ -122,7 +122,7 @@ fn accepted(change: impl FnOnce(&mut Acceptance)) -> bool {
     let mut acceptance = Acceptance {
         check: finding.check.to_owned(),
         subjects: finding.subjects.iter().map(|s| s.key()).collect(),
-        limit_revision: finding.limit.as_ref().map(|l| l.revision),
+        limit: finding.limit.as_ref().map(limit_to_accept),
         value: finding.measured.map(|m| m.printed()),
         by: "engineer".to_owned(),
         reason: "capped posts".to_owned(),
@@ -148,7 +148,7 @@ fn an_acceptance_holds_for_its_value_or_a_better_one_and_lapses_otherwise() {
     assert!(!accepted(|a| a.value = None));
     assert!(!accepted(|a| a.value = Some("a little".to_owned())));
     assert!(
-        !accepted(|a| a.limit_revision = Some(99)),
+        !accepted(|a| a.limit = Some("other".to_owned())),
         "another revision of the limit"
     );
     assert!(

@@ -103,7 +103,7 @@ pub fn sample() -> Plan {
     plan.acceptances = vec![Acceptance {
         check: "gap-too-small".to_owned(),
         subjects: vec!["placement 20".to_owned(), "placement 21".to_owned()],
-        limit_revision: Some(1),
+        limit: Some("1".to_owned()),
         value: Some("0.48 mm".to_owned()),
         by: "process engineer".to_owned(),
         reason: "same part, same lot".to_owned(),

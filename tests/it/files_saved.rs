@@ -406,13 +406,22 @@ fn a_limit_or_a_check_setting_that_nothing_asks_for_is_named() {
     for scope in ["Feedstock(\"316l-wax\")", "Customer(\"any\")"] {
         assert!(read(&scoped(scope)).is_ok(), "{scope}");
     }
-    // A check asks for it although the starting catalogue does not list it.
-    let asked = limits(limit(5.0).replace("gap-min", "sinter-rate-max"));
+    let asked = limit(5.0).replace("gap-min", "sinter-rate-max");
+    let asked = limits(asked.replace("\"mm\"", "\"K/min\""));
     assert!(read(&asked).is_ok());
+    // One centimetre would be taken for one millimetre.
+    let said = "the unit is \"cm\", and the checks read this limit in \"mm\"";
+    let slip = limits(limit(1.0).replace("\"mm\"", "\"cm\""));
+    one_sentence(&read(&slip).unwrap_err(), &path, said);
     let check = |slug: &str| format!("checks: [(check: \"{slug}\", on: false, reason: \"test\")]");
     let said = "there is no check \"gap-to-small\"; did you mean gap-too-small";
     one_sentence(&read(&check("gap-to-small")).unwrap_err(), &path, said);
     assert!(read(&check("gap-too-small")).is_ok());
+    let said = "unload-too-hot is a safety check: it is neither switched off nor lowered";
+    one_sentence(&read(&check("unload-too-hot")).unwrap_err(), &path, said);
+    let silent = check("gap-too-small").replace("\"test\"", "\" \"");
+    let said = "gap-too-small is switched off or lowered without a reason";
+    one_sentence(&read(&silent).unwrap_err(), &path, said);
 }
 
 #[test]

@@ -8,7 +8,7 @@ use setterwright::catalogue::LimitScope;
 use setterwright::catalogue::Severity::Caution;
 use setterwright::load::{Acceptance, Item};
 use setterwright::part::Shape;
-use setterwright::review::{Finding, Subject, revision_to_accept};
+use setterwright::review::{Finding, Subject, limit_to_accept};
 
 const CUSTOMER: &str = "Customer B";
 
@@ -196,7 +196,7 @@ fn an_acceptance_lapses_with_the_placing_tolerance() {
     case.plan.acceptances.push(Acceptance {
         check: one.check.to_owned(),
         subjects: one.subjects.iter().map(Subject::key).collect(),
-        limit_revision: one.limit.as_ref().map(revision_to_accept),
+        limit: one.limit.as_ref().map(limit_to_accept),
         value: one.value_to_accept(),
         by: "engineer".to_owned(),
         reason: "test".to_owned(),

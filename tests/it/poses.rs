@@ -256,10 +256,10 @@ fn poses_infill_and_outlines_go_through_scripts_files_and_review() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     let saved = fs::read_to_string(path("a.load.ron")).unwrap();
     for words in [
-        "rest: (0, -1, 0)",
+        "rest: (0.0, -1.0, 0.0)",
         "infill: Closed",
         "Outline(",
-        "rest: (1, 0, 0)",
+        "rest: (1.0, 0.0, 0.0)",
     ] {
         assert!(saved.contains(words), "{words} is not in\n{saved}");
     }

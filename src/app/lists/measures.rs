@@ -83,15 +83,10 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
     // The largest factor: a section said too thick asks for more time, not less.
     let largest = factors.into_iter().fold(0.0, f64::max);
     let uniform = factors.iter().all(|f| (f - fx).abs() <= 1e-9 * fx);
-    let sides: Vec<String> = g
-        .size_mm
-        .iter()
-        .zip(factors)
-        .map(|(s, f)| length(s * f))
-        .collect();
+    let sides = [0, 1, 2].map(|k| format!("{:.2}", g.size_mm[k] * factors[k]));
     let known = !part.outline_only();
     let mut rows = vec![
-        row("Size", sides.join(" × ")),
+        row("Size", format!("{} mm", sides.join(" × "))),
         // Of an outline only the prism over it is known, not how much of that it fills.
         row(
             "Volume",

@@ -127,13 +127,7 @@ impl App {
         let section = section.and_then(|oversize| part.green_section_mm(oversize));
         let typing = &mut self.view.typing;
         let what = (Quantity::Length, section, 2);
-        match quantity_row(
-            ui,
-            typing,
-            &key("section"),
-            "Governing section, green",
-            what,
-        ) {
+        match quantity_row(ui, typing, &key("section"), "Section, green", what) {
             Some(Ok(section_mm)) => {
                 actions.push(change(Part {
                     section_mm,
@@ -230,7 +224,7 @@ impl App {
         let id = format!("mass of part {}", part.id.0);
         let what = (Quantity::Mass, part.weighed.map(|w| w.mass_g), 3);
         let typing = &mut self.view.typing;
-        match quantity_row(ui, typing, &id, "One piece weighs", what) {
+        match quantity_row(ui, typing, &id, "Piece weighs", what) {
             Some(Ok(mass_g)) => actions.push(change(mass_g.map(|mass_g| Weighed {
                 mass_g,
                 state: part.weighed.map_or(MassState::Green, |w| w.state),
@@ -294,13 +288,13 @@ impl App {
         }
         form.shape.show(ui, "of the new part", true);
         let name = "Mass of one piece of the new part, green";
-        entry(ui, "One piece weighs, green", name, "g", &mut form.mass);
+        entry(ui, "Piece weighs, green", name, "g", &mut form.mass);
         if ui.button(say::label("Add the part")).clicked() {
             let mass = match form.mass.trim() {
                 "" => Ok(None),
                 typed => units::parse(Quantity::Mass, typed)
                     .map(Some)
-                    .map_err(|fault| say::in_field("One piece weighs, green", &fault.to_string())),
+                    .map_err(|fault| say::in_field("Piece weighs, green", &fault.to_string())),
             };
             let shape = form.shape.shape();
             let form_read = shape.and_then(|shape| mass.map(|mass| (shape, mass)));

@@ -139,8 +139,12 @@ struct Declaration {
 struct Acceptance {
     check: String,
     subjects: Vec<String>,
+    /// All that was written at first. It does not tell one limit from another, so what hangs on it
+    /// lapses.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     limit_revision: Option<u32>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    limit: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     value: Option<String>,
     by: String,
@@ -616,16 +620,18 @@ impl From<&work::Acceptance> for Acceptance {
         let work::Acceptance {
             check,
             subjects,
-            limit_revision,
+            limit,
             value,
             by,
             reason,
             on,
         } = acceptance.clone();
+        let limit_revision = limit.as_ref().and_then(|limit| limit.parse().ok());
         Acceptance {
             check,
             subjects,
             limit_revision,
+            limit: limit.filter(|_| limit_revision.is_none()),
             value,
             by,
             reason,
@@ -640,6 +646,7 @@ impl Acceptance {
             check,
             subjects,
             limit_revision,
+            limit,
             value,
             by,
             reason,
@@ -648,7 +655,7 @@ impl Acceptance {
         work::Acceptance {
             check,
             subjects,
-            limit_revision,
+            limit: limit.or_else(|| limit_revision.map(|n| n.to_string())),
             value,
             by,
             reason,

@@ -7,7 +7,7 @@ use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
 use crate::profile::Range;
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{ATMOSPHERE_MBAR, pump_floor_mbar};
+use crate::review::facts_gas::{ATMOSPHERE_MBAR, GasOver, pump_floor_mbar};
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{
@@ -178,20 +178,20 @@ fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool {
 
 fn gas_not_allowed_for_alloy(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    for step in facts.steps() {
-        let gas = step.segment.gas.as_deref().unwrap_or("vacuum");
+    for over in facts.gases_over() {
+        let gas = over.slug;
         for (slug, alloy) in &facts.alloys {
-            if allowed(alloy, gas, step.low_c(), step.high_c()) {
+            if allowed(alloy, gas, over.low_c, over.high_c) {
                 continue;
             }
             report.found(
-                vec![step.subject(), Subject::Named((*slug).to_owned())],
+                vec![over.step.subject(), Subject::Named((*slug).to_owned())],
                 vec![
-                    at(&step),
+                    at(&over.step),
                     ("gas", text(gas_name(facts, gas))),
                     ("alloy", text(&alloy.name)),
-                    ("low", number(Temperature, step.low_c(), 0)),
-                    ("high", number(Temperature, step.high_c(), 0)),
+                    ("low", number(Temperature, over.low_c, 0)),
+                    ("high", number(Temperature, over.high_c, 0)),
                 ],
             );
         }
@@ -206,11 +206,12 @@ fn gas_and_lining(
     share: fn(&Gas) -> f64,
     limit: &'static str,
 ) {
-    for step in facts.steps() {
-        let gas = match facts.gas(step.segment) {
-            Ok(Some(gas)) if share(gas) > 0.0 => gas,
-            Ok(_) => continue,
-            Err(_) => {
+    for over in facts.gases_over().iter().filter(|o| o.slug != "vacuum") {
+        let step = over.step;
+        let gas = match facts.catalogue.gas(over.slug) {
+            Some(gas) if share(gas) > 0.0 => gas,
+            Some(_) => continue,
+            None => {
                 report.missing(vec![step.subject()], missing::gas_record());
                 continue;
             }
@@ -222,7 +223,7 @@ fn gas_and_lining(
         if furnace.lining != lining {
             return;
         }
-        let high = at_most(Temperature, step.high_c(), 0);
+        let high = at_most(Temperature, over.high_c, 0);
         let args = vec![at(&step), ("gas", text(&gas.name))];
         match facts.limit(limit) {
             Some(limit) => report.hold(vec![step.subject()], high, limit, args),
@@ -346,12 +347,18 @@ fn nitrogen_cooling_stainless(facts: &Facts, report: &mut Report) {
         from_c: to.value,
         to_c: from.value,
     };
-    for step in facts.way_down().iter().filter(|s| s.is_in(range)) {
-        match facts.gas(step.segment) {
-            Ok(Some(gas)) if gas.nitrogen_share > 0.0 => {
+    let first = facts.way_down().first().map_or(usize::MAX, |s| s.index);
+    let over = facts.gases_over();
+    let down = over.iter().filter(|o| o.step.index >= first);
+    // Let in at the end of a segment, at its target.
+    let within = |o: &&GasOver| o.step.is_in(range) || range.contains(o.high_c);
+    for over in down.filter(within).filter(|o| o.slug != "vacuum") {
+        let step = &over.step;
+        match facts.catalogue.gas(over.slug) {
+            Some(gas) if gas.nitrogen_share > 0.0 => {
                 for (slug, alloy) in &alloys {
                     // Where the alloy does not bear the gas at all, that is said by another check.
-                    if allowed(alloy, &gas.id, step.low_c(), step.high_c()) {
+                    if allowed(alloy, &gas.id, over.low_c, over.high_c) {
                         report.found_by(
                             vec![step.subject(), Subject::Named((**slug).to_owned())],
                             from,
@@ -366,8 +373,8 @@ fn nitrogen_cooling_stainless(facts: &Facts, report: &mut Report) {
                     }
                 }
             }
-            Ok(_) => {}
-            Err(_) => report.missing(vec![step.subject()], missing::gas_record()),
+            Some(_) => {}
+            None => report.missing(vec![step.subject()], missing::gas_record()),
         }
     }
 }
@@ -388,18 +395,30 @@ fn titanium_vacuum_not_proven(facts: &Facts, report: &mut Report) {
             report.missing(vec![Subject::Load], missing::limit("titanium-pressure-max"));
             continue;
         };
+        let named = Subject::Named((*slug).to_owned());
         let steps = facts.steps();
-        // Under argon the gas's purity rules, not the vacuum.
-        let in_vacuum = |s: &&Step| s.segment.gas.is_none() && s.holds_in(range);
-        for step in steps.iter().filter(in_vacuum) {
-            let subjects = vec![step.subject(), Subject::Named((*slug).to_owned())];
-            match pressure(facts, step) {
-                Ok(Some(mbar)) => {
+        let mut holds = steps.iter().filter(|s| s.holds_in(range)).peekable();
+        if holds.peek().is_none() {
+            report.missing(vec![named.clone()], missing::hold_in_sinter_range());
+        }
+        for step in holds {
+            let subjects = vec![step.subject(), named.clone()];
+            match (step.segment.pressure_mbar, &step.segment.gas) {
+                (Some(mbar), None) => {
                     let args = vec![at(step), ("feedstock", text(&feedstock.name))];
                     report.hold(subjects, at_most(Pressure, mbar, 5), limit, args);
                 }
-                Ok(None) => {}
-                Err(what) => report.missing(subjects, what),
+                // What the furnace reaches cold and empty can only condemn: over a hot load it is
+                // never better.
+                (None, None) => match facts.furnace.and_then(|f| f.ultimate_mbar) {
+                    Some(mbar) if mbar > limit.value => {
+                        let args = vec![at(step), ("feedstock", text(&feedstock.name))];
+                        report.hold(subjects, at_most(Pressure, mbar, 5), limit, args);
+                    }
+                    _ => report.missing(subjects, missing::pressure_set()),
+                },
+                // Under argon the gas's purity rules, not the vacuum.
+                (_, Some(_)) => report.missing(subjects, missing::titanium_gas_purity()),
             }
         }
     }

@@ -196,13 +196,13 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
 
 /// Highest temperature of a segment that runs in a gas with hydrogen, °C; none where none does.
 fn hottest_hydrogen_c(facts: &Facts) -> Option<f64> {
-    facts
-        .segments()
-        .filter(|(_, segment)| {
-            let gas = facts.gas(segment);
-            gas.is_ok_and(|gas| gas.is_some_and(|g| g.hydrogen_share > 0.0))
-        })
-        .map(|(from_c, segment)| from_c.max(segment.to_c))
+    let hydrogen = |slug: &str| {
+        let gas = facts.catalogue.gas(slug);
+        gas.is_some_and(|g| g.hydrogen_share > 0.0)
+    };
+    let over = facts.gases_over().into_iter();
+    over.filter(|o| hydrogen(o.slug))
+        .map(|o| o.high_c)
         .reduce(f64::max)
 }
 

@@ -4,7 +4,7 @@
 use super::debind::not_dry;
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{FurnaceKind, GasNature, Lining};
-use crate::profile::EventKind;
+use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{FuelEntry, FuelPath, OXYGEN_IN_AIR, Purge};
 use crate::review::facts_limits::as_share;
@@ -268,10 +268,22 @@ fn unload_too_hot(facts: &Facts, report: &mut Report) {
         Lining::Molybdenum => "unload-max-molybdenum",
         Lining::Graphite | Lining::CeramicFibre => "unload-max",
     };
+    let Some(limit) = facts.limit(id) else {
+        return report.missing(vec![Subject::Profile], missing::limit(id));
+    };
     let unload = at_most(Temperature, facts.plan.profile.unload_c, 0);
-    match facts.limit(id) {
-        Some(limit) => report.hold(vec![Subject::Profile], unload, limit, vec![]),
-        None => report.missing(vec![Subject::Profile], missing::limit(id)),
+    report.hold(vec![Subject::Profile], unload, limit, vec![]);
+    for step in facts.steps() {
+        for event in &step.segment.events {
+            let at_c = match event.at {
+                EventAt::Start => step.from_c,
+                EventAt::End => step.segment.to_c,
+            };
+            if event.kind == EventKind::Unload {
+                let unload = at_most(Temperature, at_c, 0);
+                report.hold(vec![step.subject()], unload, limit, vec![]);
+            }
+        }
     }
 }
 

@@ -63,8 +63,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "peak-near-solidus",
         title: "Peak near the solidus",
-        sentence: "The hottest place stays {value} below the solidus of {alloy} ({solidus}); \
-                   {limit} is wanted.",
+        sentence: "The margin of the hottest place to the solidus of {alloy} ({solidus}) is \
+                   {value}; {limit} is wanted.",
         why: "The hottest place of the zone is above the setpoint: the first liquid lets parts \
               slump.",
         remedy: "Lower the peak and lengthen the hold.",

@@ -95,16 +95,17 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "over-temperature-set-low",
         title: "Over-temperature cut-out near the peak",
-        sentence: "The cut-out is declared {value} above the highest target; at least {limit} is \
-                   usual.",
-        why: "It may end the run at an ordinary overshoot.",
+        sentence: "The cut-out is declared with a margin of {value} over the highest target; at \
+                   least {limit} is usual.",
+        why: "It may end the run at an ordinary overshoot, or before the target where the margin \
+              is below zero.",
         remedy: "Set it higher and declare it again, as the furnace's written procedure allows.",
     },
     Prose {
         check: "over-temperature-set-high",
         title: "Over-temperature cut-out far above the peak",
-        sentence: "The cut-out is declared {value} above the highest target; at most {limit} is \
-                   usual.",
+        sentence: "The cut-out is declared with a margin of {value} over the highest target; at \
+                   most {limit} is usual.",
         why: "Before it acts, the load has slumped and the zone is damaged.",
         remedy: "Set it lower and declare it again, as the furnace's written procedure allows.",
     },

@@ -4,7 +4,7 @@ use super::bench::{Bench, in_both_locales, plain};
 use setterwright::app::state::Board;
 use setterwright::catalogue::Severity;
 use setterwright::load::{Acceptance, Edit};
-use setterwright::review::{Finding, Subject, revision_to_accept};
+use setterwright::review::{Finding, Subject, limit_to_accept};
 
 impl Bench {
     /// Tall enough that all findings are in sight.
@@ -198,7 +198,7 @@ fn accepted_findings_stand_apart() {
         Acceptance {
             check: found.check.to_owned(),
             subjects: found.subjects.iter().map(Subject::key).collect(),
-            limit_revision: found.limit.as_ref().map(revision_to_accept),
+            limit: found.limit.as_ref().map(limit_to_accept),
             value: found.value_to_accept(),
             by: "process engineer".to_owned(),
             reason: "as in the last ten runs".to_owned(),

@@ -275,7 +275,7 @@ fn infill_and_what_the_scale_says_are_typed() {
         let shell = ring(&bench).infill.shell_mm().unwrap();
         assert!((shell - 2.032).abs() < 1e-9);
         // Weighed in the demo; without that nobody knows the mass of a lattice.
-        bench.focus_field("One piece weighs");
+        bench.focus_field("Piece weighs");
         bench.keys(Modifiers::COMMAND, Key::A);
         bench.key(Key::Delete);
         bench.key(Key::Enter);
@@ -283,7 +283,7 @@ fn infill_and_what_the_scale_says_are_typed() {
         let all: Vec<String> = bench.names().iter().map(|n| plain(n)).collect();
         let at = all.iter().position(|n| n == "Mass green").unwrap();
         assert_eq!(all[at + 1], "not evaluated");
-        bench.fill("One piece weighs", "9,5 g");
+        bench.fill("Piece weighs", "9,5 g");
         bench.pick("Weighed", "dry");
         let weighed = ring(&bench).weighed.unwrap();
         assert_eq!((weighed.state, weighed.mass_g), (MassState::Dry, 9.5));

@@ -80,6 +80,9 @@ fn age_days(facts: &Facts, read: Option<&String>) -> Result<f64, &'static str> {
         .ok_or(missing::planned_start())?;
     let read = read.ok_or(missing::day_read())?;
     let days = days_between(read, start).ok_or(missing::two_dates())?;
+    if days < 0 {
+        return Err(missing::dated_after_start());
+    }
     Ok(f64::from(days))
 }
 

@@ -1,0 +1,164 @@
+//! What must not pass unseen: events that let gas in or the load out, settings from elsewhere,
+//! limits set for part of the load, and readings of another day.
+
+use crate::fixture::{Case, clean, found, measured, not_evaluated, passes};
+use setterwright::catalogue::Severity::{Caution, Note, Stop};
+use setterwright::catalogue::{CheckSetting, Family, LimitScope, Lining, SurveyPoint};
+use setterwright::profile::{Event, EventAt, EventKind};
+
+fn event(case: &mut Case, segment: usize, at: EventAt, kind: EventKind) {
+    case.profile().segments[segment]
+        .events
+        .push(Event { at, kind });
+}
+
+#[test]
+fn the_load_is_taken_out_where_the_event_says() {
+    measured("unload-too-hot", Stop, "1360 °C", |case| {
+        event(case, 4, EventAt::End, EventKind::Unload);
+    });
+    passes("unload-too-hot", |case| {
+        event(case, 5, EventAt::End, EventKind::Unload);
+    });
+}
+
+#[test]
+fn gas_that_is_let_in_is_judged_until_it_is_pumped_out() {
+    let fill = |gas: &str| EventKind::Backfill {
+        gas: gas.to_owned(),
+        to_mbar: 900.0,
+    };
+    let let_in = |gas: &'static str, then: Option<EventKind>| {
+        move |case: &mut Case| {
+            let segments = &mut case.profile().segments;
+            for segment in &mut segments[4..] {
+                (segment.gas, segment.pressure_mbar) = (None, None);
+            }
+            event(case, 4, EventAt::End, fill(gas));
+            if let Some(then) = then {
+                event(case, 4, EventAt::End, then);
+            }
+        }
+    };
+    // Nitrogen at 1360 °C over a steel that bears it nowhere so hot.
+    found("gas-not-allowed-for-alloy", Stop, let_in("nitrogen", None));
+    let pump = EventKind::PumpDown { to_mbar: 0.01 };
+    let spoilt = {
+        let mut case = clean();
+        let_in("nitrogen", Some(pump))(&mut case);
+        case.says("gas-not-allowed-for-alloy").0
+    };
+    // At the moment it is let in it is there all the same.
+    assert_eq!(spoilt.len(), 1, "{spoilt:?}");
+    // Over the way down, not only in the segment that lets it in.
+    let both = {
+        let mut case = clean();
+        let_in("nitrogen", None)(&mut case);
+        case.says("gas-not-allowed-for-alloy").0
+    };
+    assert_eq!(both.len(), 2, "{both:?}");
+    found("hydrogen-in-graphite", Stop, |case| {
+        case.furnace().lining = Lining::Graphite;
+        let_in("hydrogen", None)(case);
+    });
+}
+
+#[test]
+fn a_safety_check_is_not_switched_off() {
+    let off = |slug: &'static str, severity| {
+        move |case: &mut Case| {
+            case.profile().unload_c = 700.0;
+            case.catalogue_mut().checks = vec![CheckSetting {
+                check: slug.to_owned(),
+                on: severity != Note,
+                severity: (severity != Note).then_some(severity),
+                reason: String::new(),
+            }];
+        }
+    };
+    for setting in [Note, Caution] {
+        let mut case = clean();
+        off("unload-too-hot", setting)(&mut case);
+        let review = case.review();
+        let found = review.findings.iter().find(|f| f.check == "unload-too-hot");
+        assert_eq!(found.map(|f| f.severity), Some(Stop), "{setting:?}");
+        assert!(review.off.iter().all(|(slug, _)| *slug != "unload-too-hot"));
+    }
+    // Another check is.
+    let mut case = clean();
+    off("ends-hot", Note)(&mut case);
+    assert!(
+        case.review()
+            .off
+            .iter()
+            .any(|(slug, _)| *slug == "ends-hot")
+    );
+}
+
+#[test]
+fn a_limit_for_part_of_the_load_is_not_passed_over() {
+    let scoped = |scope: LimitScope| {
+        move |case: &mut Case| {
+            let mut limit = case.limit("trap-stop").clone();
+            limit.value *= 0.5;
+            limit.scope = scope;
+            case.catalogue_mut().limits.push(limit);
+        }
+    };
+    let alloy = clean().feedstock().alloy.clone();
+    let slug = "trap-over-full";
+    let own = scoped(LimitScope::Alloy(alloy));
+    not_evaluated(slug, "trap-stop", own);
+    // One for what is not in the load changes nothing.
+    passes(slug, scoped(LimitScope::Alloy("ti64".to_owned())));
+}
+
+#[test]
+fn a_survey_is_not_carried_beyond_its_range() {
+    let surveyed = |to_c: f64| {
+        move |case: &mut Case| {
+            let survey = case.state().survey.as_mut().unwrap();
+            survey.points = [1000.0, to_c]
+                .map(|setpoint_c| SurveyPoint {
+                    setpoint_c,
+                    coldest_k: -4.0,
+                    hottest_k: 4.0,
+                })
+                .to_vec();
+            case.profile().segments[4].to_c = 1350.0;
+        }
+    };
+    passes("peak-near-solidus", surveyed(1400.0));
+    not_evaluated("peak-near-solidus", "survey", surveyed(1200.0));
+}
+
+#[test]
+fn a_reading_of_tomorrow_is_none() {
+    not_evaluated("dew-point-stale", "after it", |case| {
+        for supply in &mut case.state().gases {
+            supply.dew_point_read = Some("2026-11-25".to_owned());
+        }
+    });
+}
+
+#[test]
+fn titanium_wants_a_vacuum_that_somebody_holds() {
+    let titanium = |case: &mut Case| {
+        let id = case.feedstock().alloy.clone();
+        let record = case.catalogue_mut().alloys.get_mut(&id).unwrap();
+        std::sync::Arc::make_mut(&mut record.1).family = Family::Titanium;
+    };
+    let slug = "titanium-vacuum-too-poor";
+    not_evaluated(slug, "ultimate pressure", |case| {
+        titanium(case);
+        for segment in &mut case.profile().segments {
+            (segment.gas, segment.pressure_mbar) = (None, None);
+        }
+        case.furnace().ultimate_mbar = Some(1e-6);
+    });
+    not_evaluated(slug, "oxygen and water", titanium);
+    not_evaluated(slug, "hold in the sinter range", |case| {
+        titanium(case);
+        case.profile().segments[4].hold_min = 0.0;
+    });
+}
