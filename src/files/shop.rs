@@ -99,7 +99,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         .collect();
     for (path, limit) in &limits {
         check_limit(limit, &known, &merged)
-            .and_then(|()| check_unit(limit, &build))
+            .and_then(|()| check_unit(limit, build))
             .map_err(|what| FileFault::new(path, what))?;
     }
     let slugs = || all_checks().map(|c| c.slug);
