@@ -358,6 +358,7 @@ mod tests {
             section_mm: None,
             rest: Default::default(),
             infill: Default::default(),
+            keep_off: Vec::new(),
             work_zone_only: false,
         })
     }

@@ -31,8 +31,6 @@ const FROM: (f64, f64) = (30.0, 20.0);
 pub struct PosePicker {
     of: Option<PartId>,
     geometry: Option<Arc<Geometry>>,
-    /// Faces that are to be kept off the setter, by the direction out of them.
-    keep_off: Vec<Rest>,
     looking: Option<Job<Result<Found, FileFault>>>,
     found: Option<Result<Found, String>>,
     laying: Option<Job<Result<(Rest, Geometry), FileFault>>>,
@@ -69,11 +67,11 @@ impl App {
 
     fn look_for_poses(&mut self, ctx: &Context, part: &Part) {
         let folder = self.part_folder();
-        let (part, keep_off) = (part.clone(), self.poses.keep_off.clone());
+        let part = part.clone();
         self.poses.geometry = Some(Arc::clone(&part.geometry));
         let input = InputHash::of(&part.id);
         self.poses.looking = Some(Job::start("poses", input, wake(ctx), move |ticket| {
-            let found = files::poses_of(&part, &folder, &keep_off);
+            let found = files::poses_of(&part, &folder, &part.keep_off);
             ticket.go_on()?;
             let (poses, mesh) = match found {
                 Ok(found) => found,
@@ -142,7 +140,7 @@ impl App {
         };
         let mut open = true;
         let mut chosen = None;
-        let mut keep_off = self.poses.keep_off.clone();
+        let mut keep_off = part.keep_off.clone();
         Window::new(say::poses_of(&part.name))
             .id(egui::Id::unique("poses"))
             .open(&mut open)
@@ -159,9 +157,13 @@ impl App {
         if let Some(rest) = chosen {
             self.lay(ctx, part, rest);
         }
-        if keep_off != self.poses.keep_off {
-            self.poses.keep_off = keep_off;
-            self.look_for_poses(ctx, part);
+        if keep_off != part.keep_off {
+            let part = Part {
+                keep_off,
+                ..part.as_ref().clone()
+            };
+            self.look_for_poses(ctx, &part);
+            actions.push(Action::Edit(Edit::ChangePart(Box::new(part))));
         }
         let escape = ctx.input(|i| i.key_pressed(egui::Key::Escape));
         if !open || escape {

@@ -343,6 +343,7 @@ fn part_of(arguments: &Arguments, said: &Said, rest: Rest, geometry: &Geometry) 
         drawn: said.drawn,
         rest,
         infill: said.infill,
+        keep_off: arguments.keep_off.clone(),
         geometry: Arc::new(geometry.clone()),
         made_with_oversize: None,
         weighed: said.weighed,

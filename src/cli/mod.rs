@@ -2,6 +2,7 @@
 //! found, 2 bad input.
 
 mod edit;
+mod list;
 mod measure;
 mod review;
 mod script;
@@ -175,7 +176,7 @@ fn loads_and_meshes(files: &[PathBuf]) -> Result<(Option<PathBuf>, Vec<PathBuf>)
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Reviews a load. The exit is 0 when no stop is found, 1 when one is, 2 when the file is bad.
-    Review(OnLoad),
+    Review(review::Arguments),
     /// Measures a mesh file: volume, area, centroid, height, outline, open edges.
     Measure(measure::Arguments),
     /// Adds a load up: pieces, masses by state, furniture, binder to burn, fill.
@@ -261,7 +262,7 @@ pub fn run(
         }
     };
     let outcome = match &cli.command {
-        Some(Command::Review(on)) => plainly(on.json, || review::run(on, out)),
+        Some(Command::Review(of)) => plainly(of.json, || review::run(of, out)),
         Some(Command::Measure(of)) => plainly(of.json, || measure::run(of, out)),
         Some(Command::Tally(on)) => plainly(on.json, || tally::run(on, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),

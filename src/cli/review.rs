@@ -1,21 +1,41 @@
 //! `setterwright review FILE`.
 
-use super::{Failure, OnLoad, Opened, Outcome, open, print_json};
+use super::{Failure, Opened, Outcome, open, print_json};
 use crate::catalogue::{Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::Plan;
 use crate::review::{Finding, Given, Review, review};
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
+use clap::Args;
 use serde::Serialize;
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The load that is reviewed where none is named.
 const DEMO: &str = include_str!("../../demo-loads/clean.load.ron");
 
-pub(super) fn run(on: &OnLoad, out: &mut dyn Write) -> Outcome {
-    let load = open(&on.file, on.shop.as_deref())?;
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The load file (*.load.ron).
+    #[arg(required_unless_present = "list")]
+    file: Option<PathBuf>,
+    /// Prints JSON instead of text.
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Judges by the records of this shop folder.
+    #[arg(long, value_name = "DIR")]
+    shop: Option<PathBuf>,
+    /// Lists every check with its default, its limits, who set them and from what source.
+    #[arg(long, conflicts_with = "file")]
+    list: bool,
+}
+
+pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
+    let Some(file) = on.file.as_deref().filter(|_| !on.list) else {
+        return super::list::run(on.shop.as_deref(), on.json, out);
+    };
+    let load = open(file, on.shop.as_deref())?;
     let found = look(&load);
     if on.json {
         print_json(out, &json(&load, &found))?;
@@ -97,6 +117,12 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
                 "  {}",
                 say::missing(missing.check, &about.join(", "), &missing.what)
             )?;
+        }
+    }
+    if !found.off.is_empty() {
+        writeln!(out, "\n{}", say::switched_off())?;
+        for (slug, reason) in &found.off {
+            writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
         }
     }
     let summary = say::summary(

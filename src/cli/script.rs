@@ -78,6 +78,11 @@ pub fn run(
             plan = edit.apply(&plan, shop.catalogue).map_err(|r| fault(r.0))?;
             steps.push(edit.label());
         }
+        if let Some(step) = steps.last_mut() {
+            for note in &words.notes {
+                *step += &say::note_on_step(note);
+            }
+        }
         last = match words.verb() {
             "stack" => Some(plan.load.stacks.len()),
             // Those behind it have another number now.
@@ -422,6 +427,7 @@ fn new_part(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Part> {
         drawn,
         rest: Rest::AS_DRAWN,
         infill: Infill::Solid,
+        keep_off: Vec::new(),
         geometry: geometry.into(),
         made_with_oversize: None,
         weighed: None,
@@ -436,15 +442,22 @@ fn new_part(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Part> {
     part_fields(words, part)
 }
 
+/// Faces to be kept off the setter, divided by `;`.
+fn keep_off(words: &mut Words) -> Result<Option<Vec<Rest>>> {
+    let Some(faces) = words.text("keep-off") else {
+        return Ok(None);
+    };
+    let faces = faces.split(';').filter(|face| !face.trim().is_empty());
+    faces.map(direction).collect::<Result<_>>().map(Some)
+}
+
 /// `rest=` and, for a number in the ranking, `keep-off=` with directions divided by `;`.
 fn rest_by(words: &mut Words) -> Result<Option<RestBy>> {
     let Some(text) = words.text("rest") else {
         return Ok(None);
     };
     let by = text.parse()?;
-    let faces = words.text("keep-off").unwrap_or_default();
-    let faces = faces.split(';').filter(|face| !face.trim().is_empty());
-    let faces: Vec<Rest> = faces.map(direction).collect::<Result<_>>()?;
+    let faces = keep_off(words)?.unwrap_or_default();
     Ok(Some(match by {
         RestBy::Rank(n, _) => RestBy::Rank(n, faces),
         RestBy::Towards(rest) if faces.iter().any(|face| rest.rests_on_face(*face)) => {
@@ -456,7 +469,10 @@ fn rest_by(words: &mut Words) -> Result<Option<RestBy>> {
 
 fn rest(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let part = part(words, plan)?;
-    let by = rest_by(words)?.ok_or_else(|| say::missing("rest"))?;
+    let by = match rest_by(words)?.ok_or_else(|| say::missing("rest"))? {
+        RestBy::Rank(n, faces) if faces.is_empty() => RestBy::Rank(n, part.keep_off.clone()),
+        by => by,
+    };
     let resting = part_resting(part, shop.folder, &by);
     let (rest, geometry) = resting.map_err(|fault| fault.to_string())?;
     Ok(vec![Edit::RestPart {
@@ -510,6 +526,9 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
     if let Some(infill) = infill(words)? {
         part.infill = infill;
     }
+    if let Some(faces) = keep_off(words)? {
+        part.keep_off = faces;
+    }
     if let Some(factors) = words.numbers("oversize", ',')? {
         part.made_with_oversize = Some(match factors.as_slice() {
             [all] => [*all; 3],
@@ -546,7 +565,8 @@ fn shape(
         let unit = mesh_unit(words)?.ok_or_else(|| say::missing("unit (mm, in or m)"))?;
         let body = words.count("body")?;
         let read = shape_from_mesh(&folder.join(&file), &file, unit, body);
-        let (shape, geometry, _) = read.map_err(|fault| fault.to_string())?;
+        let (shape, geometry, notes) = read.map_err(|fault| fault.to_string())?;
+        words.notes.extend(notes.iter().map(ToString::to_string));
         return Ok(Some((shape, geometry)));
     }
     let height = words.quantity("height", Quantity::Length)?;

@@ -71,6 +71,8 @@ pub struct Words<'a> {
     line: &'a Line,
     used: Vec<bool>,
     asked: Vec<String>,
+    /// What is odd about what the line reads.
+    pub notes: Vec<String>,
     /// A key and what it is where the line does not say.
     standing_in: Option<(&'static str, String)>,
 }
@@ -82,6 +84,7 @@ impl<'a> Words<'a> {
             line,
             used: vec![false; line.words.len()],
             asked: Vec::new(),
+            notes: Vec::new(),
             standing_in: None,
         }
     }

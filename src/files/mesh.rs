@@ -425,6 +425,7 @@ fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
         drawn: from.drawn,
         rest: Rest::AS_DRAWN,
         infill: Infill::Solid,
+        keep_off: Vec::new(),
         geometry: Arc::new(geometry),
         made_with_oversize: None,
         weighed: None,

@@ -111,7 +111,9 @@ pub fn read_obj(bytes: &[u8]) -> Result<ObjFile, ObjFault> {
             whole.as_str()
         };
         let mut words = line.split_ascii_whitespace();
-        match words.next() {
+        // Some programs write capitals.
+        let key = words.next().map(str::to_ascii_lowercase);
+        match key.as_deref() {
             Some("v") => file.vertices.push(vertex(words, i + 1)?),
             Some("f") => face(words, i + 1, &file.vertices, &mut now.triangles)?,
             Some(key @ ("o" | "g")) if (key == "o") == named => {

@@ -523,6 +523,7 @@ mod tests {
             section_mm: None,
             rest: Default::default(),
             infill: Default::default(),
+            keep_off: Vec::new(),
             work_zone_only: false,
         };
         let mut plan = Plan::new("Brackets", "small-vacuum-box", profile);

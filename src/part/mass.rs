@@ -1,6 +1,6 @@
 //! Mass by state.
 
-use super::{Drawn, Part};
+use super::Part;
 use crate::catalogue::{Alloy, Binder, Feedstock};
 
 /// States in which a part has a mass.
@@ -138,10 +138,7 @@ pub fn computed_green_g(
     alloy: &Alloy,
     binder: &Binder,
 ) -> Option<f64> {
-    let factor: f64 = match part.drawn {
-        Drawn::Green => 1.0,
-        Drawn::Final => feedstock.oversize.iter().product(),
-    };
+    let factor: f64 = part.to_green(feedstock.oversize).iter().product();
     let density = green_density(
         feedstock.loading,
         alloy.density_g_cm3,

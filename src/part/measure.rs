@@ -210,7 +210,9 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
 /// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
 const USUAL_MM: RangeInclusive<f64> = 5.0..=150.0;
 /// A longest side outside of these is asked about, mm (assumed).
-const ODD_MM: [f64; 2] = [1.0, 400.0];
+const ODD_MM: [f64; 2] = [5.0, 400.0];
+/// Slips of units: inches for millimetres, metres for millimetres, and both the other way.
+const SLIPS: [f64; 4] = [25.4, 1000.0, 1.0 / 25.4, 1.0 / 1000.0];
 
 /// The unit in which a mesh would be of the usual size of such parts, where in the unit named it
 /// is oddly small or large: a suspicion to ask about, never a correction.
@@ -224,6 +226,18 @@ pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
     let drawn = longest / unit.mm();
     let mut others = others.into_iter().filter(|other| *other != unit);
     others.find(|other| USUAL_MM.contains(&(drawn * other.mm())))
+}
+
+/// The slip of units by which a shape as drawn would be of the usual size of such parts, where it
+/// is oddly small or large: a suspicion to ask about.
+pub fn likely_slip(size_mm: [f64; 3]) -> Option<f64> {
+    let longest = size_mm.into_iter().fold(0.0, f64::max);
+    let [low, high] = ODD_MM;
+    if (low..=high).contains(&longest) {
+        return None;
+    }
+    let usual = |slip: &f64| USUAL_MM.contains(&(longest * slip));
+    SLIPS.into_iter().find(usual)
 }
 
 /// Measures a typed shape. Volume, area and section are exact; the body's circles are polygons

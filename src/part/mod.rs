@@ -12,7 +12,8 @@ pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
 pub use measure::{
-    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, likelier_unit, measure_mesh,
+    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, likelier_unit, likely_slip,
+    measure_mesh,
     measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm, typed_mesh,
 };
 pub use rest::Rest;
@@ -198,6 +199,8 @@ pub struct Part {
     pub rest: Rest,
     /// What it is filled with.
     pub infill: Infill,
+    /// Faces that are to be kept off the setter, by the direction out of them in the drawing.
+    pub keep_off: Vec<Rest>,
     /// What was measured of the shape at the size drawn, resting so.
     pub geometry: Arc<Geometry>,
     /// Oversize factors with which the tool or the print was made, where they are known.
@@ -215,19 +218,23 @@ impl Part {
     /// measured where the shape gives it. A part nowhere thicker than two shells is solid.
     pub fn green_section_mm(&self, oversize: [f64; 3]) -> Option<f64> {
         self.section_mm.or_else(|| {
-            let whole = self.geometry.section_mm.map(|drawn| {
-                // The largest factor: a section said too thick asks for more time, not less.
-                let factor = oversize.into_iter().fold(1.0, f64::max);
-                match self.drawn {
-                    Drawn::Green => drawn,
-                    Drawn::Final => drawn * factor,
-                }
-            });
+            // The largest factor: a section said too thick asks for more time, not less.
+            let factor = self.to_green(oversize).into_iter().fold(1.0, f64::max);
+            let whole = self.geometry.section_mm.map(|drawn| drawn * factor);
             match self.infill.shell_mm() {
                 Some(shell) if whole.is_none_or(|whole| whole > 2.0 * shell) => Some(shell),
                 _ => whole,
             }
         })
+    }
+
+    /// Factors from the size drawn to green, along the axes of the drawing: what the part was made
+    /// with goes before what its feedstock asks for, `oversize`.
+    pub fn to_green(&self, oversize: [f64; 3]) -> [f64; 3] {
+        match self.drawn {
+            Drawn::Green => [1.0; 3],
+            Drawn::Final => self.made_with_oversize.unwrap_or(oversize),
+        }
     }
 
     /// Volume of metal and binder as drawn, mm³; none where the shape does not tell it.

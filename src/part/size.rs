@@ -1,6 +1,6 @@
 //! Size by stage, about the anchor.
 
-use super::{Drawn, Part};
+use super::Part;
 use crate::catalogue::{Alloy, Feedstock};
 
 /// Room temperature to which sizes and expansions refer, °C.
@@ -50,17 +50,16 @@ pub fn scale(
     stage: SizeStage,
 ) -> [f64; 3] {
     let hot = growth(alloy.expansion_per_k, feedstock.shrink_start_c.min(peak_c));
-    let factors = feedstock.oversize.map(|factor| {
-        let to_green = match part.drawn {
-            Drawn::Green => 1.0,
-            Drawn::Final => factor,
-        };
+    let mut factors = part.to_green(feedstock.oversize);
+    for (factor, oversize) in factors.iter_mut().zip(feedstock.oversize) {
         match stage {
-            SizeStage::Green => to_green,
-            SizeStage::Hottest => to_green * hot,
-            SizeStage::Sintered => to_green / factor,
+            SizeStage::Green => {}
+            SizeStage::Hottest => *factor *= hot,
+            // What it was made with says how large it is green; how far that shrinks is the
+            // feedstock's to say.
+            SizeStage::Sintered => *factor /= oversize,
         }
-    });
+    }
     part.rest.factors(factors)
 }
 

@@ -32,6 +32,23 @@ pub enum Family {
     Records,
 }
 
+impl Family {
+    /// In one word, for lists and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Family::Safety => "safety",
+            Family::Geometry => "geometry",
+            Family::Furniture => "furniture",
+            Family::Mass => "mass",
+            Family::Debind => "debind",
+            Family::Profile => "profile",
+            Family::Atmosphere => "atmosphere",
+            Family::Mixing => "mixing",
+            Family::Records => "records",
+        }
+    }
+}
+
 /// What a finding is about.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Subject {

@@ -346,3 +346,56 @@ pub fn meshes_need_the_window(n: usize) -> String {
         count(n, "mesh file is", "mesh files are")
     ))
 }
+
+/// Heading of the checks that are switched off.
+pub fn switched_off() -> String {
+    say("Switched off")
+}
+
+/// A check that is switched off, and why.
+pub fn off(check: &str, reason: Option<&str>) -> String {
+    match reason {
+        Some(reason) => say(format!("{check}: {reason}")),
+        None => say(format!("{check}: off by default")),
+    }
+}
+
+/// Whether a listed check runs, and why.
+pub fn listed_state(on: bool, safety: bool, reason: Option<&str>) -> String {
+    let state = match (on, safety) {
+        (_, true) => "safety check, always on",
+        (true, false) => "on",
+        (false, false) => "off",
+    };
+    say(match reason {
+        Some(reason) => format!("{state}: {reason}"),
+        None => state.to_owned(),
+    })
+}
+
+/// A limit that a check asks for and nobody has set.
+pub fn limit_not_set(id: &str) -> String {
+    say(format!(
+        "Limit: {id} is set by nobody; the check is not evaluated."
+    ))
+}
+
+/// Under the list of checks.
+pub fn listed_total(checks: usize, on: usize) -> String {
+    say(format!(
+        "{}, {on} of them on.",
+        count(checks, "check", "checks")
+    ))
+}
+
+/// Why a governing section is not known.
+pub fn section_not_known(open: bool, touching: bool) -> String {
+    let why = match (open, touching) {
+        (true, _) => "the mesh is open",
+        (false, true) => "its shells touch or cross; unite them where they were drawn",
+        (false, false) => "its shells lie within each other's boxes and may cross",
+    };
+    say(format!(
+        "not evaluated: {why}, or state the section"
+    ))
+}

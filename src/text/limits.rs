@@ -130,3 +130,11 @@ pub fn set_by_survey(date: &str) -> String {
 pub fn set_by_placing(shop: &str, tolerance_mm: f64) -> String {
     format!("{shop}: placing tolerance {tolerance_mm} mm")
 }
+
+/// For whom a limit is set: a kind of record with its name, or neither.
+pub fn whose(kind: &str, of: Option<&str>) -> String {
+    super::say(match of {
+        Some(of) => format!("for {kind} {of}"),
+        None => kind.to_owned(),
+    })
+}

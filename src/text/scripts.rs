@@ -166,3 +166,8 @@ pub fn two_holds() -> String {
 pub fn two_paces() -> String {
     say("a segment has one pace: rate=, time= or full-rate=yes.")
 }
+
+/// What is odd about a mesh, under the step that read it.
+pub fn note_on_step(note: &str) -> String {
+    format!("\n  {}", say(format!("note: {note}")))
+}

@@ -107,6 +107,7 @@ impl Maker {
             section_mm: None,
             rest: Default::default(),
             infill: Default::default(),
+            keep_off: Vec::new(),
             work_zone_only: false,
         };
         self.weigh(&mut part);
@@ -321,6 +322,7 @@ fn mesh_part(id: PartId, name: &str, feedstock: &str) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

@@ -73,6 +73,7 @@ pub fn part(id: u32, feedstock: &str, size_mm: [f64; 3]) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

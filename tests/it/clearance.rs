@@ -36,6 +36,7 @@ fn part(id: u32, feedstock: &str, shape: Shape) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

@@ -662,3 +662,48 @@ fn bodies_of_a_file_are_measured_as_one_or_one_by_one() {
     let text = run(&["measure", &path, "--body", "all"]).out;
     assert!(text.contains("body: 2 of 2, \"post\""), "{text}");
 }
+
+#[test]
+fn every_check_is_listed_with_its_limits_and_their_owner() {
+    let ran = run(&["review", "--list"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for check in setterwright::review::all_checks() {
+        assert!(
+            ran.out.contains(&format!("[{}]", check.slug)),
+            "{}",
+            check.slug
+        );
+    }
+    assert!(
+        ran.out.contains("smallest gap between parts"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        ran.out
+            .contains("set by Setterwright starting catalogue (built-in)")
+    );
+
+    let shop = tempfile::tempdir().unwrap();
+    let text = "(kind: \"catalogue\", version: 1, limits: [(id: \"gap-min\", name: \"gap\", value: 5, \
+                unit: \"mm\", scope: Shop, set_by: \"engineer\", source: \"shop\", standing: Shop, \
+                revision: 1)], checks: [(check: \"ends-hot\", on: false, reason: \"by hand\")])";
+    fs::write(shop.path().join("a.ron"), text).unwrap();
+    let dir = shop.path().display().to_string();
+    let ran = run(&["review", "--list", "--json", "--shop", &dir]);
+    let listed: Value = serde_json::from_str(&ran.out).unwrap();
+    let checks = listed["checks"].as_array().unwrap();
+    assert_eq!(checks.len(), setterwright::review::all_checks().count());
+    let of = |slug: &str| checks.iter().find(|c| c["check"] == slug).unwrap();
+    let gaps = of("gap-too-small")["limits"].as_array().unwrap();
+    assert!(
+        gaps.iter()
+            .any(|l| l["set_by"] == "engineer" && l["value"] == 5.0)
+    );
+    assert_eq!(of("ends-hot")["on"], false);
+    assert_eq!(of("ends-hot")["reason"], "by hand");
+    assert_eq!(of("unload-too-hot")["safety"], true);
+    // The same folder's reason stands under a review.
+    let ran = run(&["review", &demo("clean.load.ron"), "--shop", &dir]);
+    assert!(ran.out.contains("ends-hot: by hand"), "{}", ran.out);
+}

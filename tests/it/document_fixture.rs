@@ -88,6 +88,7 @@ pub fn part(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

@@ -163,6 +163,7 @@ fn step() -> Part {
         section_mm: Some(2.4),
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: true,
     }
 }
@@ -189,6 +190,7 @@ fn typed(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

@@ -184,6 +184,7 @@ pub fn clean() -> Case {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     };
     let pieces = 2 * PER_LEVEL;

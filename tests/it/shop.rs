@@ -125,6 +125,7 @@ pub fn part(id: u32, shape: Shape, drawn: Drawn) -> Part {
         section_mm: None,
         rest: Default::default(),
         infill: Default::default(),
+        keep_off: Vec::new(),
         work_zone_only: false,
     }
 }

@@ -45,8 +45,15 @@ pub(super) fn measures(
     if let Some(records) = records {
         group(ui, &mass_group(part, records), tokens);
     }
-    if part.geometry.open_edges > 0 {
-        let text = crate::text::cli::volume_not_trusted(part.geometry.open_edges);
+    let crossing = part.geometry.detail.map(|d| d.crossing_shells);
+    let said = [
+        (part.geometry.open_edges > 0)
+            .then(|| crate::text::cli::volume_not_trusted(part.geometry.open_edges)),
+        crossing
+            .filter(|n| *n != Some(0))
+            .map(crate::text::cli::shells_cross),
+    ];
+    for text in said.into_iter().flatten() {
         forms::sentence(ui, RichText::new(text).color(tokens.caution));
     }
 }

@@ -313,6 +313,7 @@ impl App {
                         drawn: form.drawn,
                         rest: Rest::AS_DRAWN,
                         infill: Infill::Solid,
+                        keep_off: Vec::new(),
                         geometry: geometry.into(),
                         made_with_oversize: None,
                         weighed: mass.map(|mass_g| Weighed {

@@ -170,6 +170,13 @@ fn thickness(m: &Measured) -> Rows {
     let governing = place(m.governing_section_mm, m.governing_section_at_mm);
     let thinnest = place(m.thinnest_section_mm, m.thinnest_section_at_mm);
     let ratio = or_not(m.section_ratio, |ratio| format!("{ratio:.2}"));
+    let governing = match m.governing_section_mm {
+        Some(_) => governing,
+        None => say::section_not_known(
+            m.open_edges > 0,
+            m.touching_edges > 0 || m.crossing_shells != Some(0),
+        ),
+    };
     vec![
         row(&say::governing_section(), "governing_section_mm", governing),
         row(&say::thinnest_section(), "thinnest_section_mm", thinnest),

@@ -32,6 +32,9 @@ pub(in crate::files) struct Part {
     /// Solid without it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     infill: Option<Infill>,
+    /// Faces kept off the setter, by the direction out of them in the drawing.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    keep_off: Vec<[f64; 3]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     geometry: Option<Geometry>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -213,6 +216,7 @@ impl From<&work::Part> for Part {
             drawn,
             rest,
             infill,
+            keep_off,
             geometry,
             made_with_oversize,
             weighed,
@@ -239,6 +243,7 @@ impl From<&work::Part> for Part {
                     Some(Infill::Closed { shell_thickness_mm })
                 }
             },
+            keep_off: keep_off.iter().map(|face| face.kept()).collect(),
             geometry: mesh.then(|| Geometry::from(geometry.as_ref())),
             made_with_oversize: *made_with_oversize,
             weighed: weighed.map(|work::Weighed { state, mass_g }| Weighed {
@@ -261,6 +266,7 @@ impl Part {
             drawn,
             rest,
             infill,
+            keep_off,
             geometry,
             made_with_oversize,
             weighed,
@@ -269,6 +275,8 @@ impl Part {
         } = self;
         let shape = shape.into_work(&format!("{place}.shape"))?;
         let rest = rested(rest, place)?;
+        let keep_off = keep_off.into_iter().map(|face| rested(Some(face), place));
+        let keep_off = keep_off.collect::<Result<Vec<_>, Fault>>()?;
         let geometry = match (&shape, geometry) {
             (work::Shape::Mesh { .. }, Some(geometry)) => {
                 geometry.into_work(&format!("{place}.geometry"))?
@@ -303,6 +311,7 @@ impl Part {
                 None => work::Infill::Solid,
                 Some(infill) => infill.into_work(place)?,
             },
+            keep_off,
             geometry: Arc::new(geometry),
             made_with_oversize,
             weighed: weighed.map(|Weighed { state, mass_g }| work::Weighed {

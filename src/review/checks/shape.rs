@@ -4,7 +4,7 @@ use super::common::{check, limit_for, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
-use crate::part::{Infill, Shape};
+use crate::part::{Infill, Shape, likely_slip};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
 use crate::text::did_you_mean;
@@ -47,6 +47,18 @@ pub const CHECKS: &[Check] = &[
     geometry(Caution, "mesh-open", &[], mesh_open),
     geometry(Caution, "mesh-crossing", &[], mesh_crossing),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
+    geometry(
+        Caution,
+        "size-of-another-unit",
+        &[],
+        size_of_another_unit,
+    ),
+    geometry(
+        Caution,
+        "rests-on-kept-off-face",
+        &[],
+        rests_on_kept_off_face,
+    ),
     geometry(Note, "outline-and-mass-only", &[], outline_and_mass_only),
     geometry(Note, "closed-infill", &[], closed_infill),
 ];
@@ -241,6 +253,34 @@ fn mesh_crossing(facts: &Facts, report: &mut Report) {
     mesh(facts, report, |g| {
         g.detail.and_then(|d| d.crossing_shells).unwrap_or(0)
     });
+}
+
+fn size_of_another_unit(facts: &Facts, report: &mut Report) {
+    for placed in &facts.placed {
+        let part = placed.part;
+        if !matches!(part.shape, Shape::Mesh { .. }) {
+            continue;
+        }
+        if let Some(slip) = likely_slip(part.geometry.size_mm) {
+            let longest = part.geometry.size_mm.into_iter().fold(0.0, f64::max);
+            let args = vec![
+                ("part", text(&part.name)),
+                ("longest", number(Length, longest, 2)),
+                ("likelier", number(Length, longest * slip, 1)),
+            ];
+            report.found(vec![Subject::Part(part.id)], args);
+        }
+    }
+}
+
+fn rests_on_kept_off_face(facts: &Facts, report: &mut Report) {
+    for placed in &facts.placed {
+        let part = placed.part;
+        if part.keep_off.iter().any(|f| part.rest.rests_on_face(*f)) {
+            let args = vec![("part", text(&part.name))];
+            report.found(vec![Subject::Part(part.id)], args);
+        }
+    }
 }
 
 fn mesh_degenerate(facts: &Facts, report: &mut Report) {

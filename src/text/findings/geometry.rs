@@ -214,6 +214,22 @@ pub const PROSE: &[Prose] = &[
                  piece and enter its mass and its section.",
     },
     Prose {
+        check: "size-of-another-unit",
+        title: "Size as of another unit",
+        sentence: "{part} is {longest} long as drawn; by a slip of units it would be {likelier}.",
+        why: "Inches read as millimetres, or the other way, make everything that is worked out of \
+              the part wrong.",
+        remedy: "Look at the drawing; import the mesh again with its own unit. Accept this where \
+                 the size is right.",
+    },
+    Prose {
+        check: "rests-on-kept-off-face",
+        title: "Rests on a face that is kept off",
+        sentence: "{part} rests on a face that is to be kept off the setter.",
+        why: "What lies on the setter is marked and drags.",
+        remedy: "Choose another pose for it (How it rests…).",
+    },
+    Prose {
         check: "mesh-degenerate",
         title: "Triangles without area",
         sentence: "{part}: {count} triangles of its mesh have no area.",

@@ -1,0 +1,116 @@
+//! `setterwright review --list`: every check with its default and the limits that it asks for.
+
+use super::{Outcome, print_json};
+use crate::catalogue::{Catalogue, Limit, LimitScope, Severity, Standing};
+use crate::review::{Check, all_checks};
+use crate::text::findings::{fill, prose};
+use crate::text::{cli as say, figure, limits};
+use serde::Serialize;
+use std::io::Write;
+use std::path::Path;
+
+#[derive(Serialize)]
+struct Listed<'a> {
+    schema: &'static str,
+    version: u32,
+    checks: Vec<Row<'a>>,
+}
+
+#[derive(Serialize)]
+struct Row<'a> {
+    check: &'static str,
+    title: String,
+    family: &'static str,
+    severity: Severity,
+    on: bool,
+    safety: bool,
+    /// Why it is off or otherwise than by default, where somebody decided that.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    reason: Option<&'a str>,
+    /// All that are set, by whom and for whom.
+    limits: Vec<&'a Limit>,
+    /// Asked for, and set by nobody.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    limits_not_set: Vec<&'static str>,
+}
+
+impl<'a> Row<'a> {
+    fn new(check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
+        let setting = catalogue.checks.iter().find(|s| s.check == check.slug);
+        let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
+        let asked = check.limits.iter();
+        Row {
+            check: check.slug,
+            title: prose(check.slug).map_or_else(String::new, |words| fill(words.title, &[])),
+            family: check.family.word(),
+            severity: match setting.and_then(|s| s.severity) {
+                Some(severity) if check.safety => severity.max(check.severity),
+                Some(severity) => severity,
+                None => check.severity,
+            },
+            on: check.safety || setting.map_or(check.on, |s| s.on),
+            safety: check.safety,
+            reason: setting.map(|s| s.reason.as_str()),
+            limits: asked
+                .clone()
+                .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
+                .collect(),
+            limits_not_set: asked.filter(|id| !set(id)).copied().collect(),
+        }
+    }
+}
+
+fn whose(scope: &LimitScope) -> String {
+    let (kind, of) = match scope {
+        LimitScope::Customer(of) => ("customer", Some(of)),
+        LimitScope::Feedstock(of) => ("feedstock", Some(of)),
+        LimitScope::Alloy(of) => ("alloy", Some(of)),
+        LimitScope::Furnace(of) => ("furnace", Some(of)),
+        LimitScope::Shop => ("shop", None),
+        LimitScope::BuiltIn => ("built-in", None),
+    };
+    limits::whose(kind, of.map(String::as_str))
+}
+
+pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {
+    let catalogue = super::edit::empty(shop)?.working.catalogue;
+    let rows: Vec<Row> = all_checks().map(|c| Row::new(c, &catalogue)).collect();
+    if json {
+        let listed = Listed {
+            schema: "setterwright.checks",
+            version: 1,
+            checks: rows,
+        };
+        print_json(out, &listed)?;
+        return Ok(0);
+    }
+    for row in &rows {
+        let severity = match row.severity {
+            Severity::Stop => say::stop(),
+            Severity::Caution => say::caution(),
+            Severity::Note => say::note(),
+        };
+        let state = say::listed_state(row.on, row.safety, row.reason);
+        writeln!(out, "{severity}  {} [{}] – {state}", row.title, row.check)?;
+        for limit in &row.limits {
+            let citation = catalogue.references.get(&limit.source);
+            let source = citation.map_or(limit.source.as_str(), |r| r.citation.as_str());
+            let value = format!("{} {}", figure(limit.value), limit.unit);
+            let text = say::limit(
+                &limit.name,
+                value.trim(),
+                &format!("{} ({})", limit.set_by, whose(&limit.scope)),
+                source,
+                limit.revision,
+                limit.standing == Standing::Assumed,
+            );
+            writeln!(out, "         {text}")?;
+        }
+        for id in &row.limits_not_set {
+            writeln!(out, "         {}", say::limit_not_set(id))?;
+        }
+    }
+    let on = rows.iter().filter(|r| r.on).count();
+    writeln!(out, "{}", say::listed_total(rows.len(), on))?;
+    Ok(0)
+}
