@@ -12,6 +12,7 @@ pub mod catalogue;
 pub mod cli;
 pub mod document;
 pub mod files;
+pub mod forecast;
 pub mod geometry;
 pub mod load;
 pub mod part;

@@ -118,6 +118,7 @@ impl App {
         }
         self.message = say::imported(added);
         let mut lines = Vec::new();
+        let well = faults.is_empty();
         if !faults.is_empty() {
             lines.push(say::not_read(faults.len(), files));
         }
@@ -129,7 +130,11 @@ impl App {
             lines.push(say::and_more(more));
         }
         if !lines.is_empty() {
-            self.modal = Some(Modal::Trouble(lines.join("\n")));
+            let lines = lines.join("\n");
+            self.modal = Some(match well {
+                true => Modal::Told(lines),
+                false => Modal::Trouble(lines),
+            });
         }
     }
 

@@ -33,9 +33,18 @@ impl App {
             if keys.logical_key == Key::Escape && more {
                 continue;
             }
-            if command.enabled(self) && ctx.input_mut(|i| i.consume_shortcut(&keys)) {
+            let enabled = command.enabled(self);
+            // One with Shift is taken in any case: Ctrl-Shift-Z with nothing to do again is no
+            // Ctrl-Z.
+            let mine = enabled || (keys.modifiers.shift && keys.modifiers.command);
+            if mine && ctx.input_mut(|i| i.consume_shortcut(&keys)) && enabled {
                 actions.push(Action::Command(command));
             }
+        }
+        // What others use for it.
+        let again = egui::KeyboardShortcut::new(egui::Modifiers::COMMAND, Key::Y);
+        if !typing && Command::Redo.enabled(self) && ctx.input_mut(|i| i.consume_shortcut(&again)) {
+            actions.push(Action::Command(Command::Redo));
         }
     }
 
@@ -193,10 +202,15 @@ impl App {
     pub(super) fn modals(&mut self, ctx: &Context, actions: &mut Vec<Action>) {
         match self.modal.clone() {
             None => {}
-            Some(Modal::Trouble(sentence)) => {
+            Some(Modal::Trouble(sentence) | Modal::Told(sentence)) => {
+                let told = matches!(self.modal, Some(Modal::Told(_)));
+                let heading = match told {
+                    true => "Read, and to be looked at",
+                    false => "That did not work",
+                };
                 let shown = Window::new(egui::Id::unique("trouble")).show(ctx, |ui| {
                     ui.set_max_width(theme::SIDE * 1.8);
-                    ui.heading(say::label("That did not work"));
+                    ui.heading(say::label(heading));
                     ui.label(sentence);
                     ui.button(say::label("Close this")).clicked()
                 });

@@ -216,6 +216,8 @@ pub enum Modal {
     Replace(PathBuf),
     /// Something went wrong.
     Trouble(String),
+    /// Something went well, and there is more to say than the status line holds.
+    Told(String),
 }
 
 /// What follows when unsaved changes are saved or dropped.

@@ -16,10 +16,10 @@ stand in double quotes. Lengths, temperatures, rates and times may carry a unit 
 If any line fails, nothing is written.
 
   load title=\"…\" furnace=SLUG start=2027-03-15 note=\"…\"
-  part name=bracket mesh=meshes/bracket.stl unit=mm size=final feedstock=316l-wax
+  part name=bracket mesh=meshes/bracket.stl unit=mm size=final feedstock=316l-wax body=1
        (or block=45x30x15, disc=20x5, tube=40x34x5, prism=\"0,0 10,0 0,10\" height=5;
-       or outline=\"0,0 30,0 30,20\" height=8 mass=71 state=green where nothing else is known;
-       mass=71 state=green, section=5, oversize=1.17, work-zone-only=yes,
+       or outline=\"0,0 30,0 30,20\" height=8 mass=11 state=green where nothing else is known;
+       mass=57.5 state=green, section=6, oversize=1.17, work-zone-only=yes,
        infill=solid|open|closed shell=1.2, rest=2 or rest=0,-1,0 as below)
   rest part=bracket rest=N|as-drawn|x,y,z keep-off=\"0,0,1\"     (N as `measure --poses` lists them;
        x,y,z is the direction of the drawing that is down; keep-off lists faces by their outward

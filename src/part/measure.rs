@@ -452,9 +452,9 @@ mod tests {
         assert_eq!(asked(4e4, Metre), Some(Millimetre));
         // Usual sizes, odd ones that no unit explains, and the bounds themselves.
         for (longest, unit) in [
-            (2.0, Millimetre),
+            (0.001, Millimetre),
             (40.0, Millimetre),
-            (1.0, Millimetre),
+            (5.0, Millimetre),
             (400.0, Inch),
             (900.0, Millimetre),
             (f64::INFINITY, Inch),

@@ -13,8 +13,7 @@ pub use mass::{
 };
 pub use measure::{
     CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, likelier_unit, likely_slip,
-    measure_mesh,
-    measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm, typed_mesh,
+    measure_mesh, measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm, typed_mesh,
 };
 pub use rest::Rest;
 pub use size::{

@@ -119,9 +119,9 @@ pub fn accepted_by(by: &str, on: &str, reason: &str) -> String {
 /// One thing that was not evaluated.
 pub fn missing(check: &str, about: &str, what: &str) -> String {
     if about.is_empty() {
-        return say(format!("{check}: {what} is missing"));
+        return say(format!("{check}: missing is {what}"));
     }
-    say(format!("{check}, {about}: {what} is missing"))
+    say(format!("{check}, {about}: missing is {what}"))
 }
 
 /// What a review came to. Never "safe".
@@ -395,7 +395,5 @@ pub fn section_not_known(open: bool, touching: bool) -> String {
         (false, true) => "its shells touch or cross; unite them where they were drawn",
         (false, false) => "its shells lie within each other's boxes and may cross",
     };
-    say(format!(
-        "not evaluated: {why}, or state the section"
-    ))
+    say(format!("not evaluated: {why}, or state the section"))
 }

@@ -67,9 +67,9 @@ pub fn remedy(text: &str) -> String {
 /// What is missing for a check.
 pub fn missing(title: &str, about: &str, what: &str) -> String {
     if about.is_empty() {
-        return say(format!("{title}: {what} is missing"));
+        return say(format!("{title}: missing is {what}"));
     }
-    say(format!("{title}, {about}: {what} is missing"))
+    say(format!("{title}, {about}: missing is {what}"))
 }
 
 /// A check that is switched off.

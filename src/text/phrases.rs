@@ -188,7 +188,7 @@ pub fn pump_downs_and_purge(n: usize, volumes: f64) -> String {
 
 /// What drives fuel gas out.
 pub fn planned_after(what: &str) -> String {
-    format!("{what} is planned after it")
+    format!("{what} is planned")
 }
 
 /// A centre of mass that is not between the posts.

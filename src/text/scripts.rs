@@ -9,7 +9,9 @@ pub fn at_line(line: usize, reason: &str) -> String {
 
 /// A key that must be given.
 pub fn missing(key: &str) -> String {
-    say(format!("{key} is missing; write it as {key}=…"))
+    // The key itself may be followed by what it may be.
+    let word = key.split(' ').next().unwrap_or(key);
+    say(format!("{key} is missing; write it as {word}=…"))
 }
 
 /// A word without `=`.

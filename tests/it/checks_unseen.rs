@@ -4,7 +4,10 @@
 use crate::fixture::{Case, clean, found, measured, not_evaluated, passes};
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::catalogue::{CheckSetting, Family, LimitScope, Lining, SurveyPoint};
+use setterwright::load::PartRecords;
+use setterwright::part::{MeshUnit, Rest, Shape, SizeStage, scale};
 use setterwright::profile::{Event, EventAt, EventKind};
+use std::sync::Arc;
 
 fn event(case: &mut Case, segment: usize, at: EventAt, kind: EventKind) {
     case.profile().segments[segment]
@@ -146,7 +149,7 @@ fn titanium_wants_a_vacuum_that_somebody_holds() {
     let titanium = |case: &mut Case| {
         let id = case.feedstock().alloy.clone();
         let record = case.catalogue_mut().alloys.get_mut(&id).unwrap();
-        std::sync::Arc::make_mut(&mut record.1).family = Family::Titanium;
+        Arc::make_mut(&mut record.1).family = Family::Titanium;
     };
     let slug = "titanium-vacuum-too-poor";
     not_evaluated(slug, "ultimate pressure", |case| {
@@ -161,4 +164,67 @@ fn titanium_wants_a_vacuum_that_somebody_holds() {
         titanium(case);
         case.profile().segments[4].hold_min = 0.0;
     });
+}
+
+/// By hand: 20 mm drawn and made with 1.3 are 26 mm green, whatever the feedstock asks for, and
+/// weigh by the cube of it; they shrink by the feedstock's factor.
+#[test]
+fn a_part_is_as_large_as_it_was_made() {
+    let mut case = clean();
+    case.part().made_with_oversize = Some([1.3; 3]);
+    case.part().weighed = None;
+    case.part().section_mm = None;
+    let part = case.plan.parts[0].clone();
+    let records = PartRecords::new(&part, &case.catalogue).unwrap();
+    let at = |stage| scale(&part, records.feedstock, records.alloy, 1360.0, stage)[0];
+    assert!((at(SizeStage::Green) - 1.3).abs() < 1e-12);
+    let own = records.feedstock.oversize[0];
+    assert!((at(SizeStage::Sintered) - 1.3 / own).abs() < 1e-12);
+    let section = part.green_section_mm(records.feedstock.oversize).unwrap();
+    assert!((section - 1.3 * 5.0).abs() < 1e-12);
+    let wide = records.masses(1.0).unwrap().green_g;
+    let mut usual = (*part).clone();
+    usual.made_with_oversize = None;
+    let usual = PartRecords::new(&usual, &case.catalogue).unwrap();
+    let usual = usual.masses(1.0).unwrap().green_g;
+    assert!((wide / usual - (1.3 / own).powi(3)).abs() < 1e-9);
+}
+
+#[test]
+fn a_section_that_is_stated_too_thin_is_said() {
+    let slug = "section-stated-thinner";
+    found(slug, Note, |case| case.part().section_mm = Some(0.5));
+    passes(slug, |case| case.part().section_mm = Some(5.5));
+    passes(slug, |case| case.part().section_mm = None);
+}
+
+#[test]
+fn a_face_that_is_kept_off_the_setter_is_not_lain_on() {
+    let keep = |down: [f64; 3]| {
+        move |case: &mut Case| case.part().keep_off = vec![Rest::towards(down).unwrap()]
+    };
+    found("rests-on-kept-off-face", Caution, keep([0.0, 0.0, -1.0]));
+    passes("rests-on-kept-off-face", keep([0.0, 0.0, 1.0]));
+}
+
+#[test]
+fn a_mesh_as_of_another_unit_is_asked_about() {
+    let long = |mm: f64| {
+        move |case: &mut Case| {
+            case.part().shape = Shape::Mesh {
+                file: "a.stl".to_owned(),
+                unit: MeshUnit::Millimetre,
+                sha256: String::new(),
+                body: None,
+            };
+            let geometry = Arc::make_mut(&mut case.part().geometry);
+            geometry.size_mm = [mm, 0.4 * mm, 0.2 * mm];
+        }
+    };
+    // 2 in read as mm, and 30 mm scaled by 25.4.
+    found("size-of-another-unit", Caution, long(2.0));
+    found("size-of-another-unit", Caution, long(762.0));
+    for usual in [5.0, 45.0, 400.0] {
+        passes("size-of-another-unit", long(usual));
+    }
 }

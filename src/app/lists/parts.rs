@@ -127,7 +127,11 @@ impl App {
         let section = section.and_then(|oversize| part.green_section_mm(oversize));
         let typing = &mut self.view.typing;
         let what = (Quantity::Length, section, 2);
-        match quantity_row(ui, typing, &key("section"), "Section, green", what) {
+        let name = match part.section_mm {
+            Some(_) => "Section, stated",
+            None => "Section, green",
+        };
+        match quantity_row(ui, typing, &key("section"), name, what) {
             Some(Ok(section_mm)) => {
                 actions.push(change(Part {
                     section_mm,

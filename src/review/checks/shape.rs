@@ -4,7 +4,7 @@ use super::common::{check, limit_for, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
-use crate::part::{Infill, Shape, likely_slip};
+use crate::part::{Infill, Part, Shape, likely_slip};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
 use crate::text::did_you_mean;
@@ -46,13 +46,9 @@ pub const CHECKS: &[Check] = &[
     ),
     geometry(Caution, "mesh-open", &[], mesh_open),
     geometry(Caution, "mesh-crossing", &[], mesh_crossing),
+    geometry(Note, "section-stated-thinner", &[], section_stated_thinner),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
-    geometry(
-        Caution,
-        "size-of-another-unit",
-        &[],
-        size_of_another_unit,
-    ),
+    geometry(Caution, "size-of-another-unit", &[], size_of_another_unit),
     geometry(
         Caution,
         "rests-on-kept-off-face",
@@ -267,6 +263,33 @@ fn size_of_another_unit(facts: &Facts, report: &mut Report) {
                 ("part", text(&part.name)),
                 ("longest", number(Length, longest, 2)),
                 ("likelier", number(Length, longest * slip, 1)),
+            ];
+            report.found(vec![Subject::Part(part.id)], args);
+        }
+    }
+}
+
+/// A person may know better than the largest ball; it is said all the same.
+fn section_stated_thinner(facts: &Facts, report: &mut Report) {
+    // A tenth: what people round to.
+    const LESS: f64 = 0.9;
+    for (placed, records) in with_records(facts, report) {
+        let part = placed.part;
+        let Some(stated) = part.section_mm else {
+            continue;
+        };
+        let measured = Part {
+            section_mm: None,
+            ..part.clone()
+        };
+        let Some(measured) = measured.green_section_mm(records.feedstock.oversize) else {
+            continue;
+        };
+        if stated < LESS * measured {
+            let args = vec![
+                ("part", text(&part.name)),
+                ("stated", number(Length, stated, 2)),
+                ("measured", number(Length, measured, 2)),
             ];
             report.found(vec![Subject::Part(part.id)], args);
         }

@@ -214,6 +214,14 @@ pub const PROSE: &[Prose] = &[
                  piece and enter its mass and its section.",
     },
     Prose {
+        check: "section-stated-thinner",
+        title: "Section stated below the one measured",
+        sentence: "{part}: {stated} is stated for its section, {measured} is measured, both green.",
+        why: "Ramps and holds go by the stated one; a section said too thin permits a faster ramp.",
+        remedy: "Look at the part's picture, where the thickest place is marked; clear the stated \
+                 section to go by that.",
+    },
+    Prose {
         check: "size-of-another-unit",
         title: "Size as of another unit",
         sentence: "{part} is {longest} long as drawn; by a slip of units it would be {likelier}.",

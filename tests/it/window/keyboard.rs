@@ -214,3 +214,19 @@ fn a_typed_path_asks_before_it_replaces_a_file() {
     bench.type_into("Path", bare.to_str().unwrap());
     assert!(bench.folder.path().join("mine.load.ron").exists());
 }
+
+#[test]
+fn to_do_again_what_is_not_there_takes_nothing_back() {
+    let mut bench = Bench::demo("clean");
+    bench.keys(Modifiers::COMMAND, Key::A);
+    bench.key(Key::Delete);
+    let emptied = bench.bytes();
+    bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    assert_eq!(bench.bytes(), emptied);
+    bench.keys(Modifiers::COMMAND, Key::Z);
+    assert_ne!(bench.bytes(), emptied);
+    bench.keys(Modifiers::COMMAND, Key::Y);
+    assert_eq!(bench.bytes(), emptied);
+    bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+    assert_eq!(bench.bytes(), emptied);
+}

@@ -233,9 +233,9 @@ fn a_shape_that_cannot_be_says_which_figure() {
 fn part_records_are_changed_selected_and_removed() {
     let mut bench = Bench::lists("clean", &[]);
     bench.click("bracket, 60 placed");
-    bench.fill("Section, green", "7 mm");
+    bench.fill("Section, stated", "7 mm");
     assert_eq!(bench.plan().parts[0].section_mm, Some(7.0));
-    bench.clear_field("Section, green");
+    bench.clear_field("Section, stated");
     assert_eq!(bench.plan().parts[0].section_mm, None);
     bench.click("Only inside the work zone");
     assert!(bench.plan().parts[0].work_zone_only);

@@ -236,6 +236,9 @@ fn a_pose_is_chosen_from_pictures() {
     assert!(bench.shows("rests on a face that is kept off"));
     bench.key(Key::Escape);
     assert!(!bench.shows("Pose 1"));
+    // Both are edits of their own.
+    bench.keys(Modifiers::COMMAND, Key::Z);
+    assert!(bench.plan().parts[0].keep_off.is_empty());
     bench.keys(Modifiers::COMMAND, Key::Z);
     assert_eq!(bench.bytes(), before);
 }

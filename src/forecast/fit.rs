@@ -1,0 +1,345 @@
+//! Furnace figures from logs, by least squares, with the residual shown: an empty run gives losses
+//! and heat capacity, a loaded run the emissivity of the setters (and what else is freed).
+
+use super::heat::radiosity::solve;
+use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};
+use super::run::{Job, Run, RunFault, run};
+use super::stopped::simplify;
+
+/// Result of a fit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fit {
+    /// Parameters before.
+    pub from: Vec<f64>,
+    /// Parameters after.
+    pub to: Vec<f64>,
+    /// Standard error of each, from the residual; none where it cannot be told.
+    pub error: Vec<Option<f64>>,
+    /// Root mean square of the residual before.
+    pub residual_from: f64,
+    /// And after.
+    pub residual: f64,
+    /// Evaluations.
+    pub evaluations: usize,
+}
+
+/// Levenberg and Marquardt's method on ln of positive parameters. `residuals` gives none where a
+/// parameter set cannot be computed.
+pub fn least_squares(
+    from: &[f64],
+    mut residuals: impl FnMut(&[f64]) -> Option<Vec<f64>>,
+) -> Option<Fit> {
+    let n = from.len();
+    let mut x: Vec<f64> = from.iter().map(|p| libm::log(p.max(1e-12))).collect();
+    let back = |x: &[f64]| x.iter().map(|v| libm::exp(*v)).collect::<Vec<f64>>();
+    let rms = |r: &[f64]| libm::sqrt(r.iter().map(|v| v * v).sum::<f64>() / r.len().max(1) as f64);
+    let mut evaluations = 1;
+    let mut r = residuals(&back(&x))?;
+    let residual_from = rms(&r);
+    let mut damping = 1e-3;
+    let mut normal = vec![0.0; n * n];
+    for _ in 0..30 {
+        let mut columns = Vec::with_capacity(n);
+        for j in 0..n {
+            let mut moved = x.clone();
+            let step = 1e-3;
+            moved[j] += step;
+            evaluations += 1;
+            let other = residuals(&back(&moved))?;
+            columns.push(
+                other
+                    .iter()
+                    .zip(&r)
+                    .map(|(a, b)| (a - b) / step)
+                    .collect::<Vec<f64>>(),
+            );
+        }
+        let mut gradient = vec![0.0; n];
+        for i in 0..n {
+            for j in 0..n {
+                normal[i * n + j] = columns[i].iter().zip(&columns[j]).map(|(a, b)| a * b).sum();
+            }
+            gradient[i] = columns[i].iter().zip(&r).map(|(a, b)| a * b).sum();
+        }
+        let mut better = false;
+        for _ in 0..8 {
+            let mut m = normal.clone();
+            for i in 0..n {
+                m[i * n + i] += damping * (normal[i * n + i] + 1e-12);
+            }
+            let mut step: Vec<f64> = gradient.iter().map(|g| -g).collect();
+            solve(&mut m, &mut step, n, 1)?;
+            // A factor of two at most in one step.
+            let trial: Vec<f64> = x
+                .iter()
+                .zip(&step)
+                .map(|(a, d)| a + d.clamp(-0.7, 0.7))
+                .collect();
+            evaluations += 1;
+            if let Some(next) = residuals(&back(&trial))
+                && rms(&next) < rms(&r)
+            {
+                let gain = rms(&r) - rms(&next);
+                x = trial;
+                r = next;
+                damping = (damping * 0.3).max(1e-9);
+                better = gain > 1e-7 * residual_from;
+                break;
+            }
+            damping *= 5.0;
+        }
+        if !better {
+            break;
+        }
+    }
+    let to = back(&x);
+    let free = r.len().saturating_sub(n);
+    let mut inverse = vec![0.0; n * n];
+    for i in 0..n {
+        inverse[i * n + i] = 1.0;
+    }
+    let mut m = normal;
+    let known = solve(&mut m, &mut inverse, n, n).is_some() && free > 0;
+    let variance = r.iter().map(|v| v * v).sum::<f64>() / free.max(1) as f64;
+    let error = (0..n)
+        .map(|i| {
+            let v = inverse[i * n + i] * variance;
+            (known && v >= 0.0).then(|| libm::sqrt(v) * to[i])
+        })
+        .collect();
+    Some(Fit {
+        from: from.to_vec(),
+        to,
+        error,
+        residual_from,
+        residual: rms(&r),
+        evaluations,
+    })
+}
+
+/// A log of a run: times s, chamber K, and what else was measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Log {
+    /// Control thermocouple, (s, K), rising in time.
+    pub chamber: Vec<(f64, f64)>,
+    /// Electric power, (s, W); empty where it was not logged.
+    pub power: Vec<(f64, f64)>,
+    /// Load thermocouples in the order of the load's, (s, K).
+    pub sensors: Vec<Vec<(f64, f64)>>,
+}
+
+/// Program that follows the log's chamber, with the gas of a segment.
+fn following(log: &Log, like: &Segment) -> Option<Program> {
+    let points = simplify(&log.chamber, 1.0);
+    let first = points.first()?;
+    Some(Program {
+        start_k: first.1,
+        segments: points
+            .windows(2)
+            .filter(|w| w[1].0 > w[0].0)
+            .map(|w| Segment {
+                pace: Pace::Time(w[1].0 - w[0].0),
+                to_k: w[1].1,
+                hold_s: 0.0,
+                wait: None,
+                ..*like
+            })
+            .collect(),
+        after: like.atmosphere,
+        fan_after: false,
+        unload_k: 300.0,
+        cool_max_s: 0.0,
+    })
+}
+
+/// What is fitted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Free {
+    /// Linear loss, W/K.
+    Loss,
+    /// Radiative loss, m².
+    LossArea,
+    /// Heat capacity of the chamber, J/K.
+    Heat,
+    /// Emissivity of the setters.
+    SetterEmissivity,
+}
+
+/// Fits figures to a log: power where it was logged, load thermocouples where they were.
+///
+/// # Errors
+/// See [`RunFault`]; `NothingToHeat` also where the log has nothing to compare with.
+pub fn fit(
+    load: &LoadHeat,
+    furnace: &FurnaceHeat,
+    gases: &[Gas],
+    log: &Log,
+    like: &Segment,
+    free: &[Free],
+    settings: Settings,
+) -> Result<Fit, RunFault> {
+    let program = following(log, like).ok_or(RunFault::NothingToHeat)?;
+    let with = |p: &[f64]| {
+        let (mut load, mut furnace) = (load.clone(), furnace.clone());
+        for (what, &v) in free.iter().zip(p) {
+            match what {
+                Free::Loss => furnace.loss_w_k = v,
+                Free::LossArea => furnace.loss_m2 = v,
+                Free::Heat => furnace.heat_j_k = v,
+                Free::SetterEmissivity => load
+                    .setters
+                    .iter_mut()
+                    .for_each(|s| s.emissivity = v.min(0.98)),
+            }
+        }
+        (load, furnace)
+    };
+    let from: Vec<f64> = free
+        .iter()
+        .map(|f| match f {
+            Free::Loss => furnace.loss_w_k,
+            Free::LossArea => furnace.loss_m2,
+            Free::Heat => furnace.heat_j_k,
+            Free::SetterEmissivity => load.setters.first().map_or(0.45, |s| s.emissivity),
+        })
+        .collect();
+    let mut fault = None;
+    let residuals = |p: &[f64]| -> Option<Vec<f64>> {
+        let (load, furnace) = with(p);
+        let job = Job {
+            load: &load,
+            furnace: &furnace,
+            gases,
+            program: &program,
+            case: &Case::nominal(),
+            settings,
+            start: None,
+            prolong: false,
+            cancelled: &|| false,
+        };
+        match run(&job) {
+            Ok(r) => Some(compare(&r, log)),
+            Err(e) => {
+                fault = Some(e);
+                None
+            }
+        }
+    };
+    let found = least_squares(&from, residuals);
+    match (found, fault) {
+        (Some(f), _) if f.residual.is_finite() => Ok(f),
+        (_, Some(e)) => Err(e),
+        _ => Err(RunFault::NothingToHeat),
+    }
+}
+
+/// Differences, power in per cent of the log's largest, temperatures in K.
+fn compare(r: &Run, log: &Log) -> Vec<f64> {
+    let first = log.chamber.first().map_or(0.0, |p| p.0);
+    let most = log.power.iter().map(|p| p.1.abs()).fold(1.0, f64::max);
+    let mut out: Vec<f64> = log
+        .power
+        .iter()
+        .map(|&(t, w)| (r.power_at(t - first) - w) / most * 100.0)
+        .collect();
+    for (i, s) in log.sensors.iter().enumerate() {
+        let state = r.border.sensors + i;
+        if state < r.border.end {
+            out.extend(s.iter().map(|&(t, k)| r.at(state, t - first) - k));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::forecast::demo::*;
+    use crate::forecast::inputs::LoadSensor;
+
+    #[test]
+    fn a_straight_line_is_found() {
+        let data: Vec<(f64, f64)> = (0..20).map(|i| (i as f64, 3.0 + 0.5 * i as f64)).collect();
+        let f = least_squares(&[1.0, 1.0], |p| {
+            Some(data.iter().map(|(x, y)| p[0] + p[1] * x - y).collect())
+        })
+        .unwrap();
+        assert!(
+            (f.to[0] - 3.0).abs() < 1e-4 && (f.to[1] - 0.5).abs() < 1e-5,
+            "{f:?}"
+        );
+        assert!(f.residual < 1e-4);
+    }
+
+    #[test]
+    fn figures_come_back_from_logs_made_with_others() {
+        let mut load = reference_load();
+        load.stacks[0].levels.truncate(3);
+        load.sensors.push(LoadSensor {
+            stack: 0,
+            level: 1,
+            place: 0.0,
+            heat_j_m2k: 3000.0,
+        });
+        let furnace = reference_furnace();
+        let gases = gases();
+        let mut program = reference_program(argon_sweep());
+        program.segments.truncate(3);
+        let settings = Settings {
+            zones: 2,
+            start_k: 298.15,
+            ..Settings::default()
+        };
+        let job = Job {
+            load: &load,
+            furnace: &furnace,
+            gases: &gases,
+            program: &program,
+            case: &Case::nominal(),
+            settings,
+            start: None,
+            prolong: false,
+            cancelled: &|| false,
+        };
+        let r = run(&job).unwrap();
+        let minutes: Vec<f64> = (0..=(r.program_end_s / 600.0) as usize)
+            .map(|m| m as f64 * 600.0)
+            .collect();
+        let log = Log {
+            chamber: (0..=(r.program_end_s / 60.0) as usize)
+                .map(|m| (m as f64 * 60.0, r.at(r.border.chamber, m as f64 * 60.0)))
+                .collect(),
+            // Away from the corners of the program, where a log's power jumps.
+            power: minutes
+                .iter()
+                .filter(|t| r.ends.iter().all(|e| (e.time_s - **t).abs() > 400.0))
+                .map(|&t| (t, r.power_at(t)))
+                .collect(),
+            sensors: vec![
+                minutes
+                    .iter()
+                    .map(|&t| (t, r.at(r.border.sensors, t)))
+                    .collect(),
+            ],
+        };
+        let mut wrong = furnace.clone();
+        wrong.loss_w_k = 3.5;
+        wrong.heat_j_k = 6000.0;
+        let mut dark = load.clone();
+        dark.setters[0].emissivity = 0.6;
+        let f = fit(
+            &dark,
+            &wrong,
+            &gases,
+            &log,
+            &program.segments[0],
+            &[Free::Loss, Free::Heat, Free::SetterEmissivity],
+            settings,
+        )
+        .unwrap();
+        assert!((f.to[0] / 2.0 - 1.0).abs() < 0.05, "{f:?}");
+        assert!((f.to[1] / 8000.0 - 1.0).abs() < 0.05, "{f:?}");
+        assert!((f.to[2] / 0.45 - 1.0).abs() < 0.03, "{f:?}");
+        assert!(f.residual < 0.2 * f.residual_from, "{f:?}");
+    }
+}

@@ -1,0 +1,224 @@
+//! The shortest holds and fastest ramps that keep every limit in both cases, one segment at a time.
+
+use super::inputs::{Pace, Program};
+use super::run::RunFault;
+use super::whole::{CaseForecast, Inputs, several};
+
+/// A limit as judged on a case: its name and the margin, at least nought when it is kept.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Margin {
+    /// Slug of the limit.
+    pub limit: String,
+    /// Margin in units of the limit; negative = broken.
+    pub margin: f64,
+}
+
+/// What was found for one segment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shorter {
+    /// Segment from 0.
+    pub segment: usize,
+    /// Hold now, s, and the shortest that keeps every limit.
+    pub hold_s: (f64, f64),
+    /// Ramp rate now, K/s, and the fastest; none where the segment has no ramp by rate.
+    pub rate_k_s: Option<(f64, f64)>,
+    /// What stops it from being shorter: the limit that breaks one step further.
+    pub hold_bound_by: Option<String>,
+    /// The same of the ramp.
+    pub ramp_bound_by: Option<String>,
+}
+
+/// How far is searched.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Search {
+    /// Longest hold tried, s.
+    pub hold_max_s: f64,
+    /// Steps of holds, s.
+    pub hold_step_s: f64,
+    /// Fastest ramp tried, K/s.
+    pub rate_max_k_s: f64,
+    /// Steps of rates, K/s.
+    pub rate_step_k_s: f64,
+}
+
+/// Judges cold and hot case.
+pub type Judge<'a> = dyn Fn(&Program, &CaseForecast, &CaseForecast) -> Vec<Margin> + 'a;
+
+fn worst(
+    inputs: &Inputs,
+    program: &Program,
+    judge: &Judge,
+    cancelled: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<Margin>, RunFault> {
+    let trial = Inputs {
+        program: program.clone(),
+        ..inputs.clone()
+    };
+    let mut done = several(
+        &trial,
+        &[&inputs.cases.cold, &inputs.cases.hot],
+        false,
+        cancelled,
+    )?
+    .into_iter();
+    let (Some(cold), Some(hot)) = (done.next(), done.next()) else {
+        return Ok(None);
+    };
+    Ok(judge(program, &cold, &hot)
+        .into_iter()
+        .min_by(|a, b| a.margin.total_cmp(&b.margin)))
+}
+
+/// Searches one segment, the others as they stand: first the hold, then the ramp. The smallest
+/// number of steps that keeps every limit, by bisection (a longer hold or a slower ramp is taken
+/// not to break a limit that a shorter one keeps; what comes out is judged once more as it is).
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn shorten(
+    inputs: &Inputs,
+    segment: usize,
+    search: &Search,
+    judge: &Judge,
+    cancelled: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<Shorter>, RunFault> {
+    let Some(now) = inputs.program.segments.get(segment).copied() else {
+        return Ok(None);
+    };
+    let mut program = inputs.program.clone();
+    let mut out = Shorter {
+        segment,
+        hold_s: (now.hold_s, now.hold_s),
+        rate_k_s: None,
+        hold_bound_by: None,
+        ramp_bound_by: None,
+    };
+    let try_with = |program: &Program| -> Result<(bool, Option<String>), RunFault> {
+        let w = worst(inputs, program, judge, cancelled)?;
+        Ok(match w {
+            Some(m) => (m.margin >= 0.0, Some(m.limit)),
+            None => (true, None),
+        })
+    };
+    // Holds, from 0 to the longest.
+    let step = search.hold_step_s.max(1.0);
+    let most = (search.hold_max_s.max(now.hold_s) / step)
+        .ceil()
+        .clamp(0.0, 1e5) as usize;
+    let hold = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), RunFault> {
+        if let Some(s) = program.segments.get_mut(segment) {
+            s.hold_s = n as f64 * step;
+        }
+        try_with(program)
+    };
+    if now.hold_s > 0.0 {
+        let (mut lo, mut hi) = (0, most);
+        let (kept, limit) = hold(0, &mut program)?;
+        if kept {
+            hi = 0;
+        } else {
+            out.hold_bound_by = limit;
+            if hold(hi, &mut program)?.0 {
+                while hi - lo > 1 {
+                    let mid = lo + (hi - lo) / 2;
+                    let (kept, limit) = hold(mid, &mut program)?;
+                    if kept {
+                        hi = mid;
+                    } else {
+                        lo = mid;
+                        out.hold_bound_by = limit;
+                    }
+                }
+            } else {
+                // No hold keeps the limits: leave it as it is and say what breaks.
+                out.hold_s.1 = now.hold_s;
+                if let Some(s) = program.segments.get_mut(segment) {
+                    s.hold_s = now.hold_s;
+                }
+                return Ok(Some(out));
+            }
+        }
+        out.hold_s.1 = hi as f64 * step;
+        if let Some(s) = program.segments.get_mut(segment) {
+            s.hold_s = out.hold_s.1;
+        }
+    }
+    // Ramps, from the present rate up.
+    if let Pace::Rate(rate) = now.pace {
+        out.rate_k_s = Some((rate, rate));
+        let step = search.rate_step_k_s.max(1e-5);
+        let steps = ((search.rate_max_k_s - rate) / step)
+            .floor()
+            .clamp(0.0, 1e5) as usize;
+        let ramp = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), RunFault> {
+            if let Some(s) = program.segments.get_mut(segment) {
+                s.pace = Pace::Rate(rate + n as f64 * step);
+            }
+            try_with(program)
+        };
+        let (mut good, mut bad) = (0, steps + 1);
+        if steps > 0 {
+            let (kept, limit) = ramp(steps, &mut program)?;
+            if kept {
+                good = steps;
+            } else {
+                out.ramp_bound_by = limit;
+                bad = steps;
+                while bad - good > 1 {
+                    let mid = good + (bad - good) / 2;
+                    let (kept, limit) = ramp(mid, &mut program)?;
+                    if kept {
+                        good = mid;
+                    } else {
+                        bad = mid;
+                        out.ramp_bound_by = limit;
+                    }
+                }
+            }
+        }
+        out.rate_k_s = Some((rate, rate + good as f64 * step));
+        let _ = bad;
+    }
+    Ok(Some(out))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::forecast::demo::story_1;
+    use crate::forecast::whole::arrivals;
+
+    #[test]
+    fn the_shortest_hold_is_just_long_enough() {
+        let mut inputs = story_1(2, 200.0);
+        inputs.program.segments.truncate(2);
+        inputs.program.cool_max_s = 0.0;
+        let judge = |_: &Program, cold: &CaseForecast, _: &CaseForecast| {
+            let in_band = arrivals(&cold.run, 5.0)
+                .into_iter()
+                .find(|a| a.segment == 1)
+                .map_or(0.0, |a| a.in_band_s);
+            vec![Margin {
+                limit: "arrival".to_owned(),
+                margin: in_band / 60.0 - 10.0,
+            }]
+        };
+        let search = Search {
+            hold_max_s: 6.0 * 3600.0,
+            hold_step_s: 300.0,
+            rate_max_k_s: 2.0 / 60.0,
+            rate_step_k_s: 0.5 / 60.0,
+        };
+        let s = shorten(&inputs, 1, &search, &judge, &|| false)
+            .unwrap()
+            .unwrap();
+        assert!(s.hold_s.1 < s.hold_s.0 && s.hold_s.1 > 3600.0, "{s:?}");
+        assert_eq!(s.hold_bound_by.as_deref(), Some("arrival"));
+        let mut shorter = inputs.clone();
+        shorter.program.segments[1].hold_s = s.hold_s.1 - 300.0;
+        let w = worst(&shorter, &shorter.program, &judge, &|| false)
+            .unwrap()
+            .unwrap();
+        assert!(w.margin < 0.0 && w.margin > -6.0, "{w:?}");
+    }
+}
