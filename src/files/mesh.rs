@@ -267,8 +267,14 @@ pub fn decode_mesh(bytes: &[u8], ending: &str) -> Result<MeshFile, Fault> {
             really: format,
         });
     }
-    let all: Vec<_> = objects.iter().flat_map(|o| &o.1).copied().collect();
-    let mesh = Mesh::from_soup(&all);
+    let mesh = match objects.as_slice() {
+        // Without a copy: it may be most of the memory.
+        [(_, soup)] => Mesh::from_soup(soup),
+        several => {
+            let all: Vec<_> = several.iter().flat_map(|o| &o.1).copied().collect();
+            Mesh::from_soup(&all)
+        }
+    };
     let bodies = bodies(&mesh, objects, &mut notes);
     Ok(MeshFile {
         mesh,

@@ -4,6 +4,7 @@
 //! steps, so that boxes and distances are kept in f64 here.
 
 use super::mesh::{Mesh, dot, sub};
+use std::panic::resume_unwind;
 use std::thread;
 
 /// Triangles of a leaf (assumed: fewer make the tree larger than the mesh).
@@ -215,6 +216,23 @@ impl Bvh {
         let first = node.at as usize;
         &self.triangles[first..first + node.count as usize]
     }
+}
+
+/// Two things done side by side; one after the other where the system has no thread to give.
+pub(super) fn on_two_threads<A, B: Send>(
+    one: impl FnOnce() -> A,
+    other: impl Fn() -> B + Sync,
+) -> (A, B) {
+    thread::scope(|scope| {
+        let started = thread::Builder::new().spawn_scoped(scope, &other);
+        let one = one();
+        let other = match started.map(|started| started.join()) {
+            Ok(Ok(other)) => other,
+            Ok(Err(panic)) => resume_unwind(panic),
+            Err(_) => other(),
+        };
+        (one, other)
+    })
 }
 
 /// Appends the tree of a run of triangles whose first has the number `first`, with new threads on

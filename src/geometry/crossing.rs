@@ -1,9 +1,7 @@
 //! Shells that pass through each other or through themselves.
 
-use super::bvh::{Bvh, Triangle};
+use super::bvh::{Bvh, Triangle, on_two_threads};
 use super::mesh::{Mesh, cross, dot, sub};
-use std::panic::resume_unwind;
-use std::thread;
 
 /// Boxes and pairs of triangles that are looked at (assumed: a few seconds).
 const MOST_PAIRS: usize = 200_000_000;
@@ -47,19 +45,9 @@ impl Mesh {
             }
             Some(found)
         };
-        let found = thread::scope(|scope| {
-            let other = thread::Builder::new().spawn_scoped(scope, || look(1));
-            let found = look(0);
-            let other = match other.map(|other| other.join()) {
-                Ok(Ok(other)) => other,
-                Ok(Err(panic)) => resume_unwind(panic),
-                // The system has no thread to give.
-                Err(_) => look(1),
-            };
-            found.zip(other)
-        });
-        let (mut found, other) = found?;
-        found.extend(other);
+        let (found, other) = on_two_threads(|| look(0), || look(1));
+        let mut found = found?;
+        found.extend(other?);
         if found.is_empty() {
             return Some(0);
         }

@@ -6,10 +6,8 @@
 //! these surround the centre. Every step stays within the ball before it, so the centre never
 //! leaves the solid, and the radius is the exact distance from the centre to the surface.
 
-use super::bvh::{Bvh, nearest_on_triangle};
+use super::bvh::{Bvh, nearest_on_triangle, on_two_threads};
 use super::mesh::{Mesh, cross, dot, sub};
-use std::panic::resume_unwind;
-use std::thread;
 
 /// Points spread over the surface by area (assumed: a place of a thousandth of it is seen).
 const BY_AREA: usize = 1500;
@@ -18,8 +16,8 @@ const BY_AREA: usize = 1500;
 const BY_NUMBER: usize = 1500;
 /// Balls that are grown (assumed: the thickest places of a part are fewer).
 const GROWN: usize = 12;
-/// Boxes of the tree that may be opened while growing all of them (assumed: about a second).
-const MOST_VISITS: usize = 20_000_000;
+/// Boxes of the tree that may be opened while growing one of them (assumed: a tenth of a second).
+const MOST_VISITS: usize = 1_500_000;
 /// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart
 /// (assumed: walls of a taper up to 60° count).
 const OPPOSITE_COS: f64 = -0.5;
@@ -65,18 +63,9 @@ impl Mesh {
             all.filter_map(|(p, inward)| shrunk(&tree, *p, *inward, reach))
                 .collect()
         };
-        let mut balls = thread::scope(|scope| {
-            let second = || shrink(&starts[half..]);
-            // Where the system has no thread to give, this one does both.
-            let other = thread::Builder::new().spawn_scoped(scope, second);
-            let mut balls = shrink(&starts[..half]);
-            balls.extend(match other.map(|other| other.join()) {
-                Ok(Ok(other)) => other,
-                Ok(Err(panic)) => resume_unwind(panic),
-                Err(_) => second(),
-            });
-            balls
-        });
+        let (mut balls, others) =
+            on_two_threads(|| shrink(&starts[..half]), || shrink(&starts[half..]));
+        balls.extend(others);
         let thinnest = balls
             .iter()
             .filter(|(_, walls)| *walls)
@@ -96,10 +85,21 @@ impl Mesh {
                 }
             }
         }
+        let (ones, others): (Vec<_>, Vec<_>) = (0..chosen.len()).partition(|i| i % 2 == 0);
+        let grow = |balls: &[usize]| -> Vec<Ball> {
+            let all = balls.iter();
+            all.map(|i| grown(&tree, chosen[*i].centre_mm)).collect()
+        };
+        let (ones, others) = on_two_threads(|| grow(&ones), || grow(&others));
+        let (mut ones, mut others) = (ones.into_iter(), others.into_iter());
         let mut largest: Option<Ball> = None;
-        let mut visits = 0;
-        for ball in chosen {
-            let grown = grown(&tree, ball.centre_mm, &mut visits);
+        for i in 0..chosen.len() {
+            let next = if i % 2 == 0 {
+                ones.next()
+            } else {
+                others.next()
+            };
+            let Some(grown) = next else { break };
             // By more than rounding, so that the first of equal ones stays.
             if largest.is_none_or(|l| grown.diameter_mm > l.diameter_mm * (1.0 + 1e-7)) {
                 largest = Some(grown);
@@ -230,9 +230,11 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
     Some((ball, walls))
 }
 
-/// Grows a ball inside the solid until it cannot grow or `visits` are used up: a fine ball-shaped
-/// mesh touches its ball everywhere.
-fn grown(tree: &Bvh, start: P3, visits: &mut usize) -> Ball {
+/// Grows a ball inside the solid until it cannot grow or [`MOST_VISITS`] are used up: a fine
+/// ball-shaped mesh touches its ball everywhere.
+fn grown(tree: &Bvh, start: P3) -> Ball {
+    let mut visits = 0;
+    let visits = &mut visits;
     let mut centre = start;
     let radius = tree.distance_above(centre, 0.0, visits);
     let mut radius = radius.filter(|d| d.is_finite()).unwrap_or(0.0);

@@ -6,7 +6,9 @@ use crate::fuzz_mutate::{
 };
 use crate::fuzz_targets::{catalogue, load, measured, mesh, profile, script, shop};
 use std::fs;
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::Path;
+use std::time::Instant;
 
 const MUTATIONS: u64 = 2000;
 
@@ -83,6 +85,35 @@ fn catalogues() {
 fn scripts() {
     let shop = shop();
     of_text(SCRIPT, |bytes| script(bytes, &shop));
+}
+
+/// Other mutations for as many seconds a reader as `MUTATE_SECONDS` says; what fails is kept:
+/// `MUTATE_SECONDS=600 cargo test --test it for_longer -- --ignored --nocapture`.
+#[test]
+#[ignore = "takes as long as it is told to"]
+fn for_longer() {
+    let seconds = std::env::var("MUTATE_SECONDS").ok();
+    let seconds: u64 = seconds.and_then(|s| s.parse().ok()).unwrap_or(60);
+    let run = |ending: &str, mutated: &dyn Fn(&mut Rng) -> Vec<u8>| {
+        let start = Instant::now();
+        let mut seed = MUTATIONS;
+        while start.elapsed().as_secs() < seconds {
+            let bytes = mutated(&mut Rng::new(seed));
+            let tried = catch_unwind(AssertUnwindSafe(|| measured(&bytes, ending)));
+            if let Err(panic) = tried {
+                let kept = format!("tests/cases/bad/mutated-{seed}.{ending}");
+                fs::write(Path::new(env!("CARGO_MANIFEST_DIR")).join(kept), &bytes).unwrap();
+                resume_unwind(panic);
+            }
+            seed += 1;
+        }
+        println!("{ending}: {} files", seed - MUTATIONS);
+    };
+    let (ascii, binary) = (ascii_stl(), binary_stl());
+    run("stl", &|rng| mutate(rng, &ascii));
+    run("stl", &|rng| mutate(rng, &binary));
+    run("obj", &|rng| mutate(rng, OBJ.as_bytes()));
+    run("3mf", &mutated_3mf);
 }
 
 /// No small file makes a reader ask for much memory, whatever it says of itself: the program
