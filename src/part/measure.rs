@@ -1,7 +1,9 @@
 //! From a shape to numbers: the one place.
 
 use super::{MeshUnit, Rest, Shape};
-use crate::geometry::{Ball, Body, BodyFault, Mended, Mesh, Outline, OutlineFault, Overhang, P2};
+use crate::geometry::{
+    Ball, Body, BodyFault, Mended, Mesh, MeshMeasures, Outline, OutlineFault, Overhang, P2,
+};
 use std::f64::consts::PI;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -57,11 +59,13 @@ pub struct Detail {
     pub section_at_mm: Option<[f64; 3]>,
     /// The thinnest place found between two walls.
     pub thinnest: Option<Ball>,
-    /// What hangs over; none for a mesh that is open.
+    /// What hangs over; none for a mesh that is open or of several surfaces that touch or may
+    /// cross, and where nothing carries it.
     pub overhang: Option<Overhang>,
     /// Edges where shells touch.
     pub touching_edges: usize,
-    /// Shells that pass through others or themselves, so that the volume is not to be trusted;
+    /// Shells that pass through others or themselves, or lie in what others fill or leave out, so
+    /// that the volume is not to be trusted;
     /// `None` when that was not looked at, or took too long.
     pub crossing_shells: Option<usize>,
     /// What was mended before measuring.
@@ -149,8 +153,8 @@ pub fn mesh_in_mm(mesh: &Mesh, unit: MeshUnit) -> Result<(Mesh, Mended), Measure
 /// # Errors
 /// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
 /// not to be trusted, and a check says so; its sections and overhangs are not measured. Nor are
-/// the sections of a mesh whose shells touch or may cross: the surfaces inside would make it too
-/// thin, and a thin section permits a fast ramp.
+/// those of a mesh whose shells touch or may cross: the surfaces inside would make it too thin,
+/// and a thin section permits a fast ramp; and what carries a face may be another shell's.
 pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geometry, MeasureFault> {
     let (mut mesh, mended) = mesh_in_mm(mesh, unit)?;
     if !rest.is_as_drawn() {
@@ -171,12 +175,15 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
     };
     let mesh = mesh.moved(anchor.map(|c| -c));
     let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
-    let closed = measures.open_edges == 0;
-    let crossing_shells = mesh.crossing_shells();
-    let one_surface = closed
-        && measures.touching_edges == 0
+    let mut crossing_shells = crossing_shells(&mesh, &measures);
+    // The body contains the part: what is more than it was counted twice.
+    if measures.open_edges == 0
+        && measures.volume_mm3 > body.volume_mm3() * (1.0 + 1e-6)
         && crossing_shells == Some(0)
-        && !mesh.may_cross(CONTACT_MM);
+    {
+        crossing_shells = Some(measures.shells);
+    }
+    let one_surface = one_surface(&mesh, &measures, crossing_shells);
     let sections = if one_surface { mesh.sections() } else { None };
     let c = measures.centroid_mm;
     Ok(Geometry {
@@ -199,12 +206,37 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
             inertia_mm5: measures.inertia_mm5,
             section_at_mm: sections.map(|s| s.largest.centre_mm),
             thinnest: sections.and_then(|s| s.thinnest),
-            overhang: closed.then(|| mesh.overhang(CONTACT_MM)),
+            overhang: (measures.open_edges == 0).then(|| mesh.overhang(CONTACT_MM)),
             touching_edges: measures.touching_edges,
             crossing_shells,
             mended,
         }),
     })
+}
+
+/// Shells that pass through others or themselves, or lie in what others fill or leave out.
+fn crossing_shells(mesh: &Mesh, measures: &MeshMeasures) -> Option<usize> {
+    let crossing = mesh.crossing_shells();
+    // An open mesh has no inside.
+    let doubled = if measures.open_edges == 0 {
+        mesh.doubled_shells()
+    } else {
+        0
+    };
+    if doubled > 0 {
+        Some(doubled.max(crossing.unwrap_or(0)))
+    } else {
+        crossing
+    }
+}
+
+/// Whether a mesh is one closed surface, or several well apart: only then are its walls, and what
+/// carries its faces, to be told.
+fn one_surface(mesh: &Mesh, measures: &MeshMeasures, crossing_shells: Option<usize>) -> bool {
+    measures.open_edges == 0
+        && measures.touching_edges == 0
+        && crossing_shells == Some(0)
+        && !mesh.may_cross(CONTACT_MM)
 }
 
 /// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
