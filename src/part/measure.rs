@@ -206,7 +206,7 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
             inertia_mm5: measures.inertia_mm5,
             section_at_mm: sections.map(|s| s.largest.centre_mm),
             thinnest: sections.and_then(|s| s.thinnest),
-            overhang: (measures.open_edges == 0).then(|| mesh.overhang(CONTACT_MM)),
+            overhang: one_surface.then(|| mesh.overhang(CONTACT_MM)).flatten(),
             touching_edges: measures.touching_edges,
             crossing_shells,
             mended,
@@ -228,6 +228,13 @@ fn crossing_shells(mesh: &Mesh, measures: &MeshMeasures) -> Option<usize> {
     } else {
         crossing
     }
+}
+
+/// Whether a mesh in mm is one closed surface that may be told walls and supports of.
+pub fn is_one_surface(mesh: &Mesh, measures: &MeshMeasures) -> bool {
+    measures.open_edges == 0
+        && measures.touching_edges == 0
+        && one_surface(mesh, measures, crossing_shells(mesh, measures))
 }
 
 /// Whether a mesh is one closed surface, or several well apart: only then are its walls, and what

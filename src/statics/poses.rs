@@ -8,7 +8,7 @@ use super::polygon::least_width;
 use super::tipping::{RestsOn, rests_on};
 use crate::geometry::outline::signed_area;
 use crate::geometry::{Hull, Mesh, Overhang, P2, Stand};
-use crate::part::{CONTACT_MM, MeasureFault, MeshUnit, Rest, mesh_in_mm};
+use crate::part::{CONTACT_MM, MeasureFault, MeshUnit, Rest, is_one_surface, mesh_in_mm};
 use crate::text::poses as say;
 use std::cmp::Ordering;
 use std::thread;
@@ -60,7 +60,7 @@ pub struct RestingPose {
     pub tip_angle_deg: f64,
     /// Share of its surface that rests, 0 to 1.
     pub resting_share: f64,
-    /// What hangs over; none for an open mesh.
+    /// What hangs over; none as in [`crate::part::Detail::overhang`].
     pub overhang: Option<Overhang>,
     /// What the ranking goes by, 0 to 1; higher is better.
     pub score: f64,
@@ -170,13 +170,13 @@ pub fn resting_poses(
             alike: 0,
         });
     }
-    let closed = measures.open_edges == 0;
+    let one_surface = is_one_surface(&mesh, &measures);
     let about = About {
         mesh: &mesh,
         hull: &hull,
         centroid,
         area_mm2: measures.area_mm2,
-        closed,
+        one_surface,
     };
     let half = groups.len().div_ceil(2);
     let (first, second) = groups.split_at(half);
@@ -327,7 +327,7 @@ struct About<'a> {
     hull: &'a Hull,
     centroid: [f64; 3],
     area_mm2: f64,
-    closed: bool,
+    one_surface: bool,
 }
 
 impl About<'_> {
@@ -360,7 +360,10 @@ impl About<'_> {
             foot_width_mm: least_width(&stand.polygon),
             tip_angle_deg: tip_angle_deg(&stand),
             resting_share: contact_area_mm2 / self.area_mm2,
-            overhang: self.closed.then(|| mesh.overhang(CONTACT_MM)),
+            overhang: self
+                .one_surface
+                .then(|| mesh.overhang(CONTACT_MM))
+                .flatten(),
             score: 0.0,
         };
         (pose, area(&seen))

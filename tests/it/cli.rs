@@ -163,6 +163,7 @@ fn a_volume_that_is_not_to_be_trusted_and_a_unit_that_looks_wrong_are_said() {
         let value = json(&run(&["measure", &file, "--json"]));
         assert_eq!(value["volume_trusted"], false, "{name}");
         assert!(value["governing_section_mm"].is_null(), "{name}");
+        assert!(value["overhang_area_mm2"].is_null(), "{name}");
     }
     let file = mesh("bar.stl", &bar);
     let value = json(&run(&["measure", &file, "--json"]));
