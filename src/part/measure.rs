@@ -1,6 +1,7 @@
 //! From a shape to numbers: the one place.
 
 use super::{MeshUnit, Rest, Shape};
+use crate::geometry::outline::signed_area;
 use crate::geometry::{
     Ball, Body, BodyFault, Mended, Mesh, MeshMeasures, Outline, OutlineFault, Overhang, P2,
 };
@@ -34,6 +35,9 @@ pub struct Geometry {
     pub body: Arc<Body>,
     /// What touches the setter; empty when the shape stands on a point or an edge.
     pub footprint: Outline,
+    /// Convex hull of all that touches the setter, where edges or tips reach farther than faces;
+    /// see [`Geometry::support_polygon`].
+    pub support_mm: Option<Vec<P2>>,
     /// Governing section, mm, where the shape gives it.
     pub section_mm: Option<f64>,
     /// Edges of the mesh with only one face; 0 for a closed mesh or a typed shape.
@@ -81,6 +85,15 @@ impl Geometry {
     /// Outline seen from above, as drawn.
     pub fn outline(&self) -> Outline {
         self.body.silhouette()
+    }
+
+    /// Convex hull of what touches the setter, faces, edges and tips, as drawn. Fewer than three
+    /// points where that is an edge or a tip.
+    pub fn support_polygon(&self) -> Vec<P2> {
+        match &self.support_mm {
+            Some(points) => points.clone(),
+            None => self.footprint.hull(),
+        }
     }
 
     /// Surface that does not lie on the setter, mm²: what takes heat and gives gas off.
@@ -174,6 +187,10 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         [x, y, low[2]]
     };
     let mesh = mesh.moved(anchor.map(|c| -c));
+    let footprint = footprint.moved(-anchor[0], -anchor[1]);
+    let support = mesh.support_polygon(CONTACT_MM);
+    let faces = signed_area(&footprint.hull());
+    let faces_reach_it = faces > 0.0 && faces >= signed_area(&support) * (1.0 - 1e-4);
     let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
     let mut crossing_shells = crossing_shells(&mesh, &measures);
     // The body contains the part: what is more than it was counted twice.
@@ -192,7 +209,8 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         centroid_mm: [c[0] - anchor[0], c[1] - anchor[1], c[2] - anchor[2]],
         size_mm: size,
         body: Arc::new(body),
-        footprint: footprint.moved(-anchor[0], -anchor[1]),
+        footprint,
+        support_mm: (!faces_reach_it).then_some(support),
         section_mm: sections.map(|s| s.largest.diameter_mm),
         open_edges: measures.open_edges,
         degenerate_triangles: measures.degenerate_triangles,
@@ -419,6 +437,7 @@ fn prism(
         size_mm: [high[0] - low[0], high[1] - low[1], height_mm],
         body: Arc::new(Body::prism(outline.clone(), height_mm)),
         footprint: outline,
+        support_mm: None,
         section_mm,
         open_edges: 0,
         degenerate_triangles: 0,

@@ -147,6 +147,7 @@ fn step() -> Part {
                 ],
             }),
             footprint: square(-5.0, 5.0),
+            support_mm: None,
             section_mm: None,
             open_edges: 0,
             degenerate_triangles: 1,

@@ -134,6 +134,9 @@ struct Geometry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     detail: Option<Detail>,
     footprint: Vec<Region>,
+    /// Where the footprint does not tell it; not in files written before it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    support_mm: Option<Vec<[f64; 2]>>,
     body: Vec<Slab>,
 }
 
@@ -521,6 +524,7 @@ impl From<&work::Geometry> for Geometry {
             size_mm,
             body,
             footprint,
+            support_mm,
             section_mm,
             open_edges,
             degenerate_triangles,
@@ -540,6 +544,7 @@ impl From<&work::Geometry> for Geometry {
             shells: *shells as u64,
             detail: detail.as_ref().map(Detail::from),
             footprint: regions(footprint),
+            support_mm: support_mm.clone(),
             body: body
                 .slabs
                 .iter()
@@ -567,6 +572,7 @@ impl Geometry {
             shells,
             detail,
             footprint,
+            support_mm,
             body,
         } = self;
         positive(place, "volume_mm3", volume_mm3)?;
@@ -579,6 +585,20 @@ impl Geometry {
         // Where the anchor lay in the file's own coordinates: drawings stand far from their origin.
         within(place, "anchor_mm", &anchor_mm, f64::MAX, "mm")?;
         some_positive(place, "section_mm", section_mm)?;
+        if let Some(points) = &support_mm {
+            let each = points.as_flattened();
+            within(place, "support_mm", each, LARGEST_MM, "mm")?;
+            let bend = |i: usize| {
+                let at = |k: usize| points[(i + k) % points.len()];
+                signed_area(&[at(0), at(1), at(2)])
+            };
+            if (0..points.len()).any(|i| bend(i) < 0.0) {
+                return Err(Fault::value(
+                    format!("{place}.support_mm"),
+                    say::ring_sense(),
+                ));
+            }
+        }
         Ok(work::Geometry {
             volume_mm3,
             area_mm2,
@@ -586,6 +606,7 @@ impl Geometry {
             size_mm,
             body: Arc::new(slabs(body, &format!("{place}.body"))?),
             footprint: outline(footprint, &format!("{place}.footprint"))?,
+            support_mm,
             section_mm,
             open_edges: count(place, "open_edges", open_edges)?,
             degenerate_triangles: count(place, "degenerate_triangles", degenerate_triangles)?,
