@@ -59,6 +59,9 @@ pub struct Detail {
     /// Inertia at unit density about the centroid; see
     /// [`MeshMeasures::inertia_mm5`](crate::geometry::MeshMeasures::inertia_mm5).
     pub inertia_mm5: [f64; 6],
+    /// Area of the outline before it is drawn outward, mm²; none for a part that was saved before
+    /// this was measured.
+    pub outline_mm2: Option<f64>,
     /// Centre of the largest ball inside, whose diameter is the governing section, mm.
     pub section_at_mm: Option<[f64; 3]>,
     /// The thinnest place found between two walls.
@@ -82,7 +85,14 @@ impl Geometry {
         self.size_mm[2]
     }
 
-    /// Outline seen from above, as drawn.
+    /// Area of the outline seen from above, as drawn, mm².
+    pub fn outline_area_mm2(&self) -> f64 {
+        let exact = self.detail.and_then(|d| d.outline_mm2);
+        exact.unwrap_or_else(|| self.outline().area())
+    }
+
+    /// Outline seen from above, as drawn, for clearances: outside the true one, see
+    /// [`OUTWARD_TOLERANCE_MM`].
     pub fn outline(&self) -> Outline {
         self.body.silhouette()
     }
@@ -191,7 +201,9 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
     let support = mesh.support_polygon(CONTACT_MM);
     let faces = signed_area(&footprint.hull());
     let faces_reach_it = faces > 0.0 && faces >= signed_area(&support) * (1.0 - 1e-4);
-    let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
+    let body = Body::exact(&mesh).map_err(MeasureFault::Body)?;
+    let outline_mm2 = body.silhouette().area();
+    let body = body.simplified_outward(OUTWARD_TOLERANCE_MM);
     let mut crossing_shells = crossing_shells(&mesh, &measures);
     // The body contains the part: what is more than it was counted twice.
     if measures.open_edges == 0
@@ -222,6 +234,7 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         },
         detail: Some(Detail {
             inertia_mm5: measures.inertia_mm5,
+            outline_mm2: Some(outline_mm2),
             section_at_mm: sections.map(|s| s.largest.centre_mm),
             thinnest: sections.and_then(|s| s.thinnest),
             overhang: one_surface.then(|| mesh.overhang(CONTACT_MM)).flatten(),

@@ -145,6 +145,9 @@ struct Geometry {
 #[serde(deny_unknown_fields)]
 struct Detail {
     inertia_mm5: [f64; 6],
+    /// Not in files written before it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    outline_mm2: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     section_at_mm: Option<[f64; 3]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -624,6 +627,7 @@ impl From<&work::Detail> for Detail {
     fn from(detail: &work::Detail) -> Detail {
         let work::Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest,
             overhang,
@@ -633,6 +637,7 @@ impl From<&work::Detail> for Detail {
         } = *detail;
         Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest: thinnest.map(|ball| Ball {
                 centre_mm: ball.centre_mm,
@@ -660,6 +665,7 @@ impl Detail {
     fn into_work(self, place: &str) -> Result<work::Detail, Fault> {
         let Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest,
             overhang,
@@ -668,6 +674,7 @@ impl Detail {
             mended,
         } = self;
         within(place, "inertia_mm5", &inertia_mm5, f64::MAX, "mm⁵")?;
+        some_positive(place, "outline_mm2", outline_mm2)?;
         let at = section_at_mm.unwrap_or_default();
         within(place, "section_at_mm", &at, LARGEST_MM, "mm")?;
         if let Some(ball) = &thinnest {
@@ -688,6 +695,7 @@ impl Detail {
         let number = |field: &str, value: u64| count(place, field, value);
         Ok(work::Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest: thinnest.map(|ball| geometry::Ball {
                 centre_mm: ball.centre_mm,
