@@ -247,8 +247,8 @@ fn measured(
     let odd = odd
         .iter()
         .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
-    let (plan_mm2, wet_mm2) = (geometry.outline().area(), geometry.wet_area_mm2());
-    let support_polygon_mm = geometry.footprint.hull();
+    let (plan_mm2, wet_mm2) = (geometry.outline_area_mm2(), geometry.wet_area_mm2());
+    let support_polygon_mm = geometry.support_polygon();
     let ranked = poses.as_ref().map(|poses| {
         let ranked = (1..).zip(&poses.ranked);
         ranked

@@ -587,7 +587,7 @@ mod tests {
         let crossing = said(&joined(&[bar.clone(), across]), MeshUnit::Millimetre);
         assert_eq!(
             crossing,
-            ["the volume is not to be trusted: 2 shells cross"]
+            ["the volume is not to be trusted: 2 shells cross, or lie in each other"]
         );
         let mut open = bar.clone();
         open.triangles.truncate(10);

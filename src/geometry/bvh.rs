@@ -3,7 +3,7 @@
 //! parry3d has such a tree in f32; the section is printed to a thousandth and found by many small
 //! steps, so that boxes and distances are kept in f64 here.
 
-use super::mesh::{Mesh, dot, sub};
+use super::mesh::{Mesh, cross, dot, sub};
 use std::panic::resume_unwind;
 use std::thread;
 
@@ -138,6 +138,28 @@ impl Bvh {
             };
             stack.push(far);
             stack.push(near);
+        }
+    }
+
+    /// Calls `see` with each triangle that a ray passes and how far along it, in lengths of `way`;
+    /// what `see` returns bounds how far the ray still is followed.
+    pub fn along_ray(&self, from: P3, way: P3, mut see: impl FnMut(f64, &[P3; 3]) -> f64) {
+        let mut until = f64::INFINITY;
+        let mut stack = vec![0_u32];
+        while let Some(at) = stack.pop() {
+            let node = &self.nodes[at as usize];
+            if !ray_meets(node, from, way, until) {
+                continue;
+            }
+            if node.count == 0 {
+                stack.extend([node.at, at + 1]);
+                continue;
+            }
+            for t in self.leaf(node) {
+                if let Some(far) = passed(&t.corners, from, way).filter(|far| *far <= until) {
+                    until = until.min(see(far, &t.corners));
+                }
+            }
         }
     }
 
@@ -290,6 +312,43 @@ fn build(triangles: &mut [Triangle], first: usize, nodes: &mut Vec<Node>, splits
         }));
     }
     nodes[place].count = 0;
+}
+
+/// How far along a ray it passes a triangle, in lengths of `way`.
+fn passed([a, b, c]: &[P3; 3], from: P3, way: P3) -> Option<f64> {
+    let (ab, ac) = (sub(*b, *a), sub(*c, *a));
+    let p = cross(way, ac);
+    let size = dot(ab, p);
+    if size == 0.0 {
+        return None;
+    }
+    let s = sub(from, *a);
+    let u = dot(s, p) / size;
+    let q = cross(s, ab);
+    let v = dot(way, q) / size;
+    let far = dot(ac, q) / size;
+    (u >= 0.0 && v >= 0.0 && u + v <= 1.0 && far > 0.0).then_some(far)
+}
+
+/// Whether a ray meets a box before `until`.
+fn ray_meets(node: &Node, from: P3, way: P3, until: f64) -> bool {
+    let (mut first, mut last) = (0.0, until);
+    for k in 0..3 {
+        if way[k] == 0.0 {
+            if from[k] < node.min[k] || from[k] > node.max[k] {
+                return false;
+            }
+            continue;
+        }
+        let (a, b) = (
+            (node.min[k] - from[k]) / way[k],
+            (node.max[k] - from[k]) / way[k],
+        );
+        first = f64::max(first, a.min(b));
+        last = f64::min(last, a.max(b));
+    }
+    // A hair of room, for rounding.
+    first <= last + 1e-9 * (first.abs() + 1.0)
 }
 
 fn boxes_meet(a: &Node, b: &Node) -> bool {

@@ -1,7 +1,7 @@
 //! What of a mesh touches the plane it rests on.
 
 use super::mesh::Mesh;
-use super::outline::{Outline, P2};
+use super::outline::{Outline, P2, convex_hull};
 use super::overlay;
 
 impl Mesh {
@@ -24,6 +24,15 @@ impl Mesh {
             pieces.push(corners.iter().map(|c| [c[0], c[1]]).collect());
         }
         overlay::cover(&pieces)
+    }
+
+    /// Convex hull in plan of all corners within `within_mm` of the lowest point: what the mesh
+    /// stands on, also where it does on edges or tips alone. Fewer than three points for an edge or
+    /// a tip.
+    pub fn support_polygon(&self, within_mm: f64) -> Vec<P2> {
+        let limit = self.bounds().map_or(0.0, |(low, _)| low[2] + within_mm);
+        let low = self.vertices.iter().filter(|v| v[2] <= limit);
+        convex_hull(low.map(|v| [v[0], v[1]]))
     }
 }
 
@@ -67,6 +76,8 @@ mod tests {
 
     #[test]
     fn an_edge_is_no_contact_area() {
-        assert!(wedge(true).contact_outline(0.02).area() < 0.5);
+        let wedge = wedge(true);
+        assert!(wedge.contact_outline(0.02).area() < 0.5);
+        assert_eq!(wedge.support_polygon(0.02), [[0.0, 0.0], [5.0, 0.0]]);
     }
 }

@@ -1,5 +1,6 @@
-//! Shells that pass through each other or through themselves.
+//! Shells that pass through each other or through themselves, or lie in each other.
 
+use super::bodies::MOST_SHELLS;
 use super::bvh::{Bvh, Triangle, on_two_threads};
 use super::mesh::{Mesh, cross, dot, sub};
 
@@ -10,6 +11,17 @@ const MOST_PAIRS: usize = 200_000_000;
 /// coordinate or side: what single precision and six printed digits may move them by.
 const DEPTH_SHARE: f64 = 2e-6;
 
+/// How far off the surface the winding number is taken, as a share of the greatest coordinate or
+/// side: farther than solids that touch lie in each other by rounding.
+const OFF_SHARE: f64 = 5.0 * DEPTH_SHARE;
+
+/// Directions of rays, askew, so that they meet no edge of anything drawn on purpose.
+const ASKEW: [P3; 3] = [
+    [0.541_196_1, 0.306_562_9, 0.782_931_7],
+    [-0.618_433_2, 0.702_914_6, 0.351_327_8],
+    [0.227_518_4, -0.553_190_7, -0.801_377_3],
+];
+
 type P3 = [f64; 3];
 
 impl Mesh {
@@ -17,7 +29,8 @@ impl Mesh {
     /// pairs of triangles than are looked at.
     ///
     /// Surfaces that only touch, by faces, edges or corners, do not cross. Triangles that share a
-    /// corner are not held against each other, and a crossing along edges of both is not seen.
+    /// corner are not held against each other, and a crossing along edges of both is not seen: see
+    /// [`Mesh::doubled_shells`].
     pub fn crossing_shells(&self) -> Option<usize> {
         self.crossing_within(MOST_PAIRS)
     }
@@ -60,6 +73,66 @@ impl Mesh {
         let count = shells.iter().filter(|s| crosses(&s.triangles)).count();
         Some(count)
     }
+}
+
+impl Mesh {
+    /// How many shells of a closed mesh bound what lies in two solids, or in two cavities, at once,
+    /// so that it counts twice: solids that overlap, flush or not, or lie in others.
+    ///
+    /// Found at three thousand points of the surface and one of each shell. Just inside of it a
+    /// sound mesh is wound about once, and just outside never less than not at all; solids that
+    /// touch are wound about once on both sides. The winding number is counted along rays.
+    pub fn doubled_shells(&self) -> usize {
+        let Some((tree, (low, high))) = Bvh::new(self).zip(self.bounds()) else {
+            return 0;
+        };
+        let greatest = (0..3)
+            .map(|k| low[k].abs().max(high[k].abs()).max(high[k] - low[k]))
+            .fold(0.0, f64::max);
+        let shells = self.shells();
+        let mut of = vec![0; self.triangles.len()];
+        for (i, shell) in shells.iter().enumerate() {
+            shell.triangles.iter().for_each(|t| of[*t] = i);
+        }
+        let mut starts = self.spread();
+        let firsts = shells.iter().take(MOST_SHELLS).map(|s| s.triangles[0]);
+        starts.extend(firsts.filter_map(|t| self.start(t, 1.0 / 3.0, 1.0 / 3.0)));
+        let off = OFF_SHARE * greatest;
+        let twice = |(_, p, inward): &&(usize, P3, P3)| {
+            let at = |by: f64| std::array::from_fn(|k| p[k] + by * inward[k]);
+            winding(&tree, at(off)) > 1 || winding(&tree, at(-off)) < 0
+        };
+        let look = |starts: &[(usize, P3, P3)]| -> Vec<usize> {
+            starts.iter().filter(twice).map(|(t, ..)| of[*t]).collect()
+        };
+        let (one, other) = starts.split_at(starts.len() / 2);
+        let (mut found, second) = on_two_threads(|| look(one), || look(other));
+        found.extend(second);
+        found.sort_unstable();
+        found.dedup();
+        found.len()
+    }
+}
+
+/// How often the surface is wound about a point: 1 in a solid, 0 outside. Told by two rays out of
+/// three, if the first does not say what a sound mesh would: a ray may slip through an edge.
+fn winding(tree: &Bvh, p: P3) -> i32 {
+    let along = |way: P3| {
+        let mut count = 0;
+        tree.along_ray(p, way, |_, [a, b, c]| {
+            let out = dot(cross(sub(*b, *a), sub(*c, *a)), way) > 0.0;
+            count += if out { 1 } else { -1 };
+            f64::INFINITY
+        });
+        count
+    };
+    let first = along(ASKEW[0]);
+    if (0..=1).contains(&first) {
+        return first;
+    }
+    let mut all = [first, along(ASKEW[1]), along(ASKEW[2])];
+    all.sort_unstable();
+    all[1]
 }
 
 /// Whether two triangles pass through each other by more than `depth`: each has corners on both
@@ -163,6 +236,48 @@ mod tests {
         // By a rounding: not yet.
         let rounding = slab.moved([0.0, 0.0, 2.0 - 1e-6]);
         assert_eq!(joined(&[slab, rounding]).crossing_shells(), Some(0));
+    }
+
+    #[test]
+    fn what_lies_in_two_solids_or_cavities_counts_twice() {
+        let at = |size: [f64; 3], by: [f64; 3]| cube().scaled(size).moved(by);
+        let block = || at([20.0; 3], [0.0; 3]);
+        let cavity = |by| turned(at([4.0; 3], by));
+        for (parts, shells) in [
+            // In line, with all sides flush.
+            (
+                vec![
+                    at([40.0, 10.0, 10.0], [0.0; 3]),
+                    at([40.0, 10.0, 10.0], [20.0, 0.0, 0.0]),
+                ],
+                2,
+            ),
+            // In it; in its corner, where both have the same faces.
+            (vec![block(), at([5.0; 3], [6.0, 7.0, 8.0])], 1),
+            (vec![block(), at([5.0; 3], [0.0; 3])], 2),
+            // A cavity twice, and two in line.
+            (vec![block(), cavity([3.0; 3]), cavity([3.0; 3])], 2),
+            (vec![block(), cavity([3.0; 3]), cavity([5.0, 3.0, 3.0])], 2),
+            // Sound: apart, touching, hollow, an island in a cavity.
+            (vec![block(), at([5.0; 3], [30.0, 0.0, 0.0])], 0),
+            (vec![block(), at([20.0, 20.0, 5.0], [0.0, 0.0, 20.0])], 0),
+            (vec![block(), at([5.0; 3], [20.0 - 1e-6, 3.0, -2.0])], 0),
+            (vec![block(), cavity([3.0; 3])], 0),
+            (vec![block(), cavity([3.0; 3]), at([2.0; 3], [4.0; 3])], 0),
+        ] {
+            for by in [[0.0; 3], [700.0, -300.0, 40.0]] {
+                assert_eq!(
+                    joined(&parts).moved(by).doubled_shells(),
+                    shells,
+                    "{parts:?}"
+                );
+            }
+        }
+        assert_eq!(Mesh::default().doubled_shells(), 0);
+        // The same block twice with its faces cut otherwise.
+        let twice = joined(&[block(), at([-20.0, 20.0, 20.0], [20.0, 0.0, 0.0])]);
+        let twice = twice.mended().map_or(twice, |m| m.0);
+        assert_eq!(twice.doubled_shells(), 2);
     }
 
     #[test]

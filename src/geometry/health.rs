@@ -257,7 +257,9 @@ impl Mesh {
         turned
     }
 
-    /// Turns closed shells over that face inwards and do not lie in an odd number of others.
+    /// Turns closed shells over: those that face inwards and do not lie in an odd number of others,
+    /// and those that face outwards in an odd number of others, the outermost of which is turned:
+    /// there the whole nest faced the wrong way.
     fn turn_shells(&mut self) -> usize {
         let shells = self.shells();
         if shells.len() > MOST_SHELLS {
@@ -268,15 +270,33 @@ impl Mesh {
             let mut corners = shell.triangles.iter().flat_map(|t| self.triangles[*t]);
             open.is_empty() || corners.all(|v| open.binary_search(&v).is_err())
         };
+        let around = |i: usize| -> Vec<usize> {
+            let within = |k: &usize| {
+                *k != i && shells[*k].boxes(&shells[i]) && self.encloses(&shells[*k], &shells[i])
+            };
+            (0..shells.len()).filter(within).collect()
+        };
         let mut over: Vec<usize> = Vec::new();
+        let mut outermost: Vec<usize> = Vec::new();
         for (i, shell) in shells.iter().enumerate() {
             if shell.six_volume >= 0.0 || !closed(shell) {
                 continue;
             }
-            let around = shells.iter().enumerate().filter(|(k, around)| {
-                *k != i && around.boxes(shell) && self.encloses(around, shell)
-            });
-            if around.count() % 2 == 0 {
+            let depth = around(i).len();
+            if depth % 2 == 0 {
+                over.push(i);
+            }
+            if depth == 0 {
+                outermost.push(i);
+            }
+        }
+        for (i, shell) in shells.iter().enumerate() {
+            let boxed = outermost.iter().any(|k| shells[*k].boxes(shell));
+            if !boxed || shell.six_volume <= 0.0 || !closed(shell) {
+                continue;
+            }
+            let around = around(i);
+            if around.len() % 2 == 1 && around.iter().any(|k| outermost.contains(k)) {
                 over.push(i);
             }
         }
@@ -468,6 +488,30 @@ mod tests {
         wide.vertices[first..].iter_mut().for_each(|p| p[1] += 1e-3);
         let left = wide.mended().map_or(wide.clone(), |m| m.0);
         assert!(left.measures().open_edges > 0);
+    }
+
+    #[test]
+    fn a_nest_that_faces_the_wrong_way_is_turned_whole() {
+        let at = |size: f64| cube().scaled([size; 3]).moved([15.0 - size / 2.0; 3]);
+        let hollow = [at(30.0), turned(at(20.0))];
+        let island = [at(30.0), turned(at(20.0)), at(10.0)];
+        for (nest, volume) in [(&hollow[..], 19_000.0), (&island[..], 20_000.0)] {
+            let right = joined(nest);
+            assert!((right.measures().volume_mm3 - volume).abs() < 1e-6);
+            assert_eq!(right.mended(), None);
+            let done = Mended {
+                inside_out: nest.len(),
+                ..Mended::default()
+            };
+            mends_to(&turned(right), volume, done);
+        }
+        // Only the outermost: the cavity faced the right way.
+        let one = joined(&[turned(at(30.0)), turned(at(20.0))]);
+        let done = Mended {
+            inside_out: 1,
+            ..Mended::default()
+        };
+        mends_to(&one, 19_000.0, done);
     }
 
     #[test]

@@ -50,27 +50,36 @@ impl Mesh {
     ///
     /// The largest is a ball that cannot grow, found from three thousand points of the surface; in
     /// a very fine ball-shaped mesh growing stops early, a few parts in ten thousand short.
-    /// The thinnest is the smallest among the balls at those points, so that a place thinner than
-    /// it and smaller than about a thousandth of the surface may be missed.
+    /// The thinnest is the smallest among the balls at those points and the ways straight through to
+    /// an opposite wall, so that a place thinner than it and smaller than about a thousandth of the
+    /// surface may be missed.
     pub fn sections(&self) -> Option<Sections> {
         let tree = Bvh::new(self)?;
         let (low, high) = self.bounds()?;
         let reach = 0.5 * length(sub(high, low));
         let starts = self.spread();
         let half = starts.len() / 2;
-        let shrink = |starts: &[(P3, P3)]| -> Vec<(Ball, bool)> {
+        let shrink = |starts: &[(usize, P3, P3)]| -> Vec<(Ball, Option<Ball>)> {
             let all = starts.iter();
-            all.filter_map(|(p, inward)| shrunk(&tree, *p, *inward, reach))
-                .collect()
+            all.filter_map(|(_, p, inward)| {
+                let (ball, walls) = shrunk(&tree, *p, *inward, reach)?;
+                // A round is touched by its neighbouring facet, and has an opposite side all the
+                // same.
+                let thin = [walls.then_some(ball), through(&tree, *p, *inward, reach)];
+                let thin = thin.into_iter().flatten();
+                let thin = thin.min_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm));
+                Some((ball, thin))
+            })
+            .collect()
         };
         let (mut balls, others) =
             on_two_threads(|| shrink(&starts[..half]), || shrink(&starts[half..]));
         balls.extend(others);
         let thinnest = balls
             .iter()
-            .filter(|(_, walls)| *walls)
-            .min_by(|a, b| a.0.diameter_mm.total_cmp(&b.0.diameter_mm))
-            .map(|(ball, _)| ball.on_grid());
+            .filter_map(|(_, thin)| *thin)
+            .min_by(|a, b| a.diameter_mm.total_cmp(&b.diameter_mm))
+            .map(Ball::on_grid);
         // Stable, so that equal balls keep the order of the triangles.
         balls.sort_by(|a, b| b.0.diameter_mm.total_cmp(&a.0.diameter_mm));
         let mut chosen: Vec<Ball> = Vec::with_capacity(GROWN);
@@ -118,8 +127,20 @@ impl Mesh {
         })
     }
 
-    /// Points of the surface with the direction into the solid.
-    fn spread(&self) -> Vec<(P3, P3)> {
+    /// A point of a triangle by its number, with the direction into the solid; none where the
+    /// triangle has no area.
+    pub(super) fn start(&self, triangle: usize, u: f64, v: f64) -> Option<(usize, P3, P3)> {
+        let corners = self.triangles.get(triangle).and_then(|t| self.corners(t));
+        let [a, b, c] = corners?;
+        let (ab, ac) = (sub(b, a), sub(c, a));
+        let normal = cross(ab, ac);
+        let size = length(normal);
+        let p = std::array::from_fn(|k| a[k] + u * ab[k] + v * ac[k]);
+        (size > 0.0).then(|| (triangle, p, normal.map(|n| -n / size)))
+    }
+
+    /// Points of the surface with their triangles and the direction into the solid.
+    pub(super) fn spread(&self) -> Vec<(usize, P3, P3)> {
         let mut areas = Vec::with_capacity(self.triangles.len());
         let mut total = 0.0;
         for t in &self.triangles {
@@ -130,17 +151,6 @@ impl Mesh {
             areas.push(total);
         }
         let mut starts = Vec::with_capacity(BY_AREA + BY_NUMBER);
-        let mut add = |triangle: usize, u: f64, v: f64| {
-            let corners = self.triangles.get(triangle).and_then(|t| self.corners(t));
-            let Some([a, b, c]) = corners else { return };
-            let (ab, ac) = (sub(b, a), sub(c, a));
-            let normal = cross(ab, ac);
-            let size = length(normal);
-            if size > 0.0 {
-                let p = std::array::from_fn(|k| a[k] + u * ab[k] + v * ac[k]);
-                starts.push((p, normal.map(|n| -n / size)));
-            }
-        };
         for i in 0..BY_AREA {
             let wanted = total * (i as f64 + 0.5) / BY_AREA as f64;
             let triangle = areas.partition_point(|sum| *sum < wanted);
@@ -154,11 +164,11 @@ impl Mesh {
             } else {
                 (u, v)
             };
-            add(triangle, u, v);
+            starts.extend(self.start(triangle, u, v));
         }
         let stride = self.triangles.len().div_ceil(BY_NUMBER).max(1);
         for triangle in (0..self.triangles.len()).step_by(stride) {
-            add(triangle, 1.0 / 3.0, 1.0 / 3.0);
+            starts.extend(self.start(triangle, 1.0 / 3.0, 1.0 / 3.0));
         }
         starts
     }
@@ -228,6 +238,22 @@ fn shrunk(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<(Ball, bool)> {
         diameter_mm: 2.0 * radius,
     };
     Some((ball, walls))
+}
+
+/// The ball on the way straight in from `p` to the first wall that faces it.
+fn through(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<Ball> {
+    let mut nearest = f64::INFINITY;
+    tree.along_ray(p, inward, |far, [a, b, c]| {
+        let normal = cross(sub(*b, *a), sub(*c, *a));
+        if far > 1e-9 * reach && dot(normal, inward) >= -OPPOSITE_COS * length(normal) {
+            nearest = nearest.min(far);
+        }
+        nearest
+    });
+    nearest.is_finite().then(|| Ball {
+        centre_mm: along(p, inward, 0.5 * nearest),
+        diameter_mm: nearest,
+    })
 }
 
 /// Grows a ball inside the solid until it cannot grow or [`MOST_VISITS`] are used up: a fine
@@ -499,6 +525,28 @@ mod tests {
             let ball = largest(&corner);
             assert!((ball.diameter_mm - 2.0 * r).abs() < 1e-5, "{ball:?}");
             corner.triangles.reverse();
+        }
+    }
+
+    #[test]
+    fn a_thin_pin_is_seen_however_fine_it_is() {
+        // 2 mm across on a disc of 20 by 10: no facet of it is opposite to its neighbour.
+        for around in [16_u32, 64, 128] {
+            let profile = [
+                [0.0, 0.0],
+                [10.0, 0.0],
+                [10.0, 10.0],
+                [1.0, 10.0],
+                [1.0, 25.0],
+                [0.0, 25.0],
+            ];
+            let pin = revolved(&profile, around as usize);
+            let across = 2.0 * (std::f64::consts::PI / f64::from(around)).cos();
+            let thin = thinnest(&pin);
+            assert!(thin >= 0.95 * across && thin <= 2.0, "{around}: {thin}");
+            let mut other = pin.clone();
+            other.triangles.reverse();
+            assert!((thinnest(&other) - thin).abs() < 0.05);
         }
     }
 

@@ -11,6 +11,8 @@ const STEEP_COS: f64 = std::f64::consts::FRAC_1_SQRT_2;
 /// Pairs of points and supports that are looked at (assumed: a quarter of a second); beyond it the
 /// points are thinned.
 const MOST_PAIRS: usize = 40_000_000;
+/// Points of a face are looked at this far apart, mm (assumed: a tenth of what matters).
+const GRID_MM: f64 = 0.5;
 /// Points that are looked at in any case (assumed).
 const FEWEST_POINTS: usize = 200;
 /// Points that are looked at, at most (assumed: a fine face needs no more to show its reach).
@@ -34,12 +36,12 @@ impl Mesh {
     /// `contact_mm` of them rest. A face is carried where a wall goes down from its rim, and where
     /// it comes down to the setter.
     ///
-    /// Reach and span are found at the corners, mid-edges and middles of the triangles, thinned in
-    /// fine meshes.
-    pub fn overhang(&self, contact_mm: f64) -> Overhang {
-        let Some((low, _)) = self.bounds() else {
-            return Overhang::default();
-        };
+    /// None where such faces are carried by nothing that is seen.
+    ///
+    /// Reach and span are found on a grid in plan and along the rims, however the faces are cut
+    /// into triangles; large and fine ones are thinned.
+    pub fn overhang(&self, contact_mm: f64) -> Option<Overhang> {
+        let (low, _) = self.bounds()?;
         let limit = low[2] + contact_mm;
         let mut area_mm2 = 0.0;
         let surfaces = self.surfaces(contact_mm);
@@ -50,22 +52,22 @@ impl Mesh {
             }
         }
         if area_mm2 == 0.0 {
-            return Overhang::default();
+            return Some(Overhang::default());
         }
         let (supports, patches) = self.supports(&hanging, limit);
-        let points = self.points(&hanging, &patches);
-        let pairs = points
-            .len()
-            .saturating_mul(supports.values().map(Vec::len).max().unwrap_or(0));
-        let most = if pairs > MOST_PAIRS {
-            (points.len() / (pairs / MOST_PAIRS + 1)).max(FEWEST_POINTS)
-        } else {
-            points.len()
-        };
-        let stride = points.len().div_ceil(most.clamp(1, MOST_POINTS)).max(1);
-        let (mut reach_mm, mut span_mm) = (0.0, 0.0);
         let all: Vec<[P2; 2]> = supports.values().flatten().copied().collect();
-        for (patch, p) in points.into_iter().step_by(stride) {
+        if all.is_empty() {
+            return None;
+        }
+        let longest = supports.values().map(Vec::len).max().unwrap_or(0).max(1);
+        let most = (MOST_PAIRS / longest).clamp(FEWEST_POINTS, MOST_POINTS);
+        let (mut reach_mm, mut span_mm) = (0.0, 0.0);
+        let step = GRID_MM.max(libm::sqrt(area_mm2 / most as f64));
+        let mut points = self.grid(&hanging, &patches, step, [low[0], low[1]]);
+        let rim = self.rim(&hanging, &patches, step);
+        let stride = rim.len().div_ceil(most).max(1);
+        points.extend(rim.into_iter().step_by(stride));
+        for (patch, p) in points {
             // A patch that nothing carries from below hangs on the rest of the part.
             let own = supports.get(&patch).unwrap_or(&all);
             let Some((near, way)) = nearest(p, own, None) else {
@@ -79,11 +81,11 @@ impl Mesh {
                 None => reach_mm = f64::max(reach_mm, near),
             }
         }
-        Overhang {
+        Some(Overhang {
             area_mm2,
             reach_mm,
             span_mm,
-        }
+        })
     }
 
     /// What each triangle is where the mesh rests on its lowest points.
@@ -157,23 +159,62 @@ impl Mesh {
         (supports, patches)
     }
 
-    /// Corners, mid-edges and middles of hanging triangles, with their patches.
-    fn points(&self, hanging: &[bool], patches: &[usize]) -> Vec<(usize, P2)> {
+    /// Points of a grid in plan, in the middle of its squares from a corner on, that lie on hanging
+    /// triangles, with their patches.
+    fn grid(&self, hanging: &[bool], patches: &[usize], step: f64, corner: P2) -> Vec<(usize, P2)> {
         let mut points = Vec::new();
-        for (i, triangle) in self
-            .triangles
-            .iter()
-            .enumerate()
-            .filter(|(i, _)| hanging[*i])
-        {
-            let Some([a, b, c]) = self.corners(triangle) else {
+        let triangles = self.triangles.iter().enumerate();
+        for (i, triangle) in triangles.filter(|(i, _)| hanging[*i]) {
+            let Some(corners) = self.corners(triangle) else {
                 continue;
             };
-            let third = [0, 1].map(|k| (a[k] + b[k] + c[k]) / 3.0);
-            points.push((patches[i], third));
-            for (p, q) in [(a, b), (b, c), (c, a)] {
-                points.push((patches[i], [p[0], p[1]]));
-                points.push((patches[i], [0, 1].map(|k| 0.5 * (p[k] + q[k]))));
+            // Seen from above a hanging triangle runs clockwise.
+            let [a, c, b] = corners.map(|p| [p[0], p[1]]);
+            let first = |k: usize| {
+                let low = a[k].min(b[k]).min(c[k]);
+                libm::ceil((low - corner[k]) / step - 0.5)
+            };
+            let along = |k: usize| {
+                let high = a[k].max(b[k]).max(c[k]);
+                let first = first(k);
+                let count = libm::floor((high - corner[k]) / step - 0.5) - first + 1.0;
+                (0..count.max(0.0) as usize)
+                    .map(move |n| corner[k] + (first + n as f64 + 0.5) * step)
+            };
+            let left = |p: P2, q: P2, at: P2| {
+                (q[0] - p[0]) * (at[1] - p[1]) - (q[1] - p[1]) * (at[0] - p[0]) >= 0.0
+            };
+            for x in along(0) {
+                for y in along(1) {
+                    let at = [x, y];
+                    if left(a, b, at) && left(b, c, at) && left(c, a, at) {
+                        points.push((patches[i], at));
+                    }
+                }
+            }
+        }
+        points
+    }
+
+    /// Points along the rims of hanging faces, corners and no farther apart than a step, with their
+    /// patches.
+    fn rim(&self, hanging: &[bool], patches: &[usize], step: f64) -> Vec<(usize, P2)> {
+        let mut points = Vec::new();
+        for same in self
+            .edges_with_triangles()
+            .chunk_by(|a, b| a.0 >> 1 == b.0 >> 1)
+        {
+            let mut hang = same.iter().map(|e| e.1 as usize).filter(|t| hanging[*t]);
+            let (Some(t), None) = (hang.next(), hang.next()) else {
+                continue;
+            };
+            let ends = ends_of(same[0].0).map(|v| self.vertices.get(v as usize).copied());
+            let [Some(a), Some(b)] = ends else { continue };
+            let length = libm::hypot(b[0] - a[0], b[1] - a[1]);
+            let parts = (libm::ceil(length / step) as usize).clamp(1, MOST_POINTS);
+            for n in 0..=parts {
+                let share = n as f64 / parts as f64;
+                points.push((patches[t], [0, 1].map(|k| a[k] + share * (b[k] - a[k]))));
             }
         }
         points
@@ -220,9 +261,9 @@ mod tests {
 
     #[test]
     fn what_stands_straight_hangs_nowhere() {
-        assert_eq!(cube().overhang(0.02), Overhang::default());
+        assert_eq!(cube().overhang(0.02), Some(Overhang::default()));
         let cone = revolved(&[[0.0, 0.0], [5.0, 0.0], [0.0, 9.0]], 32);
-        assert_eq!(cone.overhang(0.02), Overhang::default());
+        assert_eq!(cone.overhang(0.02), Some(Overhang::default()));
     }
 
     #[test]
@@ -239,7 +280,7 @@ mod tests {
             ],
             5.0,
         );
-        let found = arm.overhang(0.02);
+        let found = arm.overhang(0.02).unwrap();
         assert!((found.area_mm2 - 50.0).abs() < 1e-9, "{found:?}");
         assert!((found.reach_mm - 10.0).abs() < 1e-9, "{found:?}");
         assert_eq!(found.span_mm, 0.0);
@@ -257,7 +298,7 @@ mod tests {
             ],
             5.0,
         );
-        let found = bridge.overhang(0.02);
+        let found = bridge.overhang(0.02).unwrap();
         assert!((found.area_mm2 - 60.0).abs() < 1e-9, "{found:?}");
         assert!((found.span_mm - 12.0).abs() < 1e-9, "{found:?}");
         assert_eq!(found.reach_mm, 0.0);
@@ -272,8 +313,64 @@ mod tests {
                 [if i % n == 0 { 0.0 } else { 8.0 * a.cos() }, 8.0 * a.sin()]
             })
             .collect();
-        let found = revolved(&profile, 64).overhang(0.001);
+        let found = revolved(&profile, 64).overhang(0.001).unwrap();
         let rim = 8.0 * (std::f64::consts::PI / 4.0).sin();
         assert!((found.reach_mm - rim).abs() < 0.1, "{found:?} {rim}");
+    }
+
+    #[test]
+    fn a_span_is_the_same_however_its_face_is_cut() {
+        // A table on a leg of 6 in each corner, 18 apart: its underside and the legs' walls.
+        let table = |cuts: u32| {
+            let mut soup = Vec::new();
+            let share =
+                |from: f64, to: f64, n: u32| from + (to - from) * f64::from(n) / f64::from(cuts);
+            let mut wall = |p: P2, q: P2| {
+                for n in 0..cuts {
+                    let at = |n, z| [share(p[0], q[0], n), share(p[1], q[1], n), z];
+                    soup.push([at(n, 0.0), at(n + 1, 0.0), at(n + 1, 10.0)]);
+                    soup.push([at(n, 0.0), at(n + 1, 10.0), at(n, 10.0)]);
+                }
+            };
+            for (x, y) in [(0.0, 0.0), (24.0, 0.0), (24.0, 24.0), (0.0, 24.0)] {
+                let (x1, y1) = (x + 6.0, y + 6.0);
+                wall([x, y], [x1, y]);
+                wall([x1, y], [x1, y1]);
+                wall([x1, y1], [x, y1]);
+                wall([x, y1], [x, y]);
+            }
+            let strips = [[0.0, 6.0], [6.0, 24.0], [24.0, 30.0]];
+            for (i, x) in strips.iter().enumerate() {
+                for (k, y) in strips.iter().enumerate() {
+                    let z = if i != 1 && k != 1 { 0.0 } else { 10.0 };
+                    for (n, m) in (0..cuts).flat_map(|n| (0..cuts).map(move |m| (n, m))) {
+                        let at = |n, m| [share(x[0], x[1], n), share(y[0], y[1], m), z];
+                        soup.push([at(n, m), at(n, m + 1), at(n + 1, m + 1)]);
+                        soup.push([at(n, m), at(n + 1, m + 1), at(n + 1, m)]);
+                    }
+                }
+            }
+            Mesh::from_soup(&soup).overhang(0.02).unwrap().span_mm
+        };
+        let spans = [1, 2, 6].map(table);
+        // From the corner of a leg to the one across it is 18√2 straight.
+        let straight = 18.0 * 2.0_f64.sqrt();
+        for span in spans {
+            assert!(span >= straight - 0.5, "{spans:?}");
+            assert!((span - spans[0]).abs() < 0.5, "{spans:?}");
+        }
+    }
+
+    #[test]
+    fn what_nothing_carries_is_not_measured() {
+        let slab = [[0.0, 5.0], [4.0, 5.0], [4.0, 6.0], [0.0, 6.0]];
+        let mut all = prism(&slab, 4.0);
+        // A foot apart: a shell of its own, level at its tip only.
+        let foot = revolved(&[[0.0, 0.0], [1.0, 2.0], [0.0, 4.0]], 12).moved([20.0, 0.0, 0.0]);
+        let first = all.vertices.len() as u32;
+        all.vertices.extend(foot.vertices);
+        all.triangles
+            .extend(foot.triangles.iter().map(|t| t.map(|v| v + first)));
+        assert_eq!(all.overhang(0.02), None);
     }
 }

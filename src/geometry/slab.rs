@@ -85,6 +85,14 @@ impl Body {
     /// # Errors
     /// See [`BodyFault`].
     pub fn from_mesh(mesh: &Mesh, tolerance_mm: f64) -> Result<Body, BodyFault> {
+        Ok(Body::exact(mesh)?.simplified_outward(tolerance_mm))
+    }
+
+    /// [`Body::from_mesh`] with its outlines as they are.
+    ///
+    /// # Errors
+    /// See [`BodyFault`].
+    pub fn exact(mesh: &Mesh) -> Result<Body, BodyFault> {
         check(mesh)?;
         let (leveled, levels) = Leveled::new(mesh, LEVEL_MERGE_MM);
         let bands = bands(mesh, &leveled, &levels);
@@ -103,10 +111,15 @@ impl Body {
         if slabs.iter().all(|s| s.outline.area() <= 0.0) {
             return Err(BodyFault::NoVolume);
         }
-        for slab in &mut slabs {
+        Ok(Body { slabs })
+    }
+
+    /// With outlines of fewer corners, which stand outside of these by at most `tolerance_mm`.
+    pub fn simplified_outward(mut self, tolerance_mm: f64) -> Body {
+        for slab in &mut self.slabs {
             slab.outline = slab.outline.simplify_outward(tolerance_mm);
         }
-        Ok(Body { slabs })
+        self
     }
 
     /// Height of the top above the underside of the lowest slab, mm; 0 for an empty body.

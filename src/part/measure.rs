@@ -1,7 +1,10 @@
 //! From a shape to numbers: the one place.
 
 use super::{MeshUnit, Rest, Shape};
-use crate::geometry::{Ball, Body, BodyFault, Mended, Mesh, Outline, OutlineFault, Overhang, P2};
+use crate::geometry::outline::signed_area;
+use crate::geometry::{
+    Ball, Body, BodyFault, Mended, Mesh, MeshMeasures, Outline, OutlineFault, Overhang, P2,
+};
 use std::f64::consts::PI;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
@@ -32,6 +35,9 @@ pub struct Geometry {
     pub body: Arc<Body>,
     /// What touches the setter; empty when the shape stands on a point or an edge.
     pub footprint: Outline,
+    /// Convex hull of all that touches the setter, where edges or tips reach farther than faces;
+    /// see [`Geometry::support_polygon`].
+    pub support_mm: Option<Vec<P2>>,
     /// Governing section, mm, where the shape gives it.
     pub section_mm: Option<f64>,
     /// Edges of the mesh with only one face; 0 for a closed mesh or a typed shape.
@@ -53,15 +59,20 @@ pub struct Detail {
     /// Inertia at unit density about the centroid; see
     /// [`MeshMeasures::inertia_mm5`](crate::geometry::MeshMeasures::inertia_mm5).
     pub inertia_mm5: [f64; 6],
+    /// Area of the outline before it is drawn outward, mm²; none for a part that was saved before
+    /// this was measured.
+    pub outline_mm2: Option<f64>,
     /// Centre of the largest ball inside, whose diameter is the governing section, mm.
     pub section_at_mm: Option<[f64; 3]>,
     /// The thinnest place found between two walls.
     pub thinnest: Option<Ball>,
-    /// What hangs over; none for a mesh that is open.
+    /// What hangs over; none for a mesh that is open or of several surfaces that touch or may
+    /// cross, and where nothing carries it.
     pub overhang: Option<Overhang>,
     /// Edges where shells touch.
     pub touching_edges: usize,
-    /// Shells that pass through others or themselves, so that the volume is not to be trusted;
+    /// Shells that pass through others or themselves, or lie in what others fill or leave out, so
+    /// that the volume is not to be trusted;
     /// `None` when that was not looked at, or took too long.
     pub crossing_shells: Option<usize>,
     /// What was mended before measuring.
@@ -74,9 +85,25 @@ impl Geometry {
         self.size_mm[2]
     }
 
-    /// Outline seen from above, as drawn.
+    /// Area of the outline seen from above, as drawn, mm².
+    pub fn outline_area_mm2(&self) -> f64 {
+        let exact = self.detail.and_then(|d| d.outline_mm2);
+        exact.unwrap_or_else(|| self.outline().area())
+    }
+
+    /// Outline seen from above, as drawn, for clearances: outside the true one, see
+    /// [`OUTWARD_TOLERANCE_MM`].
     pub fn outline(&self) -> Outline {
         self.body.silhouette()
+    }
+
+    /// Convex hull of what touches the setter, faces, edges and tips, as drawn. Fewer than three
+    /// points where that is an edge or a tip.
+    pub fn support_polygon(&self) -> Vec<P2> {
+        match &self.support_mm {
+            Some(points) => points.clone(),
+            None => self.footprint.hull(),
+        }
     }
 
     /// Surface that does not lie on the setter, mm²: what takes heat and gives gas off.
@@ -149,8 +176,8 @@ pub fn mesh_in_mm(mesh: &Mesh, unit: MeshUnit) -> Result<(Mesh, Mended), Measure
 /// # Errors
 /// Says what is wrong with it. An open mesh is measured and `open_edges` counted: its volume is
 /// not to be trusted, and a check says so; its sections and overhangs are not measured. Nor are
-/// the sections of a mesh whose shells touch or may cross: the surfaces inside would make it too
-/// thin, and a thin section permits a fast ramp.
+/// those of a mesh whose shells touch or may cross: the surfaces inside would make it too thin,
+/// and a thin section permits a fast ramp; and what carries a face may be another shell's.
 pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geometry, MeasureFault> {
     let (mut mesh, mended) = mesh_in_mm(mesh, unit)?;
     if !rest.is_as_drawn() {
@@ -170,13 +197,22 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         [x, y, low[2]]
     };
     let mesh = mesh.moved(anchor.map(|c| -c));
-    let body = Body::from_mesh(&mesh, OUTWARD_TOLERANCE_MM).map_err(MeasureFault::Body)?;
-    let closed = measures.open_edges == 0;
-    let crossing_shells = mesh.crossing_shells();
-    let one_surface = closed
-        && measures.touching_edges == 0
+    let footprint = footprint.moved(-anchor[0], -anchor[1]);
+    let support = mesh.support_polygon(CONTACT_MM);
+    let faces = signed_area(&footprint.hull());
+    let faces_reach_it = faces > 0.0 && faces >= signed_area(&support) * (1.0 - 1e-4);
+    let body = Body::exact(&mesh).map_err(MeasureFault::Body)?;
+    let outline_mm2 = body.silhouette().area();
+    let body = body.simplified_outward(OUTWARD_TOLERANCE_MM);
+    let mut crossing_shells = crossing_shells(&mesh, &measures);
+    // The body contains the part: what is more than it was counted twice.
+    if measures.open_edges == 0
+        && measures.volume_mm3 > body.volume_mm3() * (1.0 + 1e-6)
         && crossing_shells == Some(0)
-        && !mesh.may_cross(CONTACT_MM);
+    {
+        crossing_shells = Some(measures.shells);
+    }
+    let one_surface = one_surface(&mesh, &measures, crossing_shells);
     let sections = if one_surface { mesh.sections() } else { None };
     let c = measures.centroid_mm;
     Ok(Geometry {
@@ -185,7 +221,8 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         centroid_mm: [c[0] - anchor[0], c[1] - anchor[1], c[2] - anchor[2]],
         size_mm: size,
         body: Arc::new(body),
-        footprint: footprint.moved(-anchor[0], -anchor[1]),
+        footprint,
+        support_mm: (!faces_reach_it).then_some(support),
         section_mm: sections.map(|s| s.largest.diameter_mm),
         open_edges: measures.open_edges,
         degenerate_triangles: measures.degenerate_triangles,
@@ -197,14 +234,47 @@ pub fn measure_mesh_at(mesh: &Mesh, unit: MeshUnit, rest: Rest) -> Result<Geomet
         },
         detail: Some(Detail {
             inertia_mm5: measures.inertia_mm5,
+            outline_mm2: Some(outline_mm2),
             section_at_mm: sections.map(|s| s.largest.centre_mm),
             thinnest: sections.and_then(|s| s.thinnest),
-            overhang: closed.then(|| mesh.overhang(CONTACT_MM)),
+            overhang: one_surface.then(|| mesh.overhang(CONTACT_MM)).flatten(),
             touching_edges: measures.touching_edges,
             crossing_shells,
             mended,
         }),
     })
+}
+
+/// Shells that pass through others or themselves, or lie in what others fill or leave out.
+fn crossing_shells(mesh: &Mesh, measures: &MeshMeasures) -> Option<usize> {
+    let crossing = mesh.crossing_shells();
+    // An open mesh has no inside.
+    let doubled = if measures.open_edges == 0 {
+        mesh.doubled_shells()
+    } else {
+        0
+    };
+    if doubled > 0 {
+        Some(doubled.max(crossing.unwrap_or(0)))
+    } else {
+        crossing
+    }
+}
+
+/// Whether a mesh in mm is one closed surface that may be told walls and supports of.
+pub fn is_one_surface(mesh: &Mesh, measures: &MeshMeasures) -> bool {
+    measures.open_edges == 0
+        && measures.touching_edges == 0
+        && one_surface(mesh, measures, crossing_shells(mesh, measures))
+}
+
+/// Whether a mesh is one closed surface, or several well apart: only then are its walls, and what
+/// carries its faces, to be told.
+fn one_surface(mesh: &Mesh, measures: &MeshMeasures, crossing_shells: Option<usize>) -> bool {
+    measures.open_edges == 0
+        && measures.touching_edges == 0
+        && crossing_shells == Some(0)
+        && !mesh.may_cross(CONTACT_MM)
 }
 
 /// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
@@ -394,6 +464,7 @@ fn prism(
         size_mm: [high[0] - low[0], high[1] - low[1], height_mm],
         body: Arc::new(Body::prism(outline.clone(), height_mm)),
         footprint: outline,
+        support_mm: None,
         section_mm,
         open_edges: 0,
         degenerate_triangles: 0,

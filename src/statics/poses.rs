@@ -4,11 +4,12 @@
 //! to stay clean. Poses are told apart by what can be said for certain first (does it stand on a
 //! face, is that face to be kept off the setter), then by one score.
 
-use super::polygon::least_width;
+use super::polygon::{inside_mm, least_width};
 use super::tipping::{RestsOn, rests_on};
 use crate::geometry::outline::signed_area;
+use crate::geometry::rest::{turn_down, turned};
 use crate::geometry::{Hull, Mesh, Overhang, P2, Stand};
-use crate::part::{CONTACT_MM, MeasureFault, MeshUnit, Rest, mesh_in_mm};
+use crate::part::{CONTACT_MM, MeasureFault, MeshUnit, Rest, is_one_surface, mesh_in_mm};
 use crate::text::poses as say;
 use std::cmp::Ordering;
 use std::thread;
@@ -60,7 +61,7 @@ pub struct RestingPose {
     pub tip_angle_deg: f64,
     /// Share of its surface that rests, 0 to 1.
     pub resting_share: f64,
-    /// What hangs over; none for an open mesh.
+    /// What hangs over; none as in [`crate::part::Detail::overhang`].
     pub overhang: Option<Overhang>,
     /// What the ranking goes by, 0 to 1; higher is better.
     pub score: f64,
@@ -170,13 +171,13 @@ pub fn resting_poses(
             alike: 0,
         });
     }
-    let closed = measures.open_edges == 0;
+    let one_surface = is_one_surface(&mesh, &measures);
     let about = About {
         mesh: &mesh,
         hull: &hull,
         centroid,
         area_mm2: measures.area_mm2,
-        closed,
+        one_surface,
     };
     let half = groups.len().div_ceil(2);
     let (first, second) = groups.split_at(half);
@@ -327,40 +328,45 @@ struct About<'a> {
     hull: &'a Hull,
     centroid: [f64; 3],
     area_mm2: f64,
-    closed: bool,
+    one_surface: bool,
 }
 
 impl About<'_> {
     /// A pose without its score, and the area of the convex hull of its outline, mm².
     fn pose(&self, group: &Group, keep_off: &[Rest]) -> (RestingPose, f64) {
         let rest = group.rest;
-        let stand = self.hull.stand(rest.down(), self.centroid);
-        let turned;
+        let centroid = turned(&turn_down(rest.down()), self.centroid);
+        let resting;
         let mesh = if rest.is_as_drawn() {
             self.mesh
         } else {
-            turned = self.mesh.resting(rest.down());
-            &turned
+            resting = self.mesh.resting(rest.down());
+            &resting
         };
         let contact = mesh.contact_outline(CONTACT_MM);
-        let height_mm = mesh.bounds().map_or(0.0, |(low, high)| high[2] - low[2]);
+        let (low, high) = mesh.bounds().unwrap_or_default();
         let seen = self.hull.seen_from_above(rest.down());
-        let foot = contact.hull();
+        let foot = mesh.support_polygon(CONTACT_MM);
+        let foot_width_mm = least_width(&foot);
+        let margin = inside_mm(&foot, [centroid[0], centroid[1]]).unwrap_or(0.0);
         // An empty outline's area is −0.
         let contact_area_mm2 = contact.area() + 0.0;
         let pose = RestingPose {
             rest,
-            stands: stand.margin() > 0.0,
-            rests_on: rests_on(&foot, least_width(&foot), &seen),
+            stands: margin > 0.0,
+            rests_on: rests_on(&foot, foot_width_mm, &seen),
             kept_off: keep_off.iter().any(|face| rest.rests_on_face(*face)),
             alike: group.alike,
-            height_mm,
+            height_mm: high[2] - low[2],
             contact_area_mm2,
-            support_area_mm2: area(&stand.polygon),
-            foot_width_mm: least_width(&stand.polygon),
-            tip_angle_deg: tip_angle_deg(&stand),
+            support_area_mm2: area(&foot),
+            foot_width_mm,
+            tip_angle_deg: libm::atan2(margin, centroid[2] - low[2]).to_degrees(),
             resting_share: contact_area_mm2 / self.area_mm2,
-            overhang: self.closed.then(|| mesh.overhang(CONTACT_MM)),
+            overhang: self
+                .one_surface
+                .then(|| mesh.overhang(CONTACT_MM))
+                .flatten(),
             score: 0.0,
         };
         (pose, area(&seen))

@@ -15,8 +15,7 @@ pub enum RestsOn {
     Line,
     /// A spot that is as narrow in all directions.
     Point,
-    /// No face touches the setter: an edge, a tip or a true curve, which the measuring does not
-    /// tell apart.
+    /// Nothing is known to touch the setter.
     Nothing,
 }
 
@@ -36,7 +35,7 @@ impl RestsOn {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Tipping {
     /// Tilt of the setter at which the part tips, degrees; negative when it falls by itself, 0
-    /// when no face carries it.
+    /// when nothing is known to carry it.
     pub tip_angle_deg: f64,
     /// From the projected centre of mass to the nearest edge of the support polygon, mm; negative
     /// outside.
@@ -53,13 +52,14 @@ pub struct Tipping {
 
 /// How a shape stands when its drawn size is multiplied by `factors` in x, y, z.
 ///
-/// The support polygon is the convex hull of what touches the setter. Tip angle = atan(distance of
+/// The support polygon is the convex hull of what touches the setter: faces, edges and tips. Tip angle = atan(distance of
 /// the projected centre of mass from the hull's nearest edge / height of the centre)
 /// (`practice.md` 4.10; derived). A support under the part is not counted.
 pub fn tipping(geometry: &Geometry, factors: [f64; 3]) -> Tipping {
     let [fx, fy, fz] = factors;
     let [cx, cy, cz] = geometry.centroid_mm;
-    let hull = geometry.footprint.scaled(fx, fy).hull();
+    let hull = geometry.support_polygon().into_iter();
+    let hull: Vec<P2> = hull.map(|[x, y]| [x * fx, y * fy]).collect();
     let height_of_centre_mm = cz * fz;
     let nearest_edge_mm = polygon::inside_mm(&hull, [cx * fx, cy * fy]).unwrap_or(0.0);
     let foot_width_mm = polygon::least_width(&hull);

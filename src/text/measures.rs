@@ -15,7 +15,7 @@ pub const HOW: &[(&str, &str)] = &[
     ("height_mm", "box at rest"),
     (
         "outline_area_mm2",
-        "union of the slabs seen from above; at most 0.016 mm outside the part",
+        "silhouette from above of a mesh, as drawn; of a typed shape its polygon, at most 0.016 mm outside",
     ),
     ("wet_area_mm2", "surface less contact"),
     ("plan_area_mm2", "outline"),
@@ -24,7 +24,10 @@ pub const HOW: &[(&str, &str)] = &[
         "contact_area_mm2",
         "faces within 0.02 mm of the lowest point",
     ),
-    ("support_polygon_area_mm2", "convex hull of the contact"),
+    (
+        "support_polygon_area_mm2",
+        "convex hull of faces, edges and tips within 0.02 mm of the lowest point",
+    ),
     ("foot_width_mm", "least width of the support polygon"),
     (
         "tip_angle_deg",
@@ -32,13 +35,13 @@ pub const HOW: &[(&str, &str)] = &[
     ),
     (
         "rests_on",
-        "contact beside what a round of that width would touch",
+        "support polygon beside what a round of that width would touch",
     ),
     ("slabs", "outlines of bands of height"),
     ("governing_section_mm", "largest ball inside"),
     (
         "thinnest_section_mm",
-        "smallest ball between two walls, from 3000 points",
+        "smallest ball or straight way between two walls, from 3000 points",
     ),
     ("section_ratio", "governing over thinnest"),
     (
@@ -47,7 +50,8 @@ pub const HOW: &[(&str, &str)] = &[
     ),
     (
         "overhang_reach_mm",
-        "farthest point of such a face from what carries it",
+        "farthest point of such a face from what carries it, from points at most 0.5 mm apart \
+         unless it is large",
     ),
     (
         "longest_free_span_mm",

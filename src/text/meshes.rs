@@ -222,14 +222,18 @@ pub fn open(edges: usize) -> String {
     format!("the volume is not to be trusted: {edges} open")
 }
 
-/// Shells that cross; none if that took too long.
+/// Shells that cross or lie in each other; none if that took too long.
 pub fn crossing(shells: Option<usize>) -> String {
     match shells {
         None => "whether its surfaces cross was not looked at: it has too many triangles close \
                  together"
             .to_owned(),
-        Some(1) => "the volume is not to be trusted: a shell crosses itself".to_owned(),
-        Some(n) => format!("the volume is not to be trusted: {n} shells cross"),
+        Some(1) => "the volume is not to be trusted: a shell crosses itself, or lies in what \
+                     another fills or leaves out"
+            .to_owned(),
+        Some(n) => {
+            format!("the volume is not to be trusted: {n} shells cross, or lie in each other")
+        }
     }
 }
 

@@ -146,7 +146,7 @@ fn a_volume_that_is_not_to_be_trusted_and_a_unit_that_looks_wrong_are_said() {
     let file = mesh("bars.stl", &(bar.clone() + &across));
     let said = run(&["measure", &file]).out;
     assert!(
-        said.contains("not to be trusted: 2 shells cross."),
+        said.contains("not to be trusted: 2 shells cross, or lie in each other."),
         "{said}"
     );
     let value = json(&run(&["measure", &file, "--json"]));
@@ -155,6 +155,16 @@ fn a_volume_that_is_not_to_be_trusted_and_a_unit_that_looks_wrong_are_said() {
         (&2.into(), &false.into())
     );
     assert!(value["governing_section_mm"].is_null());
+    // Flush on all sides, so that no surface passes through another.
+    let along = block([10.0, 0.0, 0.0], [20.0, 10.0, 10.0]);
+    let within = block([2.0; 3], [5.0; 3]);
+    for (name, other) in [("inline.stl", along), ("within.stl", within)] {
+        let file = mesh(name, &(bar.clone() + &other));
+        let value = json(&run(&["measure", &file, "--json"]));
+        assert_eq!(value["volume_trusted"], false, "{name}");
+        assert!(value["governing_section_mm"].is_null(), "{name}");
+        assert!(value["overhang_area_mm2"].is_null(), "{name}");
+    }
     let file = mesh("bar.stl", &bar);
     let value = json(&run(&["measure", &file, "--json"]));
     assert_eq!(

@@ -147,6 +147,7 @@ fn step() -> Part {
                 ],
             }),
             footprint: square(-5.0, 5.0),
+            support_mm: None,
             section_mm: None,
             open_edges: 0,
             degenerate_triangles: 1,
@@ -559,6 +560,7 @@ pub fn plans() -> impl Strategy<Value = Plan> {
 pub fn detail() -> Detail {
     Detail {
         inertia_mm5: [1.0, 2.0, 3.0, -0.5, 0.25, 0.0],
+        outline_mm2: Some(99.0),
         section_at_mm: Some([0.5, 0.0, 1.5]),
         thinnest: Some(Ball {
             centre_mm: [-2.0, 0.0, 1.0],

@@ -233,6 +233,19 @@ fn cube(edge: f64) -> Mesh {
     Mesh::from_soup(&cut.map(|t| t.map(corner)).collect::<Soup>())
 }
 
+#[test]
+fn the_outline_of_a_small_disc_has_its_own_area() {
+    for radius in [0.5, 1.0, 1.5, 2.5] {
+        let n = 256;
+        let profile = [[0.0, 0.0], [radius, 0.0], [radius, 4.0], [0.0, 4.0]];
+        let disc = measured(&revolved(&profile, n));
+        let turn = 2.0 * PI / n as f64;
+        let exact = 0.5 * n as f64 * radius * radius * turn.sin();
+        near("outline", disc.outline_area_mm2(), exact, 1e-4 * exact);
+        assert!(disc.outline().area() >= exact * (1.0 - 1e-6));
+    }
+}
+
 /// An outline holds the shadow and stands at most 0.016 mm outside of it, along its whole rim.
 fn shadow(what: &str, mesh: &Mesh, area: f64, rim: f64) {
     let found = measured(mesh).outline().area();

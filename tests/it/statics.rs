@@ -12,7 +12,7 @@ use setterwright::part::{
 };
 use setterwright::statics::{
     Centre, RestsOn, Sharing, StackBalance, level_centre, on_posts as lies_on, part_tipping,
-    post_lines, reactions, stack_balance, tipping,
+    post_lines, reactions, resting_poses, stack_balance, tipping,
 };
 
 fn near(got: f64, expected: f64, slack: f64) {
@@ -114,15 +114,67 @@ fn a_round_on_its_side_rests_on_a_line() {
         assert_eq!(stands.rests_on, RestsOn::Line, "{facets} {edge_down}");
         assert!(stands.tip_angle_deg < 5.0);
     }
-    // Coarse facets with an edge down: nothing lies flat.
+    // Coarse facets with an edge down: no face lies flat.
     let stands = tipping(&lying(24, true), [1.0; 3]);
-    assert_eq!(stands.rests_on, RestsOn::Nothing);
-    assert_eq!(stands.tip_angle_deg, 0.0);
+    assert_eq!(stands.rests_on, RestsOn::Line);
+    assert!(stands.tip_angle_deg.abs() < 1e-9);
     assert_eq!(stands.slenderness, None);
     // A flat 3 mm wide under it is a foot.
     let mut flat = lying(96, false);
     flat.footprint = Outline::rectangle(30.0, 3.0);
+    flat.support_mm = None;
     assert_eq!(tipping(&flat, [1.0; 3]).rests_on, RestsOn::Area);
+}
+
+/// Faces that touch, edges and tips carry a part alike: one support polygon.
+#[test]
+fn a_part_on_a_ring_of_edges_or_three_tips_stands() {
+    // A ring with a round wall: 40 mm across its lowest line, 3 mm thick.
+    let at = |i: u32, k: u32| {
+        let (turn, round) = (f64::from(i % 48) / 48.0, f64::from(k % 16) / 16.0);
+        let (turn, round) = (turn * std::f64::consts::TAU, round * std::f64::consts::TAU);
+        let radius = 20.0 + 1.5 * round.sin();
+        [radius * turn.cos(), radius * turn.sin(), -1.5 * round.cos()]
+    };
+    let mut soup = Vec::new();
+    for i in 0..48 {
+        for k in 0..16 {
+            let (a, b, c, d) = (at(i, k), at(i + 1, k), at(i + 1, k + 1), at(i, k + 1));
+            soup.extend([[a, b, c], [a, c, d]]);
+        }
+    }
+    let mesh = Mesh::from_soup(&soup);
+    let ring = measure_mesh(&mesh, MeshUnit::Millimetre).unwrap();
+    assert_eq!(ring.footprint.area() + 0.0, 0.0);
+    let stands = tipping(&ring, [1.0; 3]);
+    assert_eq!(stands.rests_on, RestsOn::Area);
+    let width = 40.0 * (std::f64::consts::PI / 48.0).cos();
+    near(stands.foot_width_mm, width, 0.1);
+    near(
+        stands.tip_angle_deg,
+        (width / 2.0 / 1.5).atan().to_degrees(),
+        0.1,
+    );
+    let poses = resting_poses(&mesh, MeshUnit::Millimetre, &[]).unwrap();
+    let lying = poses.ranked.iter().find(|p| p.rest.is_as_drawn()).unwrap();
+    assert_eq!(lying.rests_on, RestsOn::Area);
+    near(lying.tip_angle_deg, stands.tip_angle_deg, 1e-6);
+    // Its weight in the middle between three tips.
+    let tip = |turn: f64| {
+        let (sin, cos) = turn.to_radians().sin_cos();
+        [10.0 * cos, 10.0 * sin, 0.0]
+    };
+    let (low, top) = ([tip(0.0), tip(120.0), tip(240.0)], [0.0, 0.0, 12.0]);
+    let middle = [0.0, 0.0, 4.0];
+    let mut soup = Vec::new();
+    for i in 0..3 {
+        let (a, b) = (low[i], low[(i + 1) % 3]);
+        soup.extend([[a, b, top], [b, a, middle]]);
+    }
+    let tripod = measure_mesh(&Mesh::from_soup(&soup), MeshUnit::Millimetre).unwrap();
+    let stands = tipping(&tripod, [1.0; 3]);
+    assert_eq!(stands.rests_on, RestsOn::Area);
+    near(stands.nearest_edge_mm, 5.0, 1e-6);
 }
 
 #[test]

@@ -151,7 +151,7 @@ fn standing_group(part: &Part, factors: [f64; 3]) -> Group {
         rows: vec![
             row(
                 "Outline from above",
-                format!("{:.1} mm²", g.outline().area() * fx * fy),
+                format!("{:.1} mm²", g.outline_area_mm2() * fx * fy),
             ),
             row(
                 "Contact",

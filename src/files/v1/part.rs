@@ -137,6 +137,9 @@ struct Geometry {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     detail: Option<Detail>,
     footprint: Vec<Region>,
+    /// Where the footprint does not tell it; not in files written before it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    support_mm: Option<Vec<[f64; 2]>>,
     body: Vec<Slab>,
 }
 
@@ -145,6 +148,9 @@ struct Geometry {
 #[serde(deny_unknown_fields)]
 struct Detail {
     inertia_mm5: [f64; 6],
+    /// Not in files written before it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    outline_mm2: Option<f64>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     section_at_mm: Option<[f64; 3]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -530,6 +536,7 @@ impl From<&work::Geometry> for Geometry {
             size_mm,
             body,
             footprint,
+            support_mm,
             section_mm,
             open_edges,
             degenerate_triangles,
@@ -549,6 +556,7 @@ impl From<&work::Geometry> for Geometry {
             shells: *shells as u64,
             detail: detail.as_ref().map(Detail::from),
             footprint: regions(footprint),
+            support_mm: support_mm.clone(),
             body: body
                 .slabs
                 .iter()
@@ -576,6 +584,7 @@ impl Geometry {
             shells,
             detail,
             footprint,
+            support_mm,
             body,
         } = self;
         positive(place, "volume_mm3", volume_mm3)?;
@@ -588,6 +597,20 @@ impl Geometry {
         // Where the anchor lay in the file's own coordinates: drawings stand far from their origin.
         within(place, "anchor_mm", &anchor_mm, f64::MAX, "mm")?;
         some_positive(place, "section_mm", section_mm)?;
+        if let Some(points) = &support_mm {
+            let each = points.as_flattened();
+            within(place, "support_mm", each, LARGEST_MM, "mm")?;
+            let bend = |i: usize| {
+                let at = |k: usize| points[(i + k) % points.len()];
+                signed_area(&[at(0), at(1), at(2)])
+            };
+            if (0..points.len()).any(|i| bend(i) < 0.0) {
+                return Err(Fault::value(
+                    format!("{place}.support_mm"),
+                    say::ring_sense(),
+                ));
+            }
+        }
         Ok(work::Geometry {
             volume_mm3,
             area_mm2,
@@ -595,6 +618,7 @@ impl Geometry {
             size_mm,
             body: Arc::new(slabs(body, &format!("{place}.body"))?),
             footprint: outline(footprint, &format!("{place}.footprint"))?,
+            support_mm,
             section_mm,
             open_edges: count(place, "open_edges", open_edges)?,
             degenerate_triangles: count(place, "degenerate_triangles", degenerate_triangles)?,
@@ -612,6 +636,7 @@ impl From<&work::Detail> for Detail {
     fn from(detail: &work::Detail) -> Detail {
         let work::Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest,
             overhang,
@@ -621,6 +646,7 @@ impl From<&work::Detail> for Detail {
         } = *detail;
         Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest: thinnest.map(|ball| Ball {
                 centre_mm: ball.centre_mm,
@@ -648,6 +674,7 @@ impl Detail {
     fn into_work(self, place: &str) -> Result<work::Detail, Fault> {
         let Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest,
             overhang,
@@ -656,6 +683,7 @@ impl Detail {
             mended,
         } = self;
         within(place, "inertia_mm5", &inertia_mm5, f64::MAX, "mm⁵")?;
+        some_positive(place, "outline_mm2", outline_mm2)?;
         let at = section_at_mm.unwrap_or_default();
         within(place, "section_at_mm", &at, LARGEST_MM, "mm")?;
         if let Some(ball) = &thinnest {
@@ -676,6 +704,7 @@ impl Detail {
         let number = |field: &str, value: u64| count(place, field, value);
         Ok(work::Detail {
             inertia_mm5,
+            outline_mm2,
             section_at_mm,
             thinnest: thinnest.map(|ball| geometry::Ball {
                 centre_mm: ball.centre_mm,

@@ -283,7 +283,7 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Longest straight line within the foot of a part, green, mm: from its hull.
+/// Longest straight line across what a part stands on, green, mm.
 fn contact_length_mm(facts: &Facts, records: &PartRecords) -> f64 {
     let factors = crate::part::scale(
         records.part,
@@ -292,8 +292,10 @@ fn contact_length_mm(facts: &Facts, records: &PartRecords) -> f64 {
         facts.peak_c,
         SizeStage::Green,
     );
-    let foot = &records.part.geometry.footprint;
-    let hull = foot.scaled(factors[0], factors[1]).hull();
+    let hull = records.part.geometry.support_polygon().into_iter();
+    let hull: Vec<[f64; 2]> = hull
+        .map(|[x, y]| [x * factors[0], y * factors[1]])
+        .collect();
     let far = |a: &[f64; 2]| {
         let to = hull.iter().map(|b| libm::hypot(a[0] - b[0], a[1] - b[1]));
         to.fold(0.0, f64::max)
