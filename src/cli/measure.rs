@@ -299,6 +299,7 @@ fn measured(
             && detail.is_some_and(|d| d.crossing_shells == Some(0)),
         mended: Mending {
             welded_points: mended.welded,
+            split_triangles: mended.split,
             collapsed_triangles: mended.collapsed,
             doubled_triangles: mended.doubled,
             turned_triangles: mended.turned,

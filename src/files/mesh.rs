@@ -123,6 +123,7 @@ impl MeshNote {
 fn mended(done: &Mended) -> Option<String> {
     crate::text::cli::mended(
         done.welded,
+        done.split,
         done.collapsed + done.doubled,
         done.turned,
         done.inside_out,

@@ -2,6 +2,7 @@
 
 use super::bodies::{MOST_SHELLS, Shell};
 use super::mesh::{Mesh, MeshMeasures, cross, dot, ends_of, packed, sub};
+use std::collections::BTreeMap;
 
 /// Points this near to each other, as a share of the greatest coordinate or side, are one where
 /// that closes the surface: what single precision and six printed digits leave apart.
@@ -16,6 +17,9 @@ const MOST_PAIRS: usize = 100_000_000;
 pub struct Mended {
     /// Points welded to others a rounding away, because that closed open edges.
     pub welded: usize,
+    /// Triangles split at a point on their edge that its other side has as a corner, because that
+    /// closed open edges.
+    pub split: usize,
     /// Triangles with two equal corners, dropped.
     pub collapsed: usize,
     /// Triangles that were there already, dropped.
@@ -65,6 +69,7 @@ impl Mesh {
                 } else {
                     0
                 };
+                done.split = mesh.split_junctions();
                 done.turned = mesh.turn_to_neighbours();
             }
         }
@@ -199,6 +204,84 @@ impl Mesh {
         }
         *self = tried;
         welded
+    }
+
+    /// Splits triangles at open vertices that lie on their open edges if fewer edges are open then:
+    /// one long edge beside two short ones.
+    fn split_junctions(&mut self) -> usize {
+        let Some((low, high)) = self.bounds() else {
+            return 0;
+        };
+        let side = |k: usize| high[k] - low[k];
+        let greatest = (0..3)
+            .map(|k| low[k].abs().max(high[k].abs()).max(side(k)))
+            .fold(0.0, f64::max);
+        let within = WELD_SHARE * greatest;
+        let k = (1..3).fold(0, |best, k| if side(k) > side(best) { k } else { best });
+        let mut order = self.open_vertices();
+        order.retain(|v| (*v as usize) < self.vertices.len());
+        let at = |v: u32| self.vertices[v as usize];
+        order.sort_by(|a, b| at(*a)[k].total_cmp(&at(*b)[k]).then(a.cmp(b)));
+        let mut tried = self.clone();
+        let (mut split, mut pairs) = (0, 0);
+        loop {
+            let mut cuts: BTreeMap<u32, ([u32; 2], u32)> = BTreeMap::new();
+            let edges = tried.edges_with_triangles();
+            for same in edges.chunk_by(|a, b| a.0 >> 1 == b.0 >> 1) {
+                let forward = same.iter().filter(|e| e.0 & 1 == 1).count();
+                let ends = ends_of(same[0].0);
+                if 2 * forward == same.len()
+                    || ends.iter().any(|v| *v as usize >= self.vertices.len())
+                {
+                    continue;
+                }
+                let [a, b] = ends.map(at);
+                let from = order.partition_point(|v| at(*v)[k] < a[k].min(b[k]) - within);
+                let beside = order[from..].iter();
+                let beside = beside.take_while(|v| at(**v)[k] <= a[k].max(b[k]) + within);
+                let along = sub(b, a);
+                let found = beside.copied().find(|v| {
+                    pairs += 1;
+                    let way = sub(at(*v), a);
+                    let share = dot(way, along) / dot(along, along);
+                    let off = sub(way, along.map(|c| c * share));
+                    let margin = within / libm::sqrt(dot(along, along));
+                    !ends.contains(v)
+                        && share > margin
+                        && share < 1.0 - margin
+                        && dot(off, off) <= within * within
+                });
+                if let Some(v) = found {
+                    // A triangle is cut once a round.
+                    same.iter().for_each(|e| {
+                        cuts.entry(e.1).or_insert((ends, v));
+                    });
+                }
+                if pairs > MOST_PAIRS {
+                    return 0;
+                }
+            }
+            if cuts.is_empty() {
+                break;
+            }
+            for (t, ([a, b], v)) in cuts {
+                let whole = tried.triangles[t as usize];
+                let with = |end: u32| whole.map(|corner| if corner == end { v } else { corner });
+                tried.triangles[t as usize] = with(a);
+                tried.triangles.push(with(b));
+                split += 1;
+            }
+            // What had the point as its third corner is gone.
+            tried.drop_collapsed();
+            if split > self.triangles.len() {
+                return 0;
+            }
+        }
+        if tried.open_edges() >= self.open_edges() {
+            return 0;
+        }
+        *self = tried;
+        split
     }
 
     /// Turns triangles that run along a shared edge in the same sense as their only neighbour
@@ -512,6 +595,31 @@ mod tests {
             ..Mended::default()
         };
         mends_to(&one, 19_000.0, done);
+    }
+
+    #[test]
+    fn a_long_edge_beside_short_ones_is_split() {
+        // Two of the twelve triangles are cut at points of one edge, the other side is not.
+        let mut mesh = cube();
+        let [a, b, c] = mesh.triangles[0];
+        let [p, q] = [a, b].map(|v| mesh.vertices[v as usize]);
+        let first = mesh.vertices.len() as u32;
+        for share in [0.25, 0.5, 0.8] {
+            mesh.vertices
+                .push(std::array::from_fn(|k| p[k] + share * (q[k] - p[k])));
+        }
+        mesh.triangles[0] = [a, first, c];
+        mesh.triangles.extend([
+            [first, first + 1, c],
+            [first + 1, first + 2, c],
+            [first + 2, b, c],
+        ]);
+        assert!(mesh.open_edges() > 0);
+        let done = Mended {
+            split: 3,
+            ..Mended::default()
+        };
+        mends_to(&mesh, 1.0, done);
     }
 
     #[test]

@@ -193,9 +193,23 @@ pub fn shells_cross(shells: Option<usize>) -> String {
 }
 
 /// What was mended in a mesh; none if nothing was.
-pub fn mended(welded: usize, dropped: usize, turned: usize, shells: usize) -> Option<String> {
+pub fn mended(
+    welded: usize,
+    split: usize,
+    dropped: usize,
+    turned: usize,
+    shells: usize,
+) -> Option<String> {
     let parts = [
         (welded, count(welded, "point welded", "points welded")),
+        (
+            split,
+            count(
+                split,
+                "triangle split at a corner on its edge",
+                "triangles split at a corner on their edge",
+            ),
+        ),
         (
             dropped,
             count(

@@ -575,6 +575,7 @@ pub fn detail() -> Detail {
         crossing_shells: Some(2),
         mended: Mended {
             welded: 1,
+            split: 6,
             collapsed: 2,
             doubled: 3,
             turned: 4,

@@ -100,6 +100,7 @@ pub struct Measured {
 #[derive(Serialize)]
 pub struct Mending {
     pub welded_points: usize,
+    pub split_triangles: usize,
     pub collapsed_triangles: usize,
     pub doubled_triangles: usize,
     pub turned_triangles: usize,

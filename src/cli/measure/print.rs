@@ -134,6 +134,7 @@ fn the_mesh(m: &Measured) -> Rows {
     }
     let mended = say::mended(
         m.mended.welded_points,
+        m.mended.split_triangles,
         m.mended.collapsed_triangles + m.mended.doubled_triangles,
         m.mended.turned_triangles,
         m.mended.turned_shells,

@@ -185,6 +185,9 @@ struct Overhang {
 #[serde(deny_unknown_fields)]
 struct Mended {
     welded: u64,
+    /// Not in files written before it was done.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    split: u64,
     collapsed: u64,
     doubled: u64,
     turned: u64,
@@ -661,6 +664,7 @@ impl From<&work::Detail> for Detail {
             crossing_shells: crossing_shells.map(|n| n as u64),
             mended: mended.anything().then_some(Mended {
                 welded: mended.welded as u64,
+                split: mended.split as u64,
                 collapsed: mended.collapsed as u64,
                 doubled: mended.doubled as u64,
                 turned: mended.turned as u64,
@@ -724,6 +728,7 @@ impl Detail {
                 None => geometry::Mended::default(),
                 Some(m) => geometry::Mended {
                     welded: number("mended.welded", m.welded)?,
+                    split: number("mended.split", m.split)?,
                     collapsed: number("mended.collapsed", m.collapsed)?,
                     doubled: number("mended.doubled", m.doubled)?,
                     turned: number("mended.turned", m.turned)?,
