@@ -117,7 +117,7 @@ fn the_mesh(m: &Measured) -> Rows {
         ),
     ];
     if let Some(inertia) = m.inertia_mm5 {
-        let shown = inertia.map(|i| format!("{i:.6e}")).join(", ");
+        let shown = inertia.map(|i| format!("{:.6e}", i + 0.0)).join(", ");
         rows.push(row("inertia", "inertia_mm5", format!("{shown} mm⁵")));
     }
     let hull = or_not(m.convex_hull_volume_mm3, volume);
