@@ -1,4 +1,5 @@
-//! The hot zone seen from the door, to scale: every level and every part's height.
+//! The hot zone seen from the door: every level and every part's height. Heights are drawn larger
+//! than widths where there is room, so that twelve levels can be told apart.
 
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
@@ -10,6 +11,9 @@ use egui::epaint::Mesh;
 use egui::{
     Align2, FontId, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
 };
+
+/// Heights are drawn at most so many times as large as widths.
+const MOST_STRETCH: f32 = 4.0;
 
 impl App {
     pub(super) fn elevation(&mut self, ui: &mut Ui, results: &Results, _actions: &mut Vec<Action>) {
@@ -29,12 +33,16 @@ impl App {
             Space::Cylinder { diameter_mm, .. } => diameter_mm,
         };
         let zone_width = width(&furnace.hot_zone);
-        let room = rect.shrink(theme::SPACE * 1.5);
-        let scale = (room.width() / zone_width as f32).min(room.height() / (roof - hearth) as f32);
+        let mut room = rect.shrink(theme::SPACE * 1.5);
+        // What stands over it.
+        room.min.y += theme::SMALL * 2.0;
+        let fits = room.height() / (roof - hearth) as f32;
+        let wide = (room.width() / zone_width as f32).min(fits);
+        let tall = fits.min(wide * MOST_STRETCH);
         let at = |x: f64, z: f64| -> Pos2 {
             pos2(
-                room.center().x + x as f32 * scale,
-                room.max.y - (z - hearth) as f32 * scale,
+                room.center().x + x as f32 * wide,
+                room.max.y - (z - hearth) as f32 * tall,
             )
         };
         let painter = ui.painter_at(rect);
@@ -140,7 +148,7 @@ impl App {
         painter.text(
             zone.center_top() - egui::vec2(0.0, 1.0),
             Align2::CENTER_BOTTOM,
-            say::zone_height(roof - hearth),
+            say::zone_height(roof - hearth, f64::from(tall / wide)),
             font,
             tokens.weak,
         );

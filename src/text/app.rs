@@ -162,8 +162,13 @@ pub fn level_from_door(level: &str, things: usize) -> String {
 }
 
 /// Height of the hot zone.
-pub fn zone_height(mm: f64) -> String {
-    say(format!("hot zone {mm:.0} mm"))
+pub fn zone_height(height_mm: f64, stretch: f64) -> String {
+    if stretch < 1.05 {
+        return say(format!("hot zone {height_mm:.0} mm"));
+    }
+    say(format!(
+        "hot zone {height_mm:.0} mm,\nheights × {stretch:.1}"
+    ))
 }
 
 /// The elevation for assistive technology.

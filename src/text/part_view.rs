@@ -71,7 +71,9 @@ pub fn from_scale(state: &str) -> String {
 
 /// How masses were got.
 pub fn from_volume() -> String {
-    say("Worked out from the volume and the feedstock's record; one piece.")
+    say(
+        "Worked out from the volume and the feedstock's record, one piece; dry at its extraction target.",
+    )
 }
 
 /// Legend: what touches the setter.

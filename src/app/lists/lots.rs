@@ -101,31 +101,21 @@ impl App {
         }
         type Set = fn(&mut Lot, Option<f64>);
         let figures: [(&str, Quantity, Option<f64>, Set); 4] = [
-            (
-                "Mass of the lot, green",
-                Quantity::Mass,
-                lot.green_g,
-                |l, v| {
-                    l.green_g = v;
-                },
-            ),
-            ("Mass of the lot, dry", Quantity::Mass, lot.dry_g, |l, v| {
+            ("Green mass", Quantity::Mass, lot.green_g, |l, v| {
+                l.green_g = v;
+            }),
+            ("Dry mass", Quantity::Mass, lot.dry_g, |l, v| {
                 l.dry_g = v;
             }),
             (
-                "Dry mass at the weighing before",
+                "Dry mass before",
                 Quantity::Mass,
                 lot.previous_dry_g,
                 |l, v| l.previous_dry_g = v,
             ),
-            (
-                "Time in the dryer",
-                Quantity::Time,
-                lot.dried_min,
-                |l, v| {
-                    l.dried_min = v;
-                },
-            ),
+            ("In the dryer", Quantity::Time, lot.dried_min, |l, v| {
+                l.dried_min = v;
+            }),
         ];
         for (name, quantity, value, set) in figures {
             let digits = if quantity == Quantity::Mass { 2 } else { 0 };

@@ -104,10 +104,7 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
             "Surface",
             or_not((known && uniform).then(|| format!("{:.1} mm²", g.area_mm2 * fx * fx))),
         ),
-        row(
-            "Governing section",
-            or_not(g.section_mm.map(|s| length(s * largest))),
-        ),
+        row("Section", or_not(g.section_mm.map(|s| length(s * largest)))),
     ];
     let how = match part.shape {
         Shape::Mesh { .. } => words::from_mesh(),
@@ -117,10 +114,7 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
     if let Some(detail) = &g.detail {
         let thin = detail.thinnest.map(|b| b.diameter_mm);
         let least = factors.into_iter().fold(f64::INFINITY, f64::min);
-        rows.push(row(
-            "Thinnest section",
-            or_not(thin.map(|mm| length(mm * least))),
-        ));
+        rows.push(row("Thinnest", or_not(thin.map(|mm| length(mm * least)))));
         let ratio = thin
             .zip(g.section_mm)
             .map(|(thin, thick)| format!("{:.2}", thick / thin));
@@ -134,7 +128,7 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
             or_not(over.map(|o| length(o.reach_mm * wide))),
         ));
         rows.push(row(
-            "Longest free span",
+            "Free span",
             or_not(over.map(|o| length(o.span_mm * wide))),
         ));
     }
@@ -150,7 +144,7 @@ fn standing_group(part: &Part, factors: [f64; 3]) -> Group {
         how: words::from_outline(),
         rows: vec![
             row(
-                "Outline from above",
+                "Outline",
                 format!("{:.1} mm²", g.outline_area_mm2() * fx * fy),
             ),
             row(
@@ -158,12 +152,9 @@ fn standing_group(part: &Part, factors: [f64; 3]) -> Group {
                 format!("{:.1} mm²", g.footprint.area() * fx * fy),
             ),
             row("Rests on", say::label(stands.rests_on.word())),
-            row("Least width of the foot", length(stands.foot_width_mm)),
+            row("Foot width", length(stands.foot_width_mm)),
             row("Tips at", format!("{:.1}°", stands.tip_angle_deg)),
-            row(
-                "Centre of mass at height",
-                length(stands.height_of_centre_mm),
-            ),
+            row("Centre height", length(stands.height_of_centre_mm)),
         ],
     }
 }
@@ -173,7 +164,7 @@ fn mass_group(part: &Part, records: &PartRecords) -> Group {
     let masses = records.masses(target);
     let rows = [
         ("Mass green", MassState::Green),
-        ("Mass dry, at the extraction target", MassState::Dry),
+        ("Mass dry", MassState::Dry),
         ("Mass sintered", MassState::Sintered),
     ];
     let mass = |state| or_not(masses.map(|m| show(Quantity::Mass, m.in_state(state), 2)));

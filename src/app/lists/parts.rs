@@ -206,7 +206,7 @@ impl App {
         let id = format!("shell of part {}", part.id.0);
         let what = (Quantity::Length, shell, 2);
         let typing = &mut self.view.typing;
-        match quantity_row(ui, typing, &id, "Thickness of the shell, green", what) {
+        match quantity_row(ui, typing, &id, "Shell, green", what) {
             Some(Ok(Some(shell_thickness_mm))) => actions.push(change(match part.infill {
                 Infill::Closed { .. } => Infill::Closed { shell_thickness_mm },
                 _ => Infill::Open { shell_thickness_mm },

@@ -274,10 +274,10 @@ fn lots_are_filled_in_and_assigned() {
         bench.fill("Pieces", "14");
         bench.fill("Customer", "north mill");
         bench.pick("Enters", "brown");
-        bench.fill("Mass of the lot, green", "1,2 kg");
-        bench.fill("Mass of the lot, dry", "1100 g");
-        bench.fill("Dry mass at the weighing before", "1100,4");
-        bench.fill("Time in the dryer", "2 h");
+        bench.fill("Green mass", "1,2 kg");
+        bench.fill("Dry mass", "1100 g");
+        bench.fill("Dry mass before", "1100,4");
+        bench.fill("In the dryer", "2 h");
         let lot = bench.lot("R-5000").unwrap().clone();
         assert_eq!(lot.count, 14);
         assert_eq!(lot.customer.as_deref(), Some("north mill"));
@@ -287,7 +287,7 @@ fn lots_are_filled_in_and_assigned() {
         assert_eq!(lot.previous_dry_g, Some(1100.4));
         assert_eq!(lot.dried_min, Some(120.0));
         // What was not weighed after all is not known.
-        bench.clear_field("Dry mass at the weighing before");
+        bench.clear_field("Dry mass before");
         assert_eq!(bench.lot("R-5000").unwrap().previous_dry_g, None);
         bench.fill("Pieces", "many");
         assert!(bench.message().contains("many"), "{}", bench.message());

@@ -274,7 +274,7 @@ fn infill_and_what_the_scale_says_are_typed() {
                 shell_thickness_mm: 1.2
             }
         );
-        bench.fill("Thickness of the shell, green", "0,08 in");
+        bench.fill("Shell, green", "0,08 in");
         let shell = ring(&bench).infill.shell_mm().unwrap();
         assert!((shell - 2.032).abs() < 1e-9);
         // Weighed in the demo; without that nobody knows the mass of a lattice.
