@@ -77,7 +77,9 @@ impl Mesh {
         if done.welded > 0 {
             mesh.drop_unused();
         }
-        done.anything().then_some((mesh, done))
+        // What came out with more edges open than before is no mending.
+        let better = done.anything() && mesh.open_edges() <= measures.open_edges;
+        better.then_some((mesh, done))
     }
 
     fn drop_collapsed(&mut self) -> usize {
