@@ -82,15 +82,15 @@ impl App {
 
     /// The picture of a part, and how to look at it.
     pub(super) fn part_picture(&mut self, ui: &mut Ui, part: &Part) {
-        let folder = self.path.as_ref().and_then(|p| p.parent());
-        self.turntable.follow(ui.ctx(), part, folder);
+        let folder = self.part_folder();
+        self.turntable.follow(ui.ctx(), part, &folder);
         self.turntable.show(ui, part);
     }
 }
 
 impl Turntable {
     /// Takes up another part, and takes over a mesh that has been read.
-    fn follow(&mut self, ctx: &Context, part: &Part, folder: Option<&Path>) {
+    fn follow(&mut self, ctx: &Context, part: &Part, folder: &Path) {
         let same = self
             .of
             .as_ref()
@@ -208,11 +208,11 @@ impl Turntable {
 }
 
 /// Reads the mesh of a part on another thread; none for a typed shape.
-fn reading(ctx: &Context, part: &Part, folder: Option<&Path>) -> Option<Job<Read>> {
+fn reading(ctx: &Context, part: &Part, folder: &Path) -> Option<Job<Read>> {
     let Shape::Mesh { file, sha256, .. } = &part.shape else {
         return None;
     };
-    let path = folder.unwrap_or(Path::new("")).join(file);
+    let path = folder.join(file);
     let input = InputHash::of(&(part.id, sha256));
     let ctx = ctx.clone();
     let wake = Arc::new(move || ctx.request_repaint());

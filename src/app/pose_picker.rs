@@ -60,7 +60,8 @@ impl App {
         self.look_for_poses(ctx, part);
     }
 
-    fn part_folder(&self) -> PathBuf {
+    /// Where mesh files of parts are named from: the load's folder.
+    pub(super) fn part_folder(&self) -> PathBuf {
         let folder = self.path.as_ref().and_then(|p| p.parent());
         folder.unwrap_or(Path::new("")).to_owned()
     }

@@ -21,6 +21,16 @@ pub fn part_resting(
     folder: &Path,
     by: &RestBy,
 ) -> Result<(Rest, Geometry), FileFault> {
+    let Shape::Mesh { .. } = &part.shape else {
+        return typed_resting(&part.shape, by).map_err(|what| FileFault::new(Path::new(""), what));
+    };
+    let (mesh, unit, path) = drawn(part, folder)?;
+    mesh_resting(&mesh, unit, by).map_err(|what| FileFault::new(&path, what))
+}
+
+/// The mesh of a part as drawn, with its unit and the name by which its faults go. A mesh file is
+/// read again and has to be the one that the part was made from.
+fn drawn(part: &Part, folder: &Path) -> Result<(Mesh, MeshUnit, PathBuf), FileFault> {
     let Shape::Mesh {
         file,
         unit,
@@ -28,7 +38,11 @@ pub fn part_resting(
         body,
     } = &part.shape
     else {
-        return typed_resting(&part.shape, by).map_err(|what| FileFault::new(Path::new(""), what));
+        let name = PathBuf::from(&part.name);
+        let fault = |what: MeasureFault| FileFault::new(&name, Fault::Shape(what.to_string()));
+        let mesh = typed_mesh(&part.shape).map_err(fault)?;
+        let mesh = mesh.ok_or_else(|| fault(MeasureFault::AsTypedOnly))?;
+        return Ok((mesh, MeshUnit::Millimetre, name));
     };
     let path = folder.join(file);
     let read = read_mesh(&path)?;
@@ -36,8 +50,8 @@ pub fn part_resting(
     if read.sha256 != *sha256 {
         return Err(fault(Fault::Shape(say::mesh_has_changed(&part.name))));
     }
-    let mesh = read.body(*body).map_err(fault)?;
-    mesh_resting(mesh, *unit, by).map_err(fault)
+    let mesh = read.body(*body).map_err(fault)?.clone();
+    Ok((mesh, *unit, path))
 }
 
 /// The poses in which a part can rest, and its mesh in mm as drawn.
@@ -45,31 +59,7 @@ pub fn part_resting(
 /// # Errors
 /// As [`part_resting`].
 pub fn poses_of(part: &Part, folder: &Path, keep_off: &[Rest]) -> Result<(Poses, Mesh), FileFault> {
-    let (mesh, unit, path) = match &part.shape {
-        Shape::Mesh {
-            file,
-            unit,
-            sha256,
-            body,
-        } => {
-            let path = folder.join(file);
-            let read = read_mesh(&path)?;
-            let fault = |what| FileFault::new(&path, what);
-            if read.sha256 != *sha256 {
-                return Err(fault(Fault::Shape(say::mesh_has_changed(&part.name))));
-            }
-            let mesh = read.body(*body).map_err(fault)?.clone();
-            (mesh, *unit, path)
-        }
-        typed => {
-            let fault = |what: MeasureFault| {
-                FileFault::new(Path::new(&part.name), Fault::Shape(what.to_string()))
-            };
-            let mesh = typed_mesh(typed).map_err(fault)?;
-            let mesh = mesh.ok_or_else(|| fault(MeasureFault::AsTypedOnly))?;
-            (mesh, MeshUnit::Millimetre, PathBuf::from(&part.name))
-        }
-    };
+    let (mesh, unit, path) = drawn(part, folder)?;
     let fault = |what: MeasureFault| FileFault::new(&path, Fault::Shape(what.to_string()));
     let poses = resting_poses(&mesh, unit, keep_off).map_err(fault)?;
     let (mesh, _) = mesh_in_mm(&mesh, unit).map_err(fault)?;
