@@ -338,8 +338,8 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             height_mm: h,
         } => {
             positive(&[("diameter", *d), ("height", *h)])?;
-            Ok(prism(
-                Outline::disc(*d),
+            Ok(upright(
+                Body::cylinder(*d, *h),
                 PI * d * d / 4.0,
                 PI * d,
                 *h,
@@ -361,8 +361,8 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             }
             let plan = PI * (d * d - b * b) / 4.0;
             let section = ((d - b) / 2.0).min(*h);
-            Ok(prism(
-                Outline::ring(*d, *b),
+            Ok(upright(
+                Body::tube(*d, *b, *h),
                 plan,
                 PI * (d + b),
                 *h,
@@ -454,15 +454,27 @@ fn prism(
     height_mm: f64,
     section_mm: Option<f64>,
 ) -> Geometry {
-    let [x, y] = outline.centroid();
-    let outline = outline.moved(-x, -y);
+    let body = Body::prism(outline, height_mm);
+    upright(body, plan_mm2, perimeter_mm, height_mm, section_mm)
+}
+
+fn upright(
+    body: Body,
+    plan_mm2: f64,
+    perimeter_mm: f64,
+    height_mm: f64,
+    section_mm: Option<f64>,
+) -> Geometry {
+    let [x, y] = body.silhouette().centroid();
+    let body = body.moved(-x, -y);
+    let outline = body.silhouette();
     let [low, high] = outline.bounds().unwrap_or_default();
     Geometry {
         volume_mm3: plan_mm2 * height_mm,
         area_mm2: 2.0 * plan_mm2 + perimeter_mm * height_mm,
         centroid_mm: [0.0, 0.0, height_mm / 2.0],
         size_mm: [high[0] - low[0], high[1] - low[1], height_mm],
-        body: Arc::new(Body::prism(outline.clone(), height_mm)),
+        body: Arc::new(body),
         footprint: outline,
         support_mm: None,
         section_mm,

@@ -219,6 +219,12 @@ pub fn too_few(found: usize, least: usize, what: &str) -> String {
     format!("{found} {what} are fewer than the {least} needed; correct it.")
 }
 
+/// A fine outline that is not of its slab.
+pub fn fine_elsewhere() -> String {
+    "a fine outline must lie within the outline of its slab and close to it; import the mesh again."
+        .to_owned()
+}
+
 /// A slab that is none, or slabs out of order.
 pub fn bad_slab() -> String {
     "slabs must rise from the bottom up, each with its top above its underside; import the mesh \
