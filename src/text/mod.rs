@@ -15,6 +15,7 @@ pub mod findings_panel;
 pub mod geometry;
 pub mod library;
 pub mod limits;
+pub mod lots_table;
 pub mod measures;
 pub mod meshes;
 pub mod missing;
