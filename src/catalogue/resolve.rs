@@ -28,6 +28,20 @@ impl LimitContext {
     }
 }
 
+impl LimitScope {
+    /// What kind of owner, and which one.
+    pub fn parts(&self) -> (&'static str, Option<&str>) {
+        match self {
+            LimitScope::Customer(of) => ("customer", Some(of)),
+            LimitScope::Feedstock(of) => ("feedstock", Some(of)),
+            LimitScope::Alloy(of) => ("alloy", Some(of)),
+            LimitScope::Furnace(of) => ("furnace", Some(of)),
+            LimitScope::Shop => ("shop", None),
+            LimitScope::BuiltIn => ("built-in", None),
+        }
+    }
+}
+
 impl Limit {
     /// Whether it is the one with this slug in this scope.
     pub fn is(&self, id: &str, scope: &LimitScope) -> bool {
