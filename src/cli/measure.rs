@@ -248,7 +248,7 @@ fn measured(
     let odd = MeshNote::of(&geometry, unit);
     let odd = odd
         .iter()
-        .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
+        .filter(|n| matches!(n, MeshNote::OtherUnit { .. } | MeshNote::OtherSize { .. }));
     let (plan_mm2, wet_mm2) = (geometry.outline_area_mm2(), geometry.wet_area_mm2());
     let support_polygon_mm = geometry.support_polygon();
     let ranked = poses.as_ref().map(|poses| {

@@ -265,7 +265,7 @@ impl Outline {
                 .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
                 .sum()
         };
-        Outline::difference(fine, self).area() <= 2e-6 * along(fine)
+        Outline::difference(fine, self).area() <= 4e-6 * along(fine)
             && self.area() - fine.area() <= tolerance_mm * along(self)
     }
 

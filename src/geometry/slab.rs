@@ -169,8 +169,9 @@ impl Body {
     /// fine ones are kept within [`FINE_MM`] for the distance that is told.
     pub fn simplified_outward(mut self, tolerance_mm: f64) -> Body {
         for slab in &mut self.slabs {
-            let simple = slab.outline.simplify_outward(tolerance_mm);
             let fine = slab.outline.simplify_outward(FINE_MM.min(tolerance_mm));
+            // From the fine one, so that it holds it.
+            let simple = fine.simplify_outward((tolerance_mm - FINE_MM).max(0.0));
             slab.fine = (fine != simple).then(|| Arc::new(fine));
             slab.outline = simple;
         }
@@ -462,6 +463,27 @@ pub(crate) mod tests {
             Body::from_mesh(&inside_out, 0.02).unwrap().volume_mm3(),
             3000.0
         );
+    }
+
+    #[test]
+    fn fine_outlines_lie_within_theirs_at_any_size_and_count_of_facets() {
+        for radius in [0.3, 0.5, 1.0, 2.0, 10.0, 40.0] {
+            for facets in [24, 180, 256, 360, 512, 720, 1440] {
+                let ring: Vec<P2> = (0..facets)
+                    .map(|k| {
+                        let a = f64::from(k) * 2.0 * PI / f64::from(facets);
+                        [radius * a.cos(), radius * a.sin()]
+                    })
+                    .collect();
+                let mesh = Mesh::upright(&Outline::polygon(&ring).unwrap(), 3.0);
+                let body = Body::from_mesh(&mesh, 0.016).unwrap();
+                for slab in &body.slabs {
+                    let fine = slab.finest();
+                    assert!(slab.outline.holds(fine, 0.032), "{radius} {facets}");
+                    assert!(fine.area() >= Outline::polygon(&ring).unwrap().area() - 1e-4);
+                }
+            }
+        }
     }
 
     #[test]

@@ -278,18 +278,23 @@ fn one_surface(mesh: &Mesh, measures: &MeshMeasures, crossing_shells: Option<usi
 }
 
 /// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
-const USUAL_MM: RangeInclusive<f64> = 5.0..=150.0;
+const USUAL_MM: RangeInclusive<f64> = 5.0..=200.0;
 /// A longest side outside of these is asked about, mm (assumed).
 const ODD_MM: [f64; 2] = [5.0, 400.0];
 /// Slips of units: inches for millimetres, metres for millimetres, and both the other way.
 const SLIPS: [f64; 4] = [25.4, 1000.0, 1.0 / 25.4, 1.0 / 1000.0];
 
+/// Five exactly is a number of inches more often than of millimetres.
+fn odd(longest_mm: f64) -> bool {
+    let [low, high] = ODD_MM;
+    longest_mm <= low || longest_mm > high
+}
+
 /// The unit in which a mesh would be of the usual size of such parts, where in the unit named it
 /// is oddly small or large: a suspicion to ask about, never a correction.
 pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
     let longest = size_mm.into_iter().fold(0.0, f64::max);
-    let [low, high] = ODD_MM;
-    if (low..=high).contains(&longest) {
+    if !odd(longest) {
         return None;
     }
     let others = [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre];
@@ -302,8 +307,7 @@ pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
 /// is oddly small or large: a suspicion to ask about.
 pub fn likely_slip(size_mm: [f64; 3]) -> Option<f64> {
     let longest = size_mm.into_iter().fold(0.0, f64::max);
-    let [low, high] = ODD_MM;
-    if (low..=high).contains(&longest) {
+    if !odd(longest) {
         return None;
     }
     let usual = |slip: &f64| USUAL_MM.contains(&(longest * slip));
@@ -530,6 +534,7 @@ mod tests {
             |longest: f64, unit: MeshUnit| likelier_unit([0.5 * longest, longest, 0.1], unit);
         // 2 in and 0.02 m read as mm, 40 mm read as inches and as metres.
         assert_eq!(asked(0.8, Millimetre), Some(Inch));
+        assert_eq!(asked(5.0, Millimetre), Some(Inch));
         assert_eq!(asked(0.02, Millimetre), Some(Metre));
         assert_eq!(asked(40.0 * 25.4, Inch), Some(Millimetre));
         assert_eq!(asked(4e4, Metre), Some(Millimetre));
@@ -537,7 +542,7 @@ mod tests {
         for (longest, unit) in [
             (0.18, Millimetre),
             (40.0, Millimetre),
-            (5.0, Millimetre),
+            (5.1, Millimetre),
             (400.0, Inch),
             (900.0, Millimetre),
             (f64::INFINITY, Inch),

@@ -408,7 +408,10 @@ pub fn why_not_known(open: bool, touching: bool, one_surface: bool) -> String {
         (true, _, _) => "the mesh is open",
         (_, true, _) => "its shells touch or cross; unite them where they were drawn",
         (_, _, true) => "what hangs is carried by nothing that is seen from below",
-        _ => "its shells lie within each other's boxes and may cross",
+        _ => {
+            "its shells lie within each other's boxes and may cross; unite them where they were \
+             drawn"
+        }
     }
     .to_owned()
 }

@@ -781,7 +781,7 @@ fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
         }
         let place = format!("{place}.fine");
         let fine = self::outline(fine, &place)?;
-        if !fine.is_empty() && !outline.holds(&fine, OUTWARD_TOLERANCE_MM) {
+        if !fine.is_empty() && !outline.holds(&fine, 2.0 * OUTWARD_TOLERANCE_MM) {
             return Err(Fault::value(place, say::fine_elsewhere()));
         }
         let fine = (!fine.is_empty()).then(|| Arc::new(fine));
