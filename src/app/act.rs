@@ -37,6 +37,7 @@ impl App {
             Action::Import(paths) => self.start_import(paths),
             Action::UseShopFolder(path) => self.use_shop_folder(&path),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
+            Action::CompareWith(path) => self.compare_with(&path),
             Action::Say(sentence) => self.message = sentence,
         }
     }
@@ -98,6 +99,8 @@ impl App {
             Command::SaveAs => self.ask_path(ctx, Ask::SaveAs),
             Command::SaveStandard => self.save_standard(),
             Command::ShopFolder => self.ask_path(ctx, Ask::ShopFolder),
+            Command::Compare => self.ask_path(ctx, Ask::Compare),
+            Command::EndComparison => self.end_comparison(),
             Command::Import => self.ask_path(ctx, Ask::Import),
             Command::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             Command::Undo => {

@@ -8,6 +8,7 @@ mod arrange_by_hand;
 mod array;
 pub mod canvas;
 pub mod commands;
+mod compare;
 pub mod dialogs;
 mod elevation;
 mod fields;

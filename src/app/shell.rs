@@ -418,6 +418,7 @@ fn ask_words(ask: Ask) -> &'static str {
         Ask::SaveAs => "Save the load as",
         Ask::Import => "Import part shapes (several paths divided by ;)",
         Ask::ShopFolder => "Choose the shop folder",
+        Ask::Compare => "Compare with a load",
     }
 }
 
@@ -427,5 +428,6 @@ fn for_paths(ask: Ask, paths: Vec<PathBuf>) -> Option<Action> {
         Ask::SaveAs => paths.into_iter().next().map(Action::SaveAs),
         Ask::ShopFolder => paths.into_iter().next().map(Action::UseShopFolder),
         Ask::Import => Some(Action::Import(paths)),
+        Ask::Compare => paths.into_iter().next().map(Action::CompareWith),
     }
 }

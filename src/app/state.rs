@@ -52,6 +52,8 @@ pub enum Action {
     UseShopFolder(PathBuf),
     /// Begin a new load from a standard load.
     StartFrom(PathBuf),
+    /// Hold the open load against another.
+    CompareWith(PathBuf),
     /// A sentence for the status line.
     Say(String),
 }
@@ -244,6 +246,8 @@ pub enum Ask {
     Import,
     /// The shop folder.
     ShopFolder,
+    /// A load to hold the open one against.
+    Compare,
 }
 
 /// The program.
