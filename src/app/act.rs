@@ -39,6 +39,7 @@ impl App {
             Action::ReadLots(path) => self.read_lots(ctx, &path),
             Action::Shop(change) => self.change_shop(change),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
+            Action::CompareWith(path) => self.compare_with(&path),
             Action::Say(sentence) => self.message = sentence,
         }
     }
@@ -100,6 +101,8 @@ impl App {
             Command::SaveAs => self.ask_path(ctx, Ask::SaveAs),
             Command::SaveStandard => self.save_standard(),
             Command::ShopFolder => self.ask_path(ctx, Ask::ShopFolder),
+            Command::Compare => self.ask_path(ctx, Ask::Compare),
+            Command::EndComparison => self.end_comparison(),
             Command::Import => self.ask_path(ctx, Ask::Import),
             Command::LotsFile => self.ask_path(ctx, Ask::Lots),
             Command::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),

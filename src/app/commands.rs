@@ -86,6 +86,10 @@ commands! {
     SaveAs: File, "Save as…", cmd_shift(Key::S);
     /// Save as a standard load into the shop folder.
     SaveStandard: File, "Save as standard load…", None;
+    /// Hold the open load against another load file.
+    Compare: File, "Compare with a load…", None;
+    /// Put the other load away.
+    EndComparison: File, "End the comparison", None;
     /// Choose the shop folder.
     ShopFolder: File, "Choose shop folder…", None;
     /// Read part shapes from mesh files.
@@ -233,11 +237,13 @@ impl Command {
             }
             Command::AddLevel => load,
             Command::SaveStandard => app.shop.is_some(),
+            Command::EndComparison => app.compares(),
             Command::New
             | Command::Open
             | Command::Save
             | Command::SaveAs
             | Command::ShopFolder
+            | Command::Compare
             | Command::Import
             | Command::LotsFile
             | Command::Quit

@@ -30,7 +30,7 @@ impl Dialogs for DesktopDialogs {
         std::thread::spawn(move || {
             let dialog = rfd::FileDialog::new();
             let paths = match ask {
-                Ask::Open => dialog
+                Ask::Open | Ask::Compare => dialog
                     .add_filter(label("Load"), &["ron"])
                     .pick_file()
                     .map(|p| vec![p]),

@@ -9,6 +9,7 @@ mod array;
 pub mod canvas;
 pub mod cleared_board;
 pub mod commands;
+mod compare;
 pub mod dialogs;
 mod elevation;
 mod fields;

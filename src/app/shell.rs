@@ -421,6 +421,7 @@ fn ask_words(ask: Ask) -> &'static str {
         Ask::Import => "Import part shapes (several paths divided by ;)",
         Ask::ShopFolder => "Choose the shop folder",
         Ask::Lots => "Read lots from a table",
+        Ask::Compare => "Compare with a load",
     }
 }
 
@@ -431,5 +432,6 @@ fn for_paths(ask: Ask, paths: Vec<PathBuf>) -> Option<Action> {
         Ask::ShopFolder => paths.into_iter().next().map(Action::UseShopFolder),
         Ask::Lots => paths.into_iter().next().map(Action::ReadLots),
         Ask::Import => Some(Action::Import(paths)),
+        Ask::Compare => paths.into_iter().next().map(Action::CompareWith),
     }
 }

@@ -60,6 +60,8 @@ pub enum Action {
     StartFrom(PathBuf),
     /// A change of what the shop sets for itself.
     Shop(ShopChange),
+    /// Hold the open load against another.
+    CompareWith(PathBuf),
     /// A sentence for the status line.
     Say(String),
 }
@@ -260,6 +262,8 @@ pub enum Ask {
     ShopFolder,
     /// A table of lots.
     Lots,
+    /// A load to hold the open one against.
+    Compare,
 }
 
 /// The program.

@@ -1,6 +1,7 @@
 //! Readers and writers of files: bytes in, typed values or faults out. The only module that touches
 //! the disk.
 
+mod compare;
 mod disk;
 mod fault;
 mod form;
@@ -24,6 +25,7 @@ pub mod stl;
 pub mod threemf;
 mod v1;
 
+pub use compare::{Compared, compare};
 pub use disk::{TEXT_CAP, read_script};
 pub use fault::{Fault, FileFault, Spot};
 pub use form::sha256_hex;
