@@ -4,6 +4,7 @@
 mod clearance;
 mod differences;
 mod edit;
+mod frontal;
 mod furniture;
 mod heights;
 mod plan;
@@ -13,6 +14,7 @@ mod tally;
 pub use clearance::*;
 pub use differences::*;
 pub use edit::*;
+pub use frontal::*;
 pub use heights::*;
 pub use plan::*;
 pub use sized::*;

@@ -19,6 +19,7 @@ pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
@@ -27,6 +28,7 @@ pub mod profile;
 pub mod scripts;
 pub mod shapes;
 pub mod stl;
+pub mod unmeasured;
 
 use std::cell::Cell;
 
