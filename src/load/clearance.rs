@@ -85,6 +85,8 @@ pub enum SetterNeighbour {
     Spot(String),
     /// Roof of the hot zone above its rim.
     Roof,
+    /// A thermocouple fixed in the furnace, by slug.
+    Sensor(String),
 }
 
 /// A setter and what it is near to, grown at the highest setpoint.
@@ -826,6 +828,22 @@ impl<'a> Around<'a> {
             };
             if let Some(gap) = placed_gap(&plate, &PlacedBody::new(&body, &at), AGREEMENT_MM) {
                 push(SetterNeighbour::Spot(spot.id.clone()), gap.gap_mm);
+            }
+        }
+        for sensor in &self.furnace.sensors {
+            let Some([x_mm, y_mm, z]) = sensor.at_mm else {
+                continue;
+            };
+            let tip = super::sized::SENSOR_DIAMETER_MM;
+            let at = Pose {
+                x_mm,
+                y_mm,
+                z_mm: z - tip / 2.0,
+                angle_deg: 0.0,
+            };
+            let tip = PlacedBody::new(&Body::prism(Outline::disc(tip), tip), &at);
+            if let Some(gap) = placed_gap(&plate, &tip, caps.sensor_mm) {
+                push(SetterNeighbour::Sensor(sensor.id.clone()), gap.gap_mm);
             }
         }
         (setters, plate)

@@ -22,6 +22,7 @@ pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
@@ -30,6 +31,7 @@ pub mod profile;
 pub mod scripts;
 pub mod shapes;
 pub mod stl;
+pub mod unmeasured;
 
 use std::cell::Cell;
 

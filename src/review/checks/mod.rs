@@ -6,7 +6,10 @@ mod debind;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod safety;
@@ -39,6 +42,9 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        measures::CHECKS,
+        placing::CHECKS,
+        order::CHECKS,
     ]
     .into_iter()
     .flatten()
