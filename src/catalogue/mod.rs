@@ -11,11 +11,15 @@ mod numbers;
 mod resolve;
 #[cfg(test)]
 mod tests;
+mod thermometry;
+mod uniformity;
 mod v1;
 
 pub use builtin::builtin;
 pub use merge::{CatalogueFault, CatalogueFile, parse_file};
 pub use resolve::LimitContext;
+pub use thermometry::{Misread, Standards, TERMINALS_C, Tolerance, standards};
+pub use uniformity::{Basis, Offsets, Uniformity, Usable};
 pub use v1::*;
 
 use std::collections::BTreeMap;

@@ -129,9 +129,24 @@ pub fn survey_of_sinter_range() -> &'static str {
     "a survey at the temperatures of the sinter range"
 }
 
+/// A sinter range that all feedstocks share.
+pub fn common_sinter_range() -> &'static str {
+    "a sinter range common to all feedstocks"
+}
+
 /// A survey at the peak.
 pub fn survey_at_peak() -> &'static str {
     "a survey at the peak"
+}
+
+/// A survey at a temperature.
+pub fn survey_at(c: f64) -> String {
+    format!("a survey at {}", crate::units::show(crate::units::Quantity::Temperature, c, 0))
+}
+
+/// The tolerance of a type of thermocouple.
+pub fn tolerance_of(kind: &str) -> String {
+    format!("the tolerance of thermocouple type {kind}")
 }
 
 /// A survey that says how hot the hottest place is.

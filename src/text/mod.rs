@@ -25,6 +25,7 @@ pub mod plates;
 pub mod poses;
 pub mod profile;
 pub mod scripts;
+pub mod setpoints;
 pub mod shapes;
 pub mod stl;
 

@@ -13,6 +13,7 @@ mod safety;
 mod shape;
 mod standing;
 mod survey;
+mod thermometry;
 #[cfg(test)]
 mod tests;
 
@@ -39,6 +40,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        thermometry::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -1,0 +1,140 @@
+//! Records: what thermocouples can tell, and what instruments make of them.
+
+use super::common::{check, furnace};
+use crate::catalogue::Severity::{self, Caution};
+use crate::catalogue::{FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Uniformity, standards};
+use crate::load::Item;
+use crate::profile::{WaitFor, WaitOn};
+use crate::review::facts::Facts;
+use crate::review::facts_profile::Step;
+use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
+use crate::review::setpoints;
+use crate::text::{limits, missing};
+use crate::units::Quantity::{Temperature, TemperatureDifference};
+use std::collections::BTreeSet;
+
+const fn records(
+    severity: Severity,
+    slug: &'static str,
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Records, severity, slug, &[], run)
+}
+
+/// Checks of thermocouples and instruments.
+pub const CHECKS: &[Check] = &[
+    records(
+        Caution,
+        "soak-band-below-survey-spread",
+        soak_band_below_survey_spread,
+    ),
+    records(
+        Caution,
+        "thermocouple-without-tolerance",
+        thermocouple_without_tolerance,
+    ),
+];
+
+/// Guaranteed soaks that wait for load thermocouples.
+fn load_waits<'a>(facts: &Facts<'a>) -> Vec<(Step<'a>, WaitOn)> {
+    let steps = facts.steps().into_iter();
+    let waits = steps.filter_map(|s| Some((s, s.segment.wait_on?)));
+    waits
+        .filter(|(_, w)| w.on != WaitFor::Control && w.band_k > 0.0)
+        .collect()
+}
+
+/// A place that the survey found farther from the setpoint than the band never comes into it,
+/// however long the furnace waits. Drift and overshoot are no part of what was found.
+fn soak_band_below_survey_spread(facts: &Facts, report: &mut Report) {
+    let waits = load_waits(facts);
+    if waits.is_empty() {
+        return;
+    }
+    let Some(survey) = facts.state.and_then(|s| s.survey.as_ref()) else {
+        return report.missing(vec![Subject::Furnace], missing::survey());
+    };
+    let known = Uniformity::of_survey(survey);
+    for (step, wait) in waits {
+        let to_c = step.segment.to_c;
+        let Some(at) = known.at(to_c) else {
+            report.missing(vec![step.subject()], missing::survey_at(to_c));
+            continue;
+        };
+        let coldest_k = at.coldest_k + known.drift_k;
+        let hottest_k = at.hottest_k - known.drift_k - known.overshoot_k;
+        let limit = Limit {
+            id: "survey-spread".to_owned(),
+            name: limits::survey_spread().to_owned(),
+            value: coldest_k.abs().max(hottest_k.abs()),
+            unit: "K".to_owned(),
+            scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
+            set_by: setpoints::set_by(&known.basis),
+            source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
+            standing: Standing::Derived,
+            revision: 1,
+        };
+        report.hold(
+            vec![step.subject()],
+            at_least(TemperatureDifference, wait.band_k, 1),
+            &limit,
+            vec![
+                ("segment", text((step.index + 1).to_string())),
+                ("target", number(Temperature, to_c, 0)),
+                ("coldest", number(TemperatureDifference, coldest_k, 1)),
+                ("hottest", number(TemperatureDifference, hottest_k, 1)),
+            ],
+        );
+    }
+}
+
+/// Thermocouples that are relied on in the debind range: the control's always, those in the load
+/// where a segment there waits for them.
+fn relied_on_in_debind<'a>(facts: &Facts<'a>, sensors: &'a [FurnaceSensor]) -> Vec<&'a FurnaceSensor> {
+    let Some(span) = facts.debind_span() else {
+        return Vec::new();
+    };
+    let waits = load_waits(facts).iter().any(|(s, _)| s.is_in(span));
+    let placed: BTreeSet<&str> = facts
+        .plan
+        .placements()
+        .filter_map(|(_, p)| match &p.item {
+            Item::Sensor { sensor, .. } => Some(sensor.as_str()),
+            _ => None,
+        })
+        .collect();
+    let relied = |s: &&FurnaceSensor| match s.job {
+        SensorJob::Control => true,
+        SensorJob::Load => waits && placed.contains(s.id.as_str()),
+        SensorJob::OverTemperature | SensorJob::Monitor => false,
+    };
+    sensors.iter().filter(relied).collect()
+}
+
+fn thermocouple_without_tolerance(facts: &Facts, report: &mut Report) {
+    let Some(furnace) = furnace(facts, report) else {
+        return;
+    };
+    facts.unknown_records(report);
+    let Some(span) = facts.debind_span() else {
+        return;
+    };
+    for sensor in relied_on_in_debind(facts, &furnace.sensors) {
+        let subjects = vec![Subject::Named(format!("thermocouple {}", sensor.id))];
+        let ends = [span.from_c, span.to_c];
+        let stated = ends.map(|c| standards().any_tolerance_at(&sensor.kind, c));
+        if stated.contains(&None) {
+            report.missing(subjects, missing::tolerance_of(&sensor.kind));
+        } else if stated.contains(&Some(false)) {
+            report.found(
+                subjects,
+                vec![
+                    ("sensor", text(&sensor.id)),
+                    ("kind", text(&sensor.kind)),
+                    ("from", number(Temperature, span.from_c, 0)),
+                    ("to", number(Temperature, span.to_c, 0)),
+                ],
+            );
+        }
+    }
+}
