@@ -220,7 +220,9 @@ impl Catalogue {
         self.limits
             .sort_by(|a, b| (&a.id, &a.scope).cmp(&(&b.id, &b.scope)));
         for setting in file.checks {
-            self.checks.retain(|c| c.check != setting.check);
+            setting.check_noted(name)?;
+            self.checks
+                .retain(|c| c.check != setting.check || c.scope != setting.scope);
             self.checks.push(setting);
         }
         for reference in file.references {
@@ -230,12 +232,7 @@ impl Catalogue {
     }
 
     fn add_limit(&mut self, file: &str, limit: Limit) -> Result<(), CatalogueFault> {
-        if !limit.value.is_finite() {
-            return Err(CatalogueFault::Number {
-                place: format!("limit \"{}\" in {file}", limit.id),
-                reason: "the value must be a finite number".to_owned(),
-            });
-        }
+        limit.check_noted(file)?;
         if self
             .limits
             .iter()

@@ -56,6 +56,9 @@ mod tests {
             source: "test".to_owned(),
             standing: Standing::Assumed,
             revision: 1,
+            reason: String::new(),
+            on_day: None,
+            history: Vec::new(),
         }
     }
 

@@ -189,10 +189,7 @@ pub struct Piece {
 impl Emf {
     /// EMF at a temperature, mV; none outside the function's range.
     pub fn mv(&self, c: f64) -> Option<f64> {
-        let piece = self
-            .pieces
-            .iter()
-            .find(|p| p.from_c <= c && c <= p.to_c)?;
+        let piece = self.pieces.iter().find(|p| p.from_c <= c && c <= p.to_c)?;
         let sum = piece.mv.iter().rev().fold(0.0, |sum, a| sum * c + a);
         let bump = piece
             .bump

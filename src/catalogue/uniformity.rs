@@ -136,7 +136,10 @@ impl Uniformity {
     pub fn at(&self, setpoint_c: f64) -> Option<Offsets> {
         if self.everywhere {
             let first = *self.knots.first()?;
-            return Some(Offsets { setpoint_c, ..first });
+            return Some(Offsets {
+                setpoint_c,
+                ..first
+            });
         }
         let after = self.knots.iter().position(|k| k.setpoint_c >= setpoint_c)?;
         let b = *self.knots.get(after)?;
@@ -165,7 +168,9 @@ impl Uniformity {
         }
         let places = |of: fn(&Offsets) -> f64| -> Vec<(f64, f64)> {
             let knots = self.knots.iter();
-            knots.map(|k| (k.setpoint_c, k.setpoint_c + of(k))).collect()
+            knots
+                .map(|k| (k.setpoint_c, k.setpoint_c + of(k)))
+                .collect()
         };
         Some(Usable {
             from_c: first_at_least(&places(|k| k.coldest_k), range.from_c)?,
@@ -256,6 +261,8 @@ mod tests {
             points: points.iter().map(point).collect(),
             drift_k: 3.0,
             overshoot_k,
+            class: None,
+            places: Vec::new(),
         }
     }
 
@@ -277,7 +284,9 @@ mod tests {
         let loose = usable(2.0);
         assert!((loose.to_c - 1200.0).abs() < 1e-9 && loose.is_empty());
         // At 1205: hot 1213, cold 1194.
-        let at = Uniformity::of_survey(&survey(&points, 0.0)).at(1205.0).unwrap();
+        let at = Uniformity::of_survey(&survey(&points, 0.0))
+            .at(1205.0)
+            .unwrap();
         assert_eq!((at.hottest_k, at.coldest_k), (8.0, -11.0));
     }
 
@@ -291,7 +300,10 @@ mod tests {
         assert!((at.hottest_k - 18.5).abs() < 1e-9 && (at.coldest_k + 18.5).abs() < 1e-9);
         let usable = known.usable(range(1190.0, 1210.0)).unwrap();
         assert!(usable.is_empty());
-        assert!((usable.to_c - usable.from_c - (20.0 - 13.0 - 24.0)).abs() < 0.5, "{usable:?}");
+        assert!(
+            (usable.to_c - usable.from_c - (20.0 - 13.0 - 24.0)).abs() < 0.5,
+            "{usable:?}"
+        );
         // A root of squares is less, and no reason to go on.
         let rss = known.root_sum_square_k(1200.0).unwrap();
         assert!((rss - (144.0_f64 + 2.25 + 25.0).sqrt()).abs() < 1e-9);

@@ -345,6 +345,7 @@ fn part_of(arguments: &Arguments, said: &Said, rest: Rest, geometry: &Geometry) 
         rest,
         infill: said.infill,
         keep_off: arguments.keep_off.clone(),
+        approved_rest: None,
         geometry: Arc::new(geometry.clone()),
         made_with_oversize: None,
         weighed: said.weighed,

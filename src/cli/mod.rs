@@ -3,6 +3,7 @@
 
 mod edit;
 mod list;
+mod lot_words;
 mod measure;
 mod review;
 mod script;

@@ -427,6 +427,7 @@ fn part(from: PartFrom, shape: Shape, geometry: Geometry) -> Part {
         rest: Rest::AS_DRAWN,
         infill: Infill::Solid,
         keep_off: Vec::new(),
+        approved_rest: None,
         geometry: Arc::new(geometry),
         made_with_oversize: None,
         weighed: None,

@@ -35,7 +35,8 @@ pub use mesh::{
 pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{
-    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key, working,
+    CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
+    setting_key, working,
 };
 pub use rest::{mesh_resting, part_resting, poses_of, typed_resting};
 pub use settings::{Colours, MeshesAs, Settings, read_settings, save_settings, settings_path};
@@ -43,3 +44,6 @@ pub use shop::{ShopFolder, decode_catalogue, read_shop_folder};
 pub use standards::{
     StandardFault, as_standard, list_standards, save_standard, standard_of, standards_dir,
 };
+
+#[cfg(test)]
+mod fields_tests;

@@ -4,7 +4,7 @@ use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
 use super::form::{head, kind_of, parse};
 use super::kind::FileKind;
-use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key};
+use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key, setting_key};
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
@@ -83,6 +83,9 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         let state = merged
             .add_file(&name, file, Origin::Shop)
             .map_err(|fault| here(fault.into()))?;
+        if let Some(state) = &state {
+            check_state(state).map_err(here)?;
+        }
         shop = state.or(shop);
         files.push(path);
     }
@@ -112,9 +115,12 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         let lower = setting.severity.is_some_and(|s| s < check.severity);
         let why = if check.safety && (!setting.on || lower) {
             say::safety_stays(slug)
-        } else if (!setting.on || lower) && setting.reason.trim().is_empty() {
+        } else if setting.reason.trim().is_empty() {
             say::no_reason(slug)
         } else {
+            let place = format!("checks, {slug}");
+            check_scope(&place, &setting.scope, &merged)
+                .map_err(|what| FileFault::new(path, what))?;
             continue;
         };
         return Err(FileFault::new(path, Fault::value("checks", why)));
@@ -134,7 +140,12 @@ fn check_limit(limit: &Limit, known: &BTreeSet<&str>, merged: &Catalogue) -> Res
         let near = nearest(&limit.id, known.iter().copied(), 3);
         return Err(no_such("limits", LIMIT, &limit.id, near));
     }
-    let (kind, id) = match &limit.scope {
+    check_scope(&format!("limits, {}", limit.id), &limit.scope, merged)
+}
+
+/// Holds that whose something is stands for a record.
+fn check_scope(place: &str, scope: &LimitScope, merged: &Catalogue) -> Result<(), Fault> {
+    let (kind, id) = match scope {
         LimitScope::Feedstock(id) => (Kind::Feedstock, id),
         LimitScope::Alloy(id) => (Kind::Alloy, id),
         LimitScope::Furnace(id) => (Kind::Furnace, id),
@@ -143,13 +154,23 @@ fn check_limit(limit: &Limit, known: &BTreeSet<&str>, merged: &Catalogue) -> Res
     if merged.has(kind, id) {
         return Ok(());
     }
-    let place = format!("limits, {}", limit.id);
-    Err(no_such(
-        &place,
-        kind.word(),
-        id,
-        merged.candidates(kind, id),
-    ))
+    Err(no_such(place, kind.word(), id, merged.candidates(kind, id)))
+}
+
+/// Holds the state of a shop against what can be, and the checks that its procedures cover against
+/// those there are.
+fn check_state(state: &ShopState) -> Result<(), Fault> {
+    state.check()?;
+    for procedure in state.furnaces.iter().flat_map(|f| &f.procedures) {
+        for slug in &procedure.covers {
+            if check_by_slug(slug).is_none() {
+                let place = format!("procedures, {}", procedure.name);
+                let near = nearest(slug, all_checks().map(|c| c.slug), 3);
+                return Err(no_such(&place, CHECK, slug, near));
+            }
+        }
+    }
+    Ok(())
 }
 
 fn no_such(place: &str, what: &str, id: &str, candidates: Vec<String>) -> Fault {
@@ -213,7 +234,7 @@ fn keys(file: &CatalogueFile) -> Vec<(&'static str, String)> {
         .chain(of(furnaces))
         .chain(of(gases))
         .chain(limits.iter().map(|l| (LIMIT, limit_key(l))))
-        .chain(checks.iter().map(|c| (CHECK, c.check.clone())))
+        .chain(checks.iter().map(|c| (CHECK, setting_key(c))))
         .chain(references.iter().map(|r| (REFERENCE, r.id.clone())))
         // One state whatever its name.
         .chain(shop.iter().map(|_| (SHOP_STATE, String::new())))

@@ -112,6 +112,8 @@ mod tests {
             points: setpoints_c.iter().map(point).collect(),
             drift_k: 3.0,
             overshoot_k: 0.0,
+            class: None,
+            places: Vec::new(),
         })
     }
 

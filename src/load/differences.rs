@@ -524,6 +524,7 @@ mod tests {
             rest: Default::default(),
             infill: Default::default(),
             keep_off: Vec::new(),
+            approved_rest: None,
             work_zone_only: false,
         };
         let mut plan = Plan::new("Brackets", "small-vacuum-box", profile);
@@ -579,6 +580,7 @@ mod tests {
             dry_g: None,
             previous_dry_g: None,
             dried_min: None,
+            ..Lot::default()
         };
         let ids = vec![PlacementId(10), PlacementId(11)];
         let found = after(&[

@@ -201,6 +201,8 @@ pub struct Part {
     pub infill: Infill,
     /// Faces that are to be kept off the setter, by the direction out of them in the drawing.
     pub keep_off: Vec<Rest>,
+    /// The way it may rest for sintering, where one is approved.
+    pub approved_rest: Option<Rest>,
     /// What was measured of the shape at the size drawn, resting so.
     pub geometry: Arc<Geometry>,
     /// Oversize factors with which the tool or the print was made, where they are known.

@@ -209,6 +209,24 @@ pub fn not_a_day(text: &str) -> String {
     format!("\"{text}\" is no day; write it as year-month-day, for example 2027-03-15.")
 }
 
+/// Not a time of day.
+pub fn not_a_time(text: &str) -> String {
+    format!("\"{text}\" is no time of day; write it as hour:minute, for example 06:30.")
+}
+
+/// Not a day with a time.
+pub fn not_a_moment(text: &str) -> String {
+    format!(
+        "\"{text}\" is no day with a time; write it as year-month-day hour:minute, for example \
+         2027-03-15 06:30."
+    )
+}
+
+/// The lower end above the upper.
+pub fn range_turned_round(least: f64, most: f64) -> String {
+    format!("{least} to {most} is turned round; write the smaller figure first.")
+}
+
 /// Too many of something.
 pub fn too_many(found: usize, most: usize, what: &str) -> String {
     format!("{found} {what} are more than the {most} allowed; divide or simplify it.")

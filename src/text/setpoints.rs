@@ -80,6 +80,21 @@ pub fn unknown(peak_c: f64, what: &str) -> String {
     ))
 }
 
+/// What an instrument set for another type shows, as plain words within a sentence.
+pub fn shows(c: f64) -> String {
+    format!("it would show {}", show(Temperature, c, 0))
+}
+
+/// The same, where the EMF is beyond its type's.
+pub fn off_scale() -> &'static str {
+    "it would show its end of scale"
+}
+
+/// The same, where one of the types is not known.
+pub fn misread() -> &'static str {
+    "what it would show is not known"
+}
+
 /// Both extremes at the peak, and what the sum would be as a root of squares.
 pub fn root_sum_square(sum_k: f64, root_k: f64) -> String {
     say(format!(

@@ -6,16 +6,48 @@ pub(in super::super) fn sources(s: &Standards) -> Vec<(String, &str, Standing)> 
     let u = &s.uniformity;
     let mut all = vec![
         ("furnace classes".to_owned(), u.source.as_str(), u.standing),
-        ("drift".to_owned(), s.drift_k.source.as_str(), s.drift_k.standing),
-        ("overshoot".to_owned(), s.overshoot_k.source.as_str(), s.overshoot_k.standing),
-        ("fixed points".to_owned(), s.fixed_points.source.as_str(), s.fixed_points.standing),
-        ("oxygen".to_owned(), s.oxygen.source.as_str(), s.oxygen.standing),
+        (
+            "drift".to_owned(),
+            s.drift_k.source.as_str(),
+            s.drift_k.standing,
+        ),
+        (
+            "overshoot".to_owned(),
+            s.overshoot_k.source.as_str(),
+            s.overshoot_k.standing,
+        ),
+        (
+            "fixed points".to_owned(),
+            s.fixed_points.source.as_str(),
+            s.fixed_points.standing,
+        ),
+        (
+            "oxygen".to_owned(),
+            s.oxygen.source.as_str(),
+            s.oxygen.standing,
+        ),
     ];
     let tolerance = |t: &Tolerance| format!("tolerance {} {}", t.kind, t.class);
-    all.extend(s.tolerances.iter().map(|t| (tolerance(t), t.source.as_str(), t.standing)));
-    all.extend(s.emf.iter().map(|e| (format!("EMF {}", e.kind), e.source.as_str(), e.standing)));
-    all.extend(s.flammable.iter().map(|f| (f.gas.clone(), f.source.as_str(), f.standing)));
-    all.extend(s.atmospheres.iter().map(|r| (r.rule.clone(), r.source.as_str(), r.standing)));
+    all.extend(
+        s.tolerances
+            .iter()
+            .map(|t| (tolerance(t), t.source.as_str(), t.standing)),
+    );
+    all.extend(
+        s.emf
+            .iter()
+            .map(|e| (format!("EMF {}", e.kind), e.source.as_str(), e.standing)),
+    );
+    all.extend(
+        s.flammable
+            .iter()
+            .map(|f| (f.gas.clone(), f.source.as_str(), f.standing)),
+    );
+    all.extend(
+        s.atmospheres
+            .iter()
+            .map(|r| (r.rule.clone(), r.source.as_str(), r.standing)),
+    );
     all
 }
 
@@ -47,7 +79,11 @@ fn emf_of_types_k_s_and_b_as_computed_apart() {
     ];
     for (c, k, s, b) in rows {
         for (kind, want) in [("K", k), ("S", s), ("B", b)] {
-            assert!((emf(kind, c) - want).abs() < 6e-5, "{kind} {c}: {}", emf(kind, c));
+            assert!(
+                (emf(kind, c) - want).abs() < 6e-5,
+                "{kind} {c}: {}",
+                emf(kind, c)
+            );
         }
     }
     assert!((emf("K", 1000.0) - 41.276).abs() < 1e-3);
@@ -77,7 +113,10 @@ fn emf_of_the_other_types_as_tabled() {
     ];
     for (kind, c, want) in rows {
         let got = emf(kind, c);
-        assert!((got - want).abs() < 6e-4, "{kind} {c}: {got}, tabled {want}");
+        assert!(
+            (got - want).abs() < 6e-4,
+            "{kind} {c}: {got}, tabled {want}"
+        );
     }
 }
 
@@ -89,7 +128,12 @@ fn pieces_meet_and_rise() {
             assert_eq!(a.to_c, b.from_c, "{}", e.kind);
             let below = e.mv(a.to_c).unwrap();
             let above = e.mv(a.to_c + 1e-9).unwrap();
-            assert!((below - above).abs() < 2e-6, "{}: {}", e.kind, below - above);
+            assert!(
+                (below - above).abs() < 2e-6,
+                "{}: {}",
+                e.kind,
+                below - above
+            );
         }
         let mut c = e.reads_from_c;
         while c + 1.0 <= e.to_c().unwrap() {
@@ -146,7 +190,10 @@ fn tolerances_as_listed() {
 fn between_its_knots_a_tolerance_is_straight() {
     for t in &standards().tolerances {
         let knots = t.knots();
-        assert_eq!((knots.first(), knots.last()), (Some(&t.from_c), Some(&t.to_c)));
+        assert_eq!(
+            (knots.first(), knots.last()),
+            (Some(&t.from_c), Some(&t.to_c))
+        );
         for pair in knots.windows(2) {
             let middle = t.at(0.5 * (pair[0] + pair[1])).unwrap();
             let mean = 0.5 * (t.at(pair[0]).unwrap() + t.at(pair[1]).unwrap());
@@ -179,15 +226,30 @@ fn fixed_points_oxygen_and_rules() {
         points.find(|(m, _)| m == metal).unwrap().1
     };
     assert_eq!(point("Au"), 1064.18);
-    assert_eq!((point("Ag"), point("Cu"), point("Al")), (961.78, 1084.62, 660.323));
-    assert_eq!((point("In"), point("Sn"), point("Zn")), (156.5985, 231.928, 419.527));
-    assert_eq!((s.oxygen.deficient_pct, s.oxygen.enriched_pct), (19.5, 23.5));
+    assert_eq!(
+        (point("Ag"), point("Cu"), point("Al")),
+        (961.78, 1084.62, 660.323)
+    );
+    assert_eq!(
+        (point("In"), point("Sn"), point("Zn")),
+        (156.5985, 231.928, 419.527)
+    );
+    assert_eq!(
+        (s.oxygen.deficient_pct, s.oxygen.enriched_pct),
+        (19.5, 23.5)
+    );
     let rule = |words: &str| {
         let mut rules = s.atmospheres.iter();
         rules.find(|r| r.rule.starts_with(words)).unwrap().value
     };
     assert!((rule("fuel admitted") - (1400.0 - 32.0) / 1.8).abs() < 1e-9);
-    assert_eq!((rule("oven exhaust at most, "), rule("oven exhaust at most with")), (25.0, 50.0));
+    assert_eq!(
+        (
+            rule("oven exhaust at most, "),
+            rule("oven exhaust at most with")
+        ),
+        (25.0, 50.0)
+    );
 }
 
 /// The same numbers stand in gases, binders and limits: they must not differ.
@@ -199,9 +261,17 @@ fn the_catalogue_agrees_with_them() {
         let mut gases = s.flammable.iter();
         gases.find(|f| f.gas == gas).unwrap().lower_pct
     };
-    assert_eq!(c.gas("hydrogen").unwrap().lower_flammable_limit_pct, Some(lower("hydrogen")));
+    assert_eq!(
+        c.gas("hydrogen").unwrap().lower_flammable_limit_pct,
+        Some(lower("hydrogen"))
+    );
     for (_, b) in c.binders.values() {
-        if let FirstStep::Solvent { solvent, lower_flammable_limit_pct: Some(pct), .. } = &b.first_step {
+        if let FirstStep::Solvent {
+            solvent,
+            lower_flammable_limit_pct: Some(pct),
+            ..
+        } = &b.first_step
+        {
             assert_eq!(*pct, lower(solvent.trim_start_matches("n-")), "{}", b.id);
         }
     }
@@ -210,13 +280,23 @@ fn the_catalogue_agrees_with_them() {
     }
     let limit = |id: &str| c.limit(id, &Default::default()).unwrap().value;
     assert_eq!(limit("oxygen-deficient"), s.oxygen.deficient_pct);
-    for (id, words) in [("hydrogen-ignition", "fuel admitted"), ("purge-volumes", "purge, furnace")] {
+    for (id, words) in [
+        ("hydrogen-ignition", "fuel admitted"),
+        ("purge-volumes", "purge, furnace"),
+    ] {
         let mut rules = s.atmospheres.iter();
-        assert_eq!(limit(id), rules.find(|r| r.rule.starts_with(words)).unwrap().value);
+        assert_eq!(
+            limit(id),
+            rules.find(|r| r.rule.starts_with(words)).unwrap().value
+        );
     }
     // The ranges of the limits end where the tolerances end.
     for kind in ["B", "C", "K", "N", "R", "S"] {
-        let to = s.tolerances.iter().filter(|t| t.kind == kind).map(|t| t.to_c);
+        let to = s
+            .tolerances
+            .iter()
+            .filter(|t| t.kind == kind)
+            .map(|t| t.to_c);
         let most = limit(&format!("thermocouple-max-{}", kind.to_lowercase()));
         assert_eq!(to.fold(0.0, f64::max), most, "{kind}");
     }
@@ -227,15 +307,21 @@ fn another_type_shows_another_temperature() {
     let s = standards();
     let shows = |sensor, instrument, c| s.misread(sensor, instrument, c, TERMINALS_C);
     // Its own type is read right.
-    let Misread::Shows(own) = shows("K", "K", 450.0) else { panic!() };
+    let Misread::Shows(own) = shows("K", "K", 450.0) else {
+        panic!()
+    };
     assert!((own - 450.0).abs() < 1e-6);
     // Type S at 1200 °C gives 11.951 mV: on an instrument set for K about 300 °C.
-    let Misread::Shows(low) = shows("S", "K", 1200.0) else { panic!() };
+    let Misread::Shows(low) = shows("S", "K", 1200.0) else {
+        panic!()
+    };
     assert!((low - 313.0).abs() < 5.0, "{low}");
     // The other way the EMF of K at 1000 °C is more than any S gives.
     assert_eq!(shows("K", "S", 1000.0), Misread::OffScale);
     // R for S: a small error that nobody sees.
-    let Misread::Shows(r) = shows("R", "S", 1360.0) else { panic!() };
+    let Misread::Shows(r) = shows("R", "S", 1360.0) else {
+        panic!()
+    };
     assert!((r - 1360.0).abs() > 50.0, "{r}");
     assert_eq!(shows("Z", "S", 1000.0), Misread::Unknown);
     assert_eq!(shows("K", "S", 3000.0), Misread::Unknown);

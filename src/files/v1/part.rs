@@ -35,6 +35,9 @@ pub(in crate::files) struct Part {
     /// Faces kept off the setter, by the direction out of them in the drawing.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     keep_off: Vec<[f64; 3]>,
+    /// The way it may rest for sintering, where one is approved.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    approved_rest: Option<[f64; 3]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     geometry: Option<Geometry>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -226,6 +229,7 @@ impl From<&work::Part> for Part {
             rest,
             infill,
             keep_off,
+            approved_rest,
             geometry,
             made_with_oversize,
             weighed,
@@ -253,6 +257,7 @@ impl From<&work::Part> for Part {
                 }
             },
             keep_off: keep_off.iter().map(|face| face.kept()).collect(),
+            approved_rest: approved_rest.map(work::Rest::kept),
             geometry: mesh.then(|| Geometry::from(geometry.as_ref())),
             made_with_oversize: *made_with_oversize,
             weighed: weighed.map(|work::Weighed { state, mass_g }| Weighed {
@@ -276,6 +281,7 @@ impl Part {
             rest,
             infill,
             keep_off,
+            approved_rest,
             geometry,
             made_with_oversize,
             weighed,
@@ -286,6 +292,8 @@ impl Part {
         let rest = rested(rest, place)?;
         let keep_off = keep_off.into_iter().map(|face| rested(Some(face), place));
         let keep_off = keep_off.collect::<Result<Vec<_>, Fault>>()?;
+        let approved_rest = approved_rest.map(|down| rested(Some(down), place));
+        let approved_rest = approved_rest.transpose()?;
         let geometry = match (&shape, geometry) {
             (work::Shape::Mesh { .. }, Some(geometry)) => {
                 geometry.into_work(&format!("{place}.geometry"))?
@@ -321,6 +329,7 @@ impl Part {
                 Some(infill) => infill.into_work(place)?,
             },
             keep_off,
+            approved_rest,
             geometry: Arc::new(geometry),
             made_with_oversize,
             weighed: weighed.map(|Weighed { state, mass_g }| work::Weighed {

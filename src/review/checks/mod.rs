@@ -13,9 +13,9 @@ mod safety;
 mod shape;
 mod standing;
 mod survey;
-mod thermometry;
 #[cfg(test)]
 mod tests;
+mod thermometry;
 
 pub use survey::thermocouple_limit;
 

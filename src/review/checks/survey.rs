@@ -4,7 +4,7 @@ use super::common::{check, furnace, limit, state};
 use super::records::due_before;
 use crate::catalogue::Severity::{self, Caution, Stop};
 use crate::catalogue::{
-    Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
+    Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
 };
 use crate::load::Item;
 use crate::review::facts::Facts;
@@ -166,6 +166,9 @@ fn end(facts: &Facts, known: &Uniformity, id: &str, name: &str, value: f64) -> L
         source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
         standing: Standing::Derived,
         revision: 1,
+        reason: String::new(),
+        on_day: None,
+        history: Vec::new(),
     }
 }
 
@@ -217,11 +220,8 @@ pub fn thermocouple_limit(kind: &str) -> String {
     format!("thermocouple-max-{}", kind.to_lowercase())
 }
 
-/// Thermocouples that see the peak: those fixed in the furnace, and those placed in the load.
-fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
-    let Some(furnace) = furnace(facts, report) else {
-        return;
-    };
+/// Thermocouples in use: those fixed in the furnace, and those placed in the load.
+pub(super) fn in_use<'a>(facts: &Facts, furnace: &'a Furnace) -> Vec<&'a FurnaceSensor> {
     let placed: BTreeSet<&str> = facts
         .plan
         .placements()
@@ -230,10 +230,16 @@ fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
             _ => None,
         })
         .collect();
-    for sensor in &furnace.sensors {
-        if sensor.job == SensorJob::Load && !placed.contains(sensor.id.as_str()) {
-            continue;
-        }
+    let used = |s: &&FurnaceSensor| s.job != SensorJob::Load || placed.contains(s.id.as_str());
+    furnace.sensors.iter().filter(used).collect()
+}
+
+/// Thermocouples that see the peak.
+fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
+    let Some(furnace) = furnace(facts, report) else {
+        return;
+    };
+    for sensor in in_use(facts, furnace) {
         let id = thermocouple_limit(&sensor.kind);
         let Some(limit) = limit(facts, report, &id) else {
             continue;

@@ -5,6 +5,15 @@ use super::Prose;
 /// One entry a check.
 pub const PROSE: &[Prose] = &[
     Prose {
+        check: "thermocouple-type-mismatch",
+        title: "Instrument set to another thermocouple type",
+        sentence: "Thermocouple {sensor} is of type {kind}, and controller or logger is set to type \
+                   {set}: with the tip at {peak} {shown}.",
+        why: "The furnace is controlled, waits or cuts out at another temperature than the plan's.",
+        remedy: "Set the instrument to type {kind}, or correct the note of the furnace's \
+                 thermocouples.",
+    },
+    Prose {
         check: "soak-band-below-survey-spread",
         title: "Band of the guaranteed soak below the survey's spread",
         sentence: "Segment {segment} waits at {target} for load thermocouples within ±{value}; the \
