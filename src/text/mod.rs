@@ -12,6 +12,7 @@ pub mod edits;
 pub mod files;
 pub mod findings;
 pub mod findings_panel;
+pub mod fixes;
 pub mod geometry;
 pub mod library;
 pub mod limits;
