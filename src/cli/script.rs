@@ -13,7 +13,7 @@ use crate::part::{
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, limit_to_accept, review};
+use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, review};
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
@@ -332,6 +332,28 @@ fn question(words: &mut Words) -> Result<String> {
     }
     let near = crate::text::nearest(&asked, QUESTIONS.iter().map(|(slug, _)| *slug), 3);
     Err(say::unknown_question(&asked, &near))
+}
+
+/// Holds that the furnace has a procedure for a check, in the revision named.
+fn known_procedure(
+    named: &ProcedureRef,
+    check: &str,
+    plan: &Plan,
+    shop: Option<&ShopState>,
+) -> Result<()> {
+    let states = shop.map_or(&[][..], |shop| &shop.furnaces);
+    let state = states.iter().find(|s| s.furnace == plan.load.furnace);
+    if state.is_some_and(|state| covers(state, named, check)) {
+        return Ok(());
+    }
+    let procedures = state.map_or(&[][..], |s| &s.procedures);
+    let known: Vec<String> = procedures
+        .iter()
+        .filter(|p| p.covers.iter().any(|slug| slug == check))
+        .map(|p| say::procedure(&p.name, &p.revision))
+        .collect();
+    let ProcedureRef { name, revision } = named;
+    Err(say::no_such_procedure(name, revision, check, &known))
 }
 
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
@@ -1147,8 +1169,11 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         shop,
         differences: &[],
     });
-    if crate::review::check_by_slug(&check).is_some_and(|c| c.safety) {
-        return Err(say::safety_not_accepted(&check));
+    let safety = found.findings.iter().any(|f| f.check == check && f.safety);
+    match &procedure {
+        None if safety => return Err(say::safety_not_accepted(&check)),
+        Some(named) => known_procedure(named, &check, plan, shop)?,
+        None => {}
     }
     let matches = |subjects: &[Subject]| {
         about

@@ -397,3 +397,18 @@ pub fn crossing_of(part: &str) -> String {
 pub fn section_of(part: &str) -> String {
     format!("the governing section of {part}")
 }
+
+/// Roles that sign in this shop.
+pub fn signing_roles() -> &'static str {
+    "the roles that sign a plan in this shop"
+}
+
+/// Signatures under the plan.
+pub fn signatures() -> &'static str {
+    "a signature under the plan"
+}
+
+/// The day until which somebody is qualified.
+pub fn qualification(name: &str) -> String {
+    format!("the day until which {name} is qualified")
+}

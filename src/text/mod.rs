@@ -26,6 +26,7 @@ pub mod poses;
 pub mod profile;
 pub mod scripts;
 pub mod shapes;
+pub mod signing;
 pub mod stl;
 
 use std::cell::Cell;

@@ -13,6 +13,7 @@ mod checks_mixing;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
+mod checks_scopes;
 mod checks_unseen;
 mod clearance;
 mod cli;

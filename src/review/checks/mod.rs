@@ -9,6 +9,7 @@ mod mass;
 mod mixing;
 mod profile;
 mod records;
+mod regulated;
 mod safety;
 mod shape;
 mod standing;
@@ -39,6 +40,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        regulated::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -8,6 +8,7 @@ mod mass;
 mod mixing;
 mod profile;
 mod records;
+mod regulated;
 mod safety;
 
 use crate::units::{self, Quantity};
@@ -28,6 +29,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         mixing::PROSE,
         profile::PROSE,
         records::PROSE,
+        regulated::PROSE,
         safety::PROSE,
     ]
     .into_iter()
