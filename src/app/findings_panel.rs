@@ -177,7 +177,7 @@ impl App {
             labels,
             ..
         } = results;
-        if review.missing.is_empty() {
+        if review.not_evaluated() == 0 {
             return;
         }
         let heading = cli::not_evaluated();
@@ -185,6 +185,9 @@ impl App {
         CollapsingHeader::new(text)
             .id_salt("not evaluated")
             .show_unindented(ui, |ui| {
+                if !review.unforecast.is_empty() {
+                    ui.label(cli::unforecast(review.unforecast.len()));
+                }
                 for alike in review.missing.chunk_by(|a, b| a.check == b.check) {
                     let Some(first) = alike.first() else { continue };
                     let rows = |ui: &mut Ui, all: &mut dyn FnMut(&str) -> bool| {

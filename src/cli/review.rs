@@ -109,8 +109,11 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             print_finding(load, finding, out)?;
         }
     }
-    if !found.missing.is_empty() {
+    if found.not_evaluated() > 0 {
         writeln!(out, "\n{}", say::not_evaluated())?;
+        if !found.unforecast.is_empty() {
+            writeln!(out, "  {}", say::unforecast(found.unforecast.len()))?;
+        }
         for missing in &found.missing {
             let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
             writeln!(
@@ -320,6 +323,11 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
                 subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
                 what: m.what.clone(),
             })
+            .chain(found.unforecast.iter().map(|check| MissingJson {
+                check,
+                subjects: Vec::new(),
+                what: crate::text::missing::forecast().to_owned(),
+            }))
             .collect(),
     }
 }

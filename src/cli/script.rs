@@ -13,7 +13,7 @@ use crate::part::{
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, review};
+use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, question_by_slug, review};
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
@@ -303,14 +303,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             one(Edit::ChangeSegment(segment(words, old)?))
         }
         "remove-segment" => one(Edit::RemoveSegment(nth_segment(words, plan)?.id)),
-        "declare" => one(Edit::Declare(Declaration {
-            question: question(words)?,
-            answer: words.need("answer")?,
-            by: words.need("by")?,
-            on: words.need("on")?,
-            at: words.text("at"),
-            about: words.text("about"),
-        })),
+        "declare" => one(Edit::Declare(declare(words, plan)?)),
         "accept" => accept(words, plan, shop),
         "withdraw" => {
             let check = words.need("check")?;
@@ -324,14 +317,26 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     }
 }
 
-/// A question that some check asks.
-fn question(words: &mut Words) -> Result<String> {
-    let asked = words.need("question")?;
-    if QUESTIONS.iter().any(|(slug, _)| *slug == asked) {
-        return Ok(asked);
-    }
-    let near = crate::text::nearest(&asked, QUESTIONS.iter().map(|(slug, _)| *slug), 3);
-    Err(say::unknown_question(&asked, &near))
+/// A question of the table, and its answer, which has to be one.
+fn declare(words: &mut Words, plan: &Plan) -> Result<Declaration> {
+    let slug = words.need("question")?;
+    let Some(question) = question_by_slug(&slug) else {
+        let near = crate::text::nearest(&slug, QUESTIONS.iter().map(|q| q.slug), 3);
+        return Err(say::unknown_question(&slug, &near));
+    };
+    let answer = words.need("answer")?;
+    question.check(&answer)?;
+    Ok(Declaration {
+        question: slug,
+        answer,
+        by: words.need("by")?,
+        on: words.need("on")?,
+        at: words.text("at"),
+        about: match words.text("about") {
+            Some(name) => Some(Subject::Lot(lot_named(&name, plan)?.id).key()),
+            None => None,
+        },
+    })
 }
 
 /// Holds that the furnace has a procedure for a check, in the revision named.

@@ -3,7 +3,8 @@
 use super::acceptance::{acceptance, by_procedure};
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
-use super::finding::{Check, Finding, Missing, Report, Subject, WhenRegulated};
+use super::finding::{Check, Finding, Missing, Needs, Report, Subject, WhenRegulated};
+use super::questions::{AskedQuestion, asked};
 use super::settings::{Settings, in_force};
 use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
@@ -20,6 +21,10 @@ pub struct Review {
     pub ran: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
+    /// Checks that wait for a forecast; they are not evaluated.
+    pub unforecast: Vec<&'static str>,
+    /// Questions that somebody has to answer before this load runs.
+    pub asked: Vec<AskedQuestion>,
     /// Settings of checks that hold for something in this load.
     pub settings: Vec<CheckSetting>,
 }
@@ -45,6 +50,7 @@ impl Review {
             .map(|m| m.check)
             .collect::<BTreeSet<_>>()
             .len()
+            + self.unforecast.len()
     }
 }
 
@@ -58,6 +64,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let facts = Facts::new(given, prepared);
     let mut out = Review {
         settings: in_force(&facts),
+        asked: asked(&facts),
         ..Review::default()
     };
     let regulated = facts.regulated();
@@ -69,6 +76,10 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             continue;
         }
         out.ran += 1;
+        if check.needs == Needs::Forecast {
+            out.unforecast.push(check.slug);
+            continue;
+        }
         let (findings, missing) = run(check, &facts);
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
@@ -106,7 +117,7 @@ fn run(check: &Check, facts: &Facts) -> (Vec<Finding>, Vec<Missing>) {
         findings: Vec::new(),
         missing: Vec::new(),
     };
-    facts.begin(check.safety);
+    facts.begin(check.safety || check.some_safety);
     (check.run)(facts, &mut report);
     for id in facts.narrower_limits() {
         report.missing(vec![Subject::Load], missing::narrower_limit(&id));

@@ -17,10 +17,11 @@ mod facts_profile;
 mod facts_records;
 mod finding;
 mod limit_senses;
+pub mod questions;
 mod settings;
 
 pub use acceptance::covers;
-pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
+pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};
@@ -29,3 +30,4 @@ pub use finding::{
     Check, Family, Finding, Measured, Missing, Needs, Report, Sense, Subject, WhenRegulated,
 };
 pub use limit_senses::sense_of;
+pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};

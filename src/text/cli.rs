@@ -451,3 +451,12 @@ pub fn set_off() -> String {
 pub fn set_on() -> String {
     say("on")
 }
+
+/// Checks that wait for a forecast, in one line.
+pub fn unforecast(checks: usize) -> String {
+    say(format!(
+        "{}: missing is {}",
+        count(checks, "check", "checks"),
+        super::missing::forecast()
+    ))
+}

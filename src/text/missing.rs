@@ -412,3 +412,13 @@ pub fn signatures() -> &'static str {
 pub fn qualification(name: &str) -> String {
     format!("the day until which {name} is qualified")
 }
+
+/// The day of a declaration.
+pub fn day_of(question: &str) -> String {
+    format!("the day on which {question} was declared, as year-month-day")
+}
+
+/// A forecast of the run.
+pub fn forecast() -> &'static str {
+    "a forecast of the run"
+}

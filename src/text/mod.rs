@@ -24,6 +24,7 @@ pub mod phrases;
 pub mod plates;
 pub mod poses;
 pub mod profile;
+pub mod questions;
 pub mod scripts;
 pub mod shapes;
 pub mod signing;

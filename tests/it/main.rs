@@ -5,6 +5,7 @@
 
 mod checks_atmosphere;
 mod checks_debind;
+mod checks_declared;
 mod checks_fixture_b;
 mod checks_furniture;
 mod checks_geometry;

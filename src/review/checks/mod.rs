@@ -3,6 +3,8 @@
 mod atmosphere;
 mod common;
 mod debind;
+mod declared;
+mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
@@ -20,10 +22,6 @@ mod tests;
 pub use survey::thermocouple_limit;
 
 use super::finding::Check;
-use crate::units::Quantity;
-
-/// Questions to a person that checks ask, by slug, each with what its answer has to be.
-pub const QUESTIONS: [(&str, Quantity); 1] = [(safety::OVER_TEMPERATURE, Quantity::Temperature)];
 
 /// All checks, family by family.
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {
@@ -41,6 +39,8 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         records::CHECKS,
         survey::CHECKS,
         regulated::CHECKS,
+        declared::CHECKS,
+        forecast::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -2,6 +2,8 @@
 
 mod atmosphere;
 mod debind;
+mod declared;
+mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
@@ -23,6 +25,8 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
     [
         atmosphere::PROSE,
         debind::PROSE,
+        declared::PROSE,
+        forecast::PROSE,
         furniture::PROSE,
         geometry::PROSE,
         mass::PROSE,
