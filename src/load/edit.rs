@@ -79,6 +79,8 @@ pub enum Edit {
     RemovePart(PartId),
     /// A new lot.
     AddLot(Lot),
+    /// Lots of a table: those that are there are changed, the others added.
+    TakeLots(Vec<Lot>),
     /// Another lot under the same number.
     ChangeLot(Lot),
     /// Takes away a lot; its placements keep their part.
@@ -181,6 +183,13 @@ pub enum Edit {
     Declare(Declaration),
     /// A finding taken on; it replaces an earlier acceptance of the same.
     Accept(Acceptance),
+    /// Several edits as one step, each on what the one before left.
+    Several {
+        /// The step's name.
+        label: String,
+        /// The edits.
+        edits: Vec<Edit>,
+    },
     /// Withdraws an acceptance.
     WithdrawAcceptance {
         /// Check slug.
@@ -225,6 +234,7 @@ impl Edit {
             Edit::RestPart { .. } => say::label("Rest a part on another face"),
             Edit::RemovePart(_) => say::label("Remove a part record"),
             Edit::AddLot(lot) => say::named("Add lot", &lot.name),
+            Edit::TakeLots(lots) => say::take_lots(lots.len()),
             Edit::ChangeLot(lot) => say::named("Change lot", &lot.name),
             Edit::RemoveLot(_) => say::label("Remove a lot"),
             Edit::AddStack(_) => say::label("Add a stack"),
@@ -259,6 +269,7 @@ impl Edit {
             Edit::Declare(declaration) => say::named("Declare", &declaration.question),
             Edit::Accept(acceptance) => say::named("Accept", &acceptance.check),
             Edit::WithdrawAcceptance { check, .. } => say::named("Withdraw acceptance of", check),
+            Edit::Several { label, .. } => label.clone(),
         }
     }
 
@@ -347,6 +358,18 @@ impl Edit {
                 check_lot(lot, plan)?;
                 take(plan, lot.id.0)?;
                 plan.lots.push(Arc::new(lot.clone()));
+            }
+            Edit::TakeLots(lots) => {
+                for lot in lots {
+                    check_lot(lot, plan)?;
+                    match plan.lots.iter_mut().find(|l| l.id == lot.id) {
+                        Some(slot) => *slot = Arc::new(lot.clone()),
+                        None => {
+                            take(plan, lot.id.0)?;
+                            plan.lots.push(Arc::new(lot.clone()));
+                        }
+                    }
+                }
             }
             Edit::ChangeLot(lot) => {
                 check_lot(lot, plan)?;
@@ -547,6 +570,11 @@ impl Edit {
                 };
                 plan.acceptances.retain(|a| !same(a));
                 plan.acceptances.push(acceptance.clone());
+            }
+            Edit::Several { edits, .. } => {
+                for edit in edits {
+                    edit.change(plan, catalogue)?;
+                }
             }
             Edit::WithdrawAcceptance { check, subjects } => {
                 remove_one(

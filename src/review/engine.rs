@@ -5,6 +5,7 @@ use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
 use super::finding::{Check, Finding, Missing, Needs, Report, Subject, WhenRegulated};
 use super::questions::{AskedQuestion, asked};
+use super::setpoints::Setpoints;
 use super::settings::{Settings, in_force};
 use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
@@ -27,6 +28,9 @@ pub struct Review {
     pub asked: Vec<AskedQuestion>,
     /// Settings of checks that hold for something in this load.
     pub settings: Vec<CheckSetting>,
+    /// Setpoints that the furnace leaves in the sinter range, or what is missing to say so; none
+    /// where the load has no sinter range.
+    pub setpoints: Option<Result<Setpoints, &'static str>>,
 }
 
 impl Review {
@@ -65,6 +69,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let mut out = Review {
         settings: in_force(&facts),
         asked: asked(&facts),
+        setpoints: facts.setpoints(),
         ..Review::default()
     };
     let regulated = facts.regulated();

@@ -19,6 +19,7 @@ pub fn sense_of(id: &str) -> Option<Sense> {
 /// By slug. For a limit that only says from where something counts, the stricter value is the one
 /// from which more counts.
 const SENSES: &[(&str, Sense)] = &[
+    ("air-graphite-max", AtMost),
     ("air-molybdenum-max", AtMost),
     ("asymmetry-max", AtMost),
     ("bridge-ratio-caution", AtMost),

@@ -16,8 +16,10 @@ mod facts_limits;
 mod facts_profile;
 mod facts_records;
 mod finding;
+mod fix;
 mod limit_senses;
 pub mod questions;
+mod setpoints;
 mod settings;
 
 pub use acceptance::covers;
@@ -29,5 +31,7 @@ pub use facts_limits::limit_to_accept;
 pub use finding::{
     Check, Family, Finding, Measured, Missing, Needs, Report, Sense, Subject, WhenRegulated,
 };
+pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
 pub use limit_senses::sense_of;
 pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};
+pub use setpoints::{Setpoints, counted};

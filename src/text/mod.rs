@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cleared_board;
 pub mod cli;
 pub mod differences;
 pub mod document;
@@ -12,13 +13,17 @@ pub mod edits;
 pub mod files;
 pub mod findings;
 pub mod findings_panel;
+pub mod fixes;
 pub mod geometry;
 pub mod library;
 pub mod limits;
+pub mod limits_board;
+pub mod lots_table;
 pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
@@ -26,9 +31,11 @@ pub mod poses;
 pub mod profile;
 pub mod questions;
 pub mod scripts;
+pub mod setpoints;
 pub mod shapes;
 pub mod signing;
 pub mod stl;
+pub mod unmeasured;
 
 use std::cell::Cell;
 

@@ -8,7 +8,10 @@ mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod regulated;
@@ -18,6 +21,7 @@ mod standing;
 mod survey;
 #[cfg(test)]
 mod tests;
+mod thermometry;
 
 pub use survey::thermocouple_limit;
 
@@ -41,6 +45,10 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         regulated::CHECKS,
         declared::CHECKS,
         forecast::CHECKS,
+        measures::CHECKS,
+        placing::CHECKS,
+        order::CHECKS,
+        thermometry::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -7,11 +7,15 @@ mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod regulated;
 mod safety;
+mod thermometry;
 
 use crate::units::{self, Quantity};
 
@@ -35,6 +39,10 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         records::PROSE,
         regulated::PROSE,
         safety::PROSE,
+        measures::PROSE,
+        placing::PROSE,
+        order::PROSE,
+        thermometry::PROSE,
     ]
     .into_iter()
     .flatten()
