@@ -50,14 +50,14 @@ impl App {
                     (Severity::Note, cli::for_information()),
                 ];
                 for (severity, heading) in groups {
-                    let open = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+                    let open = |f: &&Finding| f.severity == severity && !f.is_gone();
                     let mine: Vec<&Finding> = review.findings.iter().filter(open).collect();
                     self.group(ui, &heading, &mine, true, results, actions);
                 }
                 let taken = review
                     .findings
                     .iter()
-                    .filter(|f| f.accepted.is_some())
+                    .filter(|f| f.is_gone())
                     .collect::<Vec<_>>();
                 self.group(ui, &cli::accepted(), &taken, false, results, actions);
                 self.not_evaluated(ui, results, actions);
@@ -177,7 +177,7 @@ impl App {
             labels,
             ..
         } = results;
-        if review.missing.is_empty() {
+        if review.not_evaluated() == 0 {
             return;
         }
         let heading = cli::not_evaluated();
@@ -185,6 +185,9 @@ impl App {
         CollapsingHeader::new(text)
             .id_salt("not evaluated")
             .show_unindented(ui, |ui| {
+                if !review.unforecast.is_empty() {
+                    ui.label(cli::unforecast(review.unforecast.len()));
+                }
                 for alike in review.missing.chunk_by(|a, b| a.check == b.check) {
                     let Some(first) = alike.first() else { continue };
                     let rows = |ui: &mut Ui, all: &mut dyn FnMut(&str) -> bool| {
@@ -308,7 +311,13 @@ fn details(ui: &mut Ui, finding: &Finding, plan: &Plan, catalogue: &Catalogue) {
     if let Some(accepted) = finding.accepted.and_then(|i| plan.acceptances.get(i)) {
         line(
             ui,
-            cli::accepted_by(&accepted.by, &accepted.on, &accepted.reason),
+            cli::accepted_by(
+                &accepted.by,
+                accepted.role.as_deref(),
+                &accepted.on,
+                &accepted.reason,
+                finding.done_under_words(),
+            ),
         );
     }
     let tokens = Tokens::of(ui.ctx());

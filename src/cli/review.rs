@@ -1,7 +1,8 @@
 //! `setterwright review FILE`.
 
+use super::list::whose;
 use super::{Failure, Opened, Outcome, open, print_json};
-use crate::catalogue::{Severity, Standing};
+use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::{Plan, peak_c};
 use crate::review::{Finding, Given, Review, counted, review};
@@ -94,7 +95,7 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
         (Severity::Note, say::for_information()),
     ];
     for (severity, heading) in groups {
-        let mine = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+        let mine = |f: &&Finding| f.severity == severity && !f.is_gone();
         if found.findings.iter().any(|f| mine(&f)) {
             writeln!(out, "\n{heading}")?;
         }
@@ -102,14 +103,17 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             print_finding(load, finding, out)?;
         }
     }
-    if found.findings.iter().any(|f| f.accepted.is_some()) {
+    if found.findings.iter().any(Finding::is_gone) {
         writeln!(out, "\n{}", say::accepted())?;
-        for finding in found.findings.iter().filter(|f| f.accepted.is_some()) {
+        for finding in found.findings.iter().filter(|f| f.is_gone()) {
             print_finding(load, finding, out)?;
         }
     }
-    if !found.missing.is_empty() {
+    if found.not_evaluated() > 0 {
         writeln!(out, "\n{}", say::not_evaluated())?;
+        if !found.unforecast.is_empty() {
+            writeln!(out, "  {}", say::unforecast(found.unforecast.len()))?;
+        }
         for missing in &found.missing {
             let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
             writeln!(
@@ -125,6 +129,7 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
         }
     }
+    print_changed(found, out)?;
     writeln!(out, "\n{}", found.setpoints_shown(peak_c(plan)))?;
     let summary = say::summary(
         found.open_stops(),
@@ -133,6 +138,35 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
         found.off.len(),
     );
     writeln!(out, "\n{summary}\n{}", say::planner_only())?;
+    Ok(())
+}
+
+/// What the shop made of checks, with its reasons; what is off throughout is listed already.
+fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
+    let listed = |s: &&CheckSetting| found.off.iter().any(|(slug, _)| *slug == s.check);
+    let changed: Vec<&CheckSetting> = found.settings.iter().filter(|s| !listed(s)).collect();
+    if changed.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\n{}", say::changed_checks())?;
+    for setting in changed {
+        let what = match (setting.on, setting.severity) {
+            (false, _) => say::set_off(),
+            (true, Some(Severity::Stop)) => say::stop().trim().to_owned(),
+            (true, Some(Severity::Caution)) => say::caution().trim().to_owned(),
+            (true, Some(Severity::Note)) => say::note().trim().to_owned(),
+            (true, None) => say::set_on(),
+        };
+        let text = say::changed(
+            &setting.check,
+            &whose(&setting.scope),
+            &what,
+            &setting.reason,
+            &setting.set_by,
+            setting.on_day.as_deref().unwrap_or_default(),
+        );
+        writeln!(out, "  {text}")?;
+    }
     Ok(())
 }
 
@@ -174,7 +208,13 @@ fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Resul
         writeln!(
             out,
             "        {}",
-            say::accepted_by(&accepted.by, &accepted.on, &accepted.reason)
+            say::accepted_by(
+                &accepted.by,
+                accepted.role.as_deref(),
+                &accepted.on,
+                &accepted.reason,
+                finding.done_under_words(),
+            )
         )?;
     }
     Ok(())
@@ -229,6 +269,9 @@ struct FindingJson {
     margin: Option<f64>,
     limit: Option<crate::catalogue::Limit>,
     accepted_by: Option<String>,
+    safety: bool,
+    /// Procedure and revision under which a safety finding is done.
+    done_under: Option<(String, String)>,
 }
 
 #[derive(Serialize)]
@@ -272,6 +315,10 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
                 .accepted
                 .and_then(|i| plan.acceptances.get(i))
                 .map(|accepted| accepted.by.clone()),
+            safety: f.safety,
+            done_under: f
+                .done_under_words()
+                .map(|(name, revision)| (name.to_owned(), revision.to_owned())),
         }
     };
     ReviewJson {
@@ -300,6 +347,11 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
                 subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
                 what: m.what.clone(),
             })
+            .chain(found.unforecast.iter().map(|check| MissingJson {
+                check,
+                subjects: Vec::new(),
+                what: crate::text::missing::forecast().to_owned(),
+            }))
             .collect(),
     }
 }

@@ -29,9 +29,11 @@ pub mod phrases;
 pub mod plates;
 pub mod poses;
 pub mod profile;
+pub mod questions;
 pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
+pub mod signing;
 pub mod stl;
 pub mod unmeasured;
 

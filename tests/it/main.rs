@@ -5,6 +5,7 @@
 
 mod checks_atmosphere;
 mod checks_debind;
+mod checks_declared;
 mod checks_fixture_b;
 mod checks_furniture;
 mod checks_geometry;
@@ -17,6 +18,7 @@ mod checks_placing;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
+mod checks_scopes;
 mod checks_thermometry;
 mod checks_unseen;
 mod clearance;
