@@ -5,6 +5,7 @@ use crate::catalogue::{Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::Plan;
 use crate::review::{Finding, Given, Review, review};
+use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
 use clap::Args;
@@ -119,6 +120,13 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             )?;
         }
     }
+    if !found.cautions.is_empty() {
+        writeln!(out, "\n{}", cautions::head())?;
+        for caution in &found.cautions {
+            writeln!(out, "  {}", cautions::of(&caution.record, &caution.words))?;
+        }
+        writeln!(out, "  {}", cautions::defer())?;
+    }
     if !found.off.is_empty() {
         writeln!(out, "\n{}", say::switched_off())?;
         for (slug, reason) in &found.off {
@@ -199,6 +207,7 @@ struct ReviewJson<'a> {
     notes_open: usize,
     findings: Vec<FindingJson>,
     not_evaluated: Vec<MissingJson>,
+    record_cautions: Vec<CautionJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -219,13 +228,19 @@ struct FindingJson {
 }
 
 #[derive(Serialize)]
+struct CautionJson<'a> {
+    record: &'a str,
+    words: &'a str,
+}
+
+#[derive(Serialize)]
 struct MissingJson {
     check: &'static str,
     subjects: Vec<String>,
     what: String,
 }
 
-fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
+fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
     let plan = &load.plan;
     let finding = |f: &Finding| {
         let words = prose(f.check);
@@ -275,6 +290,14 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
                 check: m.check,
                 subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
                 what: m.what.clone(),
+            })
+            .collect(),
+        record_cautions: found
+            .cautions
+            .iter()
+            .map(|c| CautionJson {
+                record: &c.record,
+                words: &c.words,
             })
             .collect(),
     }

@@ -1,5 +1,6 @@
 //! Runs the checks.
 
+use super::cautions::{RecordCaution, cautions};
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
 use super::facts_limits::limit_to_accept;
@@ -20,6 +21,8 @@ pub struct Review {
     pub ran: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
+    /// What the records of gases, binders and alloys in the run say to watch.
+    pub cautions: Vec<RecordCaution>,
 }
 
 impl Review {
@@ -54,7 +57,10 @@ pub fn review(given: &Given) -> Review {
 /// [`review`], with what was made before of the same plan and records.
 pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let facts = Facts::new(given, prepared);
-    let mut out = Review::default();
+    let mut out = Review {
+        cautions: cautions(&facts),
+        ..Review::default()
+    };
     for check in all_checks() {
         match setting(check, given.catalogue) {
             Ok(severity) => {

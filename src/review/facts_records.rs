@@ -11,7 +11,8 @@ use jiff::civil::Date;
 pub struct RunDays {
     /// Planned start.
     pub start: Date,
-    /// Latest day on which the program may end, whatever the hour of the start.
+    /// Latest day on which the run may end, whatever the hour of the start, with every wait up to
+    /// its timeout and the load cooling by itself.
     pub end: Date,
 }
 
@@ -23,10 +24,7 @@ impl Facts<'_> {
     pub fn run_days(&self) -> Result<RunDays, &'static str> {
         let start = self.plan.planned_start.as_deref().and_then(day);
         let start = start.ok_or(missing::planned_start())?;
-        let curve = self.curve.as_ref();
-        let minutes = curve
-            .map_err(|_| missing::program_length())?
-            .total_time_min();
+        let minutes = self.longest_run_min().ok_or(missing::program_length())?;
         let days = libm::ceil(minutes / (24.0 * 60.0)) as i64;
         let span = jiff::Span::new().try_days(days);
         let end = span.and_then(|span| start.checked_add(span));

@@ -4,6 +4,7 @@
 //! To add a check: write a function of a few lines in the family's file, list it in that file's
 //! `CHECKS`, give it its words in `text::findings`, and a test that trips it.
 
+mod cautions;
 mod checks;
 mod engine;
 mod facts;
@@ -14,8 +15,10 @@ mod facts_gas;
 mod facts_limits;
 mod facts_profile;
 mod facts_records;
+mod facts_times;
 mod finding;
 
+pub use cautions::RecordCaution;
 pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};

@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cautions;
 pub mod cli;
 pub mod differences;
 pub mod document;
@@ -27,6 +28,7 @@ pub mod profile;
 pub mod scripts;
 pub mod shapes;
 pub mod stl;
+pub mod supplies;
 
 use std::cell::Cell;
 

@@ -9,6 +9,7 @@ mod mixing;
 mod profile;
 mod records;
 mod safety;
+mod swelling;
 
 use crate::units::{self, Quantity};
 
@@ -29,6 +30,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         profile::PROSE,
         records::PROSE,
         safety::PROSE,
+        swelling::PROSE,
     ]
     .into_iter()
     .flatten()
