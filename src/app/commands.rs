@@ -94,6 +94,8 @@ commands! {
     ShopFolder: File, "Choose shop folder…", None;
     /// Read part shapes from mesh files.
     Import: File, "Import parts…", cmd(Key::I);
+    /// Lots from a table.
+    LotsFile: File, "Read lots from a table…", None;
     /// Close the window.
     Quit: File, "Quit", cmd(Key::Q);
     /// One step back.
@@ -160,6 +162,10 @@ commands! {
     ProfileBoard: View, "Profile board", cmd(Key::Num2);
     /// The library.
     LibraryBoard: View, "Library", cmd(Key::Num3);
+    /// Every limit and check with its owner.
+    LimitsBoard: View, "Limits and checks", cmd(Key::Num4);
+    /// Lots cleared to load, and what is known of the furnace.
+    ClearedBoard: View, "Lots and furnace", cmd(Key::Num5);
     /// The whole setter in sight.
     Fit: View, "Fit the setter", plain(Key::F);
     /// Closer.
@@ -239,10 +245,13 @@ impl Command {
             | Command::ShopFolder
             | Command::Compare
             | Command::Import
+            | Command::LotsFile
             | Command::Quit
             | Command::LoadBoard
             | Command::ProfileBoard
             | Command::LibraryBoard
+            | Command::LimitsBoard
+            | Command::ClearedBoard
             | Command::Palette
             | Command::Light
             | Command::Dark

@@ -41,6 +41,10 @@ impl Dialogs for DesktopDialogs {
                 Ask::Import => dialog
                     .add_filter(label("Mesh"), &["stl", "STL", "obj", "OBJ", "3mf", "3MF"])
                     .pick_files(),
+                Ask::Lots => dialog
+                    .add_filter(label("Table"), &["csv", "tsv", "txt"])
+                    .pick_file()
+                    .map(|p| vec![p]),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };
             // The window may be gone; then nobody waits.

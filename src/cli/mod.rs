@@ -4,6 +4,7 @@
 mod diff;
 mod edit;
 mod list;
+mod lot_words;
 mod measure;
 mod review;
 mod script;

@@ -4,6 +4,8 @@
 mod clearance;
 mod differences;
 mod edit;
+mod edit_said;
+mod frontal;
 mod furniture;
 mod heights;
 mod plan;
@@ -13,6 +15,7 @@ mod tally;
 pub use clearance::*;
 pub use differences::*;
 pub use edit::*;
+pub use frontal::*;
 pub use heights::*;
 pub use plan::*;
 pub use sized::*;

@@ -5,6 +5,7 @@ use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
 use super::facts_limits::limit_to_accept;
 use super::finding::{Check, Finding, Missing, Report, Sense, Subject};
+use super::setpoints::Setpoints;
 use crate::catalogue::{Catalogue, Severity};
 use crate::load::Plan;
 use crate::text::missing;
@@ -23,6 +24,9 @@ pub struct Review {
     pub off: Vec<(&'static str, Option<String>)>,
     /// What the records of gases, binders and alloys in the run say to watch.
     pub cautions: Vec<RecordCaution>,
+    /// Setpoints that the furnace leaves in the sinter range, or what is missing to say so; none
+    /// where the load has no sinter range.
+    pub setpoints: Option<Result<Setpoints, &'static str>>,
 }
 
 impl Review {
@@ -59,6 +63,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let facts = Facts::new(given, prepared);
     let mut out = Review {
         cautions: cautions(&facts),
+        setpoints: facts.setpoints(),
         ..Review::default()
     };
     for check in all_checks() {

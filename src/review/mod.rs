@@ -17,6 +17,8 @@ mod facts_profile;
 mod facts_records;
 mod facts_times;
 mod finding;
+mod fix;
+mod setpoints;
 
 pub use cautions::RecordCaution;
 pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
@@ -25,3 +27,5 @@ pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};
 pub use facts_limits::limit_to_accept;
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};
+pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
+pub use setpoints::{Setpoints, counted};

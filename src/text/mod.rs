@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod cautions;
+pub mod cleared_board;
 pub mod cli;
 pub mod differences;
 pub mod document;
@@ -13,22 +14,28 @@ pub mod edits;
 pub mod files;
 pub mod findings;
 pub mod findings_panel;
+pub mod fixes;
 pub mod geometry;
 pub mod library;
 pub mod limits;
+pub mod limits_board;
+pub mod lots_table;
 pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
 pub mod poses;
 pub mod profile;
 pub mod scripts;
+pub mod setpoints;
 pub mod shapes;
 pub mod stl;
 pub mod supplies;
+pub mod unmeasured;
 
 use std::cell::Cell;
 

@@ -1,4 +1,4 @@
-//! Words of the checks of gas supplies and drying, beside those that all checks share.
+//! Words of the checks of gas supplies, beside those that all checks share.
 
 /// The hour of a reading, where an age in hours hangs on it.
 pub fn hour_of_reading() -> &'static str {
@@ -13,9 +13,4 @@ pub fn at_least_hours(hours: f64) -> String {
 /// The gas of flow purges.
 pub fn purge_gas() -> &'static str {
     "which inert gas the purges take"
-}
-
-/// Something that no lot speaks for.
-pub fn lot_of_its_feedstock() -> &'static str {
-    "a lot of the same feedstock, dried with it"
 }

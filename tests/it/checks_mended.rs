@@ -1,9 +1,8 @@
 //! What checks once let pass, or said wrongly: each of these failed before it was mended.
 
-use crate::fixture::{Case, PART, clean, found, not_evaluated, passes};
+use crate::fixture::{Case, clean, found, not_evaluated, passes};
 use setterwright::catalogue::Severity::{Note, Stop};
 use setterwright::catalogue::{FirstStep, Severity};
-use setterwright::load::Item;
 use setterwright::part::{MassState, THERMAL_SWELL};
 use setterwright::profile::{Event, EventAt, EventKind, RampBy};
 use setterwright::text::findings::{fill, prose};
@@ -173,43 +172,34 @@ fn a_run_ends_when_its_waits_and_its_cooling_do() {
 }
 
 #[test]
-fn coupons_and_rafts_are_dried_with_a_lot_or_nobody_knows() {
-    let coupon = |case: &mut Case| {
-        let item = Item::Coupon {
-            part: PART,
-            label: "C1".to_owned(),
-        };
-        case.put(0, item, [0.0, 70.0]);
+fn the_time_of_the_start_tells_more_than_its_day() {
+    let start = |day: &'static str, at: &'static str| {
+        move |case: &mut Case| {
+            case.plan.planned_start = Some(day.to_owned());
+            case.plan.planned_start_time = Some(at.to_owned());
+        }
     };
-    passes("solvent-on-parts", coupon);
-    let no_lot = |case: &mut Case| {
-        coupon(case);
-        case.alone();
-        case.lot().enters = MassState::Sintered;
-        let item = Item::Coupon {
-            part: PART,
-            label: "C1".to_owned(),
-        };
-        case.put(0, item, [0.0, 70.0]);
+    // Read on the 24th, at some hour: on the 26th at 6:00 at least 30 h old, on the 25th 6 to 30.
+    let finding = found(
+        "dew-point-stale",
+        Severity::Caution,
+        start("2026-11-26", "06:00"),
+    );
+    let words = prose("dew-point-stale").unwrap();
+    assert!(fill(words.sentence, &finding.args).contains("at least 30 h"));
+    not_evaluated("dew-point-stale", "the hour", start("2026-11-25", "06:00"));
+    passes("dew-point-stale", start("2026-11-25", "00:00"));
+    // 1319 min of program and an hour of waiting: from half past midnight it ends the same day.
+    let due = |at: &'static str| {
+        move |case: &mut Case| {
+            start("2026-11-24", at)(case);
+            for item in &mut case.state().due {
+                item.due = "2026-11-24".to_owned();
+            }
+        }
     };
-    let own = "a lot of the same feedstock";
-    let says = |change: &dyn Fn(&mut Case)| {
-        let mut case = clean();
-        change(&mut case);
-        let both = ["solvent-on-parts", "lot-not-dry"].map(|slug| case.says(slug).1);
-        both.concat().iter().any(|m| m.what.contains(own))
-    };
-    assert!(!says(&coupon));
-    assert!(says(&no_lot));
-    let raft = |case: &mut Case| {
-        case.lot().enters = MassState::Sintered;
-        case.bracket().support = Some("own-feedstock-raft-2".to_owned());
-    };
-    assert!(says(&raft));
-    let dried = |case: &mut Case| {
-        case.bracket().support = Some("own-feedstock-raft-2".to_owned());
-    };
-    assert!(!says(&dried));
+    passes("calibration-due", due("00:30"));
+    found("calibration-due", Severity::Caution, due("03:00"));
 }
 
 fn thermal_only(case: &mut Case) {

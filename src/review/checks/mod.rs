@@ -6,7 +6,10 @@ mod debind;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod safety;
@@ -16,6 +19,7 @@ mod survey;
 mod swelling;
 #[cfg(test)]
 mod tests;
+mod thermometry;
 
 pub use survey::thermocouple_limit;
 
@@ -41,6 +45,10 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        measures::CHECKS,
+        placing::CHECKS,
+        order::CHECKS,
+        thermometry::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -5,11 +5,15 @@ mod debind;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod safety;
 mod swelling;
+mod thermometry;
 
 use crate::units::{self, Quantity};
 
@@ -31,6 +35,10 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         records::PROSE,
         safety::PROSE,
         swelling::PROSE,
+        measures::PROSE,
+        placing::PROSE,
+        order::PROSE,
+        thermometry::PROSE,
     ]
     .into_iter()
     .flatten()

@@ -1,16 +1,15 @@
 //! Readiness of the lots: first step, extraction and drying.
 
-use crate::catalogue::{Limit, SupportKind};
-use crate::load::{Item, Lot, PartRecords};
+use crate::catalogue::Limit;
+use crate::load::{Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::review::facts::Facts;
 use crate::review::facts_debind::{has_first_step, liquid};
 use crate::review::facts_limits::{as_share, from_record, narrower};
 use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
-use crate::text::{limits, missing, phrases, supplies as own};
+use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Fraction, Time};
-use std::collections::BTreeMap;
 
 /// A lot in the load that has to have been through a first step.
 struct FirstStepLot<'a> {
@@ -132,9 +131,8 @@ pub(super) fn extraction_above_binder(facts: &Facts, report: &mut Report) {
 /// Lots whose wet first step may have left liquid in them; `flammable` picks those whose liquid
 /// burns, which the safety family asks for.
 pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
-    let lots = first_step_lots(facts, report);
-    without_lot(facts, report, &lots, flammable);
-    for lot in lots {
+    super::without_lot::not_known_dry(facts, report, flammable);
+    for lot in first_step_lots(facts, report) {
         let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
             continue;
         };
@@ -151,43 +149,6 @@ pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, fla
             Brown => report.found(subjects(), args(phrases::brown_not_dried())),
             Dry => dry_enough(facts, report, &lot, subjects, args),
             _ => {}
-        }
-    }
-}
-
-/// Coupons and rafts have no lot of their own: they go through bath and dryer with a lot of their
-/// feedstock, and where the load has none nobody speaks for them.
-fn without_lot(facts: &Facts, report: &mut Report, lots: &[FirstStepLot], flammable: bool) {
-    let mut wet: BTreeMap<&str, Vec<Subject>> = BTreeMap::new();
-    for (_, placement) in facts.plan.placements() {
-        let part = placement.item.part().and_then(|id| facts.plan.part(id));
-        let Some(part) = part else { continue };
-        if matches!(placement.item, Item::Coupon { .. }) {
-            let about = wet.entry(&part.feedstock).or_default();
-            about.push(Subject::Placement(placement.id));
-        }
-        let support = placement.support.as_ref();
-        let raft = support.and_then(|id| facts.catalogue.support(id));
-        if let Some(raft) = raft.filter(|s| s.kind == SupportKind::Raft) {
-            let feedstock = match raft.material.as_str() {
-                "" => part.feedstock.as_str(),
-                other => other,
-            };
-            let about = wet.entry(feedstock).or_default();
-            about.push(Subject::Named(raft.id.clone()));
-        }
-    }
-    for (slug, mut about) in wet {
-        let spoken_for = |l: &FirstStepLot| l.records.feedstock.id == slug && l.lot.enters != Green;
-        let feedstock = facts.catalogue.feedstock(slug);
-        let binder = feedstock.and_then(|f| facts.catalogue.binder(&f.binder));
-        let Some(binder) = binder.filter(|_| !lots.iter().any(spoken_for)) else {
-            continue;
-        };
-        if liquid(&binder.first_step).is_some_and(|(_, burns)| burns == flammable) {
-            about.sort();
-            about.dedup();
-            report.missing(about, own::lot_of_its_feedstock());
         }
     }
 }
