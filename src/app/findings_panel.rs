@@ -7,6 +7,7 @@ use crate::catalogue::{Catalogue, Severity, Standing};
 use crate::load::{PlacementId, Plan};
 use crate::review::{Finding, Measured, Missing, Review, Sense, Subject};
 use crate::text::app::label;
+use crate::text::cautions;
 use crate::text::cli;
 use crate::text::findings::{fill, prose};
 use crate::text::findings_panel as say;
@@ -61,6 +62,7 @@ impl App {
                     .collect::<Vec<_>>();
                 self.group(ui, &cli::accepted(), &taken, false, results, actions);
                 self.not_evaluated(ui, results, actions);
+                record_cautions(ui, review);
                 switched_off(ui, review);
             });
     }
@@ -272,6 +274,24 @@ fn plain(ui: &Ui, text: &str) -> LayoutJob {
     let font = TextStyle::Body.resolve(ui.style());
     let color = Tokens::of(ui.ctx()).text;
     LayoutJob::single_section(text.to_owned(), TextFormat::simple(font, color))
+}
+
+/// What the records of gases, binders and alloys in the run say to watch.
+fn record_cautions(ui: &mut Ui, review: &Review) {
+    if review.cautions.is_empty() {
+        return;
+    }
+    let head = say::head(&cautions::head(), review.cautions.len());
+    CollapsingHeader::new(RichText::new(head).strong())
+        .id_salt("cautions of the records")
+        .default_open(true)
+        .show_unindented(ui, |ui| {
+            for caution in &review.cautions {
+                let words = cautions::of(&caution.record, &caution.words);
+                ui.add(egui::Label::new(words).wrap());
+            }
+            ui.add(egui::Label::new(cautions::defer()).wrap());
+        });
 }
 
 /// Everything a finding says beyond its sentence.

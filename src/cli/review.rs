@@ -6,6 +6,7 @@ use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::{Plan, peak_c};
 use crate::review::{Finding, Given, Review, counted, review};
+use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
 use clap::Args;
@@ -122,6 +123,13 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
                 say::missing(missing.check, &about.join(", "), &missing.what)
             )?;
         }
+    }
+    if !found.cautions.is_empty() {
+        writeln!(out, "\n{}", cautions::head())?;
+        for caution in &found.cautions {
+            writeln!(out, "  {}", cautions::of(&caution.record, &caution.words))?;
+        }
+        writeln!(out, "  {}", cautions::defer())?;
     }
     if !found.off.is_empty() {
         writeln!(out, "\n{}", say::switched_off())?;
@@ -242,6 +250,7 @@ struct ReviewJson<'a> {
     usable_setpoints_c: Option<UsableJson>,
     findings: Vec<FindingJson>,
     not_evaluated: Vec<MissingJson>,
+    record_cautions: Vec<CautionJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -275,6 +284,12 @@ struct FindingJson {
 }
 
 #[derive(Serialize)]
+struct CautionJson<'a> {
+    record: &'a str,
+    words: &'a str,
+}
+
+#[derive(Serialize)]
 struct MissingJson {
     check: &'static str,
     subjects: Vec<String>,
@@ -291,7 +306,7 @@ fn usable(found: &Review) -> Option<UsableJson> {
     })
 }
 
-fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
+fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
     let plan = &load.plan;
     let finding = |f: &Finding| {
         let words = prose(f.check);
@@ -352,6 +367,14 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
                 subjects: Vec::new(),
                 what: crate::text::missing::forecast().to_owned(),
             }))
+            .collect(),
+        record_cautions: found
+            .cautions
+            .iter()
+            .map(|c| CautionJson {
+                record: &c.record,
+                words: &c.words,
+            })
             .collect(),
     }
 }
