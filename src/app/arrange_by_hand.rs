@@ -359,6 +359,7 @@ mod tests {
             rest: Default::default(),
             infill: Default::default(),
             keep_off: Vec::new(),
+            approved_rest: None,
             work_zone_only: false,
         })
     }

@@ -56,6 +56,29 @@ pub struct CatalogueFile {
     pub shop: Option<ShopState>,
 }
 
+impl CatalogueFile {
+    /// A file of the present version without records.
+    pub fn empty() -> CatalogueFile {
+        CatalogueFile {
+            kind: "catalogue".to_owned(),
+            version: 1,
+            references: Vec::new(),
+            alloys: Vec::new(),
+            binders: Vec::new(),
+            feedstocks: Vec::new(),
+            materials: Vec::new(),
+            setters: Vec::new(),
+            posts: Vec::new(),
+            supports: Vec::new(),
+            furnaces: Vec::new(),
+            gases: Vec::new(),
+            limits: Vec::new(),
+            checks: Vec::new(),
+            shop: None,
+        }
+    }
+}
+
 /// What can be wrong with a catalogue.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CatalogueFault {
@@ -220,7 +243,9 @@ impl Catalogue {
         self.limits
             .sort_by(|a, b| (&a.id, &a.scope).cmp(&(&b.id, &b.scope)));
         for setting in file.checks {
-            self.checks.retain(|c| c.check != setting.check);
+            setting.check_noted(name)?;
+            self.checks
+                .retain(|c| c.check != setting.check || c.scope != setting.scope);
             self.checks.push(setting);
         }
         for reference in file.references {
@@ -230,12 +255,7 @@ impl Catalogue {
     }
 
     fn add_limit(&mut self, file: &str, limit: Limit) -> Result<(), CatalogueFault> {
-        if !limit.value.is_finite() {
-            return Err(CatalogueFault::Number {
-                place: format!("limit \"{}\" in {file}", limit.id),
-                reason: "the value must be a finite number".to_owned(),
-            });
-        }
+        limit.check_noted(file)?;
         if self
             .limits
             .iter()

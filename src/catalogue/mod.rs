@@ -9,13 +9,18 @@ mod builtin;
 mod merge;
 mod numbers;
 mod resolve;
+mod state;
+mod state_numbers;
 #[cfg(test)]
 mod tests;
 mod v1;
+pub mod when;
 
 pub use builtin::builtin;
 pub use merge::{CatalogueFault, CatalogueFile, parse_file};
 pub use resolve::LimitContext;
+pub use state::*;
+pub use state_numbers::THERMOCOUPLE_KINDS;
 pub use v1::*;
 
 use std::collections::BTreeMap;

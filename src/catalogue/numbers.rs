@@ -2,17 +2,19 @@
 
 use super::{Catalogue, CatalogueFault, SetterShape, ShopState, Space};
 
-struct Held<'a> {
-    place: &'a str,
+/// What is held against what can be.
+pub(super) struct Held<'a> {
+    /// What it is part of.
+    pub(super) place: &'a str,
 }
 
 impl Held<'_> {
-    fn refuse(&self, reason: String) -> Result<(), CatalogueFault> {
+    pub(super) fn refuse(&self, reason: String) -> Result<(), CatalogueFault> {
         let place = self.place.to_owned();
         Err(CatalogueFault::Number { place, reason })
     }
 
-    fn above_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
+    pub(super) fn above_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
         for (field, value) in fields {
             if !(value.is_finite() && *value > 0.0) {
                 return self.refuse(format!("{field} is {value}; it must be above zero"));
@@ -21,7 +23,7 @@ impl Held<'_> {
         Ok(())
     }
 
-    fn not_below_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
+    pub(super) fn not_below_zero(&self, fields: &[(&str, f64)]) -> Result<(), CatalogueFault> {
         for (field, value) in fields {
             if !(value.is_finite() && *value >= 0.0) {
                 return self.refuse(format!("{field} is {value}; it must not be below zero"));
@@ -40,7 +42,11 @@ impl Held<'_> {
     }
 
     /// Each at least as large as the one before.
-    fn rising(&self, field: &str, values: impl Iterator<Item = f64>) -> Result<(), CatalogueFault> {
+    pub(super) fn rising(
+        &self,
+        field: &str,
+        values: impl Iterator<Item = f64>,
+    ) -> Result<(), CatalogueFault> {
         let values: Vec<f64> = values.collect();
         if values.iter().any(|v| !v.is_finite()) {
             return self.refuse(format!("{field} holds a number that is not finite"));
@@ -228,8 +234,9 @@ impl ShopState {
             for gas in &state.gases {
                 held.not_below_zero(&[("m3_25c", gas.m3_25c)])?;
             }
+            state.check_noted()?;
         }
-        Ok(())
+        self.check_noted()
     }
 }
 

@@ -7,6 +7,9 @@
 //! Every number carries its unit in its name. `source` and `standing` hold for the whole record
 //! unless `except` names a field that differs.
 
+use super::state::{
+    Balance, Calibration, LimitChange, PastLoad, Person, Procedure, SensorState, SurveyPlace,
+};
 use serde::{Deserialize, Serialize};
 
 /// How far a number may be trusted.
@@ -877,6 +880,15 @@ pub struct Limit {
     pub standing: Standing,
     /// Revision, from 1.
     pub revision: u32,
+    /// Why it was set so.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub reason: String,
+    /// Day on which it was set, year-month-day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_day: Option<String>,
+    /// Earlier values, oldest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub history: Vec<LimitChange>,
 }
 
 /// How many of a catalogue item the shop has.
@@ -915,6 +927,12 @@ pub struct Survey {
     pub drift_k: f64,
     /// Overshoot declared for the controller as tuned, K.
     pub overshoot_k: f64,
+    /// Furnace class that it was made to (AMS 2750), 1 to 6.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub class: Option<u8>,
+    /// The same survey place by place, where it was kept so.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<SurveyPlace>,
 }
 
 /// Something of a furnace that falls due.
@@ -973,6 +991,67 @@ pub struct FurnaceState {
     pub last_alloy: Option<String>,
     /// Gases on hand.
     pub gases: Vec<GasOnHand>,
+    /// Thermocouples as they are now.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sensors: Vec<SensorState>,
+    /// Error of controller and recorder as calibrated, K either way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub instrument_k: Option<f64>,
+    /// Spread between coldest and hottest place declared where there is no survey, K either way.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub spread_k: Option<f64>,
+    /// Calibrations by kind.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub calibrations: Vec<Calibration>,
+    /// Written procedures.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub procedures: Vec<Procedure>,
+    /// Day of the last repair that may shift temperatures (elements, insulation, thermocouples).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repaired_on: Option<String>,
+    /// Runs since the trap was last emptied.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trap_runs: Option<u32>,
+    /// Last loads, oldest first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub loads: Vec<PastLoad>,
+    /// Day of the last clean-up run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cleaned_on: Option<String>,
+    /// Dew point last read at the exhaust, at the highest hold, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exhaust_dew_point_c: Option<f64>,
+    /// Day of that reading.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub exhaust_dew_point_read: Option<String>,
+}
+
+impl FurnaceState {
+    /// A furnace of which nothing is known yet.
+    pub fn new(furnace: &str) -> FurnaceState {
+        FurnaceState {
+            furnace: furnace.to_owned(),
+            trap_fill_g: None,
+            trap_emptied: None,
+            survey: None,
+            due: Vec::new(),
+            leak_um_h: None,
+            leak_tested: None,
+            last_alloy: None,
+            gases: Vec::new(),
+            sensors: Vec::new(),
+            instrument_k: None,
+            spread_k: None,
+            calibrations: Vec::new(),
+            procedures: Vec::new(),
+            repaired_on: None,
+            trap_runs: None,
+            loads: Vec::new(),
+            cleaned_on: None,
+            exhaust_dew_point_c: None,
+            exhaust_dew_point_read: None,
+        }
+    }
 }
 
 /// What the shop pays.
@@ -1006,6 +1085,15 @@ pub struct ShopState {
     /// Prices.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub prices: Option<Prices>,
+    /// Whether certificates, signatures, qualifications and calibrations are asked for.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub regulated: bool,
+    /// People at the furnaces.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub people: Vec<Person>,
+    /// Balances.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub balances: Vec<Balance>,
     /// Where the figures come from.
     pub source: String,
     /// Their standing.
@@ -1023,8 +1111,44 @@ pub struct CheckSetting {
     /// Severity instead of the default.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub severity: Option<Severity>,
-    /// Who decided it and why.
+    /// Why. It is printed wherever the change has an effect, so it is never empty.
     pub reason: String,
+    /// Where it holds; in the whole shop where nothing is said.
+    #[serde(default = "whole_shop", skip_serializing_if = "is_whole_shop")]
+    pub scope: LimitScope,
+    /// Who decided it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub set_by: String,
+    /// Day on which it was decided, year-month-day.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_day: Option<String>,
+}
+
+impl CheckSetting {
+    /// A check that is on in the whole shop.
+    pub fn new(check: &str, reason: &str) -> CheckSetting {
+        CheckSetting {
+            check: check.to_owned(),
+            on: true,
+            severity: None,
+            reason: reason.to_owned(),
+            scope: LimitScope::Shop,
+            set_by: String::new(),
+            on_day: None,
+        }
+    }
+}
+
+fn whole_shop() -> LimitScope {
+    LimitScope::Shop
+}
+
+fn is_whole_shop(scope: &LimitScope) -> bool {
+    *scope == LimitScope::Shop
+}
+
+fn is_false(value: &bool) -> bool {
+    !value
 }
 
 /// How much a finding matters.

@@ -5,7 +5,7 @@ use crate::catalogue::{Catalogue, ShopState};
 use crate::files::{part_resting, shape_from_mesh};
 use crate::load::{
     Acceptance, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, Placement,
-    PlacementId, Plan, Stack, StackId,
+    PlacementId, Plan, ProcedureRef, Signature, Stack, StackId,
 };
 use crate::part::{
     Drawn, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed, measure_typed,
@@ -95,7 +95,7 @@ pub fn run(
 }
 
 /// Verbs, for "did you mean".
-const VERBS: [&str; 37] = [
+const VERBS: [&str; 40] = [
     "load",
     "part",
     "change-part",
@@ -133,6 +133,9 @@ const VERBS: [&str; 37] = [
     "start",
     "title",
     "note",
+    "sign",
+    "withdraw-signature",
+    "tried",
 ];
 
 fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
@@ -141,10 +144,28 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         "load" => load(words),
         "title" => one(Edit::SetTitle(words.need("text")?)),
         "note" => one(Edit::SetNote(words.need("text")?)),
-        "start" => one(Edit::SetPlannedStart(match words.need("on")?.as_str() {
-            "none" => None,
-            day => Some(day.to_owned()),
+        "start" => {
+            let day = words.need("on")?;
+            let mut edits = vec![Edit::SetPlannedStart((day != "none").then_some(day))];
+            if let Some(at) = words.text("at") {
+                edits.push(Edit::SetPlannedStartTime((at != "none").then_some(at)));
+            }
+            Ok(edits)
+        }
+        "sign" => one(Edit::Sign(Signature {
+            role: words.need("role")?,
+            by: words.need("by")?,
+            on: words.need("on")?,
+            at: words.text("at"),
         })),
+        "withdraw-signature" => one(Edit::WithdrawSignature(words.need("role")?)),
+        "tried" => {
+            let mut end = |key| {
+                let mass = words.quantity(key, Quantity::Mass)?;
+                mass.ok_or_else(|| say::missing(key)).map(|g| g / 1000.0)
+            };
+            one(Edit::SetValidated(Some([end("from")?, end("to")?])))
+        }
         "part" => one(Edit::AddPart(Box::new(new_part(words, plan, shop)?))),
         "change-part" => one(Edit::ChangePart(Box::new(changed_part(words, plan)?))),
         "rest" => rest(words, plan, shop),
@@ -152,18 +173,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         "lot" => {
             let name = words.need("name")?;
             let of = part_named(&words.need("part")?, plan)?.id;
-            let fresh = Lot {
-                id: LotId(plan.next_id),
-                name,
-                part: of,
-                count: 0,
-                enters: MassState::Dry,
-                customer: None,
-                green_g: None,
-                dry_g: None,
-                previous_dry_g: None,
-                dried_min: None,
-            };
+            let fresh = Lot::new(LotId(plan.next_id), &name, of);
             one(Edit::AddLot(lot_fields(words, fresh)?))
         }
         "change-lot" => {
@@ -298,6 +308,8 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             answer: words.need("answer")?,
             by: words.need("by")?,
             on: words.need("on")?,
+            at: words.text("at"),
+            about: words.text("about"),
         })),
         "accept" => accept(words, plan, shop),
         "withdraw" => {
@@ -428,6 +440,7 @@ fn new_part(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Part> {
         rest: Rest::AS_DRAWN,
         infill: Infill::Solid,
         keep_off: Vec::new(),
+        approved_rest: None,
         geometry: geometry.into(),
         made_with_oversize: None,
         weighed: None,
@@ -541,6 +554,9 @@ fn part_fields(words: &mut Words, mut part: Part) -> Result<Part> {
     if let Some(only) = words.yes_no("work-zone-only")? {
         part.work_zone_only = only;
     }
+    if let Some(approved) = words.yes_no("approved-rest")? {
+        part.approved_rest = approved.then_some(part.rest);
+    }
     Ok(part)
 }
 
@@ -641,6 +657,7 @@ fn lot_fields(words: &mut Words, mut lot: Lot) -> Result<Lot> {
     if let Some(min) = words.quantity("dried", Quantity::Time)? {
         lot.dried_min = Some(min);
     }
+    super::lot_words::notes(words, &mut lot)?;
     Ok(lot)
 }
 
@@ -1113,6 +1130,14 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let check = words.need("check")?;
     let about = words.text("about");
     let (by, reason, on) = (words.need("by")?, words.need("reason")?, words.need("on")?);
+    let role = words.text("role");
+    let procedure = match words.text("procedure") {
+        Some(name) => Some(ProcedureRef {
+            name,
+            revision: words.need("revision")?,
+        }),
+        None => None,
+    };
     let Shop {
         catalogue, shop, ..
     } = *shop;
@@ -1143,6 +1168,8 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
                 by: by.clone(),
                 reason: reason.clone(),
                 on: on.clone(),
+                role: role.clone(),
+                procedure: procedure.clone(),
             })
         })
         .collect();

@@ -313,16 +313,11 @@ fn around_hash(
 fn lot_masses(lot: &Lot) -> impl std::fmt::Debug {
     let Lot {
         id,
-        name: _,
-        part: _,
-        count: _,
         enters,
-        customer: _,
         green_g,
         dry_g,
-        previous_dry_g: _,
-        dried_min: _,
-    } = *lot;
+        ..
+    } = lot;
     (id, enters, green_g, dry_g)
 }
 

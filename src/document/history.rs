@@ -282,6 +282,7 @@ fn same(a: &Plan, b: &Plan) -> bool {
         title,
         note,
         planned_start,
+        planned_start_time,
         begun_from,
         next_id: _,
         load: Load { furnace, stacks },
@@ -290,11 +291,14 @@ fn same(a: &Plan, b: &Plan) -> bool {
         lots,
         declarations,
         acceptances,
+        signatures,
+        validated_kg,
         records_used,
     } = a;
     *title == b.title
         && *note == b.note
         && *planned_start == b.planned_start
+        && *planned_start_time == b.planned_start_time
         && *begun_from == b.begun_from
         && *furnace == b.load.furnace
         && alike(stacks, &b.load.stacks, |x, y| {
@@ -306,6 +310,8 @@ fn same(a: &Plan, b: &Plan) -> bool {
         && alike(lots, &b.lots, shared)
         && *declarations == b.declarations
         && *acceptances == b.acceptances
+        && *signatures == b.signatures
+        && *validated_kg == b.validated_kg
         && shared(records_used, &b.records_used)
 }
 
@@ -348,7 +354,11 @@ fn estimate(plan: &Plan, other: Option<&Plan>) -> usize {
         let geometry = &part.geometry;
         if new(Arc::as_ptr(geometry).cast()) {
             let slabs = geometry.body.slabs.iter();
-            let corners: usize = slabs.map(|slab| slab.outline.point_count()).sum();
+            let corners: usize = slabs
+                .map(|slab| {
+                    slab.outline.point_count() + slab.fine.as_ref().map_or(0, |o| o.point_count())
+                })
+                .sum();
             bytes += corners * size_of::<[f64; 2]>();
         }
     }

@@ -212,7 +212,10 @@ fn gather(
     }
     reach.to.limits.clone_from(&catalogue.limits);
     reach.to.checks.clone_from(&catalogue.checks);
-    reach.to.checks.sort_by(|a, b| a.check.cmp(&b.check));
+    reach
+        .to
+        .checks
+        .sort_by(|a, b| (&a.check, &a.scope).cmp(&(&b.check, &b.scope)));
     reach.references(shop.as_ref());
     let hashes = with_origins(&reach.to, shop.as_ref(), plan, build).unwrap_or_default();
     RecordsUsed {

@@ -5,7 +5,9 @@ use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, sha256_hex};
 use super::reach::{trimmed, uses};
 use super::shop::ShopFolder;
-use crate::catalogue::{self, Catalogue, Limit, LimitScope, Origin, Record, ShopState, Table};
+use crate::catalogue::{
+    self, Catalogue, CheckSetting, Limit, LimitScope, Origin, Record, ShopState, Table,
+};
 use crate::load::Plan;
 use crate::text::files as say;
 use serde::Serialize;
@@ -80,7 +82,18 @@ pub(super) fn origin_of(word: &str) -> Option<Origin> {
 
 /// A limit's name among limits: its slug and whose it is, since a slug has one limit per scope.
 pub fn limit_key(limit: &Limit) -> String {
-    let Limit { id, scope, .. } = limit;
+    scoped_key(&limit.id, &limit.scope)
+}
+
+/// A check setting's name among settings: the slug alone where it holds in the whole shop.
+pub fn setting_key(setting: &CheckSetting) -> String {
+    match &setting.scope {
+        LimitScope::Shop => setting.check.clone(),
+        scope => scoped_key(&setting.check, scope),
+    }
+}
+
+fn scoped_key(id: &str, scope: &LimitScope) -> String {
     match scope {
         LimitScope::Customer(of) => format!("{id} (customer {of})"),
         LimitScope::Feedstock(of) => format!("{id} (feedstock {of})"),
@@ -136,7 +149,7 @@ pub(super) fn entries(
         other(LIMIT, &limit_key(limit), hash(limit)?);
     }
     for check in &catalogue.checks {
-        other(CHECK, &check.check, hash(check)?);
+        other(CHECK, &setting_key(check), hash(check)?);
     }
     for (id, reference) in &catalogue.references {
         other(REFERENCE, id, hash(reference)?);
@@ -287,7 +300,7 @@ fn fill_rules(to: &mut Catalogue, from: &Catalogue) {
     to.limits
         .sort_by(|a, b| (&a.id, &a.scope).cmp(&(&b.id, &b.scope)));
     for check in &from.checks {
-        if !to.checks.iter().any(|c| c.check == check.check) {
+        if !(to.checks.iter()).any(|c| c.check == check.check && c.scope == check.scope) {
             to.checks.push(check.clone());
         }
     }

@@ -2,9 +2,9 @@
 
 use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
-use super::form::{head, kind_of, parse};
+use super::form::{head, kind_of, parse, sha256_hex};
 use super::kind::FileKind;
-use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key};
+use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key, setting_key};
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
@@ -26,6 +26,8 @@ pub struct ShopFolder {
     pub shop: Option<ShopState>,
     /// The catalogue files read, in order.
     pub files: Vec<PathBuf>,
+    /// SHA-256 of each of them as read.
+    pub hashes: Vec<String>,
 }
 
 /// Reads a catalogue file's bytes.
@@ -53,7 +55,7 @@ pub fn read_shop_folder(dir: &Path) -> Result<ShopFolder, FileFault> {
 fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let mut merged = build.clone();
     let mut shop = None;
-    let mut files = Vec::new();
+    let (mut files, mut hashes) = (Vec::new(), Vec::new());
     let (mut limits, mut checks) = (Vec::new(), Vec::new());
     let mut seen: BTreeMap<(&str, String), String> = BTreeMap::new();
     for path in listed(dir)? {
@@ -83,7 +85,11 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         let state = merged
             .add_file(&name, file, Origin::Shop)
             .map_err(|fault| here(fault.into()))?;
+        if let Some(state) = &state {
+            check_state(state).map_err(here)?;
+        }
         shop = state.or(shop);
+        hashes.push(sha256_hex(&bytes));
         files.push(path);
     }
     merged
@@ -112,9 +118,12 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         let lower = setting.severity.is_some_and(|s| s < check.severity);
         let why = if check.safety && (!setting.on || lower) {
             say::safety_stays(slug)
-        } else if (!setting.on || lower) && setting.reason.trim().is_empty() {
+        } else if setting.reason.trim().is_empty() {
             say::no_reason(slug)
         } else {
+            let place = format!("checks, {slug}");
+            check_scope(&place, &setting.scope, &merged)
+                .map_err(|what| FileFault::new(path, what))?;
             continue;
         };
         return Err(FileFault::new(path, Fault::value("checks", why)));
@@ -124,6 +133,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         catalogue: Arc::new(merged),
         shop,
         files,
+        hashes,
     })
 }
 
@@ -134,7 +144,12 @@ fn check_limit(limit: &Limit, known: &BTreeSet<&str>, merged: &Catalogue) -> Res
         let near = nearest(&limit.id, known.iter().copied(), 3);
         return Err(no_such("limits", LIMIT, &limit.id, near));
     }
-    let (kind, id) = match &limit.scope {
+    check_scope(&format!("limits, {}", limit.id), &limit.scope, merged)
+}
+
+/// Holds that whose something is stands for a record.
+fn check_scope(place: &str, scope: &LimitScope, merged: &Catalogue) -> Result<(), Fault> {
+    let (kind, id) = match scope {
         LimitScope::Feedstock(id) => (Kind::Feedstock, id),
         LimitScope::Alloy(id) => (Kind::Alloy, id),
         LimitScope::Furnace(id) => (Kind::Furnace, id),
@@ -143,13 +158,23 @@ fn check_limit(limit: &Limit, known: &BTreeSet<&str>, merged: &Catalogue) -> Res
     if merged.has(kind, id) {
         return Ok(());
     }
-    let place = format!("limits, {}", limit.id);
-    Err(no_such(
-        &place,
-        kind.word(),
-        id,
-        merged.candidates(kind, id),
-    ))
+    Err(no_such(place, kind.word(), id, merged.candidates(kind, id)))
+}
+
+/// Holds the state of a shop against what can be, and the checks that its procedures cover against
+/// those there are.
+fn check_state(state: &ShopState) -> Result<(), Fault> {
+    state.check()?;
+    for procedure in state.furnaces.iter().flat_map(|f| &f.procedures) {
+        for slug in &procedure.covers {
+            if check_by_slug(slug).is_none() {
+                let place = format!("procedures, {}", procedure.name);
+                let near = nearest(slug, all_checks().map(|c| c.slug), 3);
+                return Err(no_such(&place, CHECK, slug, near));
+            }
+        }
+    }
+    Ok(())
 }
 
 fn no_such(place: &str, what: &str, id: &str, candidates: Vec<String>) -> Fault {
@@ -161,7 +186,7 @@ fn no_such(place: &str, what: &str, id: &str, candidates: Vec<String>) -> Fault 
     }
 }
 
-fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
+pub(super) fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
     let failed = |error: std::io::Error| FileFault::new(dir, Fault::reading(&error));
     // A pipe or a file: what the system says of it is no sentence.
     if !fs::metadata(dir).map_err(failed)?.is_dir() {
@@ -213,7 +238,7 @@ fn keys(file: &CatalogueFile) -> Vec<(&'static str, String)> {
         .chain(of(furnaces))
         .chain(of(gases))
         .chain(limits.iter().map(|l| (LIMIT, limit_key(l))))
-        .chain(checks.iter().map(|c| (CHECK, c.check.clone())))
+        .chain(checks.iter().map(|c| (CHECK, setting_key(c))))
         .chain(references.iter().map(|r| (REFERENCE, r.id.clone())))
         // One state whatever its name.
         .chain(shop.iter().map(|_| (SHOP_STATE, String::new())))

@@ -77,11 +77,13 @@ fn listed(dir: &Path) -> io::Result<Vec<PathBuf>> {
 }
 
 /// The plan as a standard: arrangement, part records and profile stay; lots and their assignment,
-/// declarations, acceptances and the planned start go.
+/// declarations, acceptances, signatures and the planned start go.
 pub fn as_standard(plan: &Plan, title: &str) -> Plan {
     let mut out = plan.clone();
     out.title = title.to_owned();
     out.planned_start = None;
+    out.planned_start_time = None;
+    out.signatures.clear();
     out.begun_from = None;
     out.lots.clear();
     out.declarations.clear();

@@ -687,7 +687,7 @@ impl<'a> Around<'a> {
         let Some(post) = self.catalogue.post(post) else {
             return Vec::new();
         };
-        let body = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
+        let body = Body::cylinder(post.diameter_mm, post.length_mm);
         at_mm
             .iter()
             .map(|[x, y]| growths.map(|g| PlacedBody::new(&body, &Pose::at(x * g, y * g))))
@@ -708,14 +708,14 @@ impl<'a> Around<'a> {
         };
         let mut spots = Vec::new();
         for spot in &self.furnace.forbidden {
-            let body = Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
+            let body = Body::cylinder(2.0 * spot.radius_mm, spot.z1_mm - spot.z0_mm);
             let placed = place(&body, spot.at_mm[0], spot.at_mm[1], spot.z0_mm);
             spots.push((Neighbour::Spot(spot.id.clone()), placed, AGREEMENT_MM));
         }
         for sensor in &self.furnace.sensors {
             if let Some([x, y, z]) = sensor.at_mm {
                 let tip = super::sized::SENSOR_DIAMETER_MM;
-                let body = Body::prism(Outline::disc(tip), tip);
+                let body = Body::cylinder(tip, tip);
                 let placed = place(&body, x, y, z - tip / 2.0);
                 spots.push((Neighbour::Sensor(sensor.id.clone()), placed, 0.0));
             }
@@ -819,7 +819,7 @@ impl<'a> Around<'a> {
             push(SetterNeighbour::Roof, room);
         }
         for spot in &self.furnace.forbidden {
-            let body = Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
+            let body = Body::cylinder(2.0 * spot.radius_mm, spot.z1_mm - spot.z0_mm);
             let at = Pose {
                 x_mm: spot.at_mm[0],
                 y_mm: spot.at_mm[1],

@@ -1,9 +1,10 @@
 //! Edits as values. [`Edit::apply`] validates and returns the new plan or a sentence; an edit that
 //! creates something carries the number it creates.
 
+use super::edit_said::{check_lot_notes, check_signature, check_time, check_validated};
 use super::plan::{
     Acceptance, Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId,
-    Plan, Stack, StackId,
+    Plan, Signature, Stack, StackId,
 };
 use crate::catalogue::{Catalogue, Kind};
 use crate::part::{Geometry, Part, PartId, Rest};
@@ -49,6 +50,14 @@ pub enum Edit {
     SetNote(String),
     /// Planned start, year-month-day.
     SetPlannedStart(Option<String>),
+    /// Time of day of the planned start, hour:minute.
+    SetPlannedStartTime(Option<String>),
+    /// Least and greatest charge for which a standard was tried, kg of green parts.
+    SetValidated(Option<[f64; 2]>),
+    /// A name under the plan; it replaces an earlier one in the same role.
+    Sign(Signature),
+    /// Takes away the signature of a role.
+    WithdrawSignature(String),
     /// Furnace slug.
     SetFurnace(String),
     /// A new part record.
@@ -70,6 +79,8 @@ pub enum Edit {
     RemovePart(PartId),
     /// A new lot.
     AddLot(Lot),
+    /// Lots of a table: those that are there are changed, the others added.
+    TakeLots(Vec<Lot>),
     /// Another lot under the same number.
     ChangeLot(Lot),
     /// Takes away a lot; its placements keep their part.
@@ -168,7 +179,7 @@ pub enum Edit {
     },
     /// Takes away a segment.
     RemoveSegment(SegmentId),
-    /// A person's statement; it replaces an earlier one to the same question.
+    /// A person's statement; it replaces an earlier one to the same question about the same.
     Declare(Declaration),
     /// A finding taken on; it replaces an earlier acceptance of the same.
     Accept(Acceptance),
@@ -193,7 +204,7 @@ impl std::fmt::Display for Refusal {
 
 type Result<T = ()> = std::result::Result<T, Refusal>;
 
-fn refuse<T>(sentence: String) -> Result<T> {
+pub(super) fn refuse<T>(sentence: String) -> Result<T> {
     Err(Refusal(sentence))
 }
 
@@ -204,6 +215,10 @@ impl Edit {
             Edit::SetTitle(_) => say::label("Change the title"),
             Edit::SetNote(_) => say::label("Change the note"),
             Edit::SetPlannedStart(_) => say::label("Change the planned start"),
+            Edit::SetPlannedStartTime(_) => say::label("Change the time of the planned start"),
+            Edit::SetValidated(_) => say::label("Change the charge tried"),
+            Edit::Sign(signature) => say::named("Sign as", &signature.role),
+            Edit::WithdrawSignature(role) => say::named("Withdraw the signature of", role),
             Edit::SetFurnace(_) => say::label("Change the furnace"),
             Edit::AddPart(part) => say::named("Add part", &part.name),
             Edit::AddParts(parts) => say::add_parts(parts.len()),
@@ -212,6 +227,7 @@ impl Edit {
             Edit::RestPart { .. } => say::label("Rest a part on another face"),
             Edit::RemovePart(_) => say::label("Remove a part record"),
             Edit::AddLot(lot) => say::named("Add lot", &lot.name),
+            Edit::TakeLots(lots) => say::take_lots(lots.len()),
             Edit::ChangeLot(lot) => say::named("Change lot", &lot.name),
             Edit::RemoveLot(_) => say::label("Remove a lot"),
             Edit::AddStack(_) => say::label("Add a stack"),
@@ -269,6 +285,24 @@ impl Edit {
                 }
                 plan.planned_start.clone_from(day);
             }
+            Edit::SetPlannedStartTime(time) => {
+                if let Some(time) = time {
+                    check_time(time)?;
+                }
+                plan.planned_start_time.clone_from(time);
+            }
+            Edit::SetValidated(kg) => {
+                check_validated(kg)?;
+                plan.validated_kg = *kg;
+            }
+            Edit::Sign(signature) => {
+                check_signature(signature)?;
+                plan.signatures.retain(|s| s.role != signature.role);
+                plan.signatures.push(signature.clone());
+            }
+            Edit::WithdrawSignature(role) => {
+                remove_one(&mut plan.signatures, |s| s.role == *role, "signature")?;
+            }
             Edit::SetFurnace(id) => {
                 known(catalogue, Kind::Furnace, id)?;
                 plan.load.furnace.clone_from(id);
@@ -316,6 +350,18 @@ impl Edit {
                 check_lot(lot, plan)?;
                 take(plan, lot.id.0)?;
                 plan.lots.push(Arc::new(lot.clone()));
+            }
+            Edit::TakeLots(lots) => {
+                for lot in lots {
+                    check_lot(lot, plan)?;
+                    match plan.lots.iter_mut().find(|l| l.id == lot.id) {
+                        Some(slot) => *slot = Arc::new(lot.clone()),
+                        None => {
+                            take(plan, lot.id.0)?;
+                            plan.lots.push(Arc::new(lot.clone()));
+                        }
+                    }
+                }
             }
             Edit::ChangeLot(lot) => {
                 check_lot(lot, plan)?;
@@ -499,8 +545,11 @@ impl Edit {
             }
             Edit::Declare(declaration) => {
                 check_day(&declaration.on)?;
+                if let Some(at) = &declaration.at {
+                    check_time(at)?;
+                }
                 plan.declarations
-                    .retain(|d| d.question != declaration.question);
+                    .retain(|d| d.question != declaration.question || d.about != declaration.about);
                 plan.declarations.push(declaration.clone());
             }
             Edit::Accept(acceptance) => {
@@ -659,7 +708,7 @@ fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
     ))
 }
 
-fn check_day(day: &str) -> Result {
+pub(super) fn check_day(day: &str) -> Result {
     match day.parse::<jiff::civil::Date>() {
         Ok(_) => Ok(()),
         Err(_) => refuse(say::not_a_day(day)),
@@ -681,7 +730,7 @@ fn check_angle(angle_deg: f64) -> Result {
     refuse(say::bad_angle(angle_deg))
 }
 
-fn check_positive(what: &str, value: f64) -> Result {
+pub(super) fn check_positive(what: &str, value: f64) -> Result {
     if value.is_finite() && value > 0.0 {
         return Ok(());
     }
@@ -756,6 +805,7 @@ fn check_lot(lot: &Lot, plan: &Plan) -> Result {
     {
         return refuse(say::dry_above_green(&lot.name));
     }
+    check_lot_notes(lot)?;
     match lot.dried_min {
         Some(min) if !(min.is_finite() && min >= 0.0) => {
             refuse(say::not_positive("time in the dryer", min))

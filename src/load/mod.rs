@@ -4,6 +4,7 @@
 mod clearance;
 mod differences;
 mod edit;
+mod edit_said;
 mod frontal;
 mod furniture;
 mod heights;

@@ -148,7 +148,31 @@ pub struct Load {
     pub stacks: Vec<Stack>,
 }
 
-/// Pieces that went through moulding and the first step together.
+/// The bath of the first step as one lot saw it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Bath {
+    /// Solvent, in the shop's words.
+    pub solvent: Option<String>,
+    /// Which bath.
+    pub bath_id: Option<String>,
+    /// Temperature, °C.
+    pub temp_c: Option<f64>,
+    /// Time in it, min.
+    pub minutes: Option<f64>,
+    /// Wax that it held already, g/L.
+    pub wax_g_l: Option<f64>,
+    /// Which basket.
+    pub basket: Option<String>,
+    /// Whether the parts lay with one face on a tray, which does not extract.
+    pub on_tray: Option<bool>,
+    /// When it ended, `2026-11-26 14:30`.
+    pub ended: Option<String>,
+    /// Last day on which the solvent may be used.
+    pub expires: Option<String>,
+}
+
+/// Pieces that went through moulding and the first step together. `..Lot::default()` fills in
+/// what is not known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lot {
     /// Number in the plan.
@@ -171,23 +195,109 @@ pub struct Lot {
     pub previous_dry_g: Option<f64>,
     /// Time in the dryer, min.
     pub dried_min: Option<f64>,
+    /// Lot number of the feedstock.
+    pub feedstock_lot: Option<String>,
+    /// Last day on which that feedstock may be used.
+    pub feedstock_expires: Option<String>,
+    /// Number of the certificate of the feedstock lot.
+    pub certificate: Option<String>,
+    /// Slug of the shop's balance on which it was weighed.
+    pub balance: Option<String>,
+    /// Oversize factors of this feedstock lot, where they are known.
+    pub oversize: Option<[f64; 3]>,
+    /// Bath of the first step.
+    pub bath: Option<Bath>,
+    /// When the green mass was weighed, `2026-11-26 14:30`.
+    pub green_at: Option<String>,
+    /// When the mass before the last was weighed.
+    pub previous_dry_at: Option<String>,
+    /// When the last, dry mass was weighed.
+    pub dry_at: Option<String>,
+    /// Temperature of the dryer, °C.
+    pub dryer_c: Option<f64>,
+    /// Whether the dryer was ventilated.
+    pub dryer_ventilated: Option<bool>,
+    /// Whether acid was purged out after a catalytic first step.
+    pub acid_purged: Option<bool>,
+}
+
+impl Default for Lot {
+    fn default() -> Lot {
+        Lot::new(LotId(0), "", PartId(0))
+    }
+}
+
+impl Lot {
+    /// Dry pieces of which nothing is known yet, not even how many.
+    pub fn new(id: LotId, name: &str, part: PartId) -> Lot {
+        Lot {
+            id,
+            name: name.to_owned(),
+            part,
+            count: 0,
+            enters: MassState::Dry,
+            customer: None,
+            green_g: None,
+            dry_g: None,
+            previous_dry_g: None,
+            dried_min: None,
+            feedstock_lot: None,
+            feedstock_expires: None,
+            certificate: None,
+            balance: None,
+            oversize: None,
+            bath: None,
+            green_at: None,
+            previous_dry_at: None,
+            dry_at: None,
+            dryer_c: None,
+            dryer_ventilated: None,
+            acid_purged: None,
+        }
+    }
 }
 
 /// Something a person states that no plan can compute.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Declaration {
     /// Slug of the question.
     pub question: String,
-    /// Answer.
+    /// Answer: yes, no, or a quantity with its unit.
     pub answer: String,
     /// Who.
     pub by: String,
     /// When, year-month-day.
     pub on: String,
+    /// Time of that day, hour:minute.
+    pub at: Option<String>,
+    /// What it is about where not the whole load: a subject as findings name it, e.g. `lot 3`.
+    pub about: Option<String>,
+}
+
+/// A written procedure and its revision.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ProcedureRef {
+    /// Name or number of the document.
+    pub name: String,
+    /// Revision.
+    pub revision: String,
+}
+
+/// A name under a plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Signature {
+    /// As what: a role in the shop's words.
+    pub role: String,
+    /// Who.
+    pub by: String,
+    /// When, year-month-day.
+    pub on: String,
+    /// Time of that day, hour:minute.
+    pub at: Option<String>,
 }
 
 /// A finding that a person takes on, for these subjects, this limit and this value.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Acceptance {
     /// Check slug.
     pub check: String,
@@ -197,12 +307,16 @@ pub struct Acceptance {
     pub limit: Option<String>,
     /// Value accepted, at printed digits.
     pub value: Option<String>,
-    /// Role and name.
+    /// Name; in older files role and name.
     pub by: String,
     /// Why.
     pub reason: String,
     /// When, year-month-day.
     pub on: String,
+    /// Role in which it was taken on.
+    pub role: Option<String>,
+    /// The furnace's written procedure that deals with it; nothing else will do for safety.
+    pub procedure: Option<ProcedureRef>,
 }
 
 /// Records that a load file carries, so that it opens and reviews alike anywhere.
@@ -238,6 +352,8 @@ pub struct Plan {
     pub note: String,
     /// Planned start, year-month-day.
     pub planned_start: Option<String>,
+    /// Time of that day, hour:minute.
+    pub planned_start_time: Option<String>,
     /// File name of the standard load that it began from, in the shop folder.
     pub begun_from: Option<String>,
     /// Next number for anything that gets one.
@@ -254,6 +370,10 @@ pub struct Plan {
     pub declarations: Vec<Declaration>,
     /// Acceptances.
     pub acceptances: Vec<Acceptance>,
+    /// Signatures.
+    pub signatures: Vec<Signature>,
+    /// In a standard load: least and greatest charge for which it was tried, kg of green parts.
+    pub validated_kg: Option<[f64; 2]>,
     /// Records that came with the file.
     pub records_used: Arc<RecordsUsed>,
 }
@@ -277,6 +397,7 @@ impl Plan {
             title: title.to_owned(),
             note: String::new(),
             planned_start: None,
+            planned_start_time: None,
             begun_from: None,
             next_id: 1,
             load: Load {
@@ -288,6 +409,8 @@ impl Plan {
             lots: Vec::new(),
             declarations: Vec::new(),
             acceptances: Vec::new(),
+            signatures: Vec::new(),
+            validated_kg: None,
             records_used: Arc::default(),
         }
     }

@@ -12,9 +12,9 @@ pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
 pub use measure::{
-    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, is_one_surface, likelier_unit,
-    likely_slip, measure_mesh, measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm,
-    typed_mesh,
+    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, OUTWARD_TOLERANCE_MM, is_one_surface,
+    likelier_unit, likely_slip, measure_mesh, measure_mesh_at, measure_typed, measure_typed_at,
+    mesh_in_mm, typed_mesh,
 };
 pub use rest::Rest;
 pub use size::{
@@ -201,6 +201,8 @@ pub struct Part {
     pub infill: Infill,
     /// Faces that are to be kept off the setter, by the direction out of them in the drawing.
     pub keep_off: Vec<Rest>,
+    /// The way it may rest for sintering, where one is approved.
+    pub approved_rest: Option<Rest>,
     /// What was measured of the shape at the size drawn, resting so.
     pub geometry: Arc<Geometry>,
     /// Oversize factors with which the tool or the print was made, where they are known.

@@ -31,6 +31,9 @@ pub fn from_record<R: Record>(
         source: source.to_owned(),
         standing,
         revision: record.revision(),
+        reason: String::new(),
+        on_day: None,
+        history: Vec::new(),
     }
 }
 

@@ -127,6 +127,8 @@ mod tests {
             points: vec![point(1150.0), point(1250.0)],
             drift_k: 3.0,
             overshoot_k,
+            class: None,
+            places: Vec::new(),
         };
         let range = Range {
             from_c: 1190.0,
@@ -157,6 +159,8 @@ mod tests {
             points: vec![point(1200.0, -8.0), point(1360.0, -6.0)],
             drift_k: 3.0,
             overshoot_k: 0.0,
+            class: None,
+            places: Vec::new(),
         };
         let range = |from_c: f64, to_c: f64| Range { from_c, to_c };
         // Coldest place 1189 at 1200 and 1351 at 1360: 1333 = 1330 + 3 is passed at

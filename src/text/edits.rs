@@ -140,7 +140,60 @@ pub fn outline_without_mass(part: &str) -> String {
     ))
 }
 
+/// Step: lots of a table.
+pub fn take_lots(count_of: usize) -> String {
+    say(format!(
+        "Take {} from a table",
+        count(count_of, "lot", "lots")
+    ))
+}
+
 /// Step: several part records.
 pub fn add_parts(n: usize) -> String {
     say(format!("Add {}", count(n, "part", "parts")))
+}
+
+/// A time of day that is none.
+pub fn not_a_time(text: &str) -> String {
+    say(format!(
+        "\"{text}\" is no time of day; write it as hour:minute, for example 06:30."
+    ))
+}
+
+/// A day with a time that is none.
+pub fn not_a_moment(text: &str) -> String {
+    say(format!(
+        "\"{text}\" is no day with a time; write it as year-month-day hour:minute, for example \
+         2027-03-15 06:30."
+    ))
+}
+
+/// A temperature that no bath or dryer has.
+pub fn bad_temperature(what: &str, c: f64) -> String {
+    say(format!(
+        "The {what} is {} °C; give what the thermometer said.",
+        figure(c)
+    ))
+}
+
+/// A figure that must not be below zero.
+pub fn not_negative(what: &str, value: f64) -> String {
+    say(format!(
+        "The {what} is {}; it must be a finite number, zero or more.",
+        figure(value)
+    ))
+}
+
+/// A signature without a name or a role.
+pub fn signature_needs_name() -> String {
+    say("A signature needs a name and a role; write both.")
+}
+
+/// The lower end above the upper.
+pub fn range_turned_round(least: f64, most: f64) -> String {
+    say(format!(
+        "{} to {} is turned round; write the smaller figure first.",
+        figure(least),
+        figure(most)
+    ))
 }

@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cleared_board;
 pub mod cli;
 pub mod differences;
 pub mod document;
@@ -15,6 +16,8 @@ pub mod findings_panel;
 pub mod geometry;
 pub mod library;
 pub mod limits;
+pub mod limits_board;
+pub mod lots_table;
 pub mod measures;
 pub mod meshes;
 pub mod missing;

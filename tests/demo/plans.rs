@@ -108,6 +108,7 @@ impl Maker {
             rest: Default::default(),
             infill: Default::default(),
             keep_off: Vec::new(),
+            approved_rest: None,
             work_zone_only: false,
         };
         self.weigh(&mut part);
@@ -150,6 +151,7 @@ impl Maker {
             dry_g: Some(weighed(piece.dry_g)),
             previous_dry_g: Some(weighed(piece.dry_g)),
             dried_min: Some(180.0),
+            ..Lot::default()
         }));
         id
     }
@@ -248,6 +250,7 @@ impl Maker {
             answer: answer.to_owned(),
             by: "shift lead".to_owned(),
             on: "2026-11-25".to_owned(),
+            ..Declaration::default()
         }));
     }
 }
@@ -323,6 +326,7 @@ fn mesh_part(id: PartId, name: &str, feedstock: &str) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }

@@ -74,6 +74,7 @@ pub fn part(id: u32, feedstock: &str, size_mm: [f64; 3]) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }
@@ -96,6 +97,7 @@ pub fn lot(id: u32, part: &Part, catalogue: &Catalogue) -> Lot {
         dry_g: Some(dry_g),
         previous_dry_g: Some(1.0002 * dry_g),
         dried_min: Some(180.0),
+        ..Lot::default()
     }
 }
 
@@ -135,6 +137,7 @@ pub fn clean() -> Bench {
         answer: "1380 °C".to_owned(),
         by: "planner".to_owned(),
         on: "2026-11-24".to_owned(),
+        ..Declaration::default()
     }];
     let mut bench = Bench {
         plan,

@@ -72,10 +72,9 @@ fn a_safety_check_is_not_switched_off() {
         move |case: &mut Case| {
             case.profile().unload_c = 700.0;
             case.catalogue_mut().checks = vec![CheckSetting {
-                check: slug.to_owned(),
                 on: severity != Note,
                 severity: (severity != Note).then_some(severity),
-                reason: String::new(),
+                ..CheckSetting::new(slug, "")
             }];
         }
     };

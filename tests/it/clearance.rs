@@ -37,6 +37,7 @@ fn part(id: u32, feedstock: &str, shape: Shape) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }

@@ -89,6 +89,7 @@ pub fn part(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }
@@ -325,6 +326,7 @@ pub fn random_edit(rng: &mut Rng, plan: &Plan, next: u32) -> Edit {
                 dry_g: rng.pick(&[None, Some(470.0), Some(465.0)]).unwrap(),
                 previous_dry_g: None,
                 dried_min: None,
+                ..Lot::default()
             };
             if lot.id == lot_id {
                 Edit::ChangeLot(lot)
@@ -405,6 +407,7 @@ pub fn random_edit(rng: &mut Rng, plan: &Plan, next: u32) -> Edit {
             answer: "yes".to_owned(),
             by: "shift lead".to_owned(),
             on: "2027-03-15".to_owned(),
+            ..Declaration::default()
         }),
         35 => Edit::Accept(Acceptance {
             check: "gap-too-small".to_owned(),
@@ -414,6 +417,7 @@ pub fn random_edit(rng: &mut Rng, plan: &Plan, next: u32) -> Edit {
             by: "engineer".to_owned(),
             reason: rng.pick(&["", "thin parts"]).unwrap().to_owned(),
             on: "2027-03-15".to_owned(),
+            ..Acceptance::default()
         }),
         // A number that was used, where the guarded cases above do not hold.
         _ => Edit::AddStack(Stack {

@@ -40,6 +40,7 @@ fn rich() -> Plan {
         dry_g: Some(485.0),
         previous_dry_g: None,
         dried_min: None,
+        ..Lot::default()
     }));
     at(&mut plan, 10).support = Some(RAFT.to_owned());
     at(&mut plan, 10).item = Item::Part {

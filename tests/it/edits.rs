@@ -127,6 +127,7 @@ fn accepted(change: impl FnOnce(&mut Acceptance)) -> bool {
         by: "engineer".to_owned(),
         reason: "capped posts".to_owned(),
         on: "2026-11-24".to_owned(),
+        ..Acceptance::default()
     };
     change(&mut acceptance);
     plan.acceptances.push(acceptance);

@@ -33,6 +33,7 @@ pub fn sample() -> Plan {
         dry_g: Some(58.25),
         previous_dry_g: Some(58.3),
         dried_min: Some(240.0),
+        ..Lot::default()
     })];
     let placement = |id, item, at_mm| Placement {
         id: PlacementId(id),
@@ -99,6 +100,7 @@ pub fn sample() -> Plan {
         answer: "yes".to_owned(),
         by: "technician".to_owned(),
         on: "2027-03-14".to_owned(),
+        ..Declaration::default()
     }];
     plan.acceptances = vec![Acceptance {
         check: "gap-too-small".to_owned(),
@@ -108,6 +110,7 @@ pub fn sample() -> Plan {
         by: "process engineer".to_owned(),
         reason: "same part, same lot".to_owned(),
         on: "2027-03-14".to_owned(),
+        ..Acceptance::default()
     }];
     plan
 }
@@ -122,7 +125,7 @@ fn step() -> Part {
             holes: Vec::new(),
         }],
     };
-    let slab = |z0, z1, outline| Slab { z0, z1, outline };
+    let slab = Slab::new;
     Part {
         id: PartId(5),
         name: "Step".to_owned(),
@@ -165,6 +168,7 @@ fn step() -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: true,
     }
 }
@@ -192,6 +196,7 @@ fn typed(id: u32, name: &str, feedstock: &str, shape: Shape) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }
@@ -522,6 +527,7 @@ pub fn plans() -> impl Strategy<Value = Plan> {
                 dry_g: None,
                 previous_dry_g: None,
                 dried_min: None,
+                ..Lot::default()
             }));
         }
         let mut numbered = Vec::new();

@@ -46,12 +46,9 @@ impl Case {
     pub fn says(&self, slug: &str) -> (Vec<Finding>, Vec<Missing>) {
         let check = check_by_slug(slug).unwrap_or_else(|| panic!("no check {slug}"));
         let mut case = self.clone();
-        case.catalogue_mut().checks.push(CheckSetting {
-            check: check.slug.to_owned(),
-            on: true,
-            severity: None,
-            reason: "test".to_owned(),
-        });
+        case.catalogue_mut()
+            .checks
+            .push(CheckSetting::new(check.slug, "test"));
         let mut review = case.review();
         review.findings.retain(|f| f.check == slug);
         review.missing.retain(|m| m.check == slug);
@@ -185,6 +182,7 @@ pub fn clean() -> Case {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     };
     let pieces = 2 * PER_LEVEL;
@@ -201,6 +199,7 @@ pub fn clean() -> Case {
         dry_g: Some(dry_g),
         previous_dry_g: Some(dry_g),
         dried_min: Some(240.0),
+        ..Lot::default()
     };
     let mut plan = Plan::new("Brackets", "small-vacuum-box", profile());
     plan.planned_start = Some("2026-11-24".to_owned());
@@ -212,6 +211,7 @@ pub fn clean() -> Case {
         answer: "1380".to_owned(),
         by: "technician".to_owned(),
         on: "2026-11-24".to_owned(),
+        ..Declaration::default()
     }];
     let posts = |x: f64| vec![[x, x], [-x, x], [-x, -x], [x, -x]];
     let level = |index: usize, post: &str| {

@@ -201,6 +201,7 @@ fn an_acceptance_lapses_with_the_placing_tolerance() {
         by: "engineer".to_owned(),
         reason: "test".to_owned(),
         on: "2026-11-24".to_owned(),
+        ..Acceptance::default()
     });
     assert!(finding(&case).accepted.is_some());
     case.shop_mut().placing_tolerance_mm = 0.6;

@@ -23,6 +23,7 @@ mod cli;
 mod demo;
 #[path = "../demo/write.rs"]
 mod demo_files;
+mod differences;
 mod document;
 mod document_fixture;
 mod document_jobs;

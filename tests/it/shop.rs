@@ -126,6 +126,7 @@ pub fn part(id: u32, shape: Shape, drawn: Drawn) -> Part {
         rest: Default::default(),
         infill: Default::default(),
         keep_off: Vec::new(),
+        approved_rest: None,
         work_zone_only: false,
     }
 }
@@ -142,6 +143,7 @@ pub fn lot(id: u32, part: u32, enters: MassState) -> Lot {
         dry_g: None,
         previous_dry_g: None,
         dried_min: None,
+        ..Lot::default()
     }
 }
 

@@ -92,5 +92,6 @@ fn declaration(
         answer: answer.to_owned(),
         by,
         on,
+        ..Declaration::default()
     })
 }

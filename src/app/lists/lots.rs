@@ -37,16 +37,8 @@ impl App {
             let id = LotId(self.doc.history.next_id());
             self.view.lists.lot = Some(id);
             let lot = Lot {
-                id,
-                name: name.trim().to_owned(),
-                part: part.id,
                 count: results.tally.pieces.get(&part.id.0).copied().unwrap_or(0) as u32,
-                enters: MassState::Dry,
-                customer: None,
-                green_g: None,
-                dry_g: None,
-                previous_dry_g: None,
-                dried_min: None,
+                ..Lot::new(id, name.trim(), part.id)
             };
             actions.push(Action::Edit(Edit::AddLot(lot)));
         }

@@ -318,6 +318,7 @@ impl App {
                         rest: Rest::AS_DRAWN,
                         infill: Infill::Solid,
                         keep_off: Vec::new(),
+                        approved_rest: None,
                         geometry: geometry.into(),
                         made_with_oversize: None,
                         weighed: mass.map(|mass_g| Weighed {

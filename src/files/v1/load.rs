@@ -1,9 +1,11 @@
 //! The load file.
 
-use super::part::{MassState, Part, Shape, measured};
+use super::lot::Lot;
+use super::part::{Part, Shape, measured};
 use super::profile::Profile;
 use super::records::Records;
-use super::{FARTHEST_MM, MOST_DEG, count, not_negative, positive, some_positive, within};
+use super::said::{Acceptance, Declaration, Signature};
+use super::{FARTHEST_MM, MOST_DEG, count, positive, some_day, some_time, within};
 use crate::files::fault::Fault;
 use crate::files::kind::FileKind;
 use crate::load as work;
@@ -25,6 +27,8 @@ pub(in crate::files) struct LoadFile {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     planned_start: Option<String>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
+    planned_start_time: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
     begun_from: Option<String>,
     next_id: u32,
     furnace: String,
@@ -37,6 +41,11 @@ pub(in crate::files) struct LoadFile {
     declarations: Vec<Declaration>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     acceptances: Vec<Acceptance>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    signatures: Vec<Signature>,
+    /// In a standard load: least and greatest charge tried, kg of green parts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    validated_kg: Option<[f64; 2]>,
     #[serde(default, skip_serializing_if = "Records::is_empty")]
     records: Records,
 }
@@ -105,59 +114,13 @@ enum Item {
     },
 }
 
-#[derive(Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Lot {
-    id: u32,
-    name: String,
-    part: u32,
-    count: u32,
-    enters: MassState,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    customer: Option<String>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    green_g: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    dry_g: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    previous_dry_g: Option<f64>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    dried_min: Option<f64>,
-}
-
-#[derive(Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Declaration {
-    question: String,
-    answer: String,
-    by: String,
-    on: String,
-}
-
-#[derive(Debug, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Acceptance {
-    check: String,
-    subjects: Vec<String>,
-    /// All that was written at first. It does not tell one limit from another, so what hangs on it
-    /// lapses.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    limit_revision: Option<u32>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    limit: Option<String>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    value: Option<String>,
-    by: String,
-    reason: String,
-    on: String,
-}
-
 impl From<&work::Plan> for LoadFile {
     fn from(plan: &work::Plan) -> LoadFile {
         let work::Plan {
             title,
             note,
             planned_start,
+            planned_start_time,
             begun_from,
             next_id,
             load,
@@ -166,6 +129,8 @@ impl From<&work::Plan> for LoadFile {
             lots,
             declarations,
             acceptances,
+            signatures,
+            validated_kg,
             records_used,
         } = plan;
         let work::Load { furnace, stacks } = load;
@@ -175,6 +140,7 @@ impl From<&work::Plan> for LoadFile {
             title: title.clone(),
             note: note.clone(),
             planned_start: planned_start.clone(),
+            planned_start_time: planned_start_time.clone(),
             begun_from: begun_from.clone(),
             next_id: *next_id,
             furnace: furnace.clone(),
@@ -184,6 +150,8 @@ impl From<&work::Plan> for LoadFile {
             lots: lots.iter().map(|l| Lot::from(l.as_ref())).collect(),
             declarations: declarations.iter().map(Declaration::from).collect(),
             acceptances: acceptances.iter().map(Acceptance::from).collect(),
+            signatures: signatures.iter().map(Signature::from).collect(),
+            validated_kg: *validated_kg,
             records: Records::from(records_used.as_ref()),
         }
     }
@@ -235,6 +203,7 @@ impl LoadFile {
             title,
             note,
             planned_start,
+            planned_start_time,
             begun_from,
             next_id,
             furnace,
@@ -244,16 +213,23 @@ impl LoadFile {
             lots,
             declarations,
             acceptances,
+            signatures,
+            validated_kg,
             records,
         } = self;
         let mut numbers = Numbers {
             next_id,
             seen: BTreeSet::new(),
         };
-        if let Some(day) = &planned_start
-            && day.parse::<jiff::civil::Date>().is_err()
-        {
-            return Err(Fault::value("planned_start", say::not_a_day(day)));
+        some_day("", "planned_start", &planned_start)?;
+        some_time("", "planned_start_time", &planned_start_time)?;
+        if let Some([least, most]) = validated_kg {
+            positive("", "validated_kg", least)?;
+            positive("", "validated_kg", most)?;
+            if most < least {
+                let place = "validated_kg".to_owned();
+                return Err(Fault::value(place, say::range_turned_round(least, most)));
+            }
         }
         let profile = profile.into_work("profile")?;
         for (i, segment) in profile.segments.iter().enumerate() {
@@ -262,6 +238,8 @@ impl LoadFile {
         let mut plan = work::Plan::new(&title, &furnace, profile);
         plan.note = note;
         plan.planned_start = planned_start;
+        plan.planned_start_time = planned_start_time;
+        plan.validated_kg = validated_kg;
         plan.begun_from = begun_from;
         plan.next_id = next_id;
         for (i, part) in parts.into_iter().enumerate() {
@@ -284,11 +262,18 @@ impl LoadFile {
             work_stacks.push(stack.into_work(&format!("stacks[{i}]"), &plan, &mut numbers)?);
         }
         plan.load.stacks = work_stacks;
-        plan.declarations = declarations
-            .into_iter()
-            .map(Declaration::into_work)
-            .collect();
-        plan.acceptances = acceptances.into_iter().map(Acceptance::into_work).collect();
+        for (i, declaration) in declarations.into_iter().enumerate() {
+            let place = format!("declarations[{i}]");
+            plan.declarations.push(declaration.into_work(&place)?);
+        }
+        for (i, acceptance) in acceptances.into_iter().enumerate() {
+            let place = format!("acceptances[{i}]");
+            plan.acceptances.push(acceptance.into_work(&place)?);
+        }
+        for (i, signature) in signatures.into_iter().enumerate() {
+            let place = format!("signatures[{i}]");
+            plan.signatures.push(signature.into_work(&place)?);
+        }
         plan.records_used = Arc::new(records.into_work()?);
         Ok(plan)
     }
@@ -514,152 +499,5 @@ impl Item {
                 work::Item::Sensor { sensor, height_mm }
             }
         })
-    }
-}
-
-impl From<&work::Lot> for Lot {
-    fn from(lot: &work::Lot) -> Lot {
-        let work::Lot {
-            id,
-            name,
-            part,
-            count,
-            enters,
-            customer,
-            green_g,
-            dry_g,
-            previous_dry_g,
-            dried_min,
-        } = lot;
-        Lot {
-            id: id.0,
-            name: name.clone(),
-            part: part.0,
-            count: *count,
-            enters: MassState::from(*enters),
-            customer: customer.clone(),
-            green_g: *green_g,
-            dry_g: *dry_g,
-            previous_dry_g: *previous_dry_g,
-            dried_min: *dried_min,
-        }
-    }
-}
-
-impl Lot {
-    fn into_work(self, place: &str) -> Result<work::Lot, Fault> {
-        let Lot {
-            id,
-            name,
-            part,
-            count,
-            enters,
-            customer,
-            green_g,
-            dry_g,
-            previous_dry_g,
-            dried_min,
-        } = self;
-        some_positive(place, "green_g", green_g)?;
-        some_positive(place, "dry_g", dry_g)?;
-        some_positive(place, "previous_dry_g", previous_dry_g)?;
-        if let Some(min) = dried_min {
-            not_negative(place, "dried_min", min)?;
-        }
-        Ok(work::Lot {
-            id: work::LotId(id),
-            name,
-            part: PartId(part),
-            count,
-            enters: enters.into_work(),
-            customer,
-            green_g,
-            dry_g,
-            previous_dry_g,
-            dried_min,
-        })
-    }
-}
-
-impl From<&work::Declaration> for Declaration {
-    fn from(declaration: &work::Declaration) -> Declaration {
-        let work::Declaration {
-            question,
-            answer,
-            by,
-            on,
-        } = declaration.clone();
-        Declaration {
-            question,
-            answer,
-            by,
-            on,
-        }
-    }
-}
-
-impl Declaration {
-    fn into_work(self) -> work::Declaration {
-        let Declaration {
-            question,
-            answer,
-            by,
-            on,
-        } = self;
-        work::Declaration {
-            question,
-            answer,
-            by,
-            on,
-        }
-    }
-}
-
-impl From<&work::Acceptance> for Acceptance {
-    fn from(acceptance: &work::Acceptance) -> Acceptance {
-        let work::Acceptance {
-            check,
-            subjects,
-            limit,
-            value,
-            by,
-            reason,
-            on,
-        } = acceptance.clone();
-        let limit_revision = limit.as_ref().and_then(|limit| limit.parse().ok());
-        Acceptance {
-            check,
-            subjects,
-            limit_revision,
-            limit: limit.filter(|_| limit_revision.is_none()),
-            value,
-            by,
-            reason,
-            on,
-        }
-    }
-}
-
-impl Acceptance {
-    fn into_work(self) -> work::Acceptance {
-        let Acceptance {
-            check,
-            subjects,
-            limit_revision,
-            limit,
-            value,
-            by,
-            reason,
-            on,
-        } = self;
-        work::Acceptance {
-            check,
-            subjects,
-            limit: limit.or_else(|| limit_revision.map(|n| n.to_string())),
-            value,
-            by,
-            reason,
-            on,
-        }
     }
 }

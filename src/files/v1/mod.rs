@@ -6,11 +6,14 @@
 //! here as they are.
 
 pub(super) mod load;
+mod lot;
 pub(super) mod part;
 pub(super) mod profile;
 pub(super) mod records;
+mod said;
 
 use super::fault::Fault;
+use crate::catalogue::when;
 use crate::text::files as say;
 
 /// Coordinates beyond this are slips of the hand, mm; as for edits (assumed).
@@ -18,14 +21,19 @@ const FARTHEST_MM: f64 = 10_000.0;
 /// Turns beyond this are slips of the hand, degrees; as for edits (assumed).
 const MOST_DEG: f64 = 36_000.0;
 
+/// A field in something; `place` is empty for what stands in the file itself.
+fn path(place: &str, field: &str) -> String {
+    if place.is_empty() {
+        return field.to_owned();
+    }
+    format!("{place}.{field}")
+}
+
 fn positive(place: &str, field: &str, value: f64) -> Result<(), Fault> {
     if value.is_finite() && value > 0.0 {
         return Ok(());
     }
-    Err(Fault::value(
-        format!("{place}.{field}"),
-        say::not_positive(value),
-    ))
+    Err(Fault::value(path(place, field), say::not_positive(value)))
 }
 
 fn some_positive(place: &str, field: &str, value: Option<f64>) -> Result<(), Fault> {
@@ -60,4 +68,33 @@ fn count(place: &str, field: &str, value: u64) -> Result<usize, Fault> {
             say::beyond(value as f64, usize::MAX as f64, ""),
         )
     })
+}
+
+fn day(place: &str, field: &str, text: &str) -> Result<(), Fault> {
+    if when::day(text).is_some() {
+        return Ok(());
+    }
+    Err(Fault::value(path(place, field), say::not_a_day(text)))
+}
+
+fn some_day(place: &str, field: &str, text: &Option<String>) -> Result<(), Fault> {
+    text.as_ref().map_or(Ok(()), |t| day(place, field, t))
+}
+
+fn some_time(place: &str, field: &str, text: &Option<String>) -> Result<(), Fault> {
+    match text {
+        Some(t) if when::time(t).is_none() => {
+            Err(Fault::value(path(place, field), say::not_a_time(t)))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn some_moment(place: &str, field: &str, text: &Option<String>) -> Result<(), Fault> {
+    match text {
+        Some(t) if when::moment(t).is_none() => {
+            Err(Fault::value(path(place, field), say::not_a_moment(t)))
+        }
+        _ => Ok(()),
+    }
 }

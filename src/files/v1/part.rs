@@ -9,7 +9,7 @@ use crate::files::fault::Fault;
 use crate::geometry::{
     self, Body, Outline, Slab as WorkSlab, outline::signed_area, slab::MAX_SLABS,
 };
-use crate::part::{self as work, MOST_CORNERS};
+use crate::part::{self as work, MOST_CORNERS, OUTWARD_TOLERANCE_MM};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
 use std::num::NonZeroU32;
@@ -35,6 +35,9 @@ pub(in crate::files) struct Part {
     /// Faces kept off the setter, by the direction out of them in the drawing.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     keep_off: Vec<[f64; 3]>,
+    /// The way it may rest for sintering, where one is approved.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    approved_rest: Option<[f64; 3]>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     geometry: Option<Geometry>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -204,6 +207,8 @@ struct Slab {
     z0_mm: f64,
     z1_mm: f64,
     outline: Vec<Region>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    fine: Vec<Region>,
 }
 
 /// A connected piece of an outline; points in mm.
@@ -226,6 +231,7 @@ impl From<&work::Part> for Part {
             rest,
             infill,
             keep_off,
+            approved_rest,
             geometry,
             made_with_oversize,
             weighed,
@@ -253,6 +259,7 @@ impl From<&work::Part> for Part {
                 }
             },
             keep_off: keep_off.iter().map(|face| face.kept()).collect(),
+            approved_rest: approved_rest.map(work::Rest::kept),
             geometry: mesh.then(|| Geometry::from(geometry.as_ref())),
             made_with_oversize: *made_with_oversize,
             weighed: weighed.map(|work::Weighed { state, mass_g }| Weighed {
@@ -276,6 +283,7 @@ impl Part {
             rest,
             infill,
             keep_off,
+            approved_rest,
             geometry,
             made_with_oversize,
             weighed,
@@ -286,6 +294,8 @@ impl Part {
         let rest = rested(rest, place)?;
         let keep_off = keep_off.into_iter().map(|face| rested(Some(face), place));
         let keep_off = keep_off.collect::<Result<Vec<_>, Fault>>()?;
+        let approved_rest = approved_rest.map(|down| rested(Some(down), place));
+        let approved_rest = approved_rest.transpose()?;
         let geometry = match (&shape, geometry) {
             (work::Shape::Mesh { .. }, Some(geometry)) => {
                 geometry.into_work(&format!("{place}.geometry"))?
@@ -321,6 +331,7 @@ impl Part {
                 Some(infill) => infill.into_work(place)?,
             },
             keep_off,
+            approved_rest,
             geometry: Arc::new(geometry),
             made_with_oversize,
             weighed: weighed.map(|Weighed { state, mass_g }| work::Weighed {
@@ -563,10 +574,11 @@ impl From<&work::Geometry> for Geometry {
             body: body
                 .slabs
                 .iter()
-                .map(|WorkSlab { z0, z1, outline }| Slab {
-                    z0_mm: *z0,
-                    z1_mm: *z1,
-                    outline: regions(outline),
+                .map(|slab| Slab {
+                    z0_mm: slab.z0,
+                    z1_mm: slab.z1,
+                    outline: regions(&slab.outline),
+                    fine: slab.fine.as_deref().map(regions).unwrap_or_default(),
                 })
                 .collect(),
         }
@@ -755,6 +767,7 @@ fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
             z0_mm,
             z1_mm,
             outline: regions,
+            fine,
         } = slab;
         within(&place, "z0_mm", &[z0_mm], LARGEST_MM, "mm")?;
         within(&place, "z1_mm", &[z1_mm], LARGEST_MM, "mm")?;
@@ -766,10 +779,17 @@ fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
         if outline.is_empty() {
             return Err(Fault::value(place, say::too_few(0, 1, "outlines")));
         }
+        let place = format!("{place}.fine");
+        let fine = self::outline(fine, &place)?;
+        if !fine.is_empty() && !outline.holds(&fine, 2.0 * OUTWARD_TOLERANCE_MM) {
+            return Err(Fault::value(place, say::fine_elsewhere()));
+        }
+        let fine = (!fine.is_empty()).then(|| Arc::new(fine));
         slabs.push(WorkSlab {
             z0: z0_mm,
             z1: z1_mm,
             outline,
+            fine,
         });
     }
     Ok(Body { slabs })

@@ -6,7 +6,7 @@ use crate::catalogue::{
 };
 use crate::files::fault::Fault;
 use crate::files::kind::FileKind;
-use crate::files::records::{entries, origin_of, set_origin};
+use crate::files::records::{entries, origin_of, set_origin, setting_key};
 use crate::load::{RecordHash, RecordsUsed};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
@@ -155,8 +155,8 @@ impl Records {
             shop,
             hashes,
         } = self;
-        once("check", checks.iter().map(|c| &c.check))?;
-        once("reference", references.iter().map(|r| &r.id))?;
+        once("check", checks.iter().map(setting_key))?;
+        once("reference", references.iter().map(|r| r.id.clone()))?;
         let file = CatalogueFile {
             kind: FileKind::Catalogue.word().to_owned(),
             version: 1,
@@ -215,14 +215,14 @@ impl Records {
     }
 }
 
-fn once<'a>(kind: &str, ids: impl Iterator<Item = &'a String>) -> Result<(), Fault> {
+fn once(kind: &str, ids: impl Iterator<Item = String>) -> Result<(), Fault> {
     let mut seen = BTreeSet::new();
     for id in ids {
-        if !seen.insert(id) {
+        if !seen.insert(id.clone()) {
             return Err(Fault::RepeatedRecord {
                 place: "records".to_owned(),
                 kind: kind.to_owned(),
-                id: id.clone(),
+                id,
             });
         }
     }

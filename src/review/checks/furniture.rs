@@ -459,6 +459,9 @@ fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<
             source: shop.source.clone(),
             standing: shop.standing,
             revision: 1,
+            reason: String::new(),
+            on_day: None,
+            history: Vec::new(),
         };
         report.hold(
             subject,

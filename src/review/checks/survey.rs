@@ -164,6 +164,9 @@ fn end(facts: &Facts, survey: &Survey, id: &str, name: &str, value: f64) -> Limi
         source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
         standing: Standing::Derived,
         revision: 1,
+        reason: String::new(),
+        on_day: None,
+        history: Vec::new(),
     }
 }
 

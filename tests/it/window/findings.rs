@@ -203,6 +203,7 @@ fn accepted_findings_stand_apart() {
             by: "process engineer".to_owned(),
             reason: "as in the last ten runs".to_owned(),
             on: "2026-11-26".to_owned(),
+            ..Acceptance::default()
         },
     );
     bench.harness.state_mut().edit(&Edit::Accept(taken));

@@ -228,6 +228,9 @@ pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
             source: shop.source.clone(),
             standing: shop.standing,
             revision: 1,
+            reason: String::new(),
+            on_day: None,
+            history: Vec::new(),
         };
         // An empty bank counts as a litre, so that the share stays a number.
         let share = need_m3 / usable_m3.max(0.001);
