@@ -88,6 +88,16 @@ fn t(reach_mm: f64) -> Vec<[f64; 2]> {
     ]
 }
 
+/// The brackets by an outline and what they weigh, drawn green.
+fn outlined(case: &mut Case, [w, d, height_mm]: [f64; 3]) {
+    let weighed = case.part().weighed;
+    case.shape(Shape::Outline {
+        outline_mm: vec![[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]],
+        height_mm,
+    });
+    case.part().weighed = weighed;
+}
+
 fn cube(side_mm: f64, at_mm: f64) -> Vec<[[f64; 3]; 3]> {
     let outline = Outline::rectangle(side_mm, side_mm).moved(at_mm, at_mm);
     let mesh = Mesh::upright(&outline, side_mm);
@@ -163,17 +173,14 @@ pub fn rows() -> Vec<Row> {
                 c.part().keep_off = vec![Rest::default()];
             },
         ),
+        argon("heavier-than-solid", "12.6 g for an outline that filled would weigh 7.7", |c| {
+            outlined(c, [20.0, 15.0, 5.0]);
+        }),
         argon(
             "outline-and-mass-only",
             "a part known by outline and mass",
             |c| {
-                let shape = Shape::Outline {
-                    outline_mm: vec![[0.0, 0.0], [20.0, 0.0], [20.0, 15.0], [0.0, 15.0]],
-                    height_mm: 5.0,
-                };
-                let mass = c.part().weighed;
-                c.shape(shape);
-                c.part().weighed = mass;
+                outlined(c, [24.0, 18.0, 6.0]);
             },
         )
         .lapses(&[
