@@ -7,7 +7,7 @@ use super::profile_plot::Drag;
 use super::state::{Action, App, Results};
 use super::theme;
 use crate::catalogue::{Catalogue, Furnace, Severity};
-use crate::load::{Edit, Plan, ProfileFigure};
+use crate::load::{Edit, Plan, ProfileFigure, peak_c};
 use crate::profile::{Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::Quantity;
@@ -105,6 +105,8 @@ impl App {
                 }
             }
         });
+        let peak = peak_c(&results.plan);
+        ui.label(results.review.setpoints_shown(peak));
         actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
     }
 

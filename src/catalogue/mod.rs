@@ -13,6 +13,8 @@ mod state;
 mod state_numbers;
 #[cfg(test)]
 mod tests;
+mod thermometry;
+mod uniformity;
 mod v1;
 pub mod when;
 
@@ -21,6 +23,8 @@ pub use merge::{CatalogueFault, CatalogueFile, parse_file};
 pub use resolve::LimitContext;
 pub use state::*;
 pub use state_numbers::THERMOCOUPLE_KINDS;
+pub use thermometry::{Misread, Standards, TERMINALS_C, Tolerance, standards};
+pub use uniformity::{Basis, Offsets, Uniformity, Usable};
 pub use v1::*;
 
 use std::collections::BTreeMap;

@@ -166,6 +166,9 @@ fn every_figure_has_a_source_and_no_guess_is_promoted() {
         assert_eq!(limit.scope, LimitScope::BuiltIn, "{}", limit.id);
         hold(&limit.id, &limit.source, limit.standing);
     }
+    for (place, source, standing) in thermometry::sources(standards()) {
+        hold(&place, source, standing);
+    }
     let idle: Vec<&String> = c.references.keys().filter(|k| !used.contains(*k)).collect();
     assert!(idle.is_empty(), "in the bibliography but unused: {idle:?}");
 }

@@ -3,8 +3,8 @@
 use super::{Failure, Opened, Outcome, open, print_json};
 use crate::catalogue::{Severity, Standing};
 use crate::files::{self, FileFault, Working};
-use crate::load::Plan;
-use crate::review::{Finding, Given, Review, review};
+use crate::load::{Plan, peak_c};
+use crate::review::{Finding, Given, Review, counted, review};
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
 use clap::Args;
@@ -125,6 +125,7 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
         }
     }
+    writeln!(out, "\n{}", found.setpoints_shown(peak_c(plan)))?;
     let summary = say::summary(
         found.open_stops(),
         found.ran,
@@ -197,8 +198,20 @@ struct ReviewJson<'a> {
     stops_open: usize,
     cautions_open: usize,
     notes_open: usize,
+    /// None where they are not evaluated; `not_evaluated` says why.
+    usable_setpoints_c: Option<UsableJson>,
     findings: Vec<FindingJson>,
     not_evaluated: Vec<MissingJson>,
+}
+
+#[derive(Serialize)]
+struct UsableJson {
+    /// Lowest that the coldest place allows.
+    from: f64,
+    /// Highest that the hottest place allows; below `from` no setpoint exists.
+    to: f64,
+    exists: bool,
+    known: String,
 }
 
 #[derive(Serialize)]
@@ -223,6 +236,16 @@ struct MissingJson {
     check: &'static str,
     subjects: Vec<String>,
     what: String,
+}
+
+fn usable(found: &Review) -> Option<UsableJson> {
+    let known = found.setpoints.as_ref()?.as_ref().ok()?;
+    Some(UsableJson {
+        from: known.usable.from_c,
+        to: known.usable.to_c,
+        exists: !known.usable.is_empty(),
+        known: counted(&known.known),
+    })
 }
 
 fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
@@ -267,6 +290,7 @@ fn json<'a>(load: &'a Opened, found: &Review) -> ReviewJson<'a> {
         stops_open: found.open_stops(),
         cautions_open: found.open(Severity::Caution),
         notes_open: found.open(Severity::Note),
+        usable_setpoints_c: usable(found),
         findings: found.findings.iter().map(finding).collect(),
         not_evaluated: found
             .missing

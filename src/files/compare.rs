@@ -150,6 +150,9 @@ fn limits(of: [&[Limit]; 2], out: &mut Vec<Difference>) {
             source,
             standing,
             revision,
+            reason,
+            on_day,
+            history,
         } = limit;
         if before.value != *value || before.unit != *unit {
             let values = [(before.value, &before.unit), (*value, unit)];
@@ -166,6 +169,9 @@ fn limits(of: [&[Limit]; 2], out: &mut Vec<Difference>) {
             ("source", tree(&before.source), tree(source)),
             ("standing", tree(&before.standing), tree(standing)),
             ("revision", tree(&before.revision), tree(revision)),
+            ("reason", tree(&before.reason), tree(reason)),
+            ("on_day", tree(&before.on_day), tree(on_day)),
+            ("history", tree(&before.history), tree(history)),
         ];
         for (path, was, is) in others {
             if was != is {

@@ -1,7 +1,7 @@
 //! Reference loads, for tests and benches.
 
 use super::burnout::{Component, Reaction};
-use super::cases::{Uniformity, cases, kelvin};
+use super::cases::{Cases, kelvin};
 use super::chemistry::mol_s_from_l_min;
 use super::curve::Curve;
 use super::densify::{Asymptote, Branch, Sintering};
@@ -280,7 +280,7 @@ pub fn story_1(zones: usize, hold_min: f64) -> Inputs {
         free_m3: 0.055,
         gases: gases(),
         program,
-        cases: cases(&Uniformity::Tolerance(Curve::constant(3.0))),
+        cases: Cases::even(3.0),
         settings: Settings {
             zones,
             start_k: 298.0,

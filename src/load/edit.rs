@@ -183,6 +183,13 @@ pub enum Edit {
     Declare(Declaration),
     /// A finding taken on; it replaces an earlier acceptance of the same.
     Accept(Acceptance),
+    /// Several edits as one step, each on what the one before left.
+    Several {
+        /// The step's name.
+        label: String,
+        /// The edits.
+        edits: Vec<Edit>,
+    },
     /// Withdraws an acceptance.
     WithdrawAcceptance {
         /// Check slug.
@@ -262,6 +269,7 @@ impl Edit {
             Edit::Declare(declaration) => say::named("Declare", &declaration.question),
             Edit::Accept(acceptance) => say::named("Accept", &acceptance.check),
             Edit::WithdrawAcceptance { check, .. } => say::named("Withdraw acceptance of", check),
+            Edit::Several { label, .. } => label.clone(),
         }
     }
 
@@ -562,6 +570,11 @@ impl Edit {
                 };
                 plan.acceptances.retain(|a| !same(a));
                 plan.acceptances.push(acceptance.clone());
+            }
+            Edit::Several { edits, .. } => {
+                for edit in edits {
+                    edit.change(plan, catalogue)?;
+                }
             }
             Edit::WithdrawAcceptance { check, subjects } => {
                 remove_one(

@@ -4,6 +4,7 @@ use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
 use super::facts_limits::limit_to_accept;
 use super::finding::{Check, Finding, Missing, Report, Sense, Subject};
+use super::setpoints::Setpoints;
 use crate::catalogue::{Catalogue, Severity};
 use crate::load::Plan;
 use crate::text::missing;
@@ -20,6 +21,9 @@ pub struct Review {
     pub ran: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
+    /// Setpoints that the furnace leaves in the sinter range, or what is missing to say so; none
+    /// where the load has no sinter range.
+    pub setpoints: Option<Result<Setpoints, &'static str>>,
 }
 
 impl Review {
@@ -54,7 +58,10 @@ pub fn review(given: &Given) -> Review {
 /// [`review`], with what was made before of the same plan and records.
 pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let facts = Facts::new(given, prepared);
-    let mut out = Review::default();
+    let mut out = Review {
+        setpoints: facts.setpoints(),
+        ..Review::default()
+    };
     for check in all_checks() {
         match setting(check, given.catalogue) {
             Ok(severity) => {

@@ -15,6 +15,8 @@ mod facts_limits;
 mod facts_profile;
 mod facts_records;
 mod finding;
+mod fix;
+mod setpoints;
 
 pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
@@ -22,3 +24,5 @@ pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};
 pub use facts_limits::limit_to_accept;
 pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};
+pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
+pub use setpoints::{Setpoints, counted};

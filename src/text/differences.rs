@@ -200,6 +200,21 @@ pub fn planned_start() -> String {
     "Planned start".to_owned()
 }
 
+/// Time of day of the planned start.
+pub fn planned_start_time() -> String {
+    "time of the planned start".to_owned()
+}
+
+/// Charge for which a standard was tried.
+pub fn charge_tried() -> String {
+    "charge for which it was tried".to_owned()
+}
+
+/// Signatures.
+pub fn signatures() -> String {
+    "signatures".to_owned()
+}
+
 /// The standard load that it began from.
 pub fn begun_from() -> String {
     "Begun from".to_owned()
@@ -354,6 +369,21 @@ pub mod which {
         weighed: "weighed mass of one piece";
         section: "stated section";
         work_zone_only: "work zone only";
+        approved_rest: "approved resting pose";
+        feedstock_lot: "lot number of the feedstock";
+        feedstock_expires: "day until which its feedstock may be used";
+        certificate: "certificate";
+        balance: "balance";
+        green_at: "time of the green weighing";
+        previous_dry_at: "time of the dry weighing before";
+        dry_at: "time of the dry weighing";
+        dryer_ventilated: "ventilation of the dryer";
+        acid_purged: "acid purged out";
+        dryer: "dryer temperature";
+        bath: "bath";
+        at: "time or subject";
+        role: "role";
+        procedure: "written procedure";
         revision: "revision";
         start: "start";
         unload: "unload at";

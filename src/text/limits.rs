@@ -106,6 +106,11 @@ pub fn stock() -> &'static str {
     "pieces fit for use"
 }
 
+/// What the survey found.
+pub fn survey_spread() -> &'static str {
+    "farthest place from the setpoint in the survey"
+}
+
 /// Lowest setpoint at which the coldest place reaches the sinter range.
 pub fn usable_from() -> &'static str {
     "lowest setpoint at which the coldest place reaches the sinter range"
@@ -119,11 +124,6 @@ pub fn usable_to() -> &'static str {
 /// A record as the owner of a limit.
 pub fn set_by_record(kind: &str, name: &str) -> String {
     format!("{kind} record {name}")
-}
-
-/// A temperature uniformity survey as the owner of a limit.
-pub fn set_by_survey(date: &str) -> String {
-    format!("sinter range and survey of {date}")
 }
 
 /// A shop's placing tolerance, mm, as the owner of a limit.

@@ -129,9 +129,47 @@ pub fn survey_of_sinter_range() -> &'static str {
     "a survey at the temperatures of the sinter range"
 }
 
+/// Type and class of the control thermocouple.
+pub fn control_class() -> &'static str {
+    "a survey, or type and tolerance class of the control thermocouple"
+}
+
+/// The instrument's error.
+pub fn instrument_error() -> &'static str {
+    "a survey, or the error of the controller"
+}
+
+/// The declared spread.
+pub fn declared_spread() -> &'static str {
+    "a survey, or the declared spread of the zone"
+}
+
+/// The type that an instrument is set to.
+pub fn instrument_kind() -> &'static str {
+    "the thermocouple type that controller and logger are set to"
+}
+
+/// A sinter range that all feedstocks share.
+pub fn common_sinter_range() -> &'static str {
+    "a sinter range common to all feedstocks"
+}
+
 /// A survey at the peak.
 pub fn survey_at_peak() -> &'static str {
     "a survey at the peak"
+}
+
+/// A survey at a temperature.
+pub fn survey_at(c: f64) -> String {
+    format!(
+        "a survey at {}",
+        crate::units::show(crate::units::Quantity::Temperature, c, 0)
+    )
+}
+
+/// The tolerance of a type of thermocouple.
+pub fn tolerance_of(kind: &str) -> String {
+    format!("the tolerance of thermocouple type {kind}")
 }
 
 /// A survey that says how hot the hottest place is.

@@ -31,12 +31,14 @@ fn in_gas(segment: Segment, gas: &str, flow_l_min_25c: f64, pressure_mbar: f64) 
     }
 }
 
-/// The hold counts only while all load thermocouples are within 5 K.
+/// The hold counts only while all load thermocouples are in the band, which is no narrower than
+/// what the surveys found there.
 fn soaked(segment: Segment) -> Segment {
+    let band_k = if segment.to_c < 600.0 { 5.0 } else { 8.0 };
     Segment {
         wait_on: Some(WaitOn {
             on: WaitFor::AllLoad,
-            band_k: 5.0,
+            band_k,
             on_ramp: false,
             on_hold: true,
             on_leave: OnLeave::Pause,

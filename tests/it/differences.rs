@@ -236,6 +236,7 @@ fn a_demo_load_is_the_same_as_itself_under_other_numbers_with_its_acceptances() 
             by: "engineer".to_owned(),
             reason: "thin".to_owned(),
             on: "2027-03-15".to_owned(),
+            ..Acceptance::default()
         });
         let other = renumbered(&plan);
         let working = &working;

@@ -277,7 +277,7 @@ pub fn profile() -> Profile {
     };
     let soak = WaitOn {
         on: WaitFor::AllLoad,
-        band_k: 5.0,
+        band_k: 8.0,
         on_ramp: false,
         on_hold: true,
         on_leave: OnLeave::Pause,

@@ -17,6 +17,7 @@ mod checks_placing;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
+mod checks_thermometry;
 mod checks_unseen;
 mod clearance;
 mod cli;

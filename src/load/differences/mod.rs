@@ -230,6 +230,25 @@ impl<'a> Comparison<'a> {
                 self.instead(affects, &[what.clone()], &what, values);
             }
         }
+        let time = [&was.planned_start_time, &is.planned_start_time].map(optional);
+        if time[0] != time[1] {
+            let what = say::planned_start_time();
+            self.instead(Affects::FurnaceState, &[what.clone()], &what, time);
+        }
+        if was.validated_kg != is.validated_kg {
+            let what = say::charge_tried();
+            let values = [was.validated_kg, is.validated_kg].map(|kg| {
+                kg.map_or_else(say::none, |[low, high]| {
+                    format!("{} to {}\u{a0}kg", figure(low), figure(high))
+                })
+            });
+            self.instead(Affects::StabilityAndMass, &[what.clone()], &what, values);
+        }
+        if was.signatures != is.signatures {
+            let what = say::signatures();
+            let sentence = say::changed(&what, say::which::on());
+            self.tell(Affects::RecordsOnly, vec![what], sentence);
+        }
     }
 }
 

@@ -100,6 +100,7 @@ impl Comparison<'_> {
             weighed,
             section_mm,
             work_zone_only,
+            approved_rest,
         } = is;
         let items = [say::part(&was.name), say::part(name)];
         let head = say::part(&named(&was.name, name));
@@ -170,6 +171,11 @@ impl Comparison<'_> {
                 Affects::SizeAndShape,
                 which::keep_off(),
                 was.keep_off != *keep_off,
+            ),
+            (
+                Affects::SizeAndShape,
+                which::approved_rest(),
+                was.approved_rest != *approved_rest,
             ),
             (
                 Affects::SizeAndShape,
@@ -251,6 +257,18 @@ impl Comparison<'_> {
             dry_g,
             previous_dry_g,
             dried_min,
+            feedstock_lot,
+            feedstock_expires,
+            certificate,
+            balance,
+            oversize,
+            bath,
+            green_at,
+            previous_dry_at,
+            dry_at,
+            dryer_c,
+            dryer_ventilated,
+            acid_purged,
         } = is;
         let items = [say::lot(&was.name), say::lot(name)];
         let head = say::lot(&named(&was.name, name));
@@ -280,9 +298,61 @@ impl Comparison<'_> {
                 tell(which, both_if(Quantity::Mass, [before, now], 2));
             }
         }
+        let text = |t: &Option<String>| t.as_deref().map_or_else(say::none, say::quoted);
+        let texts = [
+            (which::feedstock_lot(), &was.feedstock_lot, feedstock_lot),
+            (
+                which::feedstock_expires(),
+                &was.feedstock_expires,
+                feedstock_expires,
+            ),
+            (which::certificate(), &was.certificate, certificate),
+            (which::balance(), &was.balance, balance),
+            (which::green_at(), &was.green_at, green_at),
+            (
+                which::previous_dry_at(),
+                &was.previous_dry_at,
+                previous_dry_at,
+            ),
+            (which::dry_at(), &was.dry_at, dry_at),
+        ];
+        for (which, before, now) in texts {
+            if before != now {
+                tell(which, [text(before), text(now)]);
+            }
+        }
+        let answers = [
+            (
+                which::dryer_ventilated(),
+                was.dryer_ventilated,
+                *dryer_ventilated,
+            ),
+            (which::acid_purged(), was.acid_purged, *acid_purged),
+        ];
+        for (which, before, now) in answers {
+            if before != now {
+                let said = [before, now].map(|a| a.map_or_else(say::none, say::yes));
+                tell(which, said);
+            }
+        }
+        if was.dryer_c != *dryer_c {
+            let values = [was.dryer_c, *dryer_c];
+            tell(which::dryer(), both_if(Quantity::Temperature, values, 0));
+        }
+        if was.oversize != *oversize {
+            let said = [was.oversize, *oversize].map(|factors| {
+                factors.map_or_else(say::none, |f| f.map(|f| f.to_string()).join(" × "))
+            });
+            tell(which::oversize(), said);
+        }
+        let bath_differs = was.bath != *bath;
         if was.dried_min != *dried_min {
             let values = [was.dried_min, *dried_min];
             tell(which::dried(), both_if(Quantity::Time, values, 0));
+        }
+        if bath_differs {
+            let sentence = say::changed(&head, which::bath());
+            self.tell(Affects::LotsCleared, items.to_vec(), sentence);
         }
         if self.parts[0].get(&was.part.0) != self.parts[1].get(&part.0) {
             let name =

@@ -1,7 +1,7 @@
 //! What people said: declarations and acceptances.
 
 use super::{Affects, Comparison, matching};
-use crate::load::plan::{Acceptance, Declaration};
+use crate::load::plan::{Acceptance, Declaration, ProcedureRef};
 use crate::text::differences as say;
 use crate::text::differences::which;
 
@@ -35,6 +35,8 @@ impl Comparison<'_> {
                 answer,
                 by,
                 on,
+                at,
+                about,
             } = &is[b];
             let name = say::declaration(question);
             let fields = [
@@ -48,6 +50,10 @@ impl Comparison<'_> {
                     let heading = say::of(&name, which);
                     self.instead(Affects::JudgedBy, &[name.clone()], &heading, values);
                 }
+            }
+            if was[a].at != *at || was[a].about != *about {
+                let sentence = say::changed(&name, which::at());
+                self.tell(Affects::JudgedBy, vec![name], sentence);
             }
         }
     }
@@ -98,6 +104,8 @@ impl Comparison<'_> {
                 by,
                 reason,
                 on,
+                role,
+                procedure,
             } = &is[b];
             let name = say::acceptance(check);
             let text = |t: &Option<String>| t.as_deref().map_or_else(say::none, say::quoted);
@@ -111,6 +119,12 @@ impl Comparison<'_> {
                     say::quoted(reason),
                 ),
                 (which::on(), say::quoted(&was[a].on), say::quoted(on)),
+                (which::role(), text(&was[a].role), text(role)),
+                (
+                    which::procedure(),
+                    written(&was[a].procedure),
+                    written(procedure),
+                ),
             ];
             for (which, before, now) in fields {
                 if before != now {
@@ -119,5 +133,12 @@ impl Comparison<'_> {
                 }
             }
         }
+    }
+}
+
+fn written(procedure: &Option<ProcedureRef>) -> String {
+    match procedure {
+        Some(p) => say::quoted(&format!("{}, {}", p.name, p.revision)),
+        None => say::none(),
     }
 }

@@ -63,6 +63,7 @@ fn standard() -> Plan {
         infill: Default::default(),
         keep_off: Vec::new(),
         work_zone_only: false,
+        approved_rest: None,
     };
     let mut plan = Plan::new("Brackets", "small-vacuum-box", profile);
     let level = |id, placements| {
@@ -130,6 +131,7 @@ fn lot(id: u32) -> Lot {
         dry_g: None,
         previous_dry_g: None,
         dried_min: None,
+        ..Lot::default()
     }
 }
 

@@ -18,6 +18,7 @@ mod standing;
 mod survey;
 #[cfg(test)]
 mod tests;
+mod thermometry;
 
 pub use survey::thermocouple_limit;
 
@@ -45,6 +46,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         measures::CHECKS,
         placing::CHECKS,
         order::CHECKS,
+        thermometry::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -319,30 +319,11 @@ fn peak_above_sinter_range(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// How much hotter than the setpoint the hottest place may be at the peak, K: the survey's extreme
-/// straight between surveyed temperatures with its drift and the declared overshoot (`model.md`
-/// section 8); none without a survey that reaches to the peak: it is never carried on.
-fn hotter_by_k(facts: &Facts) -> Option<f64> {
-    let survey = facts.state?.survey.as_ref()?;
-    let mut points: Vec<(f64, f64)> = survey
-        .points
-        .iter()
-        .map(|p| (p.setpoint_c, p.hottest_k))
-        .collect();
-    points.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let peak = facts.peak_c;
-    let on = points.iter().find(|p| p.0 == peak).map(|p| p.1);
-    let hottest = on.or_else(|| {
-        let above = points.iter().position(|p| p.0 > peak)?;
-        let ((c0, k0), (c1, k1)) = (*points.get(above.checked_sub(1)?)?, *points.get(above)?);
-        Some(k0 + (k1 - k0) * (peak - c0) / (c1 - c0))
-    })?;
-    Some(hottest + survey.drift_k + survey.overshoot_k)
-}
-
 fn peak_near_solidus(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    let hotter_k = hotter_by_k(facts);
+    // Nothing is carried on beyond what was surveyed.
+    let known = facts.uniformity().ok();
+    let hotter_k = known.and_then(|u| Some(u.at(facts.peak_c)?.hottest_k));
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
         let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
         let margin = facts.limit_for_alloy("solidus-margin", slug, Sense::AtLeast);

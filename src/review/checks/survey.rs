@@ -3,14 +3,16 @@
 use super::common::{check, furnace, limit, state};
 use super::records::due_before;
 use crate::catalogue::Severity::{self, Caution, Stop};
-use crate::catalogue::{Limit, LimitScope, SensorJob, Standing, Survey};
+use crate::catalogue::{
+    Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
+};
 use crate::load::Item;
-use crate::profile::Range;
 use crate::review::facts::Facts;
-use crate::review::facts_records::{Usable, usable_setpoints};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::setpoints::{self, Setpoints};
+use crate::text::findings::Arg;
 use crate::text::{limits, missing};
-use crate::units::Quantity::{Temperature, TemperatureDifference};
+use crate::units::Quantity::Temperature;
 use std::collections::BTreeSet;
 
 const fn records(
@@ -118,22 +120,26 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// The range common to all feedstocks, the survey, and the setpoints that it leaves. Nothing
-/// where no part is placed, or where feedstocks have no range in common: both are other checks'.
-fn usable<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<(Range, &'a Survey, Usable)> {
-    let range = *facts.sinter.as_ref()?.as_ref().ok()?;
-    let survey = survey(facts, report)?;
-    let found = usable_setpoints(range, survey);
-    if found.is_none() {
-        report.missing(vec![Subject::Furnace], missing::survey_of_sinter_range());
+/// Setpoints that the furnace leaves, or says what is missing to know them.
+fn usable(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
+    match facts.setpoints()? {
+        Ok(found) => Some(found),
+        Err(what) => {
+            report.missing(vec![Subject::Furnace], what);
+            None
+        }
     }
-    Some((range, survey, found?))
 }
 
 fn no_setpoint_exists(facts: &Facts, report: &mut Report) {
-    let Some((range, survey, usable)) = usable(facts, report) else {
+    let Some(found) = usable(facts, report) else {
         return;
     };
+    let Setpoints {
+        range,
+        known,
+        usable,
+    } = found;
     if usable.is_empty() {
         report.found(
             vec![Subject::Profile, Subject::Furnace],
@@ -142,25 +148,21 @@ fn no_setpoint_exists(facts: &Facts, report: &mut Report) {
                 ("to", number(Temperature, range.to_c, 0)),
                 ("lowest", number(Temperature, usable.from_c, 1)),
                 ("highest", number(Temperature, usable.to_c, 1)),
-                ("drift", number(TemperatureDifference, survey.drift_k, 0)),
-                (
-                    "overshoot",
-                    number(TemperatureDifference, survey.overshoot_k, 0),
-                ),
+                ("known", text(setpoints::counted(&known))),
             ],
         );
     }
 }
 
-/// One end of the usable setpoints as a limit that the survey sets.
-fn end(facts: &Facts, survey: &Survey, id: &str, name: &str, value: f64) -> Limit {
+/// One end of the usable setpoints as a limit, whose owner is what it rests on.
+fn end(facts: &Facts, known: &Uniformity, id: &str, name: &str, value: f64) -> Limit {
     Limit {
         id: id.to_owned(),
         name: name.to_owned(),
         value,
         unit: "°C".to_owned(),
         scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
-        set_by: limits::set_by_survey(&survey.date),
+        set_by: setpoints::set_by(&known.basis),
         source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
         standing: Standing::Derived,
         revision: 1,
@@ -170,46 +172,47 @@ fn end(facts: &Facts, survey: &Survey, id: &str, name: &str, value: f64) -> Limi
     }
 }
 
-/// The usable setpoints where there are any and the peak lies within what was surveyed.
-fn usable_at_peak<'a>(facts: &Facts<'a>, report: &mut Report) -> Option<(&'a Survey, Usable)> {
-    let (_, survey, usable) = usable(facts, report)?;
-    let covered = span(survey).is_some_and(|(from, to)| (from..=to).contains(&facts.peak_c));
+/// The usable setpoints where there are any and the furnace is known at the peak.
+fn usable_at_peak(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
+    let found = usable(facts, report)?;
+    let covered = found.known.at(facts.peak_c).is_some();
     if !covered {
         report.missing(vec![Subject::Furnace], missing::survey_at_peak());
     }
-    (covered && !usable.is_empty()).then_some((survey, usable))
+    (covered && !found.usable.is_empty()).then_some(found)
 }
 
 fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
-    if let Some((survey, usable)) = usable_at_peak(facts, report) {
+    if let Some(Setpoints { known, usable, .. }) = usable_at_peak(facts, report) {
         let name = limits::usable_to();
-        let limit = end(facts, survey, "usable-setpoint-max", name, usable.to_c);
+        let limit = end(facts, &known, "usable-setpoint-max", name, usable.to_c);
         report.hold(
             vec![Subject::Profile],
             at_most(Temperature, facts.peak_c, 1),
             &limit,
-            vec![
-                ("from", number(Temperature, usable.from_c, 1)),
-                ("to", number(Temperature, usable.to_c, 1)),
-            ],
+            ends(usable),
         );
     }
 }
 
 fn peak_below_usable_setpoints(facts: &Facts, report: &mut Report) {
-    if let Some((survey, usable)) = usable_at_peak(facts, report) {
+    if let Some(Setpoints { known, usable, .. }) = usable_at_peak(facts, report) {
         let name = limits::usable_from();
-        let limit = end(facts, survey, "usable-setpoint-min", name, usable.from_c);
+        let limit = end(facts, &known, "usable-setpoint-min", name, usable.from_c);
         report.hold(
             vec![Subject::Profile],
             at_least(Temperature, facts.peak_c, 1),
             &limit,
-            vec![
-                ("from", number(Temperature, usable.from_c, 1)),
-                ("to", number(Temperature, usable.to_c, 1)),
-            ],
+            ends(usable),
         );
     }
+}
+
+fn ends(usable: Usable) -> Vec<(&'static str, Arg)> {
+    vec![
+        ("from", number(Temperature, usable.from_c, 1)),
+        ("to", number(Temperature, usable.to_c, 1)),
+    ]
 }
 
 /// Id of the limit of a thermocouple by its type.
@@ -217,11 +220,8 @@ pub fn thermocouple_limit(kind: &str) -> String {
     format!("thermocouple-max-{}", kind.to_lowercase())
 }
 
-/// Thermocouples that see the peak: those fixed in the furnace, and those placed in the load.
-fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
-    let Some(furnace) = furnace(facts, report) else {
-        return;
-    };
+/// Thermocouples in use: those fixed in the furnace, and those placed in the load.
+pub(super) fn in_use<'a>(facts: &Facts, furnace: &'a Furnace) -> Vec<&'a FurnaceSensor> {
     let placed: BTreeSet<&str> = facts
         .plan
         .placements()
@@ -230,10 +230,16 @@ fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
             _ => None,
         })
         .collect();
-    for sensor in &furnace.sensors {
-        if sensor.job == SensorJob::Load && !placed.contains(sensor.id.as_str()) {
-            continue;
-        }
+    let used = |s: &&FurnaceSensor| s.job != SensorJob::Load || placed.contains(s.id.as_str());
+    furnace.sensors.iter().filter(used).collect()
+}
+
+/// Thermocouples that see the peak.
+fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
+    let Some(furnace) = furnace(facts, report) else {
+        return;
+    };
+    for sensor in in_use(facts, furnace) {
         let id = thermocouple_limit(&sensor.kind);
         let Some(limit) = limit(facts, report, &id) else {
             continue;

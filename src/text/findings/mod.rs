@@ -12,6 +12,7 @@ mod placing;
 mod profile;
 mod records;
 mod safety;
+mod thermometry;
 
 use crate::units::{self, Quantity};
 
@@ -35,6 +36,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         measures::PROSE,
         placing::PROSE,
         order::PROSE,
+        thermometry::PROSE,
     ]
     .into_iter()
     .flatten()

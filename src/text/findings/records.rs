@@ -73,8 +73,7 @@ pub const PROSE: &[Prose] = &[
         check: "no-setpoint-exists",
         title: "No setpoint exists",
         sentence: "In the sinter range of {from} to {to} the coldest place needs a setpoint of at \
-                   least {lowest} and the hottest allows at most {highest} (drift {drift}, \
-                   overshoot {overshoot}).",
+                   least {lowest} and the hottest allows at most {highest} ({known}).",
         why: "Whatever the setpoint, part of the load is too cold or too hot.",
         remedy: "Use a smaller part of the furnace and survey that, tune the controller, or run it \
                  in another furnace.",
@@ -82,7 +81,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "peak-above-usable-setpoints",
         title: "Peak too hot for the hottest place",
-        sentence: "The peak is {value}; with the survey at most {limit} keeps the hottest place in \
+        sentence: "The peak is {value}; at most {limit} keeps the hottest place in \
                    the sinter range. Usable are {from} to {to}.",
         why: "Parts at the hottest place slump, blister or melt.",
         remedy: "Lower the peak into the usable setpoints.",

@@ -1,0 +1,198 @@
+//! Longer posts and other setters, of those in stock.
+
+use super::{Candidate, Finding, Fixer, Found, placements};
+use crate::catalogue::{Post, Setter};
+use crate::load::{Carrier, Edit, Level, LevelId};
+use crate::review::finding::{Subject, number};
+use crate::text::fixes as say;
+use crate::units::Quantity::Length;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Pieces of a slug that are left in stock beside those in the load; none where the shop keeps no
+/// count of it.
+fn left(fixer: &Fixer, id: &str, used: &BTreeMap<&str, usize>) -> Option<usize> {
+    let stock = &fixer.facts.shop?.stock;
+    let count = stock.iter().find(|s| s.id == id)?.count as usize;
+    Some(count.saturating_sub(used.get(id).copied().unwrap_or(0)))
+}
+
+/// The setters above those of the finding on the next longer posts of the same diameter and
+/// material.
+pub(super) fn longer_post(fixer: &Fixer, finding: &Finding) -> Found {
+    let plan = fixer.plan();
+    let ids = placements(finding);
+    let mut above: Vec<&Arc<Level>> = Vec::new();
+    for stack in &plan.load.stacks {
+        for pair in stack.levels.windows(2) {
+            if let [here, next] = pair
+                && here.placements.iter().any(|p| ids.contains(&p.id))
+            {
+                above.push(next);
+            }
+        }
+    }
+    if above.is_empty() {
+        return Err(say::no_posts_above());
+    }
+    let [level] = above.as_slice() else {
+        return Err(say::no_way());
+    };
+    let Carrier::Posts { post, at_mm } = &level.carrier else {
+        return Err(say::no_posts_above());
+    };
+    let Some(now) = fixer.given.catalogue.post(post) else {
+        return Err(say::no_posts_above());
+    };
+    let used = plan.posts_used();
+    let alike = |p: &&Arc<Post>| {
+        p.diameter_mm == now.diameter_mm
+            && p.material == now.material
+            && p.length_mm > now.length_mm
+            && left(fixer, &p.id, &used).is_some_and(|n| n >= at_mm.len())
+    };
+    let all = fixer.given.catalogue.posts.values().map(|(_, p)| p);
+    let mut longer: Vec<&Arc<Post>> = all.filter(alike).collect();
+    longer.sort_by(|a, b| a.length_mm.total_cmp(&b.length_mm).then(a.id.cmp(&b.id)));
+    if longer.is_empty() {
+        return Err(say::no_post_in_stock());
+    }
+    let candidate = |post: &Arc<Post>| {
+        let length = number(Length, post.length_mm, 0).to_string();
+        let edit = Edit::ChangeLevel {
+            id: level.id,
+            setter: level.setter.clone(),
+            carrier: Carrier::Posts {
+                post: post.id.clone(),
+                at_mm: at_mm.clone(),
+            },
+        };
+        Candidate::one(say::longer_post(&length, &plan.level_label(level.id)), edit)
+    };
+    Ok(longer.into_iter().map(candidate).collect())
+}
+
+fn face(setter: &Setter) -> &str {
+    setter.face_material.as_ref().unwrap_or(&setter.material)
+}
+
+/// Levels whose setter a finding is about.
+fn levels(fixer: &Fixer, finding: &Finding) -> Vec<LevelId> {
+    let plan = fixer.plan();
+    let setter = |level: &Level| fixer.given.catalogue.setter(&level.setter).cloned();
+    let about = |level: &Level| {
+        finding.subjects.iter().any(|subject| match subject {
+            Subject::Level(id) => *id == level.id,
+            Subject::Part(id) => {
+                let mut all = level.placements.iter();
+                all.any(|p| p.item.part() == Some(*id))
+            }
+            Subject::Named(name) => {
+                name.strip_prefix("setter ") == Some(&level.setter)
+                    || name.strip_prefix("material ").is_some_and(|material| {
+                        setter(level)
+                            .is_some_and(|s| s.material == material || face(&s) == material)
+                    })
+            }
+            _ => false,
+        })
+    };
+    let all = plan.levels().filter(|(_, l)| about(l));
+    all.map(|(_, l)| l.id).collect()
+}
+
+/// Another setter of the same plan on every level that the finding is about, the same thickness
+/// first; for a post another of the same length and diameter.
+pub(super) fn another(fixer: &Fixer, finding: &Finding) -> Found {
+    let catalogue = fixer.given.catalogue;
+    let plan = fixer.plan();
+    let posts = finding.subjects.iter().find_map(|s| match s {
+        Subject::Named(name) => name.strip_prefix("post "),
+        _ => None,
+    });
+    if let Some(post) = posts {
+        return another_post(fixer, post);
+    }
+    let levels = levels(fixer, finding);
+    let setters: Vec<&Arc<Setter>> = levels
+        .iter()
+        .filter_map(|id| catalogue.setter(&plan.level(*id)?.1.setter))
+        .collect();
+    let Some(now) = setters.first() else {
+        return Err(say::no_way());
+    };
+    if setters.len() != levels.len() || setters.iter().any(|s| s.shape != now.shape) {
+        return Err(say::setters_differ());
+    }
+    let used = plan.setters_used();
+    let fits = |s: &&Arc<Setter>| {
+        s.shape == now.shape
+            && s.rim == now.rim
+            && setters.iter().all(|mine| mine.id != s.id)
+            && left(fixer, &s.id, &used).is_some_and(|n| n >= levels.len())
+    };
+    let all = catalogue.setters.values().map(|(_, s)| s);
+    let mut fitting: Vec<&Arc<Setter>> = all.filter(fits).collect();
+    let other = |s: &Setter| (s.thickness_mm - now.thickness_mm).abs();
+    fitting.sort_by(|a, b| other(a).total_cmp(&other(b)).then(a.id.cmp(&b.id)));
+    if fitting.is_empty() {
+        return Err(say::no_setter_in_stock());
+    }
+    let candidate = |setter: &Arc<Setter>| {
+        let edits = levels.iter().filter_map(|id| {
+            Some(Edit::ChangeLevel {
+                id: *id,
+                setter: setter.id.clone(),
+                carrier: plan.level(*id)?.1.carrier.clone(),
+            })
+        });
+        Candidate {
+            label: say::another_setter(&setter.name, levels.len()),
+            edits: edits.collect(),
+        }
+    };
+    Ok(fitting.into_iter().map(candidate).collect())
+}
+
+fn another_post(fixer: &Fixer, id: &str) -> Found {
+    let (catalogue, plan) = (fixer.given.catalogue, fixer.plan());
+    let Some(now) = catalogue.post(id) else {
+        return Err(say::no_way());
+    };
+    let used = plan.posts_used();
+    let needed = used.get(id).copied().unwrap_or(0);
+    let fits = |p: &&Arc<Post>| {
+        p.id != now.id
+            && p.length_mm == now.length_mm
+            && p.diameter_mm == now.diameter_mm
+            && left(fixer, &p.id, &used).is_some_and(|n| n >= needed)
+    };
+    let fitting: Vec<&Arc<Post>> = catalogue
+        .posts
+        .values()
+        .map(|(_, p)| p)
+        .filter(fits)
+        .collect();
+    if fitting.is_empty() {
+        return Err(say::no_post_in_stock());
+    }
+    let candidate = |post: &Arc<Post>| {
+        let edits = plan.levels().filter_map(|(_, l)| match &l.carrier {
+            Carrier::Posts { post: mine, at_mm } if mine == id => Some(Edit::ChangeLevel {
+                id: l.id,
+                setter: l.setter.clone(),
+                carrier: Carrier::Posts {
+                    post: post.id.clone(),
+                    at_mm: at_mm.clone(),
+                },
+            }),
+            _ => None,
+        });
+        let edits: Vec<Edit> = edits.collect();
+        Candidate {
+            label: say::another_post(&post.name, edits.len()),
+            edits,
+        }
+    };
+    Ok(fitting.into_iter().map(candidate).collect())
+}

@@ -1,0 +1,175 @@
+//! Fixes: the words of their buttons, what else they change, and why there is none.
+
+use super::findings::{fill, prose};
+use super::names;
+use super::{count, say};
+use crate::units::Quantity::{Mass, Time};
+use crate::units::show;
+
+/// Two things moved apart.
+pub fn move_apart(by: &str) -> String {
+    say(format!("Move apart by {by}"))
+}
+
+/// Things moved off an edge, a post or a thermocouple.
+pub fn move_off(n: usize, by: &str) -> String {
+    say(match n {
+        1 => format!("Move away by {by}"),
+        n => format!("Move {n} things away by up to {by}"),
+    })
+}
+
+/// Things moved into the work zone.
+pub fn into_work_zone(n: usize, by: &str) -> String {
+    say(match n {
+        1 => format!("Move into the work zone by {by}"),
+        n => format!("Move {n} pieces into the work zone by up to {by}"),
+    })
+}
+
+/// Longer posts under a level.
+pub fn longer_post(length: &str, level: &str) -> String {
+    say(format!("Posts of {length} under {level}"))
+}
+
+/// Another setter.
+pub fn another_setter(name: &str, levels: usize) -> String {
+    let on = count(levels, "level", "levels");
+    say(format!("{name} on {on}"))
+}
+
+/// Another post.
+pub fn another_post(name: &str, levels: usize) -> String {
+    let under = count(levels, "level", "levels");
+    say(format!("{name} under {under}"))
+}
+
+/// A ramp slowed as a whole.
+pub fn slow(index: usize, rate: &str) -> String {
+    say(format!(
+        "Slow the ramp of {} to {rate}",
+        names::segment(index)
+    ))
+}
+
+/// A ramp split and slowed in part.
+pub fn split(index: usize, at: &[String], rate: &str) -> String {
+    let at = at.join(" and ");
+    say(format!(
+        "Split the ramp of {} at {at}, slowed to {rate}",
+        names::segment(index)
+    ))
+}
+
+/// A longer hold.
+pub fn hold(index: usize, min: &str) -> String {
+    say(format!("Hold {min} in {}", names::segment(index)))
+}
+
+/// A rounded number.
+pub fn round(index: usize, to: &str) -> String {
+    say(format!("Round to {to} in {}", names::segment(index)))
+}
+
+/// One thing out of the load.
+pub fn remove(what: &str) -> String {
+    say(format!("Take {what} out of the load"))
+}
+
+/// Several things out of the load.
+pub fn remove_several(n: usize) -> String {
+    say(format!("Take {n} things out of the load"))
+}
+
+/// A check's title, or its slug where it has no words.
+pub fn title(check: &str) -> String {
+    prose(check).map_or_else(|| check.to_owned(), |words| fill(words.title, &[]))
+}
+
+fn listed(titles: &[(String, usize)]) -> String {
+    let one = |(title, n): &(String, usize)| match n {
+        1 => title.clone(),
+        n => format!("{title} ({n})"),
+    };
+    titles.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// What else a fix changes: other findings gone and new, and how much time and mass.
+pub fn also(
+    gone: &[(String, usize)],
+    new: &[(String, usize)],
+    minutes: Option<f64>,
+    mass_g: f64,
+) -> String {
+    let mut parts = Vec::new();
+    if !gone.is_empty() {
+        parts.push(format!("also gone: {}", listed(gone)));
+    }
+    if !new.is_empty() {
+        parts.push(format!("new: {}", listed(new)));
+    }
+    match minutes {
+        Some(min) if min >= 0.5 => parts.push(format!("{} longer", show(Time, min, 0))),
+        Some(min) if min <= -0.5 => parts.push(format!("{} shorter", show(Time, -min, 0))),
+        Some(_) => {}
+        None => parts.push("length of the program not evaluated".to_owned()),
+    }
+    if mass_g.abs() >= 0.5 {
+        let word = if mass_g > 0.0 { "heavier" } else { "lighter" };
+        parts.push(format!("{} {word}", show(Mass, mass_g.abs(), 0)));
+    }
+    if parts.is_empty() {
+        return say("Changes nothing else that the review sees.");
+    }
+    say(format!("Changes besides: {}.", parts.join("; ")))
+}
+
+/// A safety finding has no button.
+pub fn left_to_people() -> String {
+    say("No button for this: it is for people, the furnace's written procedure and its interlocks.")
+}
+
+/// Nothing that the program can do.
+pub fn no_way() -> String {
+    say("No edit of places or times that Setterwright knows mends this.")
+}
+
+/// What would have to be moved is locked.
+pub fn locked() -> String {
+    say("What would have to be moved is locked.")
+}
+
+/// The level above stands on no posts.
+pub fn no_posts_above() -> String {
+    say("The setter above stands on no posts that could be longer.")
+}
+
+/// No post that fits.
+pub fn no_post_in_stock() -> String {
+    say("The stock holds no post that would do.")
+}
+
+/// No setter that fits.
+pub fn no_setter_in_stock() -> String {
+    say("The stock holds no other setter of this size.")
+}
+
+/// Setters of several sizes.
+pub fn setters_differ() -> String {
+    say("The setters in question are of different sizes: choose others one by one.")
+}
+
+/// No rate is known.
+pub fn no_rate() -> String {
+    say("How slow the ramp has to be is not known for every part.")
+}
+
+/// A hold beyond the controller.
+pub fn beyond_controller() -> String {
+    say("The hold that is wanted is longer than the controller takes.")
+}
+
+/// Heading of the fixes of a finding, in a list of lines.
+pub fn can(label: &str, also: &str) -> String {
+    say(format!("Can: {label}. {also}"))
+}
