@@ -11,6 +11,9 @@ pub mod commands;
 pub mod dialogs;
 mod elevation;
 mod fields;
+mod finding_details;
+mod finding_fixes;
+mod finding_picture;
 mod findings_panel;
 mod imports;
 mod inspector;
@@ -74,6 +77,7 @@ impl App {
             shapes: shapes::Shapes::default(),
             turntable: part_view::Turntable::default(),
             poses: pose_picker::PosePicker::default(),
+            fixes: finding_fixes::Fixes::default(),
             closing: false,
             after_save: None,
             shown_title: String::new(),

@@ -46,7 +46,10 @@ pub fn another_post(name: &str, levels: usize) -> String {
 
 /// A ramp slowed as a whole.
 pub fn slow(index: usize, rate: &str) -> String {
-    say(format!("Slow the ramp of {} to {rate}", names::segment(index)))
+    say(format!(
+        "Slow the ramp of {} to {rate}",
+        names::segment(index)
+    ))
 }
 
 /// A ramp split and slowed in part.
@@ -123,9 +126,7 @@ pub fn also(
 
 /// A safety finding has no button.
 pub fn left_to_people() -> String {
-    say(
-        "No button for this: it is for people, the furnace's written procedure and its interlocks.",
-    )
+    say("No button for this: it is for people, the furnace's written procedure and its interlocks.")
 }
 
 /// Nothing that the program can do.
@@ -168,7 +169,32 @@ pub fn beyond_controller() -> String {
     say("The hold that is wanted is longer than the controller takes.")
 }
 
-/// Heading of the fixes of a finding, in a list of lines.
+/// After a button was pressed: what it did, and what else that changed.
+pub fn done(label: &str, also: &str) -> String {
+    say(format!("{label}. {also}"))
+}
+
+/// While fixes are being tried.
+pub fn looking() -> String {
+    say("Trying what could be done …")
+}
+
+/// Above the buttons of a finding.
+pub fn buttons() -> String {
+    say("Can be done here:")
+}
+
+/// What is tried, for the sentence about a job that failed.
+pub fn job() -> &'static str {
+    "trying what could be done"
+}
+
+/// A small picture of a finding, for assistive technology.
+pub fn picture(of: &str) -> String {
+    say(format!("Picture of {of}"))
+}
+
+/// A fix in a list of lines.
 pub fn can(label: &str, also: &str) -> String {
     say(format!("Can: {label}. {also}"))
 }

@@ -67,10 +67,7 @@ pub(super) fn longer_post(fixer: &Fixer, finding: &Finding) -> Found {
                 at_mm: at_mm.clone(),
             },
         };
-        Candidate::one(
-            say::longer_post(&length, &plan.level_label(level.id)),
-            edit,
-        )
+        Candidate::one(say::longer_post(&length, &plan.level_label(level.id)), edit)
     };
     Ok(longer.into_iter().map(candidate).collect())
 }
@@ -93,7 +90,8 @@ fn levels(fixer: &Fixer, finding: &Finding) -> Vec<LevelId> {
             Subject::Named(name) => {
                 name.strip_prefix("setter ") == Some(&level.setter)
                     || name.strip_prefix("material ").is_some_and(|material| {
-                        setter(level).is_some_and(|s| s.material == material || face(&s) == material)
+                        setter(level)
+                            .is_some_and(|s| s.material == material || face(&s) == material)
                     })
             }
             _ => false,
@@ -169,7 +167,12 @@ fn another_post(fixer: &Fixer, id: &str) -> Found {
             && p.diameter_mm == now.diameter_mm
             && left(fixer, &p.id, &used).is_some_and(|n| n >= needed)
     };
-    let fitting: Vec<&Arc<Post>> = catalogue.posts.values().map(|(_, p)| p).filter(fits).collect();
+    let fitting: Vec<&Arc<Post>> = catalogue
+        .posts
+        .values()
+        .map(|(_, p)| p)
+        .filter(fits)
+        .collect();
     if fitting.is_empty() {
         return Err(say::no_post_in_stock());
     }

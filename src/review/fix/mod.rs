@@ -184,8 +184,11 @@ fn ways(check: &str) -> Vec<Way> {
     let mut ways: Vec<Way> = Vec::new();
     match check {
         "parts-touching" | "gap-too-small" => ways.push((FixKind::MoveApart, places::apart)),
-        "part-near-post" | "part-touches-post" | "part-near-setter-edge"
-        | "part-over-setter-edge" | "part-near-thermocouple" => {
+        "part-near-post"
+        | "part-touches-post"
+        | "part-near-setter-edge"
+        | "part-over-setter-edge"
+        | "part-near-thermocouple" => {
             ways.push((FixKind::MoveApart, places::off));
         }
         "part-touches-setter-above" | "head-room-low" => {
@@ -246,9 +249,11 @@ impl<'a> Fixer<'a> {
             return Offer::Nothing(say::left_to_people());
         }
         let mut ways = ways(check.slug);
-        if finding.subjects.iter().any(|s| {
-            matches!(s, Subject::Placement(_) | Subject::Lot(_))
-        }) {
+        if finding
+            .subjects
+            .iter()
+            .any(|s| matches!(s, Subject::Placement(_) | Subject::Lot(_)))
+        {
             ways.push((FixKind::Remove, remove));
         }
         let mut fixes = Vec::new();
@@ -307,11 +312,20 @@ impl<'a> Fixer<'a> {
         let mut gone = differing(self.before, &after);
         let mine = |f: &&Finding| f.check == finding.check;
         // The check must have looked, and found nothing of this and nothing else of its kind.
-        let left = after.findings.iter().filter(mine).any(|f| {
-            f.subjects.iter().all(|s| finding.subjects.contains(s))
-        });
-        let blind = |r: &Review| r.missing.iter().filter(|m| m.check == finding.check).count();
-        if left || new.iter().any(|f| f.check == finding.check) || blind(&after) > blind(self.before)
+        let left = after
+            .findings
+            .iter()
+            .filter(mine)
+            .any(|f| f.subjects.iter().all(|s| finding.subjects.contains(s)));
+        let blind = |r: &Review| {
+            r.missing
+                .iter()
+                .filter(|m| m.check == finding.check)
+                .count()
+        };
+        if left
+            || new.iter().any(|f| f.check == finding.check)
+            || blind(&after) > blind(self.before)
         {
             return None;
         }

@@ -44,7 +44,12 @@ fn directions(from: [f64; 2], to: [f64; 2]) -> Vec<[f64; 2]> {
         all.push([x / far, y / far]);
     }
     let sign = |v: f64| if v < 0.0 { -1.0 } else { 1.0 };
-    all.extend([[sign(x), 0.0], [0.0, sign(y)], [-sign(x), 0.0], [0.0, -sign(y)]]);
+    all.extend([
+        [sign(x), 0.0],
+        [0.0, sign(y)],
+        [-sign(x), 0.0],
+        [0.0, -sign(y)],
+    ]);
     all
 }
 
@@ -119,7 +124,9 @@ fn kept(
     limit: f64,
 ) -> bool {
     let mut alone = level.clone();
-    alone.placements.retain(|p| p.id == pair.0 || p.id == pair.1);
+    alone
+        .placements
+        .retain(|p| p.id == pair.0 || p.id == pair.1);
     for placement in &mut alone.placements {
         if placement.id == by.id {
             placement.at_mm = by.at_mm;
@@ -250,7 +257,10 @@ enum Course {
 impl Course {
     fn unit(self, fixer: &Fixer, level: &Level, p: &Placement, gap: &ItemGap) -> [f64; 2] {
         // The middle of the furnace for the work zone, of the setter for the rest.
-        let stack = fixer.plan().level(level.id).map_or([0.0; 2], |(s, _)| s.at_mm);
+        let stack = fixer
+            .plan()
+            .level(level.id)
+            .map_or([0.0; 2], |(s, _)| s.at_mm);
         let at = if gap.to == Neighbour::WorkZone {
             [p.at_mm[0] + stack[0], p.at_mm[1] + stack[1]]
         } else {
