@@ -4,7 +4,7 @@ use super::arrange_by_hand as hand;
 use super::commands::Command;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results, Worst};
 use crate::document::Document;
-use crate::files::{self, Colours};
+use crate::files::{self, Colours, ShopChange};
 use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
 use crate::review::Subject;
 use crate::text::app as say;
@@ -42,7 +42,10 @@ impl App {
             }
             Action::Import(paths) => self.start_import(paths),
             Action::UseShopFolder(path) => self.use_shop_folder(&path),
+            Action::ReadLots(path) => self.read_lots(ctx, &path),
+            Action::Shop(change) => self.change_shop(change),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
+            Action::CompareWith(path) => self.compare_with(&path),
             Action::Say(sentence) => self.message = sentence,
         }
     }
@@ -104,7 +107,10 @@ impl App {
             Command::SaveAs => self.ask_path(ctx, Ask::SaveAs),
             Command::SaveStandard => self.save_standard(),
             Command::ShopFolder => self.ask_path(ctx, Ask::ShopFolder),
+            Command::Compare => self.ask_path(ctx, Ask::Compare),
+            Command::EndComparison => self.end_comparison(),
             Command::Import => self.ask_path(ctx, Ask::Import),
+            Command::LotsFile => self.ask_path(ctx, Ask::Lots),
             Command::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             Command::Undo => {
                 if let Some(label) = self.doc.history.undo_label().map(str::to_owned) {
@@ -124,6 +130,8 @@ impl App {
                 self.view.board = Board::Library;
                 self.refresh_standards();
             }
+            Command::LimitsBoard => self.view.board = Board::Limits,
+            Command::ClearedBoard => self.view.board = Board::Cleared,
             Command::Fit => self.view.camera = None,
             Command::ZoomIn => self.zoom(1.25),
             Command::ZoomOut => self.zoom(0.8),
@@ -485,6 +493,44 @@ impl App {
                 self.modal = Some(Modal::Trouble(fault.to_string()));
                 false
             }
+        }
+    }
+
+    fn read_lots(&mut self, ctx: &Context, path: &Path) {
+        let text = match files::read_script(path) {
+            Ok(text) => text,
+            Err(fault) => {
+                self.modal = Some(Modal::Trouble(fault.to_string()));
+                return;
+            }
+        };
+        self.view.board = Board::Cleared;
+        let plan = Arc::clone(self.doc.plan());
+        let mut actions = Vec::new();
+        self.take_lots(&text, &plan, &mut actions);
+        for action in actions {
+            self.act(ctx, action);
+        }
+    }
+
+    /// Changes what the shop sets for itself, and judges by it from then on.
+    fn change_shop(&mut self, change: ShopChange) {
+        let Some((_, folder)) = &self.shop else {
+            self.message = crate::text::limits_board::no_shop_folder();
+            return;
+        };
+        let changed = files::change_shop(folder, change).and_then(|shop| {
+            let working = files::working(self.doc.plan(), Some(&shop))?;
+            Ok((shop, working))
+        });
+        match changed {
+            Ok((shop, working)) => {
+                self.shop = Some((shop.dir.clone(), shop));
+                self.working = working;
+                self.results = None;
+                self.message = say::shop_changed();
+            }
+            Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),
         }
     }
 

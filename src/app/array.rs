@@ -1,7 +1,7 @@
 //! Copies as an array, and a level filled with copies.
 
 use super::state::{Action, App, ArrayForm, Results};
-use crate::geometry::{Body, Outline, PlacedBody, Pose, inside_margin, placed_gap};
+use crate::geometry::{Body, PlacedBody, Pose, inside_margin, placed_gap};
 use crate::load::{
     Carrier, Edit, Level, LevelScene, Placement, PlacementId, Sizes, Standing, lift_mm, usable_face,
 };
@@ -170,7 +170,7 @@ impl App {
             && let Carrier::Posts { post, at_mm } = &next.carrier
             && let Some(post) = catalogue.post(post)
         {
-            let body = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
+            let body = Body::cylinder(post.diameter_mm, post.length_mm);
             let stand = |[x, y]: &[f64; 2]| {
                 growths.map(|g| PlacedBody::new(&body, &Pose::at(x * g, y * g)))
             };

@@ -86,10 +86,16 @@ commands! {
     SaveAs: File, "Save as…", cmd_shift(Key::S);
     /// Save as a standard load into the shop folder.
     SaveStandard: File, "Save as standard load…", None;
+    /// Hold the open load against another load file.
+    Compare: File, "Compare with a load…", None;
+    /// Put the other load away.
+    EndComparison: File, "End the comparison", None;
     /// Choose the shop folder.
     ShopFolder: File, "Choose shop folder…", None;
     /// Read part shapes from mesh files.
     Import: File, "Import parts…", cmd(Key::I);
+    /// Lots from a table.
+    LotsFile: File, "Read lots from a table…", None;
     /// Close the window.
     Quit: File, "Quit", cmd(Key::Q);
     /// One step back.
@@ -156,6 +162,10 @@ commands! {
     ProfileBoard: View, "Profile board", cmd(Key::Num2);
     /// The library.
     LibraryBoard: View, "Library", cmd(Key::Num3);
+    /// Every limit and check with its owner.
+    LimitsBoard: View, "Limits and checks", cmd(Key::Num4);
+    /// Lots cleared to load, and what is known of the furnace.
+    ClearedBoard: View, "Lots and furnace", cmd(Key::Num5);
     /// The whole setter in sight.
     Fit: View, "Fit the setter", plain(Key::F);
     /// Closer.
@@ -227,16 +237,21 @@ impl Command {
             }
             Command::AddLevel => load,
             Command::SaveStandard => app.shop.is_some(),
+            Command::EndComparison => app.compares(),
             Command::New
             | Command::Open
             | Command::Save
             | Command::SaveAs
             | Command::ShopFolder
+            | Command::Compare
             | Command::Import
+            | Command::LotsFile
             | Command::Quit
             | Command::LoadBoard
             | Command::ProfileBoard
             | Command::LibraryBoard
+            | Command::LimitsBoard
+            | Command::ClearedBoard
             | Command::Palette
             | Command::Light
             | Command::Dark

@@ -30,7 +30,7 @@ impl Dialogs for DesktopDialogs {
         std::thread::spawn(move || {
             let dialog = rfd::FileDialog::new();
             let paths = match ask {
-                Ask::Open => dialog
+                Ask::Open | Ask::Compare => dialog
                     .add_filter(label("Load"), &["ron"])
                     .pick_file()
                     .map(|p| vec![p]),
@@ -41,6 +41,10 @@ impl Dialogs for DesktopDialogs {
                 Ask::Import => dialog
                     .add_filter(label("Mesh"), &["stl", "STL", "obj", "OBJ", "3mf", "3MF"])
                     .pick_files(),
+                Ask::Lots => dialog
+                    .add_filter(label("Table"), &["csv", "tsv", "txt"])
+                    .pick_file()
+                    .map(|p| vec![p]),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };
             // The window may be gone; then nobody waits.

@@ -92,3 +92,10 @@ fn refused(ui: &Ui, response: &Response) {
     super::marks::mark(painter, at, TARGET / 4.0, Severity::Stop, tokens);
     response.clone().on_hover_text(say::not_taken());
 }
+
+/// A row of a table to choose, named for assistive technology; whether it was chosen now.
+pub(super) fn picked(ui: &mut Ui, chosen: bool, text: &str, name: &str) -> bool {
+    let row = ui.add(egui::Button::selectable(chosen, text).truncate());
+    row.widget_info(|| egui::WidgetInfo::selected(egui::Role::ListBoxOption, true, chosen, name));
+    row.on_hover_text(text).clicked()
+}

@@ -7,7 +7,7 @@ use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::{Document, InputHash, Job, Stopped, Ticket};
 use crate::files::{self, FileFault, ShopFolder, as_standard, list_standards, standards_dir};
 use crate::geometry::{P2, Pose};
-use crate::load::{Item, Level, Plan, Sizes, differences, tally};
+use crate::load::{Item, Level, Plan, Sizes, since_standard, tally};
 use crate::part::SizeStage;
 use crate::text::app::label;
 use crate::text::library as say;
@@ -31,6 +31,8 @@ const CARD: f32 = 430.0;
 pub struct Standards {
     /// Standard that the open load began from, with its path.
     pub begun_from: Option<(PathBuf, Arc<Plan>)>,
+    /// Load file that the open load is held against.
+    pub beside: super::compare::Beside,
     /// Name being typed for a new standard, and why the last one was refused.
     pub naming: Option<(String, String)>,
     cards: Vec<Card>,
@@ -79,11 +81,16 @@ struct Picture {
 impl App {
     pub(super) fn library(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
         self.changed_since();
+        self.hold_beside();
         let tokens = Tokens::of(ui.ctx());
         ui.heading(label("Standard loads"));
         let Some(dir) = self.shop.as_ref().map(|(dir, _)| standards_dir(dir)) else {
             ui.label(say::no_shop_folder());
-            self.tool_button(ui, Command::ShopFolder, actions);
+            ui.horizontal(|ui| {
+                self.tool_button(ui, Command::ShopFolder, actions);
+                self.tool_button(ui, Command::Compare, actions);
+            });
+            self.comparison(ui, actions);
             self.changes(ui);
             return;
         };
@@ -92,7 +99,9 @@ impl App {
         ui.horizontal(|ui| {
             self.tool_button(ui, Command::SaveStandard, actions);
             self.tool_button(ui, Command::ShopFolder, actions);
+            self.tool_button(ui, Command::Compare, actions);
         });
+        self.comparison(ui, actions);
         self.changes(ui);
         ui.separator();
         if self.standards.stale || self.standards.listing.is_some() {
@@ -134,12 +143,7 @@ impl App {
                 .max_height(theme::SIDE * 0.7)
                 .id_salt("changes")
                 .show(ui, |ui| {
-                    for (area, sentences) in &changed.groups {
-                        ui.label(RichText::new(area).strong().small());
-                        for sentence in sentences {
-                            ui.label(sentence);
-                        }
-                    }
+                    super::compare::show_groups(ui, &changed.groups);
                 });
             ui.label(say::left_to_fill(changed.without_lot));
         });
@@ -159,11 +163,11 @@ impl App {
             return;
         }
         changed.groups.clear();
-        let found = differences(standard, &plan, &catalogue);
-        for alike in found.chunk_by(|a, b| a.area == b.area) {
+        let found = since_standard(standard, &plan, &catalogue);
+        for alike in found.chunk_by(|a, b| a.affects == b.affects) {
             let Some(first) = alike.first() else { continue };
             let sentences = alike.iter().map(|d| d.sentence.clone()).collect();
-            changed.groups.push((first.area.name(), sentences));
+            changed.groups.push((first.affects.name(), sentences));
         }
         changed.without_lot = without_lot(&plan);
         changed.of = Some((plan, catalogue));
@@ -295,7 +299,7 @@ fn without_lot(plan: &Plan) -> usize {
         .count()
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     path.file_name()
         .unwrap_or(path.as_os_str())
         .to_string_lossy()
@@ -431,6 +435,12 @@ fn card_words(ui: &mut Ui, card: &Card, tokens: &Tokens, actions: &mut Vec<Actio
     button.widget_info(|| WidgetInfo::labeled(Role::Button, true, named.clone()));
     if button.clicked() {
         actions.push(Action::StartFrom(card.path.clone()));
+    }
+    let button = ui.add(Button::new(label("Compare")));
+    let named = say::compare_with(title);
+    button.widget_info(|| WidgetInfo::labeled(Role::Button, true, named.clone()));
+    if button.clicked() {
+        actions.push(Action::CompareWith(card.path.clone()));
     }
 }
 

@@ -7,7 +7,9 @@ pub mod act;
 mod arrange_by_hand;
 mod array;
 pub mod canvas;
+pub mod cleared_board;
 pub mod commands;
+mod compare;
 pub mod dialogs;
 mod elevation;
 mod fields;
@@ -18,6 +20,7 @@ mod findings_panel;
 mod imports;
 mod inspector;
 mod library;
+pub mod limits_board;
 mod lists;
 mod load_board;
 mod marks;
@@ -220,6 +223,12 @@ impl App {
             Board::Profile => self.profile_board(ui, &mut actions),
             Board::Library => {
                 CentralPanel::default().show(ui, |ui| self.library(ui, &mut actions));
+            }
+            Board::Limits => {
+                CentralPanel::default().show(ui, |ui| self.limits_board(ui, &mut actions));
+            }
+            Board::Cleared => {
+                CentralPanel::default().show(ui, |ui| self.cleared_board(ui, &mut actions));
             }
         }
         self.palette(&ctx, &mut actions);

@@ -71,6 +71,8 @@ impl App {
                 (Board::Load, Command::LoadBoard),
                 (Board::Profile, Command::ProfileBoard),
                 (Board::Library, Command::LibraryBoard),
+                (Board::Limits, Command::LimitsBoard),
+                (Board::Cleared, Command::ClearedBoard),
             ];
             for (board, command) in boards {
                 let chosen = self.view.board == board;
@@ -418,6 +420,8 @@ fn ask_words(ask: Ask) -> &'static str {
         Ask::SaveAs => "Save the load as",
         Ask::Import => "Import part shapes (several paths divided by ;)",
         Ask::ShopFolder => "Choose the shop folder",
+        Ask::Lots => "Read lots from a table",
+        Ask::Compare => "Compare with a load",
     }
 }
 
@@ -426,6 +430,8 @@ fn for_paths(ask: Ask, paths: Vec<PathBuf>) -> Option<Action> {
         Ask::Open => paths.into_iter().next().map(Action::Open),
         Ask::SaveAs => paths.into_iter().next().map(Action::SaveAs),
         Ask::ShopFolder => paths.into_iter().next().map(Action::UseShopFolder),
+        Ask::Lots => paths.into_iter().next().map(Action::ReadLots),
         Ask::Import => Some(Action::Import(paths)),
+        Ask::Compare => paths.into_iter().next().map(Action::CompareWith),
     }
 }

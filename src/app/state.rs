@@ -7,7 +7,7 @@ use super::canvas::Camera;
 use super::dialogs::Dialogs;
 use crate::catalogue::Severity;
 use crate::document::{Document, Preview};
-use crate::files::{ShopFolder, Working};
+use crate::files::{ShopChange, ShopFolder, Working};
 use crate::load::{Caps, Edit, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
 use crate::profile::SegmentId;
@@ -29,6 +29,10 @@ pub enum Board {
     Profile,
     /// Standard loads.
     Library,
+    /// Limits and checks.
+    Limits,
+    /// Lots cleared to load and the state of the furnace.
+    Cleared,
 }
 
 /// Something to be done after the pass.
@@ -50,10 +54,16 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Read part shapes.
     Import(Vec<PathBuf>),
+    /// Take lots from a table in a file.
+    ReadLots(PathBuf),
     /// Judge by this shop folder.
     UseShopFolder(PathBuf),
     /// Begin a new load from a standard load.
     StartFrom(PathBuf),
+    /// A change of what the shop sets for itself.
+    Shop(ShopChange),
+    /// Hold the open load against another.
+    CompareWith(PathBuf),
     /// A sentence for the status line.
     Say(String),
 }
@@ -160,6 +170,10 @@ pub struct View {
     pub import_as: super::imports::ImportAs,
     /// The lists on the left.
     pub lists: super::lists::Forms,
+    /// The board of limits and checks.
+    pub limits: super::limits_board::LimitsView,
+    /// The board of lots and furnace state.
+    pub cleared: super::cleared_board::ClearedView,
 }
 
 impl Default for View {
@@ -196,6 +210,8 @@ impl Default for View {
             import: None,
             import_as: super::imports::ImportAs::default(),
             lists: super::lists::Forms::default(),
+            limits: super::limits_board::LimitsView::default(),
+            cleared: super::cleared_board::ClearedView::default(),
         }
     }
 }
@@ -246,6 +262,10 @@ pub enum Ask {
     Import,
     /// The shop folder.
     ShopFolder,
+    /// A table of lots.
+    Lots,
+    /// A load to hold the open one against.
+    Compare,
 }
 
 /// The program.

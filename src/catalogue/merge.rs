@@ -56,6 +56,29 @@ pub struct CatalogueFile {
     pub shop: Option<ShopState>,
 }
 
+impl CatalogueFile {
+    /// A file of the present version without records.
+    pub fn empty() -> CatalogueFile {
+        CatalogueFile {
+            kind: "catalogue".to_owned(),
+            version: 1,
+            references: Vec::new(),
+            alloys: Vec::new(),
+            binders: Vec::new(),
+            feedstocks: Vec::new(),
+            materials: Vec::new(),
+            setters: Vec::new(),
+            posts: Vec::new(),
+            supports: Vec::new(),
+            furnaces: Vec::new(),
+            gases: Vec::new(),
+            limits: Vec::new(),
+            checks: Vec::new(),
+            shop: None,
+        }
+    }
+}
+
 /// What can be wrong with a catalogue.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CatalogueFault {

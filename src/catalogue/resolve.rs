@@ -1,6 +1,6 @@
 //! From a limit's id and what it is asked for to the one limit that holds.
 
-use super::{Catalogue, Limit, LimitScope};
+use super::{Catalogue, CheckSetting, Limit, LimitScope};
 
 /// What a limit is asked for. Empty fields match no scoped limit.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -25,6 +25,34 @@ impl LimitContext {
             LimitScope::Furnace(id) => is(&self.furnace, id),
             LimitScope::Shop | LimitScope::BuiltIn => true,
         }
+    }
+}
+
+impl LimitScope {
+    /// What kind of owner, and which one.
+    pub fn parts(&self) -> (&'static str, Option<&str>) {
+        match self {
+            LimitScope::Customer(of) => ("customer", Some(of)),
+            LimitScope::Feedstock(of) => ("feedstock", Some(of)),
+            LimitScope::Alloy(of) => ("alloy", Some(of)),
+            LimitScope::Furnace(of) => ("furnace", Some(of)),
+            LimitScope::Shop => ("shop", None),
+            LimitScope::BuiltIn => ("built-in", None),
+        }
+    }
+}
+
+impl Limit {
+    /// Whether it is the one with this slug in this scope.
+    pub fn is(&self, id: &str, scope: &LimitScope) -> bool {
+        self.id == id && self.scope == *scope
+    }
+}
+
+impl CheckSetting {
+    /// Whether it is the one of this check in this scope.
+    pub fn is(&self, check: &str, scope: &LimitScope) -> bool {
+        self.check == check && self.scope == *scope
     }
 }
 

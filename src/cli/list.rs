@@ -61,15 +61,8 @@ impl<'a> Row<'a> {
 }
 
 fn whose(scope: &LimitScope) -> String {
-    let (kind, of) = match scope {
-        LimitScope::Customer(of) => ("customer", Some(of)),
-        LimitScope::Feedstock(of) => ("feedstock", Some(of)),
-        LimitScope::Alloy(of) => ("alloy", Some(of)),
-        LimitScope::Furnace(of) => ("furnace", Some(of)),
-        LimitScope::Shop => ("shop", None),
-        LimitScope::BuiltIn => ("built-in", None),
-    };
-    limits::whose(kind, of.map(String::as_str))
+    let (kind, of) = scope.parts();
+    limits::whose(kind, of)
 }
 
 pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {

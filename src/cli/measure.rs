@@ -11,7 +11,7 @@ use crate::part::{
     Drawn, Geometry, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, SizeStage, Weighed,
     mesh_in_mm, scale,
 };
-use crate::statics::{Poses, RestBy, RestsOn, direction, part_tipping, resting_poses, tipping};
+use crate::statics::{Poses, RestBy, RestsOn, direction, part_tipping, resting_poses_of, tipping};
 use crate::text::cli as say;
 use crate::text::measures::{self, HOW};
 use crate::units::{Quantity, parse, show};
@@ -217,7 +217,9 @@ fn measured(
     let poses: Option<Poses> = match arguments.poses {
         false => None,
         true => {
-            let found = resting_poses(mesh, unit, &arguments.keep_off);
+            // Sections are found of one surface only.
+            let one_surface = geometry.section_mm.map(|_| true);
+            let found = resting_poses_of(mesh, unit, &arguments.keep_off, one_surface);
             Some(found.map_err(|what| fault(&what.to_string()))?)
         }
     };
@@ -246,7 +248,7 @@ fn measured(
     let odd = MeshNote::of(&geometry, unit);
     let odd = odd
         .iter()
-        .filter(|n| matches!(n, MeshNote::OtherUnit { .. }));
+        .filter(|n| matches!(n, MeshNote::OtherUnit { .. } | MeshNote::OtherSize { .. }));
     let (plan_mm2, wet_mm2) = (geometry.outline_area_mm2(), geometry.wet_area_mm2());
     let support_polygon_mm = geometry.support_polygon();
     let ranked = poses.as_ref().map(|poses| {

@@ -1,6 +1,7 @@
-//! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found), 1 a stop
-//! found, 2 bad input.
+//! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found; a
+//! comparison: the same), 1 a stop found or a difference, 2 bad input.
 
+mod diff;
 mod edit;
 mod list;
 mod lot_words;
@@ -182,6 +183,9 @@ enum Command {
     Measure(measure::Arguments),
     /// Adds a load up: pieces, masses by state, furniture, binder to burn, fill.
     Tally(OnLoad),
+    /// Compares two loads in words, grouped by what a difference can affect. The exit is 0 when both
+    /// mean the same, 1 when they differ, 2 when a file is bad.
+    Diff(diff::Arguments),
     /// Changes a load by a script of edits, one a line, and writes it to another file.
     #[command(after_long_help = edit::HELP)]
     Edit(edit::Arguments),
@@ -266,6 +270,7 @@ pub fn run(
         Some(Command::Review(of)) => plainly(of.json, || review::run(of, out)),
         Some(Command::Measure(of)) => plainly(of.json, || measure::run(of, out)),
         Some(Command::Tally(on)) => plainly(on.json, || tally::run(on, out)),
+        Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {

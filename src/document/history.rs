@@ -354,7 +354,11 @@ fn estimate(plan: &Plan, other: Option<&Plan>) -> usize {
         let geometry = &part.geometry;
         if new(Arc::as_ptr(geometry).cast()) {
             let slabs = geometry.body.slabs.iter();
-            let corners: usize = slabs.map(|slab| slab.outline.point_count()).sum();
+            let corners: usize = slabs
+                .map(|slab| {
+                    slab.outline.point_count() + slab.fine.as_ref().map_or(0, |o| o.point_count())
+                })
+                .sum();
             bytes += corners * size_of::<[f64; 2]>();
         }
     }

@@ -11,7 +11,7 @@ fn some(text: &str) -> Option<String> {
     Some(text.to_owned())
 }
 
-fn part(id: u32) -> Part {
+pub(super) fn part(id: u32) -> Part {
     let shape = Shape::Block {
         width_mm: 20.0,
         depth_mm: 10.0,
@@ -35,7 +35,7 @@ fn part(id: u32) -> Part {
     }
 }
 
-fn lot(id: u32, part: u32) -> Lot {
+pub(super) fn lot(id: u32, part: u32) -> Lot {
     Lot {
         count: 12,
         green_g: Some(100.0),

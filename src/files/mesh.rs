@@ -8,8 +8,8 @@ use super::stl::{StlFormat, StlNote, is_stl, read_stl};
 use super::threemf::read_3mf;
 use crate::geometry::{Mended, Mesh};
 use crate::part::{
-    Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, likelier_unit, measure_mesh,
-    mesh_in_mm,
+    Drawn, Geometry, Infill, MeshUnit, Part, PartId, Rest, Shape, likelier_unit, likely_slip,
+    measure_mesh, mesh_in_mm,
 };
 use crate::text::meshes;
 use std::fmt;
@@ -84,6 +84,14 @@ pub enum MeshNote {
     /// to be looked at.
     Crossing(Option<usize>),
     /// The size tells of another unit than the one named.
+    /// A size that tells of a drawing written in a wrong unit.
+    OtherSize {
+        /// Longest side as read, mm.
+        longest_mm: f64,
+        /// What it would be without the slip, mm.
+        likelier_mm: f64,
+    },
+    /// A size that tells of another unit.
     OtherUnit {
         /// Longest side in the unit named, mm.
         longest_mm: f64,
@@ -103,6 +111,12 @@ impl MeshNote {
                 longest_mm: geometry.size_mm.into_iter().fold(0.0, f64::max),
                 unit,
                 likelier,
+            });
+        } else if let Some(slip) = likely_slip(geometry.size_mm) {
+            let longest_mm = geometry.size_mm.into_iter().fold(0.0, f64::max);
+            notes.push(MeshNote::OtherSize {
+                longest_mm,
+                likelier_mm: longest_mm * slip,
             });
         }
         if geometry.open_edges > 0 {
@@ -148,6 +162,10 @@ impl fmt::Display for MeshNote {
                 unit,
                 likelier,
             } => meshes::other_unit(*longest_mm, unit.word(), likelier.word()),
+            MeshNote::OtherSize {
+                longest_mm,
+                likelier_mm,
+            } => meshes::other_size(*longest_mm, *likelier_mm),
             MeshNote::MendedFirst(done) => meshes::mended_first(&mended(done).unwrap_or_default()),
         })
     }

@@ -2,7 +2,7 @@
 
 use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
-use super::form::{head, kind_of, parse};
+use super::form::{head, kind_of, parse, sha256_hex};
 use super::kind::FileKind;
 use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key, setting_key};
 use crate::catalogue::{
@@ -26,6 +26,8 @@ pub struct ShopFolder {
     pub shop: Option<ShopState>,
     /// The catalogue files read, in order.
     pub files: Vec<PathBuf>,
+    /// SHA-256 of each of them as read.
+    pub hashes: Vec<String>,
 }
 
 /// Reads a catalogue file's bytes.
@@ -53,7 +55,7 @@ pub fn read_shop_folder(dir: &Path) -> Result<ShopFolder, FileFault> {
 fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let mut merged = build.clone();
     let mut shop = None;
-    let mut files = Vec::new();
+    let (mut files, mut hashes) = (Vec::new(), Vec::new());
     let (mut limits, mut checks) = (Vec::new(), Vec::new());
     let mut seen: BTreeMap<(&str, String), String> = BTreeMap::new();
     for path in listed(dir)? {
@@ -87,6 +89,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
             check_state(state).map_err(here)?;
         }
         shop = state.or(shop);
+        hashes.push(sha256_hex(&bytes));
         files.push(path);
     }
     merged
@@ -130,6 +133,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         catalogue: Arc::new(merged),
         shop,
         files,
+        hashes,
     })
 }
 
@@ -182,7 +186,7 @@ fn no_such(place: &str, what: &str, id: &str, candidates: Vec<String>) -> Fault 
     }
 }
 
-fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
+pub(super) fn listed(dir: &Path) -> Result<Vec<PathBuf>, FileFault> {
     let failed = |error: std::io::Error| FileFault::new(dir, Fault::reading(&error));
     // A pipe or a file: what the system says of it is no sentence.
     if !fs::metadata(dir).map_err(failed)?.is_dir() {

@@ -8,6 +8,7 @@ use super::distance::{Bounds, box_gap_squared, distance_in_boxes};
 use super::outline::Outline;
 use super::pose::Pose;
 use super::slab::Body;
+use std::sync::{Arc, OnceLock};
 
 /// How far two bodies are apart, mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -34,6 +35,30 @@ struct PlacedSlab {
     z1: f64,
     outline: Outline,
     bounds: Bounds,
+    fine: Option<Fine>,
+}
+
+/// A fine outline, placed when something comes near.
+#[derive(Clone, Debug)]
+struct Fine {
+    outline: Arc<Outline>,
+    pose: Pose,
+    placed: OnceLock<Outline>,
+}
+
+impl PartialEq for Fine {
+    fn eq(&self, other: &Fine) -> bool {
+        self.outline == other.outline && self.pose == other.pose
+    }
+}
+
+impl PlacedSlab {
+    fn finest(&self) -> &Outline {
+        match &self.fine {
+            Some(fine) => fine.placed.get_or_init(|| fine.outline.placed(&fine.pose)),
+            None => &self.outline,
+        }
+    }
 }
 
 impl PlacedBody {
@@ -50,6 +75,11 @@ impl PlacedBody {
                     z1: slab.z1 + pose.z_mm,
                     outline,
                     bounds,
+                    fine: slab.fine.as_ref().map(|outline| Fine {
+                        outline: Arc::clone(outline),
+                        pose: *pose,
+                        placed: OnceLock::new(),
+                    }),
                 })
             })
             .collect();
@@ -80,9 +110,9 @@ impl PlacedBody {
         Some((self.slabs.first()?.z0, self.slabs.last()?.z1))
     }
 
-    /// The placed outlines with the heights they reach from and to, mm, upward.
+    /// The placed outlines, as fine as they are known, with the heights they reach from and to, mm, upward.
     pub fn outlines(&self) -> impl Iterator<Item = (f64, f64, &Outline)> {
-        self.slabs.iter().map(|s| (s.z0, s.z1, &s.outline))
+        self.slabs.iter().map(|s| (s.z0, s.z1, s.finest()))
     }
 }
 
@@ -113,13 +143,14 @@ pub fn placed_gap(a: &PlacedBody, b: &PlacedBody, cap_mm: f64) -> Option<Gap> {
                 continue;
             }
             let plan_cap = libm::sqrt(cap * cap - height * height);
-            let plan = distance_in_boxes(
-                &lower.outline,
-                &lower.bounds,
-                &upper.outline,
-                &upper.bounds,
-                plan_cap,
-            );
+            let apart = |a: &Outline, b: &Outline| {
+                distance_in_boxes(a, &lower.bounds, b, &upper.bounds, plan_cap)
+            };
+            // What stands outside the fine outlines is only ever nearer.
+            let mut plan = apart(&lower.outline, &upper.outline);
+            if plan < plan_cap && (lower.fine.is_some() || upper.fine.is_some()) {
+                plan = apart(lower.finest(), upper.finest());
+            }
             let gap = libm::hypot(plan, height);
             if plan < plan_cap && gap < cap {
                 cap = gap;
@@ -317,6 +348,50 @@ mod tests {
         let placed = PlacedBody::new(&outer, &Pose::at(5.0, 0.0));
         assert_eq!(placed.bounds(), Some([[-15.0, -20.0], [25.0, 20.0]]));
         assert_eq!(placed.heights(), Some((0.0, 20.0)));
+    }
+
+    #[test]
+    fn round_bodies_are_as_far_apart_as_their_circles() {
+        // Circles of 20 mm at 20.3 between centres, and a pin of 9.8 in a bore of 10.2: by hand.
+        let round = Body::cylinder(20.0, 5.0);
+        let bore = Body::tube(30.0, 10.2, 5.0);
+        let pin = Body::cylinder(9.8, 5.0);
+        for angle_deg in [0.0, 7.0, 33.3] {
+            let at = turned_together(
+                &Pose {
+                    x_mm: 20.3,
+                    ..Pose::default()
+                },
+                angle_deg,
+            );
+            let beside = gap(&round, Pose::default(), &round, at).gap_mm;
+            assert!((0.299..=0.3 + 1e-9).contains(&beside), "{beside}");
+            let within = gap(&bore, Pose::default(), &pin, Pose::at(0.05, 0.0)).gap_mm;
+            assert!((0.149..=0.15 + 1e-9).contains(&within), "{within}");
+        }
+    }
+
+    #[test]
+    fn facetted_round_bodies_are_as_far_apart_as_their_meshes() {
+        // Two 20 mm cylinders of 256 facets, corner to corner along x: 20.3 − 20 between corners.
+        let ring: Vec<P2> = (0..256)
+            .map(|k| {
+                let a = f64::from(k) * std::f64::consts::TAU / 256.0;
+                [10.0 * a.cos(), 10.0 * a.sin()]
+            })
+            .collect();
+        let outline = Outline::polygon(&ring).unwrap();
+        let mesh = super::super::mesh::Mesh::upright(&outline, 5.0);
+        let body = Body::from_mesh(&mesh, 0.016).unwrap();
+        assert!(body.slabs[0].outline.point_count() < 128);
+        let found = gap(&body, Pose::default(), &body, Pose::at(20.3, 0.0)).gap_mm;
+        assert!((0.299..=0.3 + 1e-6).contains(&found), "{found}");
+        // At a limit of 0.3 and beyond it: what is told is the fine distance.
+        let (a, b) = (
+            PlacedBody::new(&body, &Pose::default()),
+            PlacedBody::new(&body, &Pose::at(20.32, 0.0)),
+        );
+        assert_eq!(placed_gap(&a, &b, 0.3), None);
     }
 
     proptest! {

@@ -18,9 +18,9 @@ const BY_NUMBER: usize = 1500;
 const GROWN: usize = 12;
 /// Boxes of the tree that may be opened while growing one of them (assumed: a tenth of a second).
 const MOST_VISITS: usize = 1_500_000;
-/// A wall is touched on both sides: seen from the centre, the two points are at least 120° apart
-/// (assumed: walls of a taper up to 60° count).
-const OPPOSITE_COS: f64 = -0.5;
+/// A wall is touched on both sides: seen from the centre, the two points are at least 160° apart
+/// (assumed: walls of a taper up to 20° count; what is steeper is an edge, and runs out to nothing).
+const OPPOSITE_COS: f64 = -0.939_692_620_785_908_4;
 /// Grid points a millimetre that results are kept on (assumed): below stands rounding.
 const GRID_PER_MM: f64 = 1e6;
 

@@ -88,18 +88,27 @@ impl Outline {
     /// A disc about the origin as a polygon drawn around the circle, nowhere more than
     /// [`CIRCLE_TOLERANCE_MM`] outside it; its bounds are the circle's own.
     pub fn disc(diameter_mm: f64) -> Outline {
-        Outline::single(circle(0.5 * diameter_mm, true))
+        Outline::ring_within(diameter_mm, None, CIRCLE_TOLERANCE_MM)
     }
 
     /// A ring about the origin: outside as [`Outline::disc`], the bore drawn inside its circle, so
     /// that the region is never smaller than the ring.
     pub fn ring(outer_diameter_mm: f64, inner_diameter_mm: f64) -> Outline {
-        let mut bore = circle(0.5 * inner_diameter_mm, false);
-        bore.reverse();
+        let bore = Some(inner_diameter_mm);
+        Outline::ring_within(outer_diameter_mm, bore, CIRCLE_TOLERANCE_MM)
+    }
+
+    /// [`Outline::ring`], or [`Outline::disc`] without a bore, within another tolerance.
+    pub(super) fn ring_within(outer_mm: f64, bore_mm: Option<f64>, tolerance_mm: f64) -> Outline {
+        let hole = |diameter_mm: f64| {
+            let mut bore = circle(0.5 * diameter_mm, false, tolerance_mm);
+            bore.reverse();
+            bore
+        };
         Outline {
             shapes: vec![Shape {
-                outer: circle(0.5 * outer_diameter_mm, true),
-                holes: vec![bore],
+                outer: circle(0.5 * outer_mm, true, tolerance_mm),
+                holes: bore_mm.map(hole).into_iter().collect(),
             }],
         }
     }
@@ -247,6 +256,19 @@ impl Outline {
         overlay::difference(a, b)
     }
 
+    /// Whether `fine` lies within this outline and is nowhere far from it: the area between them is
+    /// no more than a strip of `tolerance_mm` along the rings.
+    pub fn holds(&self, fine: &Outline, tolerance_mm: f64) -> bool {
+        let along = |outline: &Outline| -> f64 {
+            let edges = outline.rings().flat_map(edges);
+            edges
+                .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
+                .sum()
+        };
+        Outline::difference(fine, self).area() <= 4e-6 * along(fine)
+            && self.area() - fine.area() <= tolerance_mm * along(self)
+    }
+
     fn mapped(&self, map: impl Fn(P2) -> P2, turned_over: bool) -> Outline {
         let ring = |points: &Vec<P2>| -> Vec<P2> {
             let mut points: Vec<P2> = points.iter().map(|p| map(*p)).collect();
@@ -337,14 +359,14 @@ pub fn convex_hull(points: impl Iterator<Item = P2>) -> Vec<P2> {
     hull
 }
 
-/// A polygon for a circle about the origin: around it or inside it, within
-/// [`CIRCLE_TOLERANCE_MM`]; a multiple of four edges, so that both axes are met squarely.
-fn circle(radius_mm: f64, around: bool) -> Vec<P2> {
+/// A polygon for a circle about the origin: around it or inside it, within a tolerance (none
+/// finer than 4096 edges); a multiple of four edges, so that both axes are met squarely.
+fn circle(radius_mm: f64, around: bool, tolerance_mm: f64) -> Vec<P2> {
     let radius = radius_mm.abs();
     let reach = |n: usize| radius / libm::cos(std::f64::consts::PI / n as f64);
     let mut n = 8;
     // The chord's height falls short of the tangent polygon's overshoot, so one test serves both.
-    while reach(n) - radius > CIRCLE_TOLERANCE_MM && n < 4096 {
+    while reach(n) - radius > tolerance_mm && n < 4096 {
         n += 4;
     }
     let corner = if around { reach(n) } else { radius };

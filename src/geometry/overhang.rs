@@ -17,6 +17,8 @@ const GRID_MM: f64 = 0.5;
 const FEWEST_POINTS: usize = 200;
 /// Points that are looked at, at most (assumed: a fine face needs no more to show its reach).
 const MOST_POINTS: usize = 4000;
+/// Nearer than this a point lies on its support, mm: rounding of drawn coordinates.
+const ON_SUPPORT_MM: f64 = 1e-4;
 /// A support on the other side: 120° or more from the nearest one (assumed).
 const OPPOSITE_COS: f64 = -0.5;
 
@@ -73,7 +75,8 @@ impl Mesh {
             let Some((near, way)) = nearest(p, own, None) else {
                 continue;
             };
-            if near <= 0.0 {
+            // On a support but for rounding, whose direction is noise.
+            if near <= ON_SUPPORT_MM {
                 continue;
             }
             match nearest(p, own, Some(way)) {
@@ -359,6 +362,49 @@ mod tests {
             assert!(span >= straight - 0.5, "{spans:?}");
             assert!((span - spans[0]).abs() < 0.5, "{spans:?}");
         }
+    }
+
+    #[test]
+    fn a_cantilever_has_no_span_however_it_lies_and_is_cut() {
+        // A post of 10 mm with an arm 40 mm out, 10 mm wide.
+        let gallows = [
+            [0.0, 0.0],
+            [10.0, 0.0],
+            [10.0, 20.0],
+            [50.0, 20.0],
+            [50.0, 25.0],
+            [0.0, 25.0],
+        ];
+        let mut mesh = prism(&gallows, 10.0);
+        for _ in 0..2 {
+            for angle in [0.0_f64, 7.0, 30.0, 33.0, 61.0] {
+                let (sin, cos) = angle.to_radians().sin_cos();
+                let turned = Mesh {
+                    vertices: mesh
+                        .vertices
+                        .iter()
+                        .map(|[x, y, z]| [x * cos - y * sin, x * sin + y * cos, *z])
+                        .collect(),
+                    triangles: mesh.triangles.clone(),
+                };
+                let found = turned.overhang(0.02).unwrap();
+                assert_eq!(found.span_mm, 0.0, "{angle}");
+                assert!((found.reach_mm - 40.0).abs() < 1e-6, "{angle} {found:?}");
+            }
+            mesh = divided(&mesh);
+        }
+    }
+
+    /// Each triangle cut into four at the middles of its edges.
+    fn divided(mesh: &Mesh) -> Mesh {
+        let mut soup = Vec::new();
+        for triangle in &mesh.triangles {
+            let [a, b, c] = mesh.corners(triangle).unwrap();
+            let middle = |p: [f64; 3], q: [f64; 3]| std::array::from_fn(|k| 0.5 * (p[k] + q[k]));
+            let (ab, bc, ca) = (middle(a, b), middle(b, c), middle(c, a));
+            soup.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
+        }
+        Mesh::from_soup(&soup)
     }
 
     #[test]

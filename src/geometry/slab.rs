@@ -8,6 +8,7 @@ use super::outline::{Outline, P2, convex_hull, signed_area};
 use super::overlay;
 use super::section::Leveled;
 use crate::text::geometry;
+use std::sync::Arc;
 
 /// Slabs a body may have.
 pub const MAX_SLABS: usize = 8;
@@ -19,6 +20,10 @@ const FINE_BANDS: usize = 48;
 /// Vertex heights closer than this are one level, mm: drawing noise, far below any tolerance.
 const LEVEL_MERGE_MM: f64 = 1e-4;
 
+/// How far a fine outline may stand outside what it is drawn for, mm: two of them, warm, tell a
+/// distance to 0.001 mm.
+pub const FINE_MM: f64 = 0.000_4;
+
 /// A prism with vertical sides.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Slab {
@@ -28,6 +33,34 @@ pub struct Slab {
     pub z1: f64,
     /// What it covers in plan, mm.
     pub outline: Outline,
+    /// The same, nowhere more than [`FINE_MM`] outside what is there, for the distance that is
+    /// told; none where `outline` is that near itself.
+    pub fine: Option<Arc<Outline>>,
+}
+
+impl Slab {
+    /// A slab whose outline is all there is to tell.
+    pub fn new(z0: f64, z1: f64, outline: Outline) -> Slab {
+        Slab {
+            z0,
+            z1,
+            outline,
+            fine: None,
+        }
+    }
+
+    /// The nearest outline there is.
+    pub fn finest(&self) -> &Outline {
+        self.fine.as_deref().unwrap_or(&self.outline)
+    }
+
+    fn mapped(&self, map: impl Fn(&Outline) -> Outline) -> Slab {
+        Slab {
+            outline: map(&self.outline),
+            fine: self.fine.as_deref().map(|o| Arc::new(map(o))),
+            ..*self
+        }
+    }
 }
 
 /// Slabs from the bottom up, touching or with gaps between, never overlapping.
@@ -64,11 +97,29 @@ impl Body {
     /// One slab from height 0.
     pub fn prism(outline: Outline, height_mm: f64) -> Body {
         Body {
-            slabs: vec![Slab {
-                z0: 0.0,
-                z1: height_mm,
-                outline,
-            }],
+            slabs: vec![Slab::new(0.0, height_mm, outline)],
+        }
+    }
+
+    /// An upright cylinder about the origin, from height 0, its circle as a polygon around it.
+    pub fn cylinder(diameter_mm: f64, height_mm: f64) -> Body {
+        let mut body = Body::prism(Outline::disc(diameter_mm), height_mm);
+        body.refine(Outline::ring_within(diameter_mm, None, FINE_MM));
+        body
+    }
+
+    /// An upright tube about the origin, from height 0.
+    pub fn tube(outer_mm: f64, bore_mm: f64, height_mm: f64) -> Body {
+        let mut body = Body::prism(Outline::ring(outer_mm, bore_mm), height_mm);
+        body.refine(Outline::ring_within(outer_mm, Some(bore_mm), FINE_MM));
+        body
+    }
+
+    fn refine(&mut self, fine: Outline) {
+        for slab in &mut self.slabs {
+            if fine != slab.outline {
+                slab.fine = Some(Arc::new(fine.clone()));
+            }
         }
     }
 
@@ -104,7 +155,7 @@ impl Body {
                 None => whole.get_or_insert_with(|| whole_outline(mesh)).clone(),
             };
             if !outline.is_empty() {
-                slabs.push(Slab { z0, z1, outline });
+                slabs.push(Slab::new(z0, z1, outline));
             }
         }
         merge(&mut slabs);
@@ -114,10 +165,15 @@ impl Body {
         Ok(Body { slabs })
     }
 
-    /// With outlines of fewer corners, which stand outside of these by at most `tolerance_mm`.
+    /// With outlines of fewer corners, which stand outside of these by at most `tolerance_mm`; the
+    /// fine ones are kept within [`FINE_MM`] for the distance that is told.
     pub fn simplified_outward(mut self, tolerance_mm: f64) -> Body {
         for slab in &mut self.slabs {
-            slab.outline = slab.outline.simplify_outward(tolerance_mm);
+            let fine = slab.outline.simplify_outward(FINE_MM.min(tolerance_mm));
+            // From the fine one, so that it holds it.
+            let simple = fine.simplify_outward((tolerance_mm - FINE_MM).max(0.0));
+            slab.fine = (fine != simple).then(|| Arc::new(fine));
+            slab.outline = simple;
         }
         self
     }
@@ -189,7 +245,7 @@ impl Body {
                 .map(|slab| Slab {
                     z0: slab.z0 * factors[2],
                     z1: slab.z1 * factors[2],
-                    outline: slab.outline.scaled(factors[0], factors[1]),
+                    ..slab.mapped(|outline| outline.scaled(factors[0], factors[1]))
                 })
                 .collect(),
         }
@@ -201,10 +257,7 @@ impl Body {
             slabs: self
                 .slabs
                 .iter()
-                .map(|slab| Slab {
-                    outline: slab.outline.moved(dx_mm, dy_mm),
-                    ..*slab
-                })
+                .map(|slab| slab.mapped(|outline| outline.moved(dx_mm, dy_mm)))
                 .collect(),
         }
     }
@@ -355,11 +408,7 @@ fn merge(slabs: &mut Vec<Slab>) {
             Outline::union(&[a.outline.clone(), b.outline.clone()])
         };
         let volume = |s: &Slab| s.outline.area() * (s.z1 - s.z0);
-        let slab = Slab {
-            z0: a.z0,
-            z1: b.z1,
-            outline,
-        };
+        let slab = Slab::new(a.z0, b.z1, outline);
         (volume(&slab) - volume(a) - volume(b), slab)
     };
     let total: f64 = slabs.iter().map(|s| s.outline.area() * (s.z1 - s.z0)).sum();
@@ -414,6 +463,27 @@ pub(crate) mod tests {
             Body::from_mesh(&inside_out, 0.02).unwrap().volume_mm3(),
             3000.0
         );
+    }
+
+    #[test]
+    fn fine_outlines_lie_within_theirs_at_any_size_and_count_of_facets() {
+        for radius in [0.3, 0.5, 1.0, 2.0, 10.0, 40.0] {
+            for facets in [24, 180, 256, 360, 512, 720, 1440] {
+                let ring: Vec<P2> = (0..facets)
+                    .map(|k| {
+                        let a = f64::from(k) * 2.0 * PI / f64::from(facets);
+                        [radius * a.cos(), radius * a.sin()]
+                    })
+                    .collect();
+                let mesh = Mesh::upright(&Outline::polygon(&ring).unwrap(), 3.0);
+                let body = Body::from_mesh(&mesh, 0.016).unwrap();
+                for slab in &body.slabs {
+                    let fine = slab.finest();
+                    assert!(slab.outline.holds(fine, 0.032), "{radius} {facets}");
+                    assert!(fine.area() >= Outline::polygon(&ring).unwrap().area() - 1e-4);
+                }
+            }
+        }
     }
 
     #[test]

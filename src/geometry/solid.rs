@@ -497,18 +497,7 @@ mod tests {
 
     fn two_slabs() -> impl Strategy<Value = Body> {
         (star(), star(), 1.0..6.0f64).prop_map(|(low, high, step)| Body {
-            slabs: vec![
-                Slab {
-                    z0: 0.0,
-                    z1: step,
-                    outline: low,
-                },
-                Slab {
-                    z0: step,
-                    z1: 2.5 * step,
-                    outline: high,
-                },
-            ],
+            slabs: vec![Slab::new(0.0, step, low), Slab::new(step, 2.5 * step, high)],
         })
     }
 

@@ -85,6 +85,8 @@ pub enum SetterNeighbour {
     Spot(String),
     /// Roof of the hot zone above its rim.
     Roof,
+    /// A thermocouple fixed in the furnace, by slug.
+    Sensor(String),
 }
 
 /// A setter and what it is near to, grown at the highest setpoint.
@@ -685,7 +687,7 @@ impl<'a> Around<'a> {
         let Some(post) = self.catalogue.post(post) else {
             return Vec::new();
         };
-        let body = Body::prism(Outline::disc(post.diameter_mm), post.length_mm);
+        let body = Body::cylinder(post.diameter_mm, post.length_mm);
         at_mm
             .iter()
             .map(|[x, y]| growths.map(|g| PlacedBody::new(&body, &Pose::at(x * g, y * g))))
@@ -706,14 +708,14 @@ impl<'a> Around<'a> {
         };
         let mut spots = Vec::new();
         for spot in &self.furnace.forbidden {
-            let body = Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
+            let body = Body::cylinder(2.0 * spot.radius_mm, spot.z1_mm - spot.z0_mm);
             let placed = place(&body, spot.at_mm[0], spot.at_mm[1], spot.z0_mm);
             spots.push((Neighbour::Spot(spot.id.clone()), placed, AGREEMENT_MM));
         }
         for sensor in &self.furnace.sensors {
             if let Some([x, y, z]) = sensor.at_mm {
                 let tip = super::sized::SENSOR_DIAMETER_MM;
-                let body = Body::prism(Outline::disc(tip), tip);
+                let body = Body::cylinder(tip, tip);
                 let placed = place(&body, x, y, z - tip / 2.0);
                 spots.push((Neighbour::Sensor(sensor.id.clone()), placed, 0.0));
             }
@@ -817,7 +819,7 @@ impl<'a> Around<'a> {
             push(SetterNeighbour::Roof, room);
         }
         for spot in &self.furnace.forbidden {
-            let body = Body::prism(Outline::disc(2.0 * spot.radius_mm), spot.z1_mm - spot.z0_mm);
+            let body = Body::cylinder(2.0 * spot.radius_mm, spot.z1_mm - spot.z0_mm);
             let at = Pose {
                 x_mm: spot.at_mm[0],
                 y_mm: spot.at_mm[1],
@@ -826,6 +828,22 @@ impl<'a> Around<'a> {
             };
             if let Some(gap) = placed_gap(&plate, &PlacedBody::new(&body, &at), AGREEMENT_MM) {
                 push(SetterNeighbour::Spot(spot.id.clone()), gap.gap_mm);
+            }
+        }
+        for sensor in &self.furnace.sensors {
+            let Some([x_mm, y_mm, z]) = sensor.at_mm else {
+                continue;
+            };
+            let tip = super::sized::SENSOR_DIAMETER_MM;
+            let at = Pose {
+                x_mm,
+                y_mm,
+                z_mm: z - tip / 2.0,
+                angle_deg: 0.0,
+            };
+            let tip = PlacedBody::new(&Body::prism(Outline::disc(tip), tip), &at);
+            if let Some(gap) = placed_gap(&plate, &tip, caps.sensor_mm) {
+                push(SetterNeighbour::Sensor(sensor.id.clone()), gap.gap_mm);
             }
         }
         (setters, plate)

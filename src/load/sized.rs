@@ -2,7 +2,7 @@
 
 use super::plan::{Item, Placement, Plan};
 use crate::catalogue::{Catalogue, Feedstock};
-use crate::geometry::{Body, Outline, Pose, Solid};
+use crate::geometry::{Body, Pose, Solid};
 use crate::part::{self, Part, PartId, SizeStage, growth, measure_typed};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -100,7 +100,7 @@ impl Sizes {
                 Sized::new(&geometry.body, factors, None, self.peak_c).map(Arc::new)
             }
             Item::Sensor { height_mm, .. } => {
-                let body = Body::prism(Outline::disc(SENSOR_DIAMETER_MM), *height_mm);
+                let body = Body::cylinder(SENSOR_DIAMETER_MM, *height_mm);
                 Sized::new(&body, [[1.0; 3]; 3], None, self.peak_c).map(Arc::new)
             }
         }

@@ -278,18 +278,23 @@ fn one_surface(mesh: &Mesh, measures: &MeshMeasures, crossing_shells: Option<usi
 }
 
 /// Longest sides that parts made this way have, mm (assumed: from a watch case to a tool handle).
-const USUAL_MM: RangeInclusive<f64> = 5.0..=150.0;
+const USUAL_MM: RangeInclusive<f64> = 5.0..=200.0;
 /// A longest side outside of these is asked about, mm (assumed).
 const ODD_MM: [f64; 2] = [5.0, 400.0];
 /// Slips of units: inches for millimetres, metres for millimetres, and both the other way.
 const SLIPS: [f64; 4] = [25.4, 1000.0, 1.0 / 25.4, 1.0 / 1000.0];
 
+/// Five exactly is a number of inches more often than of millimetres.
+fn odd(longest_mm: f64) -> bool {
+    let [low, high] = ODD_MM;
+    longest_mm <= low || longest_mm > high
+}
+
 /// The unit in which a mesh would be of the usual size of such parts, where in the unit named it
 /// is oddly small or large: a suspicion to ask about, never a correction.
 pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
     let longest = size_mm.into_iter().fold(0.0, f64::max);
-    let [low, high] = ODD_MM;
-    if (low..=high).contains(&longest) {
+    if !odd(longest) {
         return None;
     }
     let others = [MeshUnit::Millimetre, MeshUnit::Inch, MeshUnit::Metre];
@@ -302,8 +307,7 @@ pub fn likelier_unit(size_mm: [f64; 3], unit: MeshUnit) -> Option<MeshUnit> {
 /// is oddly small or large: a suspicion to ask about.
 pub fn likely_slip(size_mm: [f64; 3]) -> Option<f64> {
     let longest = size_mm.into_iter().fold(0.0, f64::max);
-    let [low, high] = ODD_MM;
-    if (low..=high).contains(&longest) {
+    if !odd(longest) {
         return None;
     }
     let usual = |slip: &f64| USUAL_MM.contains(&(longest * slip));
@@ -338,8 +342,8 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             height_mm: h,
         } => {
             positive(&[("diameter", *d), ("height", *h)])?;
-            Ok(prism(
-                Outline::disc(*d),
+            Ok(upright(
+                Body::cylinder(*d, *h),
                 PI * d * d / 4.0,
                 PI * d,
                 *h,
@@ -361,8 +365,8 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
             }
             let plan = PI * (d * d - b * b) / 4.0;
             let section = ((d - b) / 2.0).min(*h);
-            Ok(prism(
-                Outline::ring(*d, *b),
+            Ok(upright(
+                Body::tube(*d, *b, *h),
                 plan,
                 PI * (d + b),
                 *h,
@@ -454,15 +458,27 @@ fn prism(
     height_mm: f64,
     section_mm: Option<f64>,
 ) -> Geometry {
-    let [x, y] = outline.centroid();
-    let outline = outline.moved(-x, -y);
+    let body = Body::prism(outline, height_mm);
+    upright(body, plan_mm2, perimeter_mm, height_mm, section_mm)
+}
+
+fn upright(
+    body: Body,
+    plan_mm2: f64,
+    perimeter_mm: f64,
+    height_mm: f64,
+    section_mm: Option<f64>,
+) -> Geometry {
+    let [x, y] = body.silhouette().centroid();
+    let body = body.moved(-x, -y);
+    let outline = body.silhouette();
     let [low, high] = outline.bounds().unwrap_or_default();
     Geometry {
         volume_mm3: plan_mm2 * height_mm,
         area_mm2: 2.0 * plan_mm2 + perimeter_mm * height_mm,
         centroid_mm: [0.0, 0.0, height_mm / 2.0],
         size_mm: [high[0] - low[0], high[1] - low[1], height_mm],
-        body: Arc::new(Body::prism(outline.clone(), height_mm)),
+        body: Arc::new(body),
         footprint: outline,
         support_mm: None,
         section_mm,
@@ -518,6 +534,7 @@ mod tests {
             |longest: f64, unit: MeshUnit| likelier_unit([0.5 * longest, longest, 0.1], unit);
         // 2 in and 0.02 m read as mm, 40 mm read as inches and as metres.
         assert_eq!(asked(0.8, Millimetre), Some(Inch));
+        assert_eq!(asked(5.0, Millimetre), Some(Inch));
         assert_eq!(asked(0.02, Millimetre), Some(Metre));
         assert_eq!(asked(40.0 * 25.4, Inch), Some(Millimetre));
         assert_eq!(asked(4e4, Metre), Some(Millimetre));
@@ -525,7 +542,7 @@ mod tests {
         for (longest, unit) in [
             (0.18, Millimetre),
             (40.0, Millimetre),
-            (5.0, Millimetre),
+            (5.1, Millimetre),
             (400.0, Inch),
             (900.0, Millimetre),
             (f64::INFINITY, Inch),

@@ -12,9 +12,9 @@ pub use mass::{
     MassState, Masses, binder_density, binder_mass_share, computed_green_g, green_density, masses,
 };
 pub use measure::{
-    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, is_one_surface, likelier_unit,
-    likely_slip, measure_mesh, measure_mesh_at, measure_typed, measure_typed_at, mesh_in_mm,
-    typed_mesh,
+    CONTACT_MM, Detail, Geometry, MOST_CORNERS, MeasureFault, OUTWARD_TOLERANCE_MM, is_one_surface,
+    likelier_unit, likely_slip, measure_mesh, measure_mesh_at, measure_typed, measure_typed_at,
+    mesh_in_mm, typed_mesh,
 };
 pub use rest::Rest;
 pub use size::{

@@ -160,6 +160,10 @@ pub struct FuelPath {
     pub after: Option<Purge>,
     /// Largest share of fuel in the gases used.
     pub share: f64,
+    /// Segments in which the burn-off flame goes off while fuel is on.
+    pub flame_off: Vec<(SegmentId, usize)>,
+    /// Segments that purge or pump down while hydrogen is switched on; true for a pump-down.
+    pub purged_while_on: Vec<(SegmentId, usize, bool)>,
 }
 
 impl<'a> Facts<'a> {
@@ -187,16 +191,18 @@ impl<'a> Facts<'a> {
             fuel: false,
             switched: false,
             flame: false,
+            burns: false,
             door: None,
         };
         for (i, (from_c, segment)) in self.segments().enumerate() {
             let here = (segment.id, i + 1);
+            let slug = segment.gas.as_deref();
+            let burns = slug.is_some_and(|slug| self.is_fuel_slug(slug));
+            walk.burns = burns;
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
             for event in events(EventAt::Start) {
                 walk.event(&event.kind, here, from_c, &mut path);
             }
-            let slug = segment.gas.as_deref();
-            let burns = slug.is_some_and(|slug| self.is_fuel_slug(slug));
             if burns {
                 walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
             } else {
@@ -331,6 +337,8 @@ struct Walk<'f, 'a> {
     /// The events have switched hydrogen on.
     switched: bool,
     flame: bool,
+    /// The gas of the segment is fuel.
+    burns: bool,
     /// What was purged when the load came out.
     door: Option<Option<Purge>>,
 }
@@ -368,6 +376,15 @@ impl Walk<'_, '_> {
         at_c: f64,
         path: &mut FuelPath,
     ) {
+        let on = self.switched;
+        match kind {
+            EventKind::PurgeInert { .. } if on => {
+                path.purged_while_on.push((here.0, here.1, false))
+            }
+            EventKind::PumpDown { .. } if on => path.purged_while_on.push((here.0, here.1, true)),
+            EventKind::BurnOffOff if self.fuel && (on || self.burns) => path.flame_off.push(here),
+            _ => {}
+        }
         match kind {
             EventKind::PurgeInert { volumes } => {
                 self.leave();

@@ -292,6 +292,14 @@ impl Report {
         if !breached {
             return;
         }
+        // "0.60 mm; at least 0.60 mm" says nothing.
+        let mut measured = measured;
+        let most = measured.digits + 4;
+        let alike = |digits| {
+            let shown = |value| units::show(measured.quantity, value, digits);
+            shown(measured.value) == shown(limit.value)
+        };
+        measured.digits = (measured.digits..most).find(|d| !alike(*d)).unwrap_or(most);
         let number = |value| Arg::Number(measured.quantity, value, measured.digits);
         args.push(("value", number(measured.value)));
         args.push(("limit", number(limit.value)));

@@ -86,7 +86,7 @@ pub fn level_centre(level: &Level, plan: &Plan, catalogue: &Catalogue, sizes: &S
 }
 
 /// An item and its support; none where a record is missing.
-fn placement_masses(
+pub(super) fn placement_masses(
     placement: &Placement,
     plan: &Plan,
     catalogue: &Catalogue,

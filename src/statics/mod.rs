@@ -8,10 +8,12 @@ mod plates;
 mod polygon;
 mod poses;
 mod setters;
+mod sides;
 mod tipping;
 
 pub use balance::*;
 pub use plates::*;
 pub use poses::*;
 pub use setters::*;
+pub use sides::*;
 pub use tipping::*;

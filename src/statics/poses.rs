@@ -151,6 +151,20 @@ pub fn resting_poses(
     unit: MeshUnit,
     keep_off: &[Rest],
 ) -> Result<Poses, MeasureFault> {
+    resting_poses_of(mesh, unit, keep_off, None)
+}
+
+/// [`resting_poses`] of a mesh that is already known to be one closed surface, or not to be
+/// ([`is_one_surface`]).
+///
+/// # Errors
+/// As [`resting_poses`].
+pub fn resting_poses_of(
+    mesh: &Mesh,
+    unit: MeshUnit,
+    keep_off: &[Rest],
+    one_surface: Option<bool>,
+) -> Result<Poses, MeasureFault> {
     let (mesh, _) = mesh_in_mm(mesh, unit)?;
     let measures = mesh.measures();
     if measures.volume_mm3 <= 0.0 {
@@ -171,7 +185,7 @@ pub fn resting_poses(
             alike: 0,
         });
     }
-    let one_surface = is_one_surface(&mesh, &measures);
+    let one_surface = one_surface.unwrap_or_else(|| is_one_surface(&mesh, &measures));
     let about = About {
         mesh: &mesh,
         hull: &hull,

@@ -786,3 +786,8 @@ pub fn infill(word: &str) -> String {
         other => other,
     })
 }
+
+/// What the shop sets was changed.
+pub fn shop_changed() -> String {
+    say("Kept in the shop folder; the load is judged by it from now on.")
+}

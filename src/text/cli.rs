@@ -402,12 +402,26 @@ pub fn listed_total(checks: usize, on: usize) -> String {
     ))
 }
 
-/// Why a governing section is not known.
-pub fn section_not_known(open: bool, touching: bool) -> String {
-    let why = match (open, touching) {
-        (true, _) => "the mesh is open",
-        (false, true) => "its shells touch or cross; unite them where they were drawn",
-        (false, false) => "its shells lie within each other's boxes and may cross",
-    };
+/// Why sections or overhangs of a mesh are not known.
+pub fn why_not_known(open: bool, touching: bool, one_surface: bool) -> String {
+    match (open, touching, one_surface) {
+        (true, _, _) => "the mesh is open",
+        (_, true, _) => "its shells touch or cross; unite them where they were drawn",
+        (_, _, true) => "what hangs is carried by nothing that is seen from below",
+        _ => {
+            "its shells lie within each other's boxes and may cross; unite them where they were \
+             drawn"
+        }
+    }
+    .to_owned()
+}
+
+/// A figure that is not known, and why.
+pub fn not_evaluated_as(why: &str) -> String {
+    say(format!("not evaluated: {why}"))
+}
+
+/// A governing section that is not known, and why.
+pub fn section_not_known(why: &str) -> String {
     say(format!("not evaluated: {why}, or state the section"))
 }

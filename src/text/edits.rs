@@ -140,6 +140,14 @@ pub fn outline_without_mass(part: &str) -> String {
     ))
 }
 
+/// Step: lots of a table.
+pub fn take_lots(count_of: usize) -> String {
+    say(format!(
+        "Take {} from a table",
+        count(count_of, "lot", "lots")
+    ))
+}
+
 /// Step: several part records.
 pub fn add_parts(n: usize) -> String {
     say(format!("Add {}", count(n, "part", "parts")))

@@ -237,6 +237,12 @@ pub fn too_few(found: usize, least: usize, what: &str) -> String {
     format!("{found} {what} are fewer than the {least} needed; correct it.")
 }
 
+/// A fine outline that is not of its slab.
+pub fn fine_elsewhere() -> String {
+    "a fine outline must lie within the outline of its slab and close to it; import the mesh again."
+        .to_owned()
+}
+
 /// A slab that is none, or slabs out of order.
 pub fn bad_slab() -> String {
     "slabs must rise from the bottom up, each with its top above its underside; import the mesh \
@@ -439,4 +445,39 @@ pub fn no_reason(check: &str) -> String {
     say(format!(
         "{check} is switched off or lowered without a reason; write who decided it and why."
     ))
+}
+
+/// A shop's file that is not as it was read.
+pub fn changed_on_disk() -> String {
+    "it was changed since it was read; read the shop folder again, then make the change again."
+        .to_owned()
+}
+
+/// A shop's file that cannot be written anew without loss.
+pub fn notes_between() -> String {
+    "there are notes between its records, which writing it anew would lose; change it there by \
+     hand."
+        .to_owned()
+}
+
+/// A reset of a limit that the file does not have.
+pub fn limit_not_own() -> String {
+    "the shop has not set it; there is nothing to reset.".to_owned()
+}
+
+/// A reset of a limit that nobody else sets.
+pub fn limit_without_default() -> String {
+    "nobody else sets it, so there is nothing to go back to; set a value.".to_owned()
+}
+
+/// An attempt to change what comes with the program.
+pub fn limit_built_in() -> String {
+    "what comes with the program stays; set it for the shop, a furnace, an alloy, a feedstock or \
+     a customer."
+        .to_owned()
+}
+
+/// A limit that nobody stands for.
+pub fn limit_without_reason() -> String {
+    "say who sets it and why.".to_owned()
 }

@@ -182,3 +182,13 @@ pub fn not_read(faults: usize, files: usize) -> String {
 pub fn remark(file: &str, note: &str) -> String {
     say(format!("{file}: {note}"))
 }
+
+/// Heading of a comparison with another load file.
+pub fn beside(file: &str) -> String {
+    say(format!("The open load against {file}"))
+}
+
+/// A card's button for comparing, for assistive technology.
+pub fn compare_with(standard: &str) -> String {
+    say(format!("Compare the open load with this: {standard}"))
+}

@@ -192,7 +192,7 @@ pub fn other_content(ending: &str, really: &str) -> String {
 
 /// The file states its own unit.
 pub fn own_unit(unit: &str) -> String {
-    format!("the file states its own unit ({unit}), and that was used")
+    format!("read in {unit}, the unit of the file itself")
 }
 
 /// Support structures left out.
@@ -237,8 +237,21 @@ pub fn crossing(shells: Option<usize>) -> String {
     }
 }
 
+/// A size that tells of a drawing written in a wrong unit.
+pub fn other_size(longest_mm: f64, likelier_mm: f64) -> String {
+    format!(
+        "its longest side is {} mm, unusual for such parts; was it written in a wrong unit, and is \
+         {} mm?",
+        figure_to(longest_mm, 3),
+        figure_to(likelier_mm, 3)
+    )
+}
+
 /// A size that tells of another unit.
 pub fn other_unit(longest_mm: f64, unit: &str, likelier: &str) -> String {
+    // "in in" reads like a slip.
+    let inches = |word| if word == "in" { "inches" } else { word };
+    let (unit, likelier) = (inches(unit), inches(likelier));
     format!(
         "its longest side is {} mm with the unit {unit}; was it drawn in {likelier}?",
         figure_to(longest_mm, 3)

@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cleared_board;
 pub mod cli;
 pub mod differences;
 pub mod document;
@@ -16,10 +17,13 @@ pub mod fixes;
 pub mod geometry;
 pub mod library;
 pub mod limits;
+pub mod limits_board;
+pub mod lots_table;
 pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
@@ -29,6 +33,7 @@ pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
 pub mod stl;
+pub mod unmeasured;
 
 use std::cell::Cell;
 

@@ -163,12 +163,12 @@ fn silica() {
 fn posts_under_a_level() {
     measured("too-few-posts", Stop, "2", posts(1, &square(80.0)[..2]));
     passes("too-few-posts", posts(1, &square(80.0)[..3]));
-    // √(11² + 11²) = 15.56, √(7² + 7²) = 9.90.
+    // √(8² + 8²) = 11.31, √(7² + 7²) = 9.90.
     measured(
         "posts-not-in-line",
         Caution,
-        "15.6 mm",
-        posts(1, &square(69.0)),
+        "11.3 mm",
+        posts(1, &square(72.0)),
     );
     passes("posts-not-in-line", posts(1, &square(73.0)));
     not_evaluated("posts-not-in-line", "what stands under the posts", |case| {

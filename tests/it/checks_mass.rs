@@ -120,6 +120,28 @@ fn weighings() {
         case.part().weighed = None;
     });
     not_evaluated(slug, "feedstock", unknown_feedstock);
+    // 1500 mm³ green as an outline of 20 × 15 by 5 mm, filled: 1.5·5.134 = 7.70 g.
+    let slug = "heavier-than-solid";
+    let outline = |mass_g: f64| {
+        move |case: &mut Case| {
+            let [w, d, h] = [20.0, 15.0, 5.0];
+            case.shape(Shape::Outline {
+                outline_mm: vec![[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]],
+                height_mm: h,
+            });
+            case.part().weighed = Some(Weighed {
+                state: MassState::Green,
+                mass_g,
+            });
+        }
+    };
+    found(slug, Caution, outline(8.2));
+    passes(slug, outline(8.0));
+    passes(slug, outline(2.0));
+    not_evaluated(slug, "the weighed mass of Bracket", |case| {
+        outline(8.0)(case);
+        case.part().weighed = None;
+    });
     let slug = "lot-mass-differs";
     let lot = |each_g: f64| move |case: &mut Case| case.lot().green_g = Some(24.0 * each_g);
     // 13.3/12.58 − 1.

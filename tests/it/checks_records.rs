@@ -188,6 +188,10 @@ fn a_limit_that_nobody_set_is_named() {
     // Limits that are not asked for in the clean plan, and limits beyond which another check speaks.
     let silent = [
         "placing-tolerance-factor",
+        "overhang-ratio-caution",
+        "overhang-ratio-stop",
+        "bridge-ratio-caution",
+        "section-ratio",
         "silica-max",
         "silica-from-c",
         "thermocouple-max-b",

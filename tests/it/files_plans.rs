@@ -125,7 +125,7 @@ fn step() -> Part {
             holes: Vec::new(),
         }],
     };
-    let slab = |z0, z1, outline| Slab { z0, z1, outline };
+    let slab = Slab::new;
     Part {
         id: PartId(5),
         name: "Step".to_owned(),

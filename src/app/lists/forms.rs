@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 const NAMES: f32 = 0.42;
 
 /// A name and what stands beside it, which gets the name's id.
-pub(super) fn row<R>(ui: &mut Ui, name: &str, control: impl FnOnce(&mut Ui, Id) -> R) -> R {
+pub(in crate::app) fn row<R>(ui: &mut Ui, name: &str, control: impl FnOnce(&mut Ui, Id) -> R) -> R {
     ui.horizontal(|ui| {
         let size = vec2(ui.available_width() * NAMES, ui.spacing().interact_size.y);
         let layout = Layout::left_to_right(Align::Center);
@@ -52,14 +52,14 @@ pub(in crate::app) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R
 }
 
 /// A button with a longer name for assistive technology, which is its hint too.
-pub(super) fn button(ui: &mut Ui, enabled: bool, text: &str, name: &str) -> Response {
+pub(in crate::app) fn button(ui: &mut Ui, enabled: bool, text: &str, name: &str) -> Response {
     let response = ui.add_enabled(enabled, Button::new(text));
     response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name));
     response.on_hover_text(name)
 }
 
 /// The same, but where it cannot be pressed the hint says why.
-pub(super) fn button_unless(
+pub(in crate::app) fn button_unless(
     ui: &mut Ui,
     refused: Option<String>,
     text: &str,
@@ -73,14 +73,14 @@ pub(super) fn button_unless(
 }
 
 /// A row of a list that can be chosen.
-pub(super) fn list_row(ui: &mut Ui, chosen: bool, text: &str) -> Response {
+pub(in crate::app) fn list_row(ui: &mut Ui, chosen: bool, text: &str) -> Response {
     let row = ui.add(Button::selectable(chosen, text).truncate());
     row.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, chosen, text));
     row.on_hover_text(text)
 }
 
 /// A field for words; some on Enter or blur when they changed, Escape drops them.
-pub(super) fn text_row(
+pub(in crate::app) fn text_row(
     ui: &mut Ui,
     typing: &mut BTreeMap<String, String>,
     id: &str,
@@ -94,7 +94,7 @@ pub(super) fn text_row(
 
 /// A field for a quantity that may not be known: some on commit, with none where the field was
 /// emptied, or with the sentence that says what is wrong with what was typed, which then stays.
-pub(super) fn quantity_row(
+pub(in crate::app) fn quantity_row(
     ui: &mut Ui,
     typing: &mut BTreeMap<String, String>,
     id: &str,
@@ -134,7 +134,7 @@ fn commit_row(
 
 /// A field of a form that is read as a whole when its button is pressed. `name` tells it from
 /// fields of the same word in other forms.
-pub(super) fn entry(ui: &mut Ui, word: &str, name: &str, hint: &str, text: &mut String) {
+pub(in crate::app) fn entry(ui: &mut Ui, word: &str, name: &str, hint: &str, text: &mut String) {
     row(ui, &say::label(word), |ui, label| {
         let edit = TextEdit::singleline(text)
             .id_salt(name)
@@ -148,7 +148,7 @@ pub(super) fn entry(ui: &mut Ui, word: &str, name: &str, hint: &str, text: &mut 
 }
 
 /// One of several; some when another is chosen.
-pub(super) fn choice<T: PartialEq>(
+pub(in crate::app) fn choice<T: PartialEq>(
     ui: &mut Ui,
     salt: impl std::hash::Hash + std::fmt::Debug,
     name: &str,

@@ -9,7 +9,9 @@ mod others;
 mod parts;
 mod stock;
 
-pub(super) use forms::{sentence, wrapped};
+pub(super) use forms::{
+    button, choice, entry, list_row, quantity_row, sentence, text_row, wrapped,
+};
 
 use super::state::{Action, App, Results};
 use super::theme;
@@ -56,12 +58,12 @@ impl App {
     fn about(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
         let catalogue = Arc::clone(&self.working.catalogue);
         let typing = &mut self.view.typing;
-        if let Some(title) = forms::text_row(ui, typing, "title", "Title", &plan.title) {
+        if let Some(title) = text_row(ui, typing, "title", "Title", &plan.title) {
             actions.push(Action::Edit(Edit::SetTitle(title)));
         }
         let start = plan.planned_start.clone().unwrap_or_default();
         let name = "Planned start (year-month-day)";
-        if let Some(day) = forms::text_row(ui, typing, "start", name, &start) {
+        if let Some(day) = text_row(ui, typing, "start", name, &start) {
             let day = (!day.trim().is_empty()).then(|| day.trim().to_owned());
             actions.push(Action::Edit(Edit::SetPlannedStart(day)));
         }
@@ -72,10 +74,10 @@ impl App {
         };
         let now = &plan.load.furnace;
         let all = catalogue.furnaces.keys().map(|id| (id.clone(), name(id)));
-        if let Some(id) = forms::choice(ui, "furnace", "Furnace", &name(now), all, now) {
+        if let Some(id) = choice(ui, "furnace", "Furnace", &name(now), all, now) {
             actions.push(Action::Edit(Edit::SetFurnace(id)));
         }
-        if let Some(note) = forms::text_row(ui, typing, "note", "Note", &plan.note) {
+        if let Some(note) = text_row(ui, typing, "note", "Note", &plan.note) {
             actions.push(Action::Edit(Edit::SetNote(note)));
         }
     }

@@ -171,12 +171,18 @@ fn thickness(m: &Measured) -> Rows {
     let governing = place(m.governing_section_mm, m.governing_section_at_mm);
     let thinnest = place(m.thinnest_section_mm, m.thinnest_section_at_mm);
     let ratio = or_not(m.section_ratio, |ratio| format!("{ratio:.2}"));
+    let why = say::why_not_known(
+        m.open_edges > 0,
+        m.touching_edges > 0 || m.crossing_shells != Some(0),
+        m.governing_section_mm.is_some(),
+    );
     let governing = match m.governing_section_mm {
         Some(_) => governing,
-        None => say::section_not_known(
-            m.open_edges > 0,
-            m.touching_edges > 0 || m.crossing_shells != Some(0),
-        ),
+        None => say::section_not_known(&why),
+    };
+    let hanging = |value: Option<f64>, shown: fn(f64) -> String| match value {
+        Some(value) => shown(value),
+        None => say::not_evaluated_as(&why),
     };
     vec![
         row(&say::governing_section(), "governing_section_mm", governing),
@@ -185,17 +191,17 @@ fn thickness(m: &Measured) -> Rows {
         row(
             &say::overhang_area(),
             "overhang_area_mm2",
-            or_not(m.overhang_area_mm2, area),
+            hanging(m.overhang_area_mm2, area),
         ),
         row(
             &say::overhang_reach(),
             "overhang_reach_mm",
-            or_not(m.overhang_reach_mm, length),
+            hanging(m.overhang_reach_mm, length),
         ),
         row(
             &say::free_span(),
             "longest_free_span_mm",
-            or_not(m.longest_free_span_mm, length),
+            hanging(m.longest_free_span_mm, length),
         ),
     ]
 }

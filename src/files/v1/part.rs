@@ -9,7 +9,7 @@ use crate::files::fault::Fault;
 use crate::geometry::{
     self, Body, Outline, Slab as WorkSlab, outline::signed_area, slab::MAX_SLABS,
 };
-use crate::part::{self as work, MOST_CORNERS};
+use crate::part::{self as work, MOST_CORNERS, OUTWARD_TOLERANCE_MM};
 use crate::text::files as say;
 use serde::{Deserialize, Serialize};
 use std::num::NonZeroU32;
@@ -207,6 +207,8 @@ struct Slab {
     z0_mm: f64,
     z1_mm: f64,
     outline: Vec<Region>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    fine: Vec<Region>,
 }
 
 /// A connected piece of an outline; points in mm.
@@ -572,10 +574,11 @@ impl From<&work::Geometry> for Geometry {
             body: body
                 .slabs
                 .iter()
-                .map(|WorkSlab { z0, z1, outline }| Slab {
-                    z0_mm: *z0,
-                    z1_mm: *z1,
-                    outline: regions(outline),
+                .map(|slab| Slab {
+                    z0_mm: slab.z0,
+                    z1_mm: slab.z1,
+                    outline: regions(&slab.outline),
+                    fine: slab.fine.as_deref().map(regions).unwrap_or_default(),
                 })
                 .collect(),
         }
@@ -764,6 +767,7 @@ fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
             z0_mm,
             z1_mm,
             outline: regions,
+            fine,
         } = slab;
         within(&place, "z0_mm", &[z0_mm], LARGEST_MM, "mm")?;
         within(&place, "z1_mm", &[z1_mm], LARGEST_MM, "mm")?;
@@ -775,10 +779,17 @@ fn slabs(body: Vec<Slab>, place: &str) -> Result<Body, Fault> {
         if outline.is_empty() {
             return Err(Fault::value(place, say::too_few(0, 1, "outlines")));
         }
+        let place = format!("{place}.fine");
+        let fine = self::outline(fine, &place)?;
+        if !fine.is_empty() && !outline.holds(&fine, 2.0 * OUTWARD_TOLERANCE_MM) {
+            return Err(Fault::value(place, say::fine_elsewhere()));
+        }
+        let fine = (!fine.is_empty()).then(|| Arc::new(fine));
         slabs.push(WorkSlab {
             z0: z0_mm,
             z1: z1_mm,
             outline,
+            fine,
         });
     }
     Ok(Body { slabs })

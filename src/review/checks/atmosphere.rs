@@ -98,13 +98,13 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "leak-rate-high",
         severity: Caution,
-        limits: &["leak-max"],
+        limits: &["leak-max", "flammable-hydrogen-share"],
         run: |facts, report| supply::leak_rate(facts, report, false),
         ..BASE
     },
     Check {
         slug: "leak-rate-too-high",
-        limits: &["leak-max", "leak-max-titanium"],
+        limits: &["leak-max", "leak-max-titanium", "flammable-hydrogen-share"],
         run: |facts, report| supply::leak_rate(facts, report, true),
         ..BASE
     },

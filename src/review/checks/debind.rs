@@ -1,6 +1,7 @@
 //! Debind: binder, trap, sweep, and the pace in the debind range; the lots are in `lots`.
 
 mod lots;
+mod without_lot;
 
 pub(super) use lots::not_dry;
 

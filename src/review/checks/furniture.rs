@@ -4,13 +4,14 @@ use super::common::{check, limit, off, unknown_masses};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Limit, LimitScope, Material, Setter, Support, SupportKind};
 use crate::load::{Carrier, Level, PartRecords, Placement};
+use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
-use crate::review::facts_furniture::post_inside_mm;
+use crate::review::facts_furniture::{over_no_post, post_inside_mm};
 use crate::review::facts_limits::{as_share, scaled};
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
 use crate::statics::post_lines;
 use crate::text::findings::Arg;
-use crate::text::{limits, missing, phrases};
+use crate::text::{limits, missing, phrases, unmeasured as lacks};
 use crate::units::Quantity::{Fraction, Length, Mass, Number, Temperature, TemperatureDifference};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -83,6 +84,15 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
         return;
     };
     let catalogue = facts.catalogue;
+    // No record says how hot a support may get. A raft is the part's own feedstock.
+    for id in facts.plan.supports_used().into_keys() {
+        let subject = vec![named("support", id)];
+        match facts.catalogue.support(id) {
+            None => report.missing(subject, missing::record_of("support")),
+            Some(support) if support.kind == SupportKind::Raft => {}
+            Some(support) => report.missing(subject, lacks::rated_temperature_of(&support.name)),
+        }
+    }
     let setters = facts.plan.setters_used().into_keys().map(|id| {
         let rated = catalogue.setter(id).map(|s| (s.name.as_str(), s.rated_c));
         ("setter", id, rated)
@@ -194,16 +204,42 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Highest temperature of a segment that runs in a gas with hydrogen, °C; none where none does.
+/// Highest setpoint over which there is hydrogen, °C: in a segment's gas, let in by a backfill, or
+/// switched on by an event; none where there is none.
 fn hottest_hydrogen_c(facts: &Facts) -> Option<f64> {
     let hydrogen = |slug: &str| {
         let gas = facts.catalogue.gas(slug);
         gas.is_some_and(|g| g.hydrogen_share > 0.0)
     };
     let over = facts.gases_over().into_iter();
-    over.filter(|o| hydrogen(o.slug))
-        .map(|o| o.high_c)
-        .reduce(f64::max)
+    let over = over.filter(|o| hydrogen(o.slug)).map(|o| o.high_c);
+    over.chain(hydrogen_switched_on_c(facts)).reduce(f64::max)
+}
+
+fn hydrogen_switched_on_c(facts: &Facts) -> Vec<f64> {
+    let mut on = false;
+    let mut at_c = Vec::new();
+    for step in facts.steps() {
+        let mut events = |at: EventAt, here_c: f64| {
+            for event in step.segment.events.iter().filter(|e| e.at == at) {
+                match event.kind {
+                    EventKind::HydrogenOn => {
+                        on = true;
+                        at_c.push(here_c);
+                    }
+                    EventKind::HydrogenOff => on = false,
+                    _ => {}
+                }
+            }
+            on
+        };
+        let through = events(EventAt::Start, step.from_c);
+        events(EventAt::End, step.segment.to_c);
+        if through {
+            at_c.push(step.high_c());
+        }
+    }
+    at_c
 }
 
 /// Slugs of all materials in the load's furniture.
@@ -227,9 +263,9 @@ fn materials_used<'a>(facts: &Facts<'a>) -> BTreeSet<&'a str> {
 }
 
 fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
-    for (_, segment) in facts.segments() {
-        if let Err(gas) = facts.gas(segment) {
-            let subject = vec![Subject::Segment(segment.id)];
+    for gas in facts.gas_slugs() {
+        if facts.catalogue.gas(gas).is_none() {
+            let subject = vec![Subject::Named(gas.to_owned())];
             report.missing(subject, missing::gas_record_of(gas));
         }
     }
@@ -287,7 +323,15 @@ fn posts_not_in_line(facts: &Facts, report: &mut Report) {
     };
     for stack in &facts.plan.load.stacks {
         let lines = post_lines(stack);
+        let beyond = over_no_post(stack, facts.catalogue);
         for level in &stack.levels {
+            // Over no post at all is a check of its own.
+            if beyond
+                .iter()
+                .any(|b| b.level == level.id && b.worst.is_some())
+            {
+                continue;
+            }
             let mine = || lines.iter().filter(|line| line.level == level.id);
             let subject = vec![Subject::Level(level.id)];
             if mine().any(|line| line.offset_mm.is_none()) {

@@ -425,7 +425,7 @@ fn outside_work_zone(facts: &Facts, report: &mut Report, only: bool) {
 }
 
 /// Gaps of setters to one kind of neighbour, stack by stack, smallest first.
-fn setters_near<'f>(
+pub(super) fn setters_near<'f>(
     facts: &'f Facts,
     report: &mut Report,
     wanted: impl Fn(&SetterGap) -> bool,
@@ -446,7 +446,10 @@ fn setters_near<'f>(
     groups
 }
 
-fn setter_args(facts: &Facts, group: &[&SetterGap]) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
+pub(super) fn setter_args(
+    facts: &Facts,
+    group: &[&SetterGap],
+) -> (Vec<Subject>, Vec<(&'static str, Arg)>) {
     let subjects = group.iter().map(|gap| Subject::Level(gap.level)).collect();
     let worst = group.first();
     let label = worst.map_or_else(String::new, |w| facts.plan.level_label(w.level));
@@ -456,6 +459,7 @@ fn setter_args(facts: &Facts, group: &[&SetterGap]) -> (Vec<Subject>, Vec<(&'sta
             .and_then(|f| f.forbidden.iter().find(|spot| spot.id == *id))
             .map_or_else(|| id.clone(), |spot| spot.name.clone()),
         SetterNeighbour::Setter(level) => facts.plan.level_label(*level),
+        SetterNeighbour::Sensor(id) => id.clone(),
         SetterNeighbour::HotZone | SetterNeighbour::Roof => String::new(),
     });
     let args = vec![

@@ -4,7 +4,7 @@ use super::common::{check, furnace, limit, limit_for, off, unknown_masses, with_
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::SupportKind;
 use crate::load::{Item, PartRecords};
-use crate::part::{Part, SizeStage, Weighed};
+use crate::part::{Infill, Part, Shape, SizeStage, Weighed};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{as_share, from_record, scaled};
 use crate::review::finding::{
@@ -46,6 +46,12 @@ pub const CHECKS: &[Check] = &[
         "weighed-mass-differs",
         &["mass-difference-max"],
         weighed_mass_differs,
+    ),
+    mass(
+        Caution,
+        "heavier-than-solid",
+        &["mass-difference-max"],
+        heavier_than_solid,
     ),
     mass(
         Caution,
@@ -193,10 +199,32 @@ fn computed_g(records: &PartRecords, weighed: Weighed) -> Option<f64> {
         weighed: None,
         ..records.part.clone()
     };
-    let records = PartRecords {
-        part: &part,
-        ..*records
+    mass_g(&part, records, weighed)
+}
+
+/// [`computed_g`] of a piece that fills all of its outline or its mesh, g.
+fn filled_g(records: &PartRecords, weighed: Weighed) -> Option<f64> {
+    let shape = match &records.part.shape {
+        Shape::Outline {
+            outline_mm,
+            height_mm,
+        } => Shape::Prism {
+            outline_mm: outline_mm.clone(),
+            height_mm: *height_mm,
+        },
+        other => other.clone(),
     };
+    let part = Part {
+        weighed: None,
+        infill: Infill::Solid,
+        shape,
+        ..records.part.clone()
+    };
+    mass_g(&part, records, weighed)
+}
+
+fn mass_g(part: &Part, records: &PartRecords, weighed: Weighed) -> Option<f64> {
+    let records = PartRecords { part, ..*records };
     let share = records.extracted(None).share;
     Some(records.masses(share)?.in_state(weighed.state))
 }
@@ -231,6 +259,43 @@ fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
                 ("part", text(&placed.part.name)),
                 ("weighed", number(Mass, weighed.mass_g, 2)),
                 ("computed", number(Mass, computed, 2)),
+                ("state", text(weighed.state.word())),
+            ],
+        );
+    }
+}
+
+/// What is known by an outline or has an infill can be no heavier than the same filled.
+fn heavier_than_solid(facts: &Facts, report: &mut Report) {
+    for (placed, records) in with_records(facts, report) {
+        let part = &placed.part;
+        if part.solid_volume_mm3().is_some() {
+            continue;
+        }
+        let limit = limit_for(
+            facts,
+            report,
+            "mass-difference-max",
+            &records,
+            Sense::AtMost,
+        );
+        let Some(limit) = limit.map(as_share) else {
+            continue;
+        };
+        let subject = vec![Subject::Part(part.id)];
+        let filled = part.weighed.and_then(|w| Some((w, filled_g(&records, w)?)));
+        let Some((weighed, filled)) = filled else {
+            report.missing(subject, missing::weighed_mass(&part.name));
+            continue;
+        };
+        report.hold(
+            subject,
+            at_most(Fraction, (weighed.mass_g / filled - 1.0).max(0.0), 1),
+            &limit,
+            vec![
+                ("part", text(&part.name)),
+                ("weighed", number(Mass, weighed.mass_g, 2)),
+                ("filled", number(Mass, filled, 2)),
                 ("state", text(weighed.state.word())),
             ],
         );

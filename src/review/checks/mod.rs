@@ -6,7 +6,10 @@ mod debind;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod safety;
@@ -40,6 +43,9 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        measures::CHECKS,
+        placing::CHECKS,
+        order::CHECKS,
         thermometry::CHECKS,
     ]
     .into_iter()

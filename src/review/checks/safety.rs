@@ -31,35 +31,49 @@ const BASE: Check = Check {
 pub const CHECKS: &[Check] = &[
     Check {
         slug: "hydrogen-without-purge-before",
-        limits: &["purge-volumes", "hydrogen-ignition"],
+        limits: &[
+            "purge-volumes",
+            "hydrogen-ignition",
+            "flammable-hydrogen-share",
+        ],
         run: hydrogen_without_purge_before,
         ..BASE
     },
     Check {
         slug: "hydrogen-without-purge-after",
-        limits: &["purge-volumes"],
+        limits: &["purge-volumes", "flammable-hydrogen-share"],
         run: hydrogen_without_purge_after,
         ..BASE
     },
     Check {
         slug: "purge-before-fuel-weak",
-        limits: &["purge-mixing", "oxygen-before-fuel"],
+        limits: &[
+            "purge-mixing",
+            "oxygen-before-fuel",
+            "flammable-hydrogen-share",
+        ],
         run: purge_before_fuel_weak,
         ..BASE
     },
     Check {
         slug: "purge-before-air-weak",
-        limits: &["purge-mixing", "fuel-before-air"],
+        limits: &[
+            "purge-mixing",
+            "fuel-before-air",
+            "flammable-hydrogen-share",
+        ],
         run: purge_before_air_weak,
         ..BASE
     },
     Check {
         slug: "hydrogen-without-burn-off",
+        limits: &["flammable-hydrogen-share"],
         run: hydrogen_without_burn_off,
         ..BASE
     },
     Check {
         slug: "hydrogen-event-mismatch",
+        limits: &["flammable-hydrogen-share"],
         run: hydrogen_event_mismatch,
         ..BASE
     },
@@ -106,7 +120,7 @@ pub const CHECKS: &[Check] = &[
 
 /// The way of fuel gas, where the profile has any. A gas without a record might be fuel, so it is
 /// counted as not evaluated.
-fn fuel(facts: &Facts, report: &mut Report, mixing: f64) -> Option<FuelPath> {
+pub(super) fn fuel(facts: &Facts, report: &mut Report, mixing: f64) -> Option<FuelPath> {
     for slug in facts.gas_slugs() {
         if facts.catalogue.gas(slug).is_none() {
             report.missing(vec![Subject::Named(slug.to_owned())], missing::gas_record());

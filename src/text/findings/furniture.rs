@@ -102,7 +102,8 @@ pub const PROSE: &[Prose] = &[
         title: "Part may roll",
         sentence: "{part} rests on {on} ({count} pieces).",
         why: "It rolls or tips over as soon as the setter is tilted or carried.",
-        remedy: "Stand it on a face, or use a setter with a groove.",
+        remedy: "Choose a pose that rests on a face (they are listed with the part, and by `measure \
+                 --poses`), or use a setter with a groove.",
     },
     Prose {
         check: "part-falls-over",

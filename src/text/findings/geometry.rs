@@ -207,8 +207,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "mesh-crossing",
         title: "Surfaces of the mesh cross",
-        sentence: "{part}: {count} shells of its mesh pass through others or themselves, or lie in \
-                   what others fill.",
+        sentence: "{part}: its mesh has shells that pass through others or themselves, or lie in \
+                   what others fill: {count} in all.",
         why: "What lies in two shells counts twice: volume, and with it every mass, cannot be \
               trusted, and the section is not known.",
         remedy: "Unite the bodies where they were drawn and import the mesh again, or weigh a \

@@ -52,6 +52,15 @@ pub const PROSE: &[Prose] = &[
         remedy: "Check the unit and size of the drawing and the feedstock, and weigh again.",
     },
     Prose {
+        check: "heavier-than-solid",
+        title: "Heavier than the shape can be",
+        sentence: "{part} weighs {weighed} {state}, and the whole of its outline filled would weigh \
+                   {filled}: {value} more; up to {limit} is allowed.",
+        why: "The mass, the outline, the height or the unit is not the part's own, and everything \
+              that is worked out from them goes with it.",
+        remedy: "Weigh again, and check the outline, the height and the feedstock.",
+    },
+    Prose {
         check: "lot-mass-differs",
         title: "Lot mass differs",
         sentence: "Lot {lot} weighs {weighed} green for {pieces} pieces of {part}, and one piece \

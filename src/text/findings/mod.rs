@@ -5,7 +5,10 @@ mod debind;
 mod furniture;
 mod geometry;
 mod mass;
+mod measures;
 mod mixing;
+mod order;
+mod placing;
 mod profile;
 mod records;
 mod safety;
@@ -30,6 +33,9 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         profile::PROSE,
         records::PROSE,
         safety::PROSE,
+        measures::PROSE,
+        placing::PROSE,
+        order::PROSE,
         thermometry::PROSE,
     ]
     .into_iter()

@@ -157,6 +157,58 @@ fn the_whole_way() {
     assert!(!bench.shows(CHANGED));
 }
 
+/// The open load against another file, from asking for it to putting it away.
+fn against_another() {
+    let mut bench = Bench::demo("clean");
+    let other = bench.folder.path().join("other.load.ron");
+    std::fs::copy(super::bench::demo_loads().join("clean.load.ron"), &other).unwrap();
+    bench.answer(std::slice::from_ref(&other));
+    bench.menu("File", "Compare with a load…");
+    assert_eq!(bench.app().view.board, Board::Library);
+    assert!(bench.shows("The open load against other.load.ron"));
+    assert!(bench.shows("No difference"), "{:?}", bench.names());
+
+    bench.move_first("-80 mm");
+    bench.show_library();
+    assert!(bench.shows("1 difference"), "{:?}", bench.names());
+    assert!(
+        bench.shows("Clearance") && bench.shows(" moved by "),
+        "{:?}",
+        bench.names()
+    );
+    bench.keys(Modifiers::COMMAND, Key::Z);
+    assert!(bench.shows("No difference"));
+
+    bench.click("End the comparison");
+    assert!(!bench.shows("The open load against"));
+
+    // A file that is none leaves the window as it is.
+    let before = bench.bytes();
+    std::fs::write(&other, "(kind: ").unwrap();
+    bench.answer(std::slice::from_ref(&other));
+    bench.click("Compare with a load…");
+    assert!(matches!(bench.app().modal, Some(Modal::Trouble(_))));
+    assert_eq!(bench.bytes(), before);
+}
+
+#[test]
+fn the_open_load_is_held_against_another_file() {
+    in_both_locales(against_another);
+}
+
+#[test]
+fn a_standard_is_held_against_the_open_load_from_its_card() {
+    let mut bench = Bench::demo("clean");
+    bench.choose_shop();
+    bench.click("Save as standard load…");
+    bench.fill("Name of the standard", "good");
+    bench.show_library();
+    bench.click("Compare the open load with this: good");
+    assert!(bench.shows("The open load against good.load.ron"));
+    // A standard has no lots, so those of the open load are told.
+    assert!(bench.shows("Lots cleared to load"), "{:?}", bench.names());
+}
+
 #[test]
 fn a_broken_standard_is_a_card_with_its_sentence() {
     let mut bench = Bench::demo("clean");

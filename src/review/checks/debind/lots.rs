@@ -131,6 +131,7 @@ pub(super) fn extraction_above_binder(facts: &Facts, report: &mut Report) {
 /// Lots whose wet first step may have left liquid in them; `flammable` picks those whose liquid
 /// burns, which the safety family asks for.
 pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
+    super::without_lot::not_known_dry(facts, report, flammable);
     for lot in first_step_lots(facts, report) {
         let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
             continue;

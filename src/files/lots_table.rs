@@ -1,0 +1,386 @@
+//! Lots from a table: a CSV file, or cells pasted from a spreadsheet.
+//!
+//! The first row names the columns, in any order; units stand in the heading or in the cell. Rows
+//! that cannot be read are told one by one, and the others are taken.
+
+use crate::load::{Bath, Lot, LotId, Plan};
+use crate::part::MassState;
+use crate::text::lots_table as say;
+use crate::text::nearest;
+use crate::units::{Quantity, parse};
+
+/// Most rows that are read (assumed: a month of a shop).
+const MOST_ROWS: usize = 10_000;
+
+/// A row of the table that was not taken, or a column that was not understood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RowFault {
+    /// Row as the spreadsheet counts it: the headings are row 1.
+    pub row: usize,
+    /// What is wrong, where, and what to do.
+    pub sentence: String,
+}
+
+/// What a table of lots held.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LotsTable {
+    /// Lots that are new, with `LotId(0)`, and lots of the plan with what the table changes.
+    pub lots: Vec<Lot>,
+    /// What was not taken.
+    pub faults: Vec<RowFault>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Column {
+    Lot,
+    Part,
+    Count,
+    Enters,
+    Customer,
+    Green,
+    Dry,
+    PreviousDry,
+    GreenAt,
+    DryAt,
+    PreviousDryAt,
+    Dried,
+    DryerTemperature,
+    Ventilated,
+    FeedstockLot,
+    FeedstockExpires,
+    Certificate,
+    Balance,
+    Solvent,
+    BathName,
+    BathTemperature,
+    BathTime,
+    Wax,
+    Basket,
+    OnTray,
+    BathEnded,
+    SolventExpires,
+    AcidPurged,
+}
+
+use Column::*;
+
+/// Headings, first the one that our own export would write.
+const COLUMNS: &[(Column, &[&str])] = &[
+    (Lot, &["lot", "lot number", "lot id", "id"]),
+    (Part, &["part", "part name"]),
+    (Count, &["pieces", "count", "quantity", "number of pieces"]),
+    (Enters, &["enters", "state"]),
+    (Customer, &["customer"]),
+    (Green, &["green mass", "green"]),
+    (Dry, &["dry mass", "dry", "second weighing"]),
+    (PreviousDry, &["dry mass before", "first weighing"]),
+    (GreenAt, &["green weighed at"]),
+    (DryAt, &["dry weighed at"]),
+    (PreviousDryAt, &["dry before weighed at"]),
+    (Dried, &["in the dryer", "dryer time", "dried"]),
+    (DryerTemperature, &["dryer temperature"]),
+    (Ventilated, &["dryer ventilated", "ventilated"]),
+    (FeedstockLot, &["feedstock lot"]),
+    (FeedstockExpires, &["feedstock expires"]),
+    (Certificate, &["certificate"]),
+    (Balance, &["balance"]),
+    (Solvent, &["solvent"]),
+    (BathName, &["bath"]),
+    (BathTemperature, &["bath temperature"]),
+    (BathTime, &["bath time", "time in bath"]),
+    (Wax, &["wax content", "wax in bath"]),
+    (Basket, &["basket"]),
+    (OnTray, &["on tray"]),
+    (BathEnded, &["bath ended", "bath ended at"]),
+    (SolventExpires, &["solvent expires"]),
+    (AcidPurged, &["acid purged"]),
+];
+
+/// Reads a table of lots for a plan: tab-separated as pasted, or separated by semicolons or commas.
+/// A lot number that the plan has changes that lot; cells left empty change nothing.
+///
+/// # Errors
+/// A table without headings, without a column for the lot, or too long; nothing is taken then.
+pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut reader = csv::ReaderBuilder::new()
+        .delimiter(separator(text))
+        .has_headers(false)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let mut rows = reader.records().enumerate();
+    let head = loop {
+        match rows.next() {
+            None => return Err(say::empty()),
+            Some((_, Err(fault))) => return Err(say::not_a_table(&fault.to_string())),
+            Some((_, Ok(row))) if row.iter().all(str::is_empty) => {}
+            Some((_, Ok(row))) => break row,
+        }
+    };
+    let mut out = LotsTable::default();
+    let mut columns: Vec<Option<(Column, Option<String>)>> = Vec::new();
+    for heading in &head {
+        let read = heading_of(heading);
+        if let Some((column, _)) = &read {
+            let twice = columns.iter().flatten().any(|(c, _)| c == column);
+            if twice {
+                return Err(say::column_twice(heading));
+            }
+        } else if !heading.is_empty() {
+            let names = COLUMNS.iter().flat_map(|(_, names)| names.iter().copied());
+            let near = nearest(&plain(heading).0, names, 3);
+            out.faults.push(RowFault {
+                row: 1,
+                sentence: say::unknown_column(heading, &near),
+            });
+        }
+        columns.push(read);
+    }
+    if !columns.iter().flatten().any(|(c, _)| *c == Lot) {
+        return Err(say::no_lot_column());
+    }
+    for (index, row) in rows {
+        if index >= MOST_ROWS {
+            return Err(say::too_long(MOST_ROWS));
+        }
+        let at = index + 1;
+        let read = row
+            .map_err(|fault| say::not_a_table(&fault.to_string()))
+            .and_then(|row| match row.iter().all(str::is_empty) {
+                true => Ok(None),
+                false => read_row(&columns, &row, plan, &out.lots).map(Some),
+            });
+        match read {
+            Ok(lot) => out.lots.extend(lot),
+            Err(sentence) => out.faults.push(RowFault { row: at, sentence }),
+        }
+    }
+    Ok(out)
+}
+
+/// Tabs where cells were pasted; else what the headings are separated by.
+fn separator(text: &str) -> u8 {
+    let first = text.lines().find(|l| !l.trim().is_empty()).unwrap_or("");
+    if first.contains('\t') {
+        b'\t'
+    } else if first.contains(';') {
+        b';'
+    } else {
+        b','
+    }
+}
+
+/// A heading in small letters without its unit, and the unit: `Green mass [g]`.
+fn plain(heading: &str) -> (String, Option<String>) {
+    let unit = heading
+        .split_once(['[', '('])
+        .map(|(_, rest)| rest.trim_end_matches([']', ')']).trim().to_owned());
+    let name = heading.split(['[', '(']).next().unwrap_or_default();
+    let words: Vec<String> = name
+        .split(|c: char| c.is_whitespace() || c == '_' || c == '-')
+        .filter(|w| !w.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    (words.join(" "), unit.filter(|u| !u.is_empty()))
+}
+
+fn heading_of(heading: &str) -> Option<(Column, Option<String>)> {
+    let (name, unit) = plain(heading);
+    let found = COLUMNS.iter().find(|(_, n)| n.contains(&name.as_str()));
+    found.map(|(column, _)| (*column, unit))
+}
+
+fn read_row(
+    columns: &[Option<(Column, Option<String>)>],
+    row: &csv::StringRecord,
+    plan: &Plan,
+    before: &[Lot],
+) -> Result<Lot, String> {
+    let cell = |wanted: Column| {
+        let at = columns
+            .iter()
+            .position(|c| c.as_ref().is_some_and(|(c, _)| *c == wanted))?;
+        let text = row.get(at).filter(|text| !text.is_empty())?;
+        let unit = columns.get(at)?.as_ref()?.1.as_deref();
+        Some((text, unit))
+    };
+    let name = cell(Lot).ok_or_else(say::row_without_lot)?.0;
+    if before.iter().any(|lot| lot.name == name) {
+        return Err(say::lot_twice(name));
+    }
+    let known = plan.lots.iter().find(|lot| lot.name == name);
+    let mut lot = match known {
+        Some(lot) => lot.as_ref().clone(),
+        None => {
+            let part = cell(Part).ok_or_else(|| say::lot_without_part(name))?.0;
+            let same = plan
+                .parts
+                .iter()
+                .find(|p| p.name.eq_ignore_ascii_case(part));
+            let names = plan.parts.iter().map(|p| p.name.as_str());
+            let same = same.ok_or_else(|| say::no_such_part(part, &nearest(part, names, 3)))?;
+            Lot::new(LotId(0), name, same.id)
+        }
+    };
+    if let (Some(known), Some((part, _))) = (known, cell(Part)) {
+        let of = plan.part(known.part).map_or("", |p| p.name.as_str());
+        if !of.eq_ignore_ascii_case(part) {
+            return Err(say::lot_of_other_part(name, of, part));
+        }
+    }
+    if let Some((text, _)) = cell(Count) {
+        lot.count = text.parse().map_err(|_| say::not_a_count("pieces", text))?;
+    }
+    if let Some((text, _)) = cell(Enters) {
+        let all = MassState::ALL;
+        let state = all.iter().find(|s| s.word().eq_ignore_ascii_case(text));
+        lot.enters = *state.ok_or_else(|| say::not_a_state(text))?;
+    }
+    let word = |column: Column, to: &mut Option<String>| {
+        if let Some((text, _)) = cell(column) {
+            *to = Some(text.to_owned());
+        }
+    };
+    word(Customer, &mut lot.customer);
+    word(FeedstockLot, &mut lot.feedstock_lot);
+    word(FeedstockExpires, &mut lot.feedstock_expires);
+    word(Certificate, &mut lot.certificate);
+    word(Balance, &mut lot.balance);
+    word(GreenAt, &mut lot.green_at);
+    word(DryAt, &mut lot.dry_at);
+    word(PreviousDryAt, &mut lot.previous_dry_at);
+    let number = |column: Column, quantity: Quantity, to: &mut Option<f64>| -> Result<(), String> {
+        let Some((text, unit)) = cell(column) else {
+            return Ok(());
+        };
+        let bare = text
+            .chars()
+            .all(|c| !c.is_alphabetic() && c != '°' && c != ':');
+        let with = match unit {
+            Some(unit) if bare => format!("{text} {unit}"),
+            _ => text.to_owned(),
+        };
+        let value = parse(quantity, &with).map_err(|f| say::cell(title(column), &f.to_string()))?;
+        *to = Some(value);
+        Ok(())
+    };
+    number(Green, Quantity::Mass, &mut lot.green_g)?;
+    number(Dry, Quantity::Mass, &mut lot.dry_g)?;
+    number(PreviousDry, Quantity::Mass, &mut lot.previous_dry_g)?;
+    number(Dried, Quantity::Time, &mut lot.dried_min)?;
+    number(DryerTemperature, Quantity::Temperature, &mut lot.dryer_c)?;
+    let answer = |column: Column, to: &mut Option<bool>| -> Result<(), String> {
+        let Some((text, _)) = cell(column) else {
+            return Ok(());
+        };
+        *to = Some(match text.to_lowercase().as_str() {
+            "yes" | "y" | "true" | "1" | "x" => true,
+            "no" | "n" | "false" | "0" => false,
+            _ => return Err(say::not_an_answer(title(column), text)),
+        });
+        Ok(())
+    };
+    answer(Ventilated, &mut lot.dryer_ventilated)?;
+    answer(AcidPurged, &mut lot.acid_purged)?;
+    let mut bath = lot.bath.clone().unwrap_or_default();
+    word(Solvent, &mut bath.solvent);
+    word(BathName, &mut bath.bath_id);
+    word(Basket, &mut bath.basket);
+    word(BathEnded, &mut bath.ended);
+    word(SolventExpires, &mut bath.expires);
+    number(BathTemperature, Quantity::Temperature, &mut bath.temp_c)?;
+    number(BathTime, Quantity::Time, &mut bath.minutes)?;
+    answer(OnTray, &mut bath.on_tray)?;
+    if let Some((text, unit)) = cell(Wax) {
+        // Grams a litre is the only unit in use for it.
+        if unit.is_some_and(|u| !u.eq_ignore_ascii_case("g/l")) {
+            return Err(say::cell(title(Wax), &say::wax_unit()));
+        }
+        let bare = text.trim_end_matches("g/L").trim_end_matches("g/l");
+        let value = parse(Quantity::Number, bare);
+        let value = value.map_err(|f| say::cell(title(Wax), &f.to_string()))?;
+        bath.wax_g_l = Some(value);
+    }
+    lot.bath = (bath != Bath::default()).then_some(bath);
+    Ok(lot)
+}
+
+fn title(column: Column) -> &'static str {
+    let found = COLUMNS.iter().find(|(c, _)| *c == column);
+    found.and_then(|(_, names)| names.first()).unwrap_or(&"")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::fields_tests::{lot, part};
+    use std::sync::Arc;
+
+    fn plan() -> Plan {
+        let mut plan = Plan::empty("small-vacuum-box");
+        plan.parts.push(Arc::new(part(1)));
+        plan.lots.push(Arc::new(lot(2, 1)));
+        plan
+    }
+
+    #[test]
+    fn a_paste_adds_and_changes_lots() {
+        let plan = plan();
+        let part = &plan.parts[0].name;
+        let old = plan.lots[0].name.clone();
+        let text = format!(
+            "Lot\tPart\tPieces\tGreen mass [kg]\tDry mass (g)\tIn the dryer\tBath ended\tWax \
+             content\tventilated\nX1\t{part}\t24\t1,25\t1101,5\t4 h\t2026-11-20 \
+             14:30\t12\tyes\n{old}\t\t\t\t812.5\t\t\t\t\n"
+        );
+        let read = read_lots(&text, &plan).unwrap();
+        assert_eq!(read.faults, []);
+        let [new, changed] = &read.lots[..] else {
+            panic!("two lots, not {read:?}")
+        };
+        assert_eq!(
+            (new.id, new.count, new.part),
+            (LotId(0), 24, plan.parts[0].id)
+        );
+        assert_eq!((new.green_g, new.dry_g), (Some(1250.0), Some(1101.5)));
+        assert_eq!(
+            (new.dried_min, new.dryer_ventilated),
+            (Some(240.0), Some(true))
+        );
+        let bath = new.bath.as_ref().unwrap();
+        assert_eq!(bath.ended.as_deref(), Some("2026-11-20 14:30"));
+        assert_eq!(bath.wax_g_l, Some(12.0));
+        assert_eq!((changed.id, changed.dry_g), (plan.lots[0].id, Some(812.5)));
+        assert_eq!(changed.count, plan.lots[0].count);
+    }
+
+    #[test]
+    fn bad_rows_are_told_and_the_others_taken() {
+        let plan = plan();
+        let part = &plan.parts[0].name;
+        let text = format!(
+            "lot;part;pieces;green mass;colour\nA;{part};12;300 g;red\nB;{part};twelve;300 \
+             g;\n;{part};12;300 g;\nC;Widgit;12;300 g;\nD;{part};12;300 furlongs;\nA;{part};1;1;\n"
+        );
+        let read = read_lots(&text, &plan).unwrap();
+        assert_eq!(read.lots.len(), 1);
+        let rows: Vec<usize> = read.faults.iter().map(|f| f.row).collect();
+        assert_eq!(rows, [1, 3, 4, 5, 6, 7]);
+        for (fault, word) in
+            read.faults
+                .iter()
+                .zip(["colour", "twelve", "lot", "Widgit", "green mass", "twice"])
+        {
+            assert!(fault.sentence.contains(word), "{fault:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_table_is_refused_whole() {
+        let plan = plan();
+        for text in ["", "\n\n", "a,b\n1,2\n", "lot,lot\n1,2\n"] {
+            read_lots(text, &plan).unwrap_err();
+        }
+    }
+}

@@ -1,0 +1,215 @@
+//! Geometry: what hangs over, spans free or differs much in thickness. Both lengths are as drawn,
+//! since their ratio hardly changes until the part shrinks.
+
+use super::common::{check, limit_for, with_records};
+use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::catalogue::SupportKind;
+use crate::load::PartRecords;
+use crate::part::{Part, Shape};
+use crate::review::facts::{Facts, PlacedPart};
+use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
+use crate::text::findings::Arg;
+use crate::text::unmeasured as lacks;
+use crate::units::Quantity::{Length, Number};
+use std::collections::BTreeMap;
+
+const fn geometry(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Geometry, severity, slug, limits, run)
+}
+
+/// Checks of overhangs and walls.
+pub const CHECKS: &[Check] = &[
+    geometry(
+        Stop,
+        "overhang-too-long",
+        &["overhang-ratio-stop"],
+        overhang_too_long,
+    ),
+    geometry(
+        Caution,
+        "overhang-long",
+        &["overhang-ratio-caution", "overhang-ratio-stop"],
+        overhang_long,
+    ),
+    geometry(
+        Caution,
+        "bridge-long",
+        &["bridge-ratio-caution"],
+        bridge_long,
+    ),
+    geometry(Note, "wall-ratio-high", &["section-ratio"], wall_ratio_high),
+];
+
+/// What of a part is not carried, as drawn.
+struct Hanging {
+    /// Farthest reach, mm.
+    reach_mm: f64,
+    /// Longest free span, mm.
+    span_mm: f64,
+    /// Thinnest wall, mm: what hangs may be thicker, never thinner. None where none was found.
+    thinnest_mm: Option<f64>,
+}
+
+/// A typed shape stands upright on all of its outline, so nothing of it hangs.
+fn hanging(part: &Part) -> Result<Option<Hanging>, String> {
+    match part.shape {
+        Shape::Mesh { .. } => {
+            let detail = part.geometry.detail;
+            let overhang = detail.and_then(|d| d.overhang);
+            let overhang = overhang.ok_or_else(|| lacks::overhang_of(&part.name))?;
+            let thinnest = detail.and_then(|d| d.thinnest);
+            Ok(Some(Hanging {
+                reach_mm: overhang.reach_mm,
+                span_mm: overhang.span_mm,
+                thinnest_mm: thinnest.map(|b| b.diameter_mm),
+            }))
+        }
+        Shape::Outline { .. } => Err(lacks::overhang_of(&part.name)),
+        Shape::Block { .. } | Shape::Disc { .. } | Shape::Tube { .. } | Shape::Prism { .. } => {
+            if part.rest.is_as_drawn() {
+                Ok(None)
+            } else {
+                Err(lacks::overhang_of(&part.name))
+            }
+        }
+    }
+}
+
+/// Pieces of each part under which something stands that may carry an overhang.
+fn carried(facts: &Facts) -> BTreeMap<u32, usize> {
+    let mut pieces: BTreeMap<u32, usize> = BTreeMap::new();
+    for (_, placement) in facts.plan.placements() {
+        let support = placement.support.as_ref();
+        let support = support.and_then(|id| facts.catalogue.support(id));
+        let carries = support.is_some_and(|s| match s.kind {
+            SupportKind::Raft | SupportKind::Pins => true,
+            SupportKind::Powder | SupportKind::Sheet => false,
+        });
+        if let (Some(part), true) = (placement.item.part(), carries) {
+            *pieces.entry(part.0).or_default() += 1;
+        }
+    }
+    pieces
+}
+
+/// Parts of which something hangs, with the length that `pick` takes over the thinnest wall; says
+/// what is not known.
+fn ratios<'a>(
+    facts: &Facts<'a>,
+    report: &mut Report,
+    pick: fn(&Hanging) -> f64,
+) -> Vec<(PlacedPart<'a>, PartRecords<'a>, [f64; 2])> {
+    let carried = carried(facts);
+    let mut found = Vec::new();
+    for (placed, records) in with_records(facts, report) {
+        let subject = || vec![Subject::Part(placed.part.id)];
+        let hanging = match hanging(placed.part) {
+            Ok(Some(hanging)) => hanging,
+            Ok(None) => continue,
+            Err(what) => {
+                report.missing(subject(), what);
+                continue;
+            }
+        };
+        let length_mm = pick(&hanging);
+        if length_mm <= 0.0 {
+            continue;
+        }
+        let Some(thinnest_mm) = hanging.thinnest_mm.filter(|mm| *mm > 0.0) else {
+            report.missing(subject(), lacks::thinnest_of(&placed.part.name));
+            continue;
+        };
+        let on_supports = carried.get(&placed.part.id.0).copied().unwrap_or(0);
+        if on_supports > 0 {
+            report.missing(subject(), lacks::carried_by_support(&placed.part.name));
+        }
+        if on_supports < placed.pieces {
+            found.push((placed, records, [length_mm, thinnest_mm]));
+        }
+    }
+    found
+}
+
+/// Holds a length over the thinnest wall, unless it is beyond the limit that stops.
+fn hold_ratio(
+    facts: &Facts,
+    report: &mut Report,
+    pick: fn(&Hanging) -> f64,
+    id: &str,
+    stop: Option<&str>,
+) {
+    for (placed, records, [length_mm, thinnest_mm]) in ratios(facts, report, pick) {
+        let Some(limit) = limit_for(facts, report, id, &records, Sense::AtMost) else {
+            continue;
+        };
+        let ratio = length_mm / thinnest_mm;
+        let stop = stop.and_then(|id| facts.limit_for(id, &records, Sense::AtMost));
+        if stop.is_some_and(|stop| ratio > stop.value) {
+            continue;
+        }
+        let args = vec![
+            ("part", text(&placed.part.name)),
+            ("length", number(Length, length_mm, 1)),
+            ("thinnest", number(Length, thinnest_mm, 1)),
+            ("count", Arg::Count(placed.pieces)),
+        ];
+        let subject = vec![Subject::Part(placed.part.id)];
+        report.hold(subject, at_most(Number, ratio, 1), limit, args);
+    }
+}
+
+fn overhang_too_long(facts: &Facts, report: &mut Report) {
+    hold_ratio(facts, report, |h| h.reach_mm, "overhang-ratio-stop", None);
+}
+
+fn overhang_long(facts: &Facts, report: &mut Report) {
+    let stop = Some("overhang-ratio-stop");
+    hold_ratio(
+        facts,
+        report,
+        |h| h.reach_mm,
+        "overhang-ratio-caution",
+        stop,
+    );
+}
+
+fn bridge_long(facts: &Facts, report: &mut Report) {
+    hold_ratio(facts, report, |h| h.span_mm, "bridge-ratio-caution", None);
+}
+
+fn wall_ratio_high(facts: &Facts, report: &mut Report) {
+    for (placed, records) in with_records(facts, report) {
+        let part = placed.part;
+        let subject = vec![Subject::Part(part.id)];
+        let walls = match part.shape {
+            // One thickness throughout.
+            Shape::Block { .. } | Shape::Disc { .. } | Shape::Tube { .. } => continue,
+            Shape::Mesh { .. } => {
+                let thinnest = part.geometry.detail.and_then(|d| d.thinnest);
+                part.geometry
+                    .section_mm
+                    .zip(thinnest.map(|b| b.diameter_mm))
+            }
+            Shape::Prism { .. } | Shape::Outline { .. } => None,
+        };
+        let Some((thickest, thinnest)) = walls.filter(|(_, thin)| *thin > 0.0) else {
+            report.missing(subject, lacks::thinnest_of(&part.name));
+            continue;
+        };
+        let Some(limit) = limit_for(facts, report, "section-ratio", &records, Sense::AtMost) else {
+            continue;
+        };
+        let args = vec![
+            ("part", text(&part.name)),
+            ("thickest", number(Length, thickest, 1)),
+            ("thinnest", number(Length, thinnest, 1)),
+        ];
+        let ratio = at_most(Number, thickest / thinnest, 1);
+        report.hold(subject, ratio, limit, args);
+    }
+}

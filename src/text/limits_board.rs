@@ -1,0 +1,126 @@
+//! Words of the board of limits and checks.
+
+use super::say;
+
+/// Where what is set is kept.
+pub fn kept_in(folder: &str) -> String {
+    say(format!("What the shop sets is kept in {folder}"))
+}
+
+/// Without a shop folder nothing can be set.
+pub fn no_shop_folder() -> String {
+    say(
+        "To set limits and checks for the shop, choose its folder first; without one the limits \
+         that come with the program and the file hold.",
+    )
+}
+
+/// How many rows are shown.
+pub fn shown(shown: usize, all: usize) -> String {
+    say(format!("{shown} of {all}"))
+}
+
+/// Accessible name of a limit's row.
+pub fn limit_row(name: &str, whose: &str) -> String {
+    say(format!("Limit: {name}, {whose}"))
+}
+
+/// Accessible name of a check's row.
+pub fn check_row(title: &str) -> String {
+    say(format!("Check: {title}"))
+}
+
+/// Standing of a value.
+pub fn standing(word: &str) -> String {
+    say(word)
+}
+
+/// No limit is chosen.
+pub fn choose_limit() -> String {
+    say("Choose a limit to see who set it and what it was before, or to set it otherwise.")
+}
+
+/// No check is chosen.
+pub fn choose_check() -> String {
+    say("Choose a check to see why it matters, or to switch or weigh it otherwise.")
+}
+
+/// What holds now.
+pub fn now(value: &str, whose: &str, set_by: &str, revision: u32) -> String {
+    say(format!(
+        "{value}, {whose}, set by {set_by}, revision {revision}"
+    ))
+}
+
+/// A guess.
+pub fn assumed() -> String {
+    say("Assumed: a place-holder until the shop sets its own.")
+}
+
+/// Where a value is from.
+pub fn source(source: &str) -> String {
+    say(format!("Source: {source}"))
+}
+
+/// Why and when it was set.
+pub fn because(reason: &str, on: Option<&str>) -> String {
+    say(match on {
+        Some(on) => format!("Because: {reason} ({on})"),
+        None => format!("Because: {reason}"),
+    })
+}
+
+/// Which checks ask for a limit.
+pub fn asked_by(titles: &[String]) -> String {
+    match titles {
+        [] => say("No check asks for it by name."),
+        titles => say(format!("Asked for by: {}", titles.join(", "))),
+    }
+}
+
+/// Hint of the button that takes a limit back.
+pub fn set_back_hint() -> String {
+    say("Back to the value that would hold without it; who does it and why is kept as well.")
+}
+
+/// Nothing to take back.
+pub fn not_set_here() -> String {
+    say("The shop has not set it.")
+}
+
+/// No earlier value.
+pub fn no_history() -> String {
+    say("Nothing is on record from before.")
+}
+
+/// An earlier value.
+pub fn was(revision: u32, value: &str, by: &str, reason: &str, on: Option<&str>) -> String {
+    let on = on.map(|on| format!(", {on}")).unwrap_or_default();
+    let reason = match reason {
+        "" => String::new(),
+        reason => format!(": {reason}"),
+    };
+    say(format!("Revision {revision}: {value}, by {by}{on}{reason}"))
+}
+
+/// Whether a check runs.
+pub fn state(on: bool, safety: bool) -> String {
+    say(match (on, safety) {
+        (_, true) => "always (safety)",
+        (true, _) => "on",
+        (false, _) => "off",
+    })
+}
+
+/// Why a safety check cannot be changed.
+pub fn safety_stays() -> String {
+    say(
+        "A safety check stays on at its weight. A finding of it is dealt with by the furnace's \
+         written procedure, not here.",
+    )
+}
+
+/// The weight that comes with the program.
+pub fn default_weight(severity: &str) -> String {
+    say(format!("As it comes ({severity})"))
+}

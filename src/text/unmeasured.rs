@@ -1,0 +1,42 @@
+//! What a check lacks of a shape, a support or a mark, as it follows "lacks"; see
+//! [`missing`](super::missing).
+
+/// What of a part hangs over.
+pub fn overhang_of(part: &str) -> String {
+    format!("the overhangs of {part}: its shape does not tell them")
+}
+
+/// The thinnest wall of a part.
+pub fn thinnest_of(part: &str) -> String {
+    format!("the thinnest wall of {part}")
+}
+
+/// What stands under an overhang.
+pub fn carried_by_support(part: &str) -> String {
+    format!("what its support carries of the overhang of {part}")
+}
+
+/// A mark that nobody wrote.
+pub fn coupon_mark() -> &'static str {
+    "the coupon's mark"
+}
+
+/// A thermocouple that nobody named.
+pub fn thermocouple_name() -> &'static str {
+    "which thermocouple it is"
+}
+
+/// How hot a support may get.
+pub fn rated_temperature_of(support: &str) -> String {
+    format!("the rated temperature of {support}")
+}
+
+/// How dry coupons are.
+pub fn coupon_state(part: &str) -> String {
+    format!("a lot that says how the coupons of {part} were dried")
+}
+
+/// How dry rafts are.
+pub fn raft_state(part: &str) -> String {
+    format!("a lot that says how the rafts under {part} were dried")
+}
