@@ -25,8 +25,8 @@ mod setpoints;
 mod settings;
 
 pub use acceptance::covers;
-pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use cautions::RecordCaution;
+pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};

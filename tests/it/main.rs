@@ -38,6 +38,7 @@ mod files;
 mod files_journal;
 mod files_plans;
 mod files_saved;
+mod fixes;
 mod fixture;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]

@@ -173,9 +173,13 @@ pub fn rows() -> Vec<Row> {
                 c.part().keep_off = vec![Rest::default()];
             },
         ),
-        argon("heavier-than-solid", "12.6 g for an outline that filled would weigh 7.7", |c| {
-            outlined(c, [20.0, 15.0, 5.0]);
-        }),
+        argon(
+            "heavier-than-solid",
+            "12.6 g for an outline that filled would weigh 7.7",
+            |c| {
+                outlined(c, [20.0, 15.0, 5.0]);
+            },
+        ),
         argon(
             "outline-and-mass-only",
             "a part known by outline and mass",

@@ -1,7 +1,7 @@
 //! The window, driven by label.
 
 mod arrays;
-mod bench;
+pub mod bench;
 mod board;
 mod cleared;
 mod drags;
