@@ -12,6 +12,7 @@ mod checks_geometry;
 mod checks_mass;
 mod checks_measures;
 mod checks_mixing;
+mod checks_on_record;
 mod checks_order;
 mod checks_partly;
 mod checks_placing;
