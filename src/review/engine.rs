@@ -1,6 +1,7 @@
 //! Runs the checks.
 
 use super::acceptance::{acceptance, by_procedure};
+use super::cautions::{RecordCaution, cautions};
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
 use super::finding::{Check, Finding, Missing, Needs, Report, Subject, WhenRegulated};
@@ -28,6 +29,8 @@ pub struct Review {
     pub asked: Vec<AskedQuestion>,
     /// Settings of checks that hold for something in this load.
     pub settings: Vec<CheckSetting>,
+    /// What the records of gases, binders and alloys in the run say to watch.
+    pub cautions: Vec<RecordCaution>,
     /// Setpoints that the furnace leaves in the sinter range, or what is missing to say so; none
     /// where the load has no sinter range.
     pub setpoints: Option<Result<Setpoints, &'static str>>,
@@ -69,6 +72,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let mut out = Review {
         settings: in_force(&facts),
         asked: asked(&facts),
+        cautions: cautions(&facts),
         setpoints: facts.setpoints(),
         ..Review::default()
     };

@@ -5,6 +5,7 @@
 //! `CHECKS`, give it its words in `text::findings`, and a test that trips it.
 
 mod acceptance;
+mod cautions;
 mod checks;
 mod engine;
 mod facts;
@@ -15,6 +16,7 @@ mod facts_gas;
 mod facts_limits;
 mod facts_profile;
 mod facts_records;
+mod facts_times;
 mod finding;
 mod fix;
 mod limit_senses;
@@ -23,6 +25,7 @@ mod setpoints;
 mod settings;
 
 pub use acceptance::covers;
+pub use cautions::RecordCaution;
 pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};

@@ -174,6 +174,11 @@ pub fn planner_only() -> String {
     )
 }
 
+/// Unit of a file that states it.
+pub fn own_unit() -> &'static str {
+    "its own unit"
+}
+
 /// Heading of a measurement.
 pub fn measured(file: &str, unit: &str, drawn: &str) -> String {
     // "in in" reads like a slip.

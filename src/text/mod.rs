@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cautions;
 pub mod cleared_board;
 pub mod cli;
 pub mod differences;
@@ -37,6 +38,7 @@ pub mod setpoints;
 pub mod shapes;
 pub mod signing;
 pub mod stl;
+pub mod supplies;
 pub mod unmeasured;
 
 use std::cell::Cell;

@@ -11,6 +11,7 @@ mod checks_furniture;
 mod checks_geometry;
 mod checks_mass;
 mod checks_measures;
+mod checks_mended;
 mod checks_mixing;
 mod checks_on_record;
 mod checks_order;
@@ -32,11 +33,13 @@ mod document;
 mod document_fixture;
 mod document_jobs;
 mod document_reads;
+mod document_review;
 mod edits;
 mod files;
 mod files_journal;
 mod files_plans;
 mod files_saved;
+mod fixes;
 mod fixture;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]

@@ -21,6 +21,7 @@ mod safety;
 mod shape;
 mod standing;
 mod survey;
+mod swelling;
 #[cfg(test)]
 mod tests;
 mod thermometry;
@@ -35,6 +36,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         safety::CHECKS,
         geometry::CHECKS,
         shape::CHECKS,
+        swelling::CHECKS,
         furniture::CHECKS,
         standing::CHECKS,
         mass::CHECKS,

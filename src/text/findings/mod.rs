@@ -16,6 +16,7 @@ mod profile;
 mod records;
 mod regulated;
 mod safety;
+mod swelling;
 mod thermometry;
 
 use crate::units::{self, Quantity};
@@ -41,6 +42,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         records::PROSE,
         regulated::PROSE,
         safety::PROSE,
+        swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
         order::PROSE,
