@@ -465,6 +465,6 @@ pub fn forecast() -> &'static str {
 pub fn weighings(pieces: usize, assumed: &str) -> String {
     format!(
         "green and dry weighings of {}; by the feedstock's target it would be {assumed}",
-        super::count(pieces, "piece", "pieces")
+        count(pieces, "piece", "pieces")
     )
 }

@@ -189,6 +189,23 @@ fn a_repair_ends_a_survey() {
 }
 
 #[test]
+fn books_that_a_small_shop_does_not_keep_are_asked_for_in_a_regulated_one() {
+    let mut case = clean();
+    let off = |case: &Case, slug: &str| {
+        let review = case.review();
+        review.off.iter().any(|(off, _)| *off == slug)
+    };
+    let books = ["balance-out-of-date", "past-its-date", "thermocouple-old"];
+    for slug in books {
+        assert!(off(&case, slug), "{slug}");
+    }
+    case.shop_mut().regulated = true;
+    for slug in books {
+        assert!(!off(&case, slug), "{slug}");
+    }
+}
+
+#[test]
 fn the_trap_takes_so_many_runs() {
     let runs = |n: Option<u32>| move |case: &mut Case| case.state().trap_runs = n;
     passes("trap-not-emptied", runs(Some(10)));

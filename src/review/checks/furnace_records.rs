@@ -1,7 +1,7 @@
 //! What is on record of the furnace and the plan: thermocouples, repairs, the trap, dew points, the
 //! charge tried, acceptances.
 
-use super::common::{check, furnace, limit, state, stop_when_regulated};
+use super::common::{check, furnace, limit, on_when_regulated, state, stop_when_regulated};
 use crate::catalogue::Severity::{self, Caution, Stop};
 use crate::catalogue::{Limit, LimitScope, SensorState, Standing, when};
 use crate::review::facts::Facts;
@@ -30,12 +30,12 @@ pub const CHECKS: &[Check] = &[
         &["thermocouple-uses"],
         thermocouple_used_up,
     ),
-    records(
+    on_when_regulated(records(
         Caution,
         "thermocouple-old",
         &["thermocouple-age-days"],
         thermocouple_old,
-    ),
+    )),
     stop_when_regulated(records(
         Caution,
         "repaired-since-survey",

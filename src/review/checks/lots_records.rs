@@ -1,7 +1,7 @@
 //! What is on record of the lots: waiting time, balance, dates, factors, and the middle of the parts
 //! after the bath.
 
-use super::common::check;
+use super::common::{check, on_when_regulated};
 use crate::catalogue::Severity::{self, Caution, Note};
 use crate::catalogue::{FirstStep, LimitContext, when};
 use crate::forecast::constants::ZERO_C;
@@ -45,20 +45,20 @@ pub const CHECKS: &[Check] = &[
         &["lots-shrinkage-difference"],
         lots_oversize_differ,
     ),
-    check(
+    on_when_regulated(check(
         Family::Records,
         Caution,
         "balance-out-of-date",
         &[],
         balance_out_of_date,
-    ),
-    check(
+    )),
+    on_when_regulated(check(
         Family::Records,
         Caution,
         "past-its-date",
         &[],
         past_its_date,
-    ),
+    )),
 ];
 
 /// Lots of which pieces stand in the load, with their records.
