@@ -5,11 +5,13 @@
 
 mod checks_atmosphere;
 mod checks_debind;
+mod checks_declared;
 mod checks_fixture_b;
 mod checks_furniture;
 mod checks_geometry;
 mod checks_mass;
 mod checks_measures;
+mod checks_mended;
 mod checks_mixing;
 mod checks_order;
 mod checks_partly;
@@ -17,6 +19,7 @@ mod checks_placing;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
+mod checks_scopes;
 mod checks_thermometry;
 mod checks_unseen;
 mod clearance;
@@ -29,11 +32,13 @@ mod document;
 mod document_fixture;
 mod document_jobs;
 mod document_reads;
+mod document_review;
 mod edits;
 mod files;
 mod files_journal;
 mod files_plans;
 mod files_saved;
+mod fixes;
 mod fixture;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
