@@ -26,6 +26,8 @@ pub enum Quantity {
     Mass,
     /// mbar, absolute
     Pressure,
+    /// mbar/h
+    LeakRate,
     /// L/min counted at 25 °C and 1 atm
     Flow,
     /// g/cm³
@@ -114,6 +116,11 @@ const PRESSURES: &[Unit] = &[
     unit(&["Torr"], 1013.25, 760.0),
     unit(&["mTorr", "µmHg", "umHg", "micron"], 1013.25, 760_000.0),
 ];
+const LEAK_RATES: &[Unit] = &[
+    unit(&["mbar/h"], 1.0, 1.0),
+    unit(&["Pa/h"], 1.0, 100.0),
+    unit(&["mTorr/h", "µmHg/h", "umHg/h"], 1013.25, 760_000.0),
+];
 /// L/min, L/h and m³/h are taken as already counted at 25 °C and 1 atm.
 ///
 /// A "standard" litre is taken at 0 °C and 1 atm (SEMI E12, from memory), so 1 slm is
@@ -138,7 +145,7 @@ const NUMBERS: &[Unit] = &[];
 
 impl Quantity {
     /// Every quantity, in the order of the enum.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Length,
         Self::Angle,
         Self::Temperature,
@@ -147,6 +154,7 @@ impl Quantity {
         Self::Time,
         Self::Mass,
         Self::Pressure,
+        Self::LeakRate,
         Self::Flow,
         Self::Density,
         Self::Fraction,
@@ -166,6 +174,7 @@ impl Quantity {
             Self::Time => "min",
             Self::Mass => "g",
             Self::Pressure => "mbar",
+            Self::LeakRate => "mbar/h",
             Self::Flow => "L/min",
             Self::Density => "g/cm³",
             Self::Fraction => "%",
@@ -185,6 +194,7 @@ impl Quantity {
             Self::Time => "a time",
             Self::Mass => "a mass",
             Self::Pressure => "a pressure",
+            Self::LeakRate => "a leak rate",
             Self::Flow => "a gas flow",
             Self::Density => "a density",
             Self::Fraction => "a fraction",
@@ -209,6 +219,7 @@ impl Quantity {
             Self::Time => TIMES,
             Self::Mass => MASSES,
             Self::Pressure => PRESSURES,
+            Self::LeakRate => LEAK_RATES,
             Self::Flow => FLOWS,
             Self::Density => DENSITIES,
             Self::Fraction => FRACTIONS,

@@ -70,7 +70,13 @@ fn owner(ui: &mut Ui, finding: &Finding, plan: &Plan, catalogue: &Catalogue) {
     if let Some(accepted) = finding.accepted.and_then(|i| plan.acceptances.get(i)) {
         line(
             ui,
-            cli::accepted_by(&accepted.by, &accepted.on, &accepted.reason),
+            cli::accepted_by(
+                &accepted.by,
+                accepted.role.as_deref(),
+                &accepted.on,
+                &accepted.reason,
+                finding.done_under_words(),
+            ),
         );
     }
     let tokens = Tokens::of(ui.ctx());

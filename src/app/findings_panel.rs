@@ -7,6 +7,7 @@ use crate::catalogue::Severity;
 use crate::load::{PlacementId, Plan};
 use crate::review::{Finding, Missing, Review, Subject};
 use crate::text::app::label;
+use crate::text::cautions;
 use crate::text::cli;
 use crate::text::findings::{fill, prose};
 use crate::text::findings_panel as say;
@@ -49,17 +50,18 @@ impl App {
                     (Severity::Note, cli::for_information()),
                 ];
                 for (severity, heading) in groups {
-                    let open = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+                    let open = |f: &&Finding| f.severity == severity && !f.is_gone();
                     let mine: Vec<&Finding> = review.findings.iter().filter(open).collect();
                     self.group(ui, &heading, &mine, true, results, actions);
                 }
                 let taken = review
                     .findings
                     .iter()
-                    .filter(|f| f.accepted.is_some())
+                    .filter(|f| f.is_gone())
                     .collect::<Vec<_>>();
                 self.group(ui, &cli::accepted(), &taken, false, results, actions);
                 self.not_evaluated(ui, results, actions);
+                record_cautions(ui, review);
                 switched_off(ui, review);
             });
     }
@@ -175,7 +177,7 @@ impl App {
             labels,
             ..
         } = results;
-        if review.missing.is_empty() {
+        if review.not_evaluated() == 0 {
             return;
         }
         let heading = cli::not_evaluated();
@@ -183,6 +185,9 @@ impl App {
         CollapsingHeader::new(text)
             .id_salt("not evaluated")
             .show_unindented(ui, |ui| {
+                if !review.unforecast.is_empty() {
+                    ui.label(cli::unforecast(review.unforecast.len()));
+                }
                 for alike in review.missing.chunk_by(|a, b| a.check == b.check) {
                     let Some(first) = alike.first() else { continue };
                     let rows = |ui: &mut Ui, all: &mut dyn FnMut(&str) -> bool| {
@@ -267,6 +272,24 @@ fn plain(ui: &Ui, text: &str) -> LayoutJob {
     let font = TextStyle::Body.resolve(ui.style());
     let color = Tokens::of(ui.ctx()).text;
     LayoutJob::single_section(text.to_owned(), TextFormat::simple(font, color))
+}
+
+/// What the records of gases, binders and alloys in the run say to watch.
+fn record_cautions(ui: &mut Ui, review: &Review) {
+    if review.cautions.is_empty() {
+        return;
+    }
+    let head = say::head(&cautions::head(), review.cautions.len());
+    CollapsingHeader::new(RichText::new(head).strong())
+        .id_salt("cautions of the records")
+        .default_open(true)
+        .show_unindented(ui, |ui| {
+            for caution in &review.cautions {
+                let words = cautions::of(&caution.record, &caution.words);
+                ui.add(egui::Label::new(words).wrap());
+            }
+            ui.add(egui::Label::new(cautions::defer()).wrap());
+        });
 }
 
 /// The word of a severity.

@@ -1,10 +1,12 @@
 //! `setterwright review FILE`.
 
+use super::list::whose;
 use super::{Failure, Opened, Outcome, open, print_json};
-use crate::catalogue::{Severity, Standing};
+use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::{Plan, peak_c};
 use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review};
+use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
 use crate::text::fixes;
@@ -120,7 +122,7 @@ fn print(
         (Severity::Note, say::for_information()),
     ];
     for (severity, heading) in groups {
-        let mine = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+        let mine = |f: &&Finding| f.severity == severity && !f.is_gone();
         if found.findings.iter().any(|f| mine(&f)) {
             writeln!(out, "\n{heading}")?;
         }
@@ -128,14 +130,17 @@ fn print(
             print_finding(load, finding, offer, out)?;
         }
     }
-    if found.findings.iter().any(|f| f.accepted.is_some()) {
+    if found.findings.iter().any(Finding::is_gone) {
         writeln!(out, "\n{}", say::accepted())?;
-        for (finding, _) in with_offers(found, &[]).filter(|(f, _)| f.accepted.is_some()) {
+        for finding in found.findings.iter().filter(|f| f.is_gone()) {
             print_finding(load, finding, None, out)?;
         }
     }
-    if !found.missing.is_empty() {
+    if found.not_evaluated() > 0 {
         writeln!(out, "\n{}", say::not_evaluated())?;
+        if !found.unforecast.is_empty() {
+            writeln!(out, "  {}", say::unforecast(found.unforecast.len()))?;
+        }
         for missing in &found.missing {
             let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
             writeln!(
@@ -145,12 +150,20 @@ fn print(
             )?;
         }
     }
+    if !found.cautions.is_empty() {
+        writeln!(out, "\n{}", cautions::head())?;
+        for caution in &found.cautions {
+            writeln!(out, "  {}", cautions::of(&caution.record, &caution.words))?;
+        }
+        writeln!(out, "  {}", cautions::defer())?;
+    }
     if !found.off.is_empty() {
         writeln!(out, "\n{}", say::switched_off())?;
         for (slug, reason) in &found.off {
             writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
         }
     }
+    print_changed(found, out)?;
     writeln!(out, "\n{}", found.setpoints_shown(peak_c(plan)))?;
     let summary = say::summary(
         found.open_stops(),
@@ -159,6 +172,35 @@ fn print(
         found.off.len(),
     );
     writeln!(out, "\n{summary}\n{}", say::planner_only())?;
+    Ok(())
+}
+
+/// What the shop made of checks, with its reasons; what is off throughout is listed already.
+fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
+    let listed = |s: &&CheckSetting| found.off.iter().any(|(slug, _)| *slug == s.check);
+    let changed: Vec<&CheckSetting> = found.settings.iter().filter(|s| !listed(s)).collect();
+    if changed.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\n{}", say::changed_checks())?;
+    for setting in changed {
+        let what = match (setting.on, setting.severity) {
+            (false, _) => say::set_off(),
+            (true, Some(Severity::Stop)) => say::stop().trim().to_owned(),
+            (true, Some(Severity::Caution)) => say::caution().trim().to_owned(),
+            (true, Some(Severity::Note)) => say::note().trim().to_owned(),
+            (true, None) => say::set_on(),
+        };
+        let text = say::changed(
+            &setting.check,
+            &whose(&setting.scope),
+            &what,
+            &setting.reason,
+            &setting.set_by,
+            setting.on_day.as_deref().unwrap_or_default(),
+        );
+        writeln!(out, "  {text}")?;
+    }
     Ok(())
 }
 
@@ -224,7 +266,13 @@ fn print_finding(
         writeln!(
             out,
             "        {}",
-            say::accepted_by(&accepted.by, &accepted.on, &accepted.reason)
+            say::accepted_by(
+                &accepted.by,
+                accepted.role.as_deref(),
+                &accepted.on,
+                &accepted.reason,
+                finding.done_under_words(),
+            )
         )?;
     }
     Ok(())
@@ -252,6 +300,7 @@ struct ReviewJson<'a> {
     usable_setpoints_c: Option<UsableJson>,
     findings: Vec<FindingJson>,
     not_evaluated: Vec<MissingJson>,
+    record_cautions: Vec<CautionJson<'a>>,
 }
 
 #[derive(Serialize)]
@@ -279,6 +328,9 @@ struct FindingJson {
     margin: Option<f64>,
     limit: Option<crate::catalogue::Limit>,
     accepted_by: Option<String>,
+    safety: bool,
+    /// Procedure and revision under which a safety finding is done.
+    done_under: Option<(String, String)>,
     /// Edits that would mend it; only where they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     fixes: Option<Vec<FixJson>>,
@@ -313,6 +365,12 @@ fn fix_json(fix: &Fix) -> FixJson {
 }
 
 #[derive(Serialize)]
+struct CautionJson<'a> {
+    record: &'a str,
+    words: &'a str,
+}
+
+#[derive(Serialize)]
 struct MissingJson {
     check: &'static str,
     subjects: Vec<String>,
@@ -329,7 +387,7 @@ fn usable(found: &Review) -> Option<UsableJson> {
     })
 }
 
-fn json<'a>(load: &'a Opened, found: &Review, offers: &[Offer]) -> ReviewJson<'a> {
+fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson<'a> {
     let plan = &load.plan;
     let finding = |(f, offer): (&Finding, Option<&Offer>)| {
         let words = prose(f.check);
@@ -353,6 +411,10 @@ fn json<'a>(load: &'a Opened, found: &Review, offers: &[Offer]) -> ReviewJson<'a
                 .accepted
                 .and_then(|i| plan.acceptances.get(i))
                 .map(|accepted| accepted.by.clone()),
+            safety: f.safety,
+            done_under: f
+                .done_under_words()
+                .map(|(name, revision)| (name.to_owned(), revision.to_owned())),
             fixes: offer.map(|o| o.fixes().iter().map(fix_json).collect()),
             no_fix: offer.and_then(|o| match o {
                 Offer::Nothing(why) => Some(why.clone()),
@@ -385,6 +447,19 @@ fn json<'a>(load: &'a Opened, found: &Review, offers: &[Offer]) -> ReviewJson<'a
                 check: m.check,
                 subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
                 what: m.what.clone(),
+            })
+            .chain(found.unforecast.iter().map(|check| MissingJson {
+                check,
+                subjects: Vec::new(),
+                what: crate::text::missing::forecast().to_owned(),
+            }))
+            .collect(),
+        record_cautions: found
+            .cautions
+            .iter()
+            .map(|c| CautionJson {
+                record: &c.record,
+                words: &c.words,
             })
             .collect(),
     }

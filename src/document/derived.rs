@@ -12,7 +12,7 @@ use crate::catalogue::{Catalogue, Furnace};
 use crate::load::{
     AroundLevel, Caps, Carrier, Clearances, Item, Level, Lot, OnLevel, PartRecords, Placement,
     Plan, Site, Sized, Sizes, Tally, clearances_of, hottest_c, peak_c, sites, sized_part,
-    stack_heights, tally,
+    stack_heights, swell, tally,
 };
 use crate::part::PartId;
 use std::collections::{BTreeMap, BTreeSet};
@@ -101,6 +101,7 @@ impl Derived {
             hasher.add(&self.digests.of("body", body, |body| InputHash::of(body)));
             hasher.add(&(part.drawn, part.rest, &part.feedstock, feedstock.oversize));
             hasher.add(&(alloy.expansion_per_k, hottest_c(feedstock, peak_c)));
+            hasher.add(&swell(feedstock, catalogue));
             let hash = hasher.finish();
             let make = || sized_part(part, catalogue, peak_c).map(Arc::new);
             if let Some(sized) = self.bodies.get_or(hash, make) {

@@ -266,7 +266,9 @@ mod tests {
 
     fn folder() -> (tempfile::TempDir, ShopFolder) {
         let dir = tempfile::tempdir().unwrap();
-        let own = "// Kept by hand.\n(kind: \"catalogue\", version: 1, shop: (name: \"Shop\"))\n";
+        let own = "// Kept by hand.\n(kind: \"catalogue\", version: 1, shop: (name: \"Shop\", \
+                   placing_tolerance_mm: 0.3, stock: [], furnaces: [], source: \"invented\", \
+                   standing: Shop))\n";
         fs::write(dir.path().join("shop.ron"), own).unwrap();
         let read = read_shop_folder(dir.path()).unwrap();
         (dir, read)

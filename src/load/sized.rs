@@ -113,10 +113,21 @@ impl Sizes {
 pub fn sized_part(part: &Part, catalogue: &Catalogue, peak_c: f64) -> Option<Sized> {
     let feedstock = catalogue.feedstock(&part.feedstock)?;
     let alloy = catalogue.alloy(&feedstock.alloy)?;
-    let factors = SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
+    let mut factors =
+        SizeStage::ALL.map(|stage| part::scale(part, feedstock, alloy, peak_c, stage));
+    let swell = swell(feedstock, catalogue);
+    let [_, hottest, _] = &mut factors;
+    *hottest = hottest.map(|factor| factor * swell);
     let hottest_c = hottest_c(feedstock, peak_c);
     let id = Some(part.feedstock.clone());
     Sized::new(&part.geometry.body, factors, id, hottest_c)
+}
+
+/// Factor by which the binder of a feedstock makes its parts swell in the furnace; 1 for a
+/// binder that is not known.
+pub fn swell(feedstock: &Feedstock, catalogue: &Catalogue) -> f64 {
+    let binder = catalogue.binder(&feedstock.binder);
+    binder.map_or(1.0, |b| part::furnace_swell(&b.first_step))
 }
 
 /// Highest target of the plan's profile, °C; its start where there is no segment.

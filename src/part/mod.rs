@@ -18,8 +18,9 @@ pub use measure::{
 };
 pub use rest::Rest;
 pub use size::{
-    ROOM_C, SizeStage, density_from_oversize, growth, loading_from_mass_share,
-    loading_from_oversize, oversize_from_loading, scale, shrinkage, shrinkage_from_oversize,
+    ROOM_C, SizeStage, THERMAL_SWELL, density_from_oversize, furnace_swell, growth,
+    loading_from_mass_share, loading_from_oversize, oversize_from_loading, scale, shrinkage,
+    shrinkage_from_oversize,
 };
 
 use std::sync::Arc;

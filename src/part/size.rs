@@ -1,7 +1,7 @@
 //! Size by stage, about the anchor.
 
 use super::Part;
-use crate::catalogue::{Alloy, Feedstock};
+use crate::catalogue::{Alloy, Feedstock, FirstStep};
 
 /// Room temperature to which sizes and expansions refer, °C.
 pub const ROOM_C: f64 = 20.0;
@@ -28,6 +28,20 @@ impl SizeStage {
             SizeStage::Hottest => crate::text::names::hottest(),
             SizeStage::Sintered => "sintered",
         }
+    }
+}
+
+/// How much larger a part gets while a binder without a first step softens and burns out, as a
+/// share of its length: the upper end of 0.5 to 2 % (`model.md` 1; assumed). With a first step it
+/// swells in the basket, not in the furnace.
+pub const THERMAL_SWELL: f64 = 0.02;
+
+/// Factor for the swelling in the furnace. It is taken to last until shrinking begins, which is on
+/// the safe side.
+pub fn furnace_swell(first_step: &FirstStep) -> f64 {
+    match first_step {
+        FirstStep::ThermalOnly => 1.0 + THERMAL_SWELL,
+        FirstStep::Solvent { .. } | FirstStep::Water { .. } | FirstStep::Catalytic { .. } => 1.0,
     }
 }
 

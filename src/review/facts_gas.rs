@@ -222,27 +222,56 @@ impl<'a> Facts<'a> {
         Some(path)
     }
 
-    /// Gases of the segments and backfills by slug, with what the profile uses of each in m³ at
-    /// 25 °C and 1 atm: flow times time, and backfills from vacuum to their pressure. Flow purges
-    /// are not counted: which inert gas they take is not said. None without a curve or a furnace.
+    /// Gases of the segments, backfills and purges by slug, with the most that the run may take of
+    /// each in m³ at 25 °C and 1 atm: flow times time with every wait up to its timeout and the
+    /// load cooling by itself, backfills from vacuum to their pressure, and flow purges. None
+    /// without a curve or a furnace.
     pub fn gas_used_m3(&self) -> Option<BTreeMap<&'a str, f64>> {
-        let (curve, furnace) = (self.curve.as_ref().ok()?, self.furnace?);
+        let (times, furnace) = (self.segment_times()?, self.furnace?);
+        let purges_with = self.purge_gas();
         let mut used: BTreeMap<&str, f64> = BTreeMap::new();
-        for (i, segment) in self.plan.profile.segments.iter().enumerate() {
-            let points = curve.points();
-            let (start, end) = (points.get(2 * i)?, points.get(2 * i + 2)?);
-            let l = segment.flow_l_min_25c * (end.time_min - start.time_min);
+        for (time, segment) in times.iter().zip(&self.plan.profile.segments) {
+            let l = segment.flow_l_min_25c * (time.program_min + time.wait_min);
             if let Some(gas) = &segment.gas {
                 *used.entry(gas).or_default() += l / 1000.0;
             }
             for event in &segment.events {
-                if let EventKind::Backfill { gas, to_mbar } = &event.kind {
-                    let l = furnace.volume_l * to_mbar / ATMOSPHERE_MBAR;
-                    *used.entry(gas).or_default() += l / 1000.0;
+                match (&event.kind, purges_with) {
+                    (EventKind::Backfill { gas, to_mbar }, _) => {
+                        let l = furnace.volume_l * to_mbar / ATMOSPHERE_MBAR;
+                        *used.entry(gas).or_default() += l / 1000.0;
+                    }
+                    (EventKind::PurgeInert { volumes }, Some(gas)) => {
+                        *used.entry(gas).or_default() += furnace.volume_l * volumes / 1000.0;
+                    }
+                    _ => {}
                 }
             }
         }
         Some(used)
+    }
+
+    /// The gas of flow purges, which no event names: the only inert gas that the run uses, or
+    /// that is plumbed in; none where there are several, or none.
+    pub fn purge_gas(&self) -> Option<&'a str> {
+        let inert = |slug: &&str| {
+            let gas = self.catalogue.gas(slug);
+            gas.is_some_and(|g| g.nature == GasNature::Inert)
+        };
+        let only = |mut all: Vec<&'a str>| if all.len() == 1 { all.pop() } else { None };
+        let used: Vec<&str> = self.gas_slugs().into_iter().filter(inert).collect();
+        if !used.is_empty() {
+            return only(used);
+        }
+        let plumbed = self.furnace?.gases.iter().map(String::as_str);
+        only(plumbed.filter(inert).collect())
+    }
+
+    /// Whether the profile purges with a flow of inert gas.
+    pub fn purges(&self) -> bool {
+        let segments = self.plan.profile.segments.iter();
+        let mut events = segments.flat_map(|s| &s.events);
+        events.any(|e| matches!(e.kind, EventKind::PurgeInert { .. }))
     }
 
     /// Slugs of the gases in segments and backfills.

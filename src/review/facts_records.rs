@@ -9,7 +9,8 @@ use jiff::civil::Date;
 pub struct RunDays {
     /// Planned start.
     pub start: Date,
-    /// Latest day on which the program may end, whatever the hour of the start.
+    /// Latest day on which the run may end: with every wait up to its timeout, the load cooling by
+    /// itself, and started at the latest where the time of the start is not planned.
     pub end: Date,
 }
 
@@ -21,11 +22,10 @@ impl Facts<'_> {
     pub fn run_days(&self) -> Result<RunDays, &'static str> {
         let start = self.plan.planned_start.as_deref().and_then(day);
         let start = start.ok_or(missing::planned_start())?;
-        let curve = self.curve.as_ref();
-        let minutes = curve
-            .map_err(|_| missing::program_length())?
-            .total_time_min();
-        let days = libm::ceil(minutes / (24.0 * 60.0)) as i64;
+        let minutes = self.longest_run_min().ok_or(missing::program_length())?;
+        // From the last moment of the day, unless the time of the start is planned.
+        let hours = self.start_hour().unwrap_or(24.0) + minutes / 60.0;
+        let days = libm::ceil(hours / 24.0) as i64 - 1;
         let span = jiff::Span::new().try_days(days);
         let end = span.and_then(|span| start.checked_add(span));
         let end = end.map_err(|_| missing::program_length())?;

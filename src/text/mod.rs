@@ -5,6 +5,7 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod cautions;
 pub mod cleared_board;
 pub mod cli;
 pub mod differences;
@@ -29,10 +30,13 @@ pub mod phrases;
 pub mod plates;
 pub mod poses;
 pub mod profile;
+pub mod questions;
 pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
+pub mod signing;
 pub mod stl;
+pub mod supplies;
 pub mod unmeasured;
 
 use std::cell::Cell;

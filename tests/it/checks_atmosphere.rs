@@ -193,9 +193,11 @@ fn the_supply_is_dry_and_lately_read() {
     other.passes("dew-point-too-high");
 
     let mut bench = clean();
-    bench.plan.planned_start = Some("2026-11-25".to_owned());
+    bench.plan.planned_start = Some("2026-11-24".to_owned());
     bench.passes("dew-point-stale");
-    bench.plan.planned_start = Some("2026-11-26".to_owned());
+    bench.plan.planned_start = Some("2026-11-25".to_owned());
+    assert!(bench.lacks("dew-point-stale").contains("the hour"));
+    bench.plan.planned_start = Some("2026-11-27".to_owned());
     bench.finds("dew-point-stale");
     bench.plan.planned_start = None;
     assert_eq!(bench.lacks("dew-point-stale"), "the planned start");
@@ -254,9 +256,9 @@ fn titanium_wants_a_vacuum() {
 
 #[test]
 fn the_bank_lasts_for_the_run() {
-    // By hand: 26 + 150 + 60 + 150 + 90 + 110 + 60 + 72 + 120 + 192 + 340 = 1370 min at 10 L/min
-    // are 13.70 m³, and the backfill to 50 mbar takes 60 L · 50/1013.25 = 2.96 L.
-    let need = 13.70 + 0.06 * 50.0 / 1013.25;
+    // By hand: 26 + 150 + 60 + 150 + 90 + 110 + 60 + 72 + 120 + 192 + 340 = 1370 min, and 60 of
+    // waiting, at 10 L/min are 14.30 m³, and the backfill to 50 mbar takes 60 L · 50/1013.25 = 2.96 L.
+    let need = 14.30 + 0.06 * 50.0 / 1013.25;
     let mut bench = clean();
     bench.passes("gas-supply-short");
     bench.shop_mut().furnaces[0].gases[0].m3_25c = need + 5.0 + 1e-6;

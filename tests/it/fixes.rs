@@ -344,7 +344,9 @@ fn a_safety_finding_never_has_a_button() {
                 measured: None,
                 limit: None,
                 args: Vec::new(),
+                safety: check.safety,
                 accepted: None,
+                done_under: None,
             };
             let offer = fixer.offer(&finding);
             let why = matches!(&offer, Offer::Nothing(why) if why.contains("written procedure"));

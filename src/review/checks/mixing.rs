@@ -9,13 +9,9 @@ use crate::text::missing;
 use crate::units::Quantity::TemperatureDifference;
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Mixing,
     severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.
@@ -144,12 +140,9 @@ fn peaks_differ(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     let feedstocks: Vec<&Feedstock> = facts.feedstocks.values().copied().collect();
     for (a, b) in pairs(&feedstocks) {
-        // Where the ranges have nothing in common, that is a stop of its own.
-        if a.sinter.from_c > b.sinter.to_c || b.sinter.from_c > a.sinter.to_c {
-            continue;
-        }
-        let middle = |f: &Feedstock| f64::midpoint(f.sinter.from_c, f.sinter.to_c);
-        let apart = at_most(TemperatureDifference, (middle(a) - middle(b)).abs(), 0);
+        // Ranges that overlap have peaks in common; that there is none for all is another stop.
+        let apart = (a.sinter.from_c - b.sinter.to_c).max(b.sinter.from_c - a.sinter.to_c);
+        let apart = at_most(TemperatureDifference, apart.max(0.0), 0);
         match facts.limit("peak-difference-max") {
             Some(limit) => {
                 let args = names(&a.name, &b.name);

@@ -3,6 +3,8 @@
 mod atmosphere;
 mod common;
 mod debind;
+mod declared;
+mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
@@ -12,10 +14,12 @@ mod order;
 mod placing;
 mod profile;
 mod records;
+mod regulated;
 mod safety;
 mod shape;
 mod standing;
 mod survey;
+mod swelling;
 #[cfg(test)]
 mod tests;
 mod thermometry;
@@ -23,10 +27,6 @@ mod thermometry;
 pub use survey::thermocouple_limit;
 
 use super::finding::Check;
-use crate::units::Quantity;
-
-/// Questions to a person that checks ask, by slug, each with what its answer has to be.
-pub const QUESTIONS: [(&str, Quantity); 1] = [(safety::OVER_TEMPERATURE, Quantity::Temperature)];
 
 /// All checks, family by family.
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {
@@ -34,6 +34,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         safety::CHECKS,
         geometry::CHECKS,
         shape::CHECKS,
+        swelling::CHECKS,
         furniture::CHECKS,
         standing::CHECKS,
         mass::CHECKS,
@@ -43,6 +44,9 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        regulated::CHECKS,
+        declared::CHECKS,
+        forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
         order::CHECKS,

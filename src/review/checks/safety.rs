@@ -18,13 +18,10 @@ use crate::units::parse;
 pub const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Safety,
     severity: Stop,
-    on: true,
     safety: true,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.
@@ -33,6 +30,7 @@ pub const CHECKS: &[Check] = &[
         slug: "hydrogen-without-purge-before",
         limits: &[
             "purge-volumes",
+            "purge-mixing",
             "hydrogen-ignition",
             "flammable-hydrogen-share",
         ],
@@ -41,7 +39,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         slug: "hydrogen-without-purge-after",
-        limits: &["purge-volumes", "flammable-hydrogen-share"],
+        limits: &["purge-volumes", "purge-mixing", "flammable-hydrogen-share"],
         run: hydrogen_without_purge_after,
         ..BASE
     },
@@ -157,8 +155,21 @@ fn planned(purge: &Purge) -> String {
     }
 }
 
+/// Whether a purge is one at all: the volumes asked for, or as much of what was there driven out
+/// by pumping as those volumes would. A limit of nought asks for nothing, so it lets nothing pass.
+fn purged(purge: &Purge, volumes: f64, mixing: f64) -> bool {
+    let enough = libm::exp(-mixing * volumes);
+    volumes > 0.0 && (purge.volumes >= volumes || purge.left() <= enough)
+}
+
+/// Mixing of the purges; where it is not set a purge is asked for that mixes wholly.
+fn mixing(facts: &Facts) -> f64 {
+    facts.limit("purge-mixing").map_or(1.0, |l| l.value)
+}
+
 fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
-    let Some(path) = fuel(facts, report, 0.0) else {
+    let mixing = mixing(facts);
+    let Some(path) = fuel(facts, report, mixing) else {
         return;
     };
     let Some(furnace) = facts.furnace else {
@@ -180,7 +191,7 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
             }
         };
         let purge = &entry.purge;
-        if hot || purge.pumped > 0 || purge.volumes >= limit.value {
+        if hot || purged(purge, limit.value, mixing) {
             continue;
         }
         let (subjects, mut args) = at(entry);
@@ -191,13 +202,14 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
 }
 
 fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
-    let Some(path) = fuel(facts, report, 0.0) else {
+    let mixing = mixing(facts);
+    let Some(path) = fuel(facts, report, mixing) else {
         return;
     };
     let Some(limit) = facts.limit("purge-volumes") else {
         return report.missing(vec![Subject::Profile], missing::limit("purge-volumes"));
     };
-    let purged = |p: &Purge| p.pumped > 0 || p.volumes >= limit.value;
+    let purged = |p: &Purge| purged(p, limit.value, mixing);
     if path.entries.is_empty() || path.after.as_ref().is_some_and(purged) {
         return;
     }

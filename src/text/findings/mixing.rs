@@ -36,10 +36,9 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "peaks-differ",
         title: "Peaks differ",
-        sentence: "The sinter ranges of {a} and {b} lie {value} apart in the middle; {limit} is \
-                   the mark.",
-        why: "In what the ranges have in common, one of them is at its edge.",
-        remedy: "Choose the peak for both with care, or run them apart.",
+        sentence: "Between the sinter ranges of {a} and {b} lie {value}; {limit} is the mark.",
+        why: "Whatever the peak, one of them is outside its range by more than a furnace's spread.",
+        remedy: "Run them apart.",
     },
     Prose {
         check: "previous-load-incompatible",

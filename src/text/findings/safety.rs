@@ -3,6 +3,16 @@
 
 use super::Prose;
 
+/// A remedy, and whose word holds before it.
+macro_rules! deferring {
+    ($remedy:literal) => {
+        concat!(
+            $remedy,
+            " The furnace's written procedure, local codes and licensed people come first."
+        )
+    };
+}
+
 /// One entry a check.
 pub const PROSE: &[Prose] = &[
     Prose {
@@ -11,8 +21,10 @@ pub const PROSE: &[Prose] = &[
         sentence: "Fuel gas enters in segment {segment} after {planned}; a pump-down or at least \
                    {volumes} furnace volumes of inert gas have to come first.",
         why: "Hydrogen and the air still in the furnace make a mixture that explodes.",
-        remedy: "Plan a purge or a pump-down before the gas enters. Planned; to be verified by \
-                 the furnace's interlocks and its written procedure.",
+        remedy: deferring!(
+            "Plan a purge or a pump-down before the gas enters. Planned; to be verified \
+             by the furnace's interlocks."
+        ),
     },
     Prose {
         check: "hydrogen-without-purge-after",
@@ -20,8 +32,10 @@ pub const PROSE: &[Prose] = &[
         sentence: "After the last fuel gas {now}; a pump-down or at least {volumes} furnace \
                    volumes of inert gas have to come before the door is opened.",
         why: "Air that meets the fuel left in the furnace makes a mixture that explodes.",
-        remedy: "Switch hydrogen off and plan a purge or a pump-down before unloading. Planned; to \
-                 be verified by the furnace's interlocks and its written procedure.",
+        remedy: deferring!(
+            "Switch hydrogen off and plan a purge or a pump-down before unloading. Planned; to be verified \
+             by the furnace's interlocks."
+        ),
     },
     Prose {
         check: "purge-before-fuel-weak",
@@ -30,8 +44,10 @@ pub const PROSE: &[Prose] = &[
                    {value} oxygen by calculation; at most {limit} is wanted.",
         why: "Gas takes the short way and mixes badly between stacked levels: volumes alone \
               promise too much.",
-        remedy: "Purge longer, or pump down and backfill twice. Planned; to be verified by the \
-                 furnace's interlocks and its written procedure.",
+        remedy: deferring!(
+            "Purge longer, or pump down and backfill twice. Planned; to be verified \
+             by the furnace's interlocks."
+        ),
     },
     Prose {
         check: "purge-before-air-weak",
@@ -39,8 +55,10 @@ pub const PROSE: &[Prose] = &[
         sentence: "After the last fuel gas there is {planned}, which leaves {value} fuel by \
                    calculation; at most {limit} is wanted before air enters.",
         why: "Fuel stays between the levels longer than in an empty furnace.",
-        remedy: "Purge longer, or pump down and backfill. Planned; to be verified by the \
-                 furnace's interlocks and its written procedure.",
+        remedy: deferring!(
+            "Purge longer, or pump down and backfill. Planned; to be verified \
+             by the furnace's interlocks."
+        ),
     },
     Prose {
         check: "hydrogen-without-burn-off",
@@ -48,31 +66,37 @@ pub const PROSE: &[Prose] = &[
         sentence: "Fuel gas enters in segment {segment}, and the burn-off flame is not on.",
         why: "What leaves the furnace has to burn or be diluted: it is above the upper limit and \
               mixes with air outside.",
-        remedy: "Switch the flame on before the gas enters. Planned; to be verified by the \
-                 furnace's interlocks and its written procedure.",
+        remedy: deferring!(
+            "Switch the flame on before the gas enters. Planned; to be verified \
+             by the furnace's interlocks."
+        ),
     },
     Prose {
         check: "hydrogen-event-mismatch",
         title: "Gas and events disagree",
         sentence: "Segment {segment}: {how}.",
         why: "Valves follow the events and people follow the gas: they must say the same.",
-        remedy: "Correct the gas of the segment, or move the event.",
+        remedy: deferring!("Correct the gas of the segment, or move the event."),
     },
     Prose {
         check: "solvent-on-parts",
         title: "Flammable solvent on parts",
         sentence: "Lot {lot} may still hold {liquid}: {how}.",
         why: "Its vapour burns in air from about one per cent on, and a warm furnace lights it.",
-        remedy: "Dry the lot with ventilation until two weighings agree and the time in the dryer \
-                 is full.",
+        remedy: deferring!(
+            "Dry the lot with ventilation until two weighings agree and the time in the dryer \
+                 is full."
+        ),
     },
     Prose {
         check: "unload-too-hot",
         title: "Unload temperature high",
         sentence: "The load is to come out at {value}; {limit} is the mark.",
         why: "Hot parts and a hot zone oxidise in air, and people get burned.",
-        remedy: "Lower the unload temperature and lengthen the cooling. It is the load's own \
-                 temperature, which lags behind the chamber's.",
+        remedy: deferring!(
+            "Lower the unload temperature and lengthen the cooling. It is the load's own \
+                 temperature, which lags behind the chamber's."
+        ),
     },
     Prose {
         check: "inert-gas-entry",
@@ -81,16 +105,16 @@ pub const PROSE: &[Prose] = &[
                    than {oxygen} oxygen.",
         why: "There is no smell and no warning: people have died entering, and so have their \
               rescuers.",
-        remedy: "Nobody reaches or climbs in before oxygen is measured. Follow your local codes \
-                 and the furnace's written procedure.",
+        remedy: deferring!("Nobody reaches or climbs in before oxygen is measured."),
     },
     Prose {
         check: "over-temperature-not-declared",
         title: "Over-temperature cut-out not declared",
         sentence: "Nobody has stated to what temperature the over-temperature cut-out is set.",
         why: "It is what is left when control fails at the peak.",
-        remedy: "Read the setting at the furnace and declare it (over-temperature-set). To be \
-                 verified by the furnace's written procedure.",
+        remedy: deferring!(
+            "Read the setting at the furnace and declare it (over-temperature-set)."
+        ),
     },
     Prose {
         check: "over-temperature-set-low",
@@ -99,7 +123,7 @@ pub const PROSE: &[Prose] = &[
                    least {limit} is usual.",
         why: "It may end the run at an ordinary overshoot, or before the target where the margin \
               is below zero.",
-        remedy: "Set it higher and declare it again, as the furnace's written procedure allows.",
+        remedy: deferring!("Set it higher and declare it again."),
     },
     Prose {
         check: "over-temperature-set-high",
@@ -107,6 +131,20 @@ pub const PROSE: &[Prose] = &[
         sentence: "The cut-out is declared with a margin of {value} over the highest target; at \
                    most {limit} is usual.",
         why: "Before it acts, the load has slumped and the zone is damaged.",
-        remedy: "Set it lower and declare it again, as the furnace's written procedure allows.",
+        remedy: deferring!("Set it lower and declare it again."),
     },
 ];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_remedy_defers_to_those_who_know_the_furnace() {
+        for words in PROSE {
+            for whom in ["written procedure", "local codes", "licensed people"] {
+                assert!(words.remedy.contains(whom), "{}: {whom}", words.check);
+            }
+        }
+    }
+}

@@ -3,11 +3,13 @@
 mod arrays;
 pub mod bench;
 mod board;
+mod cleared;
 mod drags;
 mod fields;
 mod findings;
 mod keyboard;
 mod library;
+mod limits;
 mod lists;
 mod locale;
 mod part;

@@ -7,8 +7,8 @@ use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
 use crate::review::facts_limits::scaled;
 use crate::review::finding::{Report, Subject, at_most, text};
 use crate::text::findings::Arg;
-use crate::text::{limits, missing, phrases};
-use crate::units::Quantity::{DewPoint, Fraction, Pressure, Time};
+use crate::text::{limits, missing, phrases, supplies as own};
+use crate::units::Quantity::{DewPoint, Fraction, LeakRate, Time};
 
 /// Supplies of the gases that a load of stainless steel uses; none where it has no stainless.
 fn dry_supplies<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<&'a GasOnHand> {
@@ -71,8 +71,23 @@ pub(super) fn dew_point_too_high(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Age in days at the planned start of something read on a day.
-fn age_days(facts: &Facts, read: Option<&String>) -> Result<f64, &'static str> {
+/// Age at the planned start of something of which the day is known and the hour is not.
+struct Age {
+    days: f64,
+    /// Hour of the day at which the run starts, where it is planned.
+    start_h: Option<f64>,
+}
+
+impl Age {
+    /// Youngest and oldest that it can be, h.
+    fn hours(&self) -> [f64; 2] {
+        let midnight = self.days * 24.0;
+        let [from, to] = self.start_h.map_or([0.0, 24.0], |h| [h, h]);
+        [(midnight + from - 24.0).max(0.0), midnight + to]
+    }
+}
+
+fn age(facts: &Facts, read: Option<&String>) -> Result<Age, &'static str> {
     let start = facts
         .plan
         .planned_start
@@ -83,14 +98,18 @@ fn age_days(facts: &Facts, read: Option<&String>) -> Result<f64, &'static str> {
     if days < 0 {
         return Err(missing::dated_after_start());
     }
-    Ok(f64::from(days))
+    Ok(Age {
+        days: f64::from(days),
+        start_h: facts.start_hour(),
+    })
 }
 
-/// Holds an age against a limit in days or hours, as minutes.
+/// Holds an age against a limit in days or hours, as minutes. Days are counted as people count
+/// them; hours only as far as the day of the reading tells them.
 fn hold_age(
     report: &mut Report,
     subjects: Vec<Subject>,
-    age: Result<f64, &'static str>,
+    age: Result<Age, &'static str>,
     limit: (&'static str, Option<&Limit>),
     mut args: Vec<(&'static str, Arg)>,
 ) {
@@ -100,11 +119,25 @@ fn hold_age(
         (Err(what), _) => return report.missing(subjects, what),
         (_, None) => return report.missing(subjects, missing::limit(id)),
     };
-    let minutes = if limit.unit == "d" { 1440.0 } else { 60.0 };
-    args.push(("age", text(format!("{age:.0} d"))));
+    let by_day = limit.unit == "d";
+    let (minutes, age_min) = if by_day {
+        (1440.0, age.days * 1440.0)
+    } else {
+        let [youngest, oldest] = age.hours();
+        if youngest <= limit.value && oldest > limit.value {
+            return report.missing(subjects, own::hour_of_reading());
+        }
+        (60.0, youngest * 60.0)
+    };
+    let shown = if by_day {
+        format!("{:.0} d", age.days)
+    } else {
+        own::at_least_hours(age_min / 60.0)
+    };
+    args.push(("age", text(shown)));
     args.push(("most", text(format!("{} {}", limit.value, limit.unit))));
     let limit = scaled(limit, minutes, "min");
-    report.hold(subjects, at_most(Time, age * 1440.0, 0), &limit, args);
+    report.hold(subjects, at_most(Time, age_min, 0), &limit, args);
 }
 
 pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
@@ -113,7 +146,7 @@ pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
         hold_age(
             report,
             vec![Subject::Named(supply.gas.clone())],
-            age_days(facts, supply.dew_point_read.as_ref()),
+            age(facts, supply.dew_point_read.as_ref()),
             (id, facts.limit(id)),
             vec![("gas", text(gas_name(facts, &supply.gas)))],
         );
@@ -180,7 +213,7 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
         ("what", text(what)),
     ];
     let limit = scaled(limit, mbar, "mbar/h");
-    report.hold(subjects, at_most(Pressure, um_h * mbar, 5), &limit, args);
+    report.hold(subjects, at_most(LeakRate, um_h * mbar, 5), &limit, args);
 }
 
 pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
@@ -190,7 +223,7 @@ pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
     let Some(state) = facts.state else {
         return report.missing(vec![Subject::Furnace], missing::furnace_state());
     };
-    let age = age_days(facts, state.leak_tested.as_ref());
+    let age = age(facts, state.leak_tested.as_ref());
     let id = "leak-age-days";
     hold_age(
         report,
@@ -202,8 +235,11 @@ pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
 }
 
 pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
-    if facts.gas_slugs().is_empty() {
+    if facts.gas_slugs().is_empty() && !facts.purges() {
         return;
+    }
+    if facts.purges() && facts.purge_gas().is_none() {
+        report.missing(vec![Subject::Profile], own::purge_gas());
     }
     let Some(used) = facts.gas_used_m3() else {
         return report.missing(vec![Subject::Profile], missing::furnace_and_profile());
