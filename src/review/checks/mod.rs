@@ -5,7 +5,7 @@ mod common;
 mod debind;
 mod declared;
 mod forecast;
-mod furniture;
+pub(super) mod furniture;
 mod geometry;
 mod mass;
 mod measures;

@@ -45,6 +45,7 @@ pub fn rows() -> Vec<Row> {
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "soak-band-below-survey-spread",
             "survey-does-not-cover-peak",
             "survey-out-of-date",
         ]),
@@ -55,13 +56,14 @@ pub fn rows() -> Vec<Row> {
             "survey-does-not-cover-peak",
             "a survey up to 1350 °C",
             |c| {
-                survey(c).points[2].setpoint_c = 1350.0;
+                survey(c).points.last_mut().unwrap().setpoint_c = 1350.0;
             },
         )
         .lapses(&[
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "soak-band-below-survey-spread",
         ]),
         argon("no-setpoint-exists", "a sinter range of 15 K", |c| {
             sinter(c, 1345.0, 1360.0)
@@ -82,6 +84,29 @@ pub fn rows() -> Vec<Row> {
             "a control thermocouple of type K",
             |c| {
                 c.furnace().sensors[0].kind = "K".to_owned();
+            },
+        ),
+        argon(
+            "thermocouple-type-mismatch",
+            "a controller set to type K for a type S",
+            |c| {
+                c.state().sensors[0].logger_kind = Some("K".to_owned());
+            },
+        ),
+        argon(
+            "soak-band-below-survey-spread",
+            "a soak within 5 K where the survey found -6",
+            |c| {
+                c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 5.0;
+            },
+        ),
+        argon(
+            "thermocouple-without-tolerance",
+            "the debind range controlled by a type B",
+            |c| {
+                let sensor = &mut c.state().sensors[0];
+                sensor.kind = "B".to_owned();
+                sensor.logger_kind = Some("B".to_owned());
             },
         ),
     ]
