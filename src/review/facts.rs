@@ -1,6 +1,7 @@
 //! Facts: computed once for all checks.
 
 use super::facts_gaps::{Contexts, caps};
+use super::facts_placed::Placed;
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
@@ -14,7 +15,7 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -124,6 +125,8 @@ pub struct Facts<'a> {
     pub sinter: Option<Result<Range, NoOverlap>>,
     /// What limits are asked for of each thing in the load.
     pub contexts: Contexts,
+    /// Things by their number, once one is asked for.
+    pub(super) by_number: OnceCell<Placed<'a>>,
     /// Limits that the check under way asked for as those of the whole load.
     asked: RefCell<BTreeSet<String>>,
 }
@@ -193,6 +196,7 @@ impl<'a> Facts<'a> {
             profile_faults: plan.profile.faults(full_rate),
             peak_c,
             contexts,
+            by_number: OnceCell::new(),
             asked: RefCell::default(),
         }
     }
