@@ -8,6 +8,7 @@ use crate::files::{self, Colours, ShopChange};
 use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
 use crate::review::Subject;
 use crate::text::app as say;
+use crate::text::fixes;
 use egui::{Context, ThemePreference, ViewportCommand};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -19,6 +20,11 @@ impl App {
         match action {
             Action::Edit(edit) => {
                 self.edit(&edit);
+            }
+            Action::Fix(edit, also) => {
+                if self.edit(&edit) {
+                    self.message = fixes::done(&edit.label(), &also);
+                }
             }
             Action::Nudge(edit) => {
                 self.nudge(&edit);

@@ -3,15 +3,14 @@
 use super::marks::mark_in_row;
 use super::state::{Action, App, Results};
 use super::theme::{SPACE, Tokens};
-use crate::catalogue::{Catalogue, Severity, Standing};
+use crate::catalogue::Severity;
 use crate::load::{PlacementId, Plan};
-use crate::review::{Finding, Measured, Missing, Review, Sense, Subject};
+use crate::review::{Finding, Missing, Review, Subject};
 use crate::text::app::label;
 use crate::text::cautions;
 use crate::text::cli;
 use crate::text::findings::{fill, prose};
 use crate::text::findings_panel as say;
-use crate::units::{Quantity, show};
 use egui::text::LayoutJob;
 use egui::{
     Align, Button, CollapsingHeader, Layout, Response, RichText, Role, ScrollArea, TextFormat,
@@ -51,14 +50,14 @@ impl App {
                     (Severity::Note, cli::for_information()),
                 ];
                 for (severity, heading) in groups {
-                    let open = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+                    let open = |f: &&Finding| f.severity == severity && !f.is_gone();
                     let mine: Vec<&Finding> = review.findings.iter().filter(open).collect();
                     self.group(ui, &heading, &mine, true, results, actions);
                 }
                 let taken = review
                     .findings
                     .iter()
-                    .filter(|f| f.accepted.is_some())
+                    .filter(|f| f.is_gone())
                     .collect::<Vec<_>>();
                 self.group(ui, &cli::accepted(), &taken, false, results, actions);
                 self.not_evaluated(ui, results, actions);
@@ -165,9 +164,8 @@ impl App {
             actions.push(Action::Go(finding.subjects.clone()));
         }
         if open {
-            let catalogue = &self.working.catalogue;
             ui.indent(("details", finding.check), |ui| {
-                details(ui, finding, &results.plan, catalogue);
+                self.finding_details(ui, finding, results, actions);
             });
         }
     }
@@ -179,7 +177,7 @@ impl App {
             labels,
             ..
         } = results;
-        if review.missing.is_empty() {
+        if review.not_evaluated() == 0 {
             return;
         }
         let heading = cli::not_evaluated();
@@ -187,6 +185,9 @@ impl App {
         CollapsingHeader::new(text)
             .id_salt("not evaluated")
             .show_unindented(ui, |ui| {
+                if !review.unforecast.is_empty() {
+                    ui.label(cli::unforecast(review.unforecast.len()));
+                }
                 for alike in review.missing.chunk_by(|a, b| a.check == b.check) {
                     let Some(first) = alike.first() else { continue };
                     let rows = |ui: &mut Ui, all: &mut dyn FnMut(&str) -> bool| {
@@ -289,61 +290,6 @@ fn record_cautions(ui: &mut Ui, review: &Review) {
             }
             ui.add(egui::Label::new(cautions::defer()).wrap());
         });
-}
-
-/// Everything a finding says beyond its sentence.
-fn details(ui: &mut Ui, finding: &Finding, plan: &Plan, catalogue: &Catalogue) {
-    let line = |ui: &mut Ui, text: String| {
-        ui.add(egui::Label::new(text).wrap());
-    };
-    if let Some(measured) = &finding.measured {
-        line(ui, say::value(&measured.shown()));
-    }
-    if let Some(limit) = &finding.limit {
-        let side = finding.measured.as_ref().map_or_else(String::new, side);
-        let shown = finding.limit_shown().unwrap_or_default();
-        let assumed = limit.standing == Standing::Assumed;
-        line(ui, say::limit(&side, &shown, &limit.name, assumed));
-    }
-    if let (Some(measured), Some(margin)) = (&finding.measured, finding.margin()) {
-        // A distance between two temperatures is a difference, not a temperature.
-        let quantity = match measured.quantity {
-            Quantity::Temperature | Quantity::DewPoint => Quantity::TemperatureDifference,
-            other => other,
-        };
-        line(ui, say::margin(&show(quantity, margin, measured.digits)));
-    }
-    if let Some(words) = prose(finding.check) {
-        line(ui, cli::why(&fill(words.why, &finding.args)));
-        line(ui, say::remedy(&fill(words.remedy, &finding.args)));
-    }
-    if let Some(limit) = &finding.limit {
-        line(ui, say::set_by(&limit.set_by, limit.revision));
-        let citation = catalogue.references.get(&limit.source);
-        line(
-            ui,
-            say::source(citation.map_or(&limit.source, |r| &r.citation)),
-        );
-    }
-    if let Some(accepted) = finding.accepted.and_then(|i| plan.acceptances.get(i)) {
-        line(
-            ui,
-            cli::accepted_by(&accepted.by, &accepted.on, &accepted.reason),
-        );
-    }
-    let tokens = Tokens::of(ui.ctx());
-    ui.label(
-        RichText::new(say::check(finding.check))
-            .color(tokens.weak)
-            .small(),
-    );
-}
-
-fn side(measured: &Measured) -> String {
-    match measured.sense {
-        Sense::AtLeast => label("at least"),
-        Sense::AtMost => label("at most"),
-    }
 }
 
 /// The word of a severity.

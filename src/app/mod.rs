@@ -13,6 +13,9 @@ mod compare;
 pub mod dialogs;
 mod elevation;
 mod fields;
+mod finding_details;
+mod finding_fixes;
+mod finding_picture;
 mod findings_panel;
 mod imports;
 mod inspector;
@@ -77,6 +80,7 @@ impl App {
             shapes: shapes::Shapes::default(),
             turntable: part_view::Turntable::default(),
             poses: pose_picker::PosePicker::default(),
+            fixes: finding_fixes::Fixes::default(),
             closing: false,
             after_save: None,
             shown_title: String::new(),

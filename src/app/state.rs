@@ -40,6 +40,8 @@ pub enum Board {
 pub enum Action {
     /// An edit of the document: one undo step.
     Edit(Edit),
+    /// The button of a finding: one step, with one line on what else it changed.
+    Fix(Edit, String),
     /// A nudge: several within a second are one step.
     Nudge(Edit),
     /// A command.
@@ -292,6 +294,7 @@ pub struct App {
     pub(super) shapes: super::shapes::Shapes,
     pub(super) turntable: super::part_view::Turntable,
     pub(super) poses: super::pose_picker::PosePicker,
+    pub(super) fixes: super::finding_fixes::Fixes,
     pub(super) closing: bool,
     /// What waits for a save that asked for a path first.
     pub(super) after_save: Option<After>,

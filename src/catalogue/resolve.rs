@@ -16,7 +16,8 @@ pub struct LimitContext {
 }
 
 impl LimitContext {
-    fn matches(&self, scope: &LimitScope) -> bool {
+    /// Whether what is set for a scope holds here.
+    pub fn matches(&self, scope: &LimitScope) -> bool {
         let is = |mine: &Option<String>, theirs: &String| mine.as_ref() == Some(theirs);
         match scope {
             LimitScope::Customer(id) => is(&self.customer, id),

@@ -96,6 +96,7 @@ impl ShopState {
             held.days(&[("qualified_until", &person.qualified_until)])?;
             held.once("role", person.roles.iter())?;
         }
+        held.once("role that signs", self.signing_roles.iter())?;
         held.once("furnace", self.furnaces.iter().map(|f| &f.furnace))
     }
 }

@@ -1088,6 +1088,9 @@ pub struct ShopState {
     /// Whether certificates, signatures, qualifications and calibrations are asked for.
     #[serde(default, skip_serializing_if = "is_false")]
     pub regulated: bool,
+    /// Roles that sign a plan, each by another person.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub signing_roles: Vec<String>,
     /// People at the furnaces.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub people: Vec<Person>,

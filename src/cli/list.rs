@@ -1,8 +1,8 @@
 //! `setterwright review --list`: every check with its default and the limits that it asks for.
 
 use super::{Outcome, print_json};
-use crate::catalogue::{Catalogue, Limit, LimitScope, Severity, Standing};
-use crate::review::{Check, all_checks};
+use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
+use crate::review::{Check, WhenRegulated, all_checks};
 use crate::text::findings::{fill, prose};
 use crate::text::{cli as say, figure, limits};
 use serde::Serialize;
@@ -24,6 +24,9 @@ struct Row<'a> {
     severity: Severity,
     on: bool,
     safety: bool,
+    needs: &'static str,
+    /// In a regulated shop alone, or a stop there.
+    when_regulated: Option<&'static str>,
     /// Why it is off or otherwise than by default, where somebody decided that.
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'a str>,
@@ -36,7 +39,8 @@ struct Row<'a> {
 
 impl<'a> Row<'a> {
     fn new(check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
-        let setting = catalogue.checks.iter().find(|s| s.check == check.slug);
+        let whole = |s: &&CheckSetting| s.check == check.slug && s.scope == LimitScope::Shop;
+        let setting = catalogue.checks.iter().find(whole);
         let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
         let asked = check.limits.iter();
         Row {
@@ -50,6 +54,12 @@ impl<'a> Row<'a> {
             },
             on: check.safety || setting.map_or(check.on, |s| s.on),
             safety: check.safety,
+            needs: check.needs.word(),
+            when_regulated: match check.regulated {
+                WhenRegulated::Same => None,
+                WhenRegulated::Stop => Some("stop"),
+                WhenRegulated::Only => Some("only"),
+            },
             reason: setting.map(|s| s.reason.as_str()),
             limits: asked
                 .clone()
@@ -60,7 +70,8 @@ impl<'a> Row<'a> {
     }
 }
 
-fn whose(scope: &LimitScope) -> String {
+/// Whose a limit or a setting is, in words.
+pub(super) fn whose(scope: &LimitScope) -> String {
     let (kind, of) = scope.parts();
     limits::whose(kind, of)
 }

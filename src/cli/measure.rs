@@ -384,7 +384,10 @@ fn with_feedstock(
         ..part.clone()
     };
     let records = PartRecords::new(&part, catalogue).ok_or_else(|| {
-        let near = catalogue.candidates(crate::catalogue::Kind::Feedstock, slug);
+        let mut near = catalogue.candidates(crate::catalogue::Kind::Feedstock, slug);
+        if near.is_empty() {
+            near.extend(catalogue.feedstocks.keys().cloned());
+        }
         Failure::Input(crate::text::edits::unknown_slug("feedstock", slug, &near))
     })?;
     let target = records.feedstock.extraction_target.unwrap_or(1.0);

@@ -1,15 +1,18 @@
 //! `setterwright review FILE`.
 
+use super::list::whose;
 use super::{Failure, Opened, Outcome, open, print_json};
-use crate::catalogue::{Severity, Standing};
+use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::{Plan, peak_c};
-use crate::review::{Finding, Given, Review, counted, review};
+use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review};
 use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::findings::{fill, prose};
+use crate::text::fixes;
 use clap::Args;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -30,6 +33,10 @@ pub(super) struct Arguments {
     /// Lists every check with its default, its limits, who set them and from what source.
     #[arg(long, conflicts_with = "file")]
     list: bool,
+    /// Tells of each finding what an edit could mend, and what else that would change; writes
+    /// nothing.
+    #[arg(long)]
+    fixes: bool,
 }
 
 pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
@@ -38,10 +45,11 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
     };
     let load = open(file, on.shop.as_deref())?;
     let found = look(&load);
+    let offers = offers(&load, &found, on.fixes);
     if on.json {
-        print_json(out, &json(&load, &found))?;
+        print_json(out, &json(&load, &found, &offers))?;
     } else {
-        print(&load, &found, out)?;
+        print(&load, &found, &offers, out)?;
     }
     Ok(u8::from(found.open_stops() > 0))
 }
@@ -57,7 +65,7 @@ pub(super) fn run_bare(file: Option<&Path>, shop: Option<&Path>, out: &mut dyn W
         }
     };
     let found = look(&load);
-    print(&load, &found, out)?;
+    print(&load, &found, &[], out)?;
     Ok(0)
 }
 
@@ -71,22 +79,41 @@ pub fn demo() -> Result<(Plan, Working), FileFault> {
     Ok((plan, working))
 }
 
-fn look(load: &Opened) -> Review {
-    let differences: Vec<(String, String)> = load
-        .working
-        .differences
-        .iter()
-        .map(|d| (d.kind.clone(), d.id.clone()))
-        .collect();
-    review(&Given {
+fn differences(load: &Opened) -> Vec<(String, String)> {
+    let all = load.working.differences.iter();
+    all.map(|d| (d.kind.clone(), d.id.clone())).collect()
+}
+
+fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a> {
+    Given {
         plan: &load.plan,
         catalogue: &load.working.catalogue,
         shop: load.working.shop.as_deref(),
-        differences: &differences,
-    })
+        differences,
+    }
 }
 
-fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
+fn look(load: &Opened) -> Review {
+    review(&given(load, &differences(load)))
+}
+
+/// What can be done about each finding, in their order; nothing where nobody asked.
+fn offers(load: &Opened, found: &Review, asked: bool) -> Vec<Offer> {
+    if !asked {
+        return Vec::new();
+    }
+    let differences = differences(load);
+    let given = given(load, &differences);
+    let fixer = Fixer::new(&given, found);
+    found.findings.iter().map(|f| fixer.offer(f)).collect()
+}
+
+fn print(
+    load: &Opened,
+    found: &Review,
+    offers: &[Offer],
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     let plan = &load.plan;
     writeln!(out, "{}", say::review_head(&plan.title))?;
     let groups = [
@@ -95,22 +122,25 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
         (Severity::Note, say::for_information()),
     ];
     for (severity, heading) in groups {
-        let mine = |f: &&Finding| f.severity == severity && f.accepted.is_none();
+        let mine = |f: &&Finding| f.severity == severity && !f.is_gone();
         if found.findings.iter().any(|f| mine(&f)) {
             writeln!(out, "\n{heading}")?;
         }
-        for finding in found.findings.iter().filter(mine) {
-            print_finding(load, finding, out)?;
+        for (finding, offer) in with_offers(found, offers).filter(|(f, _)| mine(f)) {
+            print_finding(load, finding, offer, out)?;
         }
     }
-    if found.findings.iter().any(|f| f.accepted.is_some()) {
+    if found.findings.iter().any(Finding::is_gone) {
         writeln!(out, "\n{}", say::accepted())?;
-        for finding in found.findings.iter().filter(|f| f.accepted.is_some()) {
-            print_finding(load, finding, out)?;
+        for finding in found.findings.iter().filter(|f| f.is_gone()) {
+            print_finding(load, finding, None, out)?;
         }
     }
-    if !found.missing.is_empty() {
+    if found.not_evaluated() > 0 {
         writeln!(out, "\n{}", say::not_evaluated())?;
+        if !found.unforecast.is_empty() {
+            writeln!(out, "  {}", say::unforecast(found.unforecast.len()))?;
+        }
         for missing in &found.missing {
             let about: Vec<String> = missing.subjects.iter().map(|s| s.label(plan)).collect();
             writeln!(
@@ -133,6 +163,7 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
             writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
         }
     }
+    print_changed(found, out)?;
     writeln!(out, "\n{}", found.setpoints_shown(peak_c(plan)))?;
     let summary = say::summary(
         found.open_stops(),
@@ -144,7 +175,50 @@ fn print(load: &Opened, found: &Review, out: &mut dyn Write) -> Result<(), Failu
     Ok(())
 }
 
-fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Result<(), Failure> {
+/// What the shop made of checks, with its reasons; what is off throughout is listed already.
+fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
+    let listed = |s: &&CheckSetting| found.off.iter().any(|(slug, _)| *slug == s.check);
+    let changed: Vec<&CheckSetting> = found.settings.iter().filter(|s| !listed(s)).collect();
+    if changed.is_empty() {
+        return Ok(());
+    }
+    writeln!(out, "\n{}", say::changed_checks())?;
+    for setting in changed {
+        let what = match (setting.on, setting.severity) {
+            (false, _) => say::set_off(),
+            (true, Some(Severity::Stop)) => say::stop().trim().to_owned(),
+            (true, Some(Severity::Caution)) => say::caution().trim().to_owned(),
+            (true, Some(Severity::Note)) => say::note().trim().to_owned(),
+            (true, None) => say::set_on(),
+        };
+        let text = say::changed(
+            &setting.check,
+            &whose(&setting.scope),
+            &what,
+            &setting.reason,
+            &setting.set_by,
+            setting.on_day.as_deref().unwrap_or_default(),
+        );
+        writeln!(out, "  {text}")?;
+    }
+    Ok(())
+}
+
+/// Findings, each with its offer where there is one.
+fn with_offers<'a>(
+    found: &'a Review,
+    offers: &'a [Offer],
+) -> impl Iterator<Item = (&'a Finding, Option<&'a Offer>)> {
+    let all = found.findings.iter().enumerate();
+    all.map(|(i, finding)| (finding, offers.get(i)))
+}
+
+fn print_finding(
+    load: &Opened,
+    finding: &Finding,
+    offer: Option<&Offer>,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
     let Some(words) = prose(finding.check) else {
         return Ok(());
     };
@@ -166,6 +240,16 @@ fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Resul
         "        {}",
         say::remedy(&fill(words.remedy, &finding.args))
     )?;
+    match offer {
+        Some(Offer::Fixes(all)) => {
+            for fix in all {
+                let line = fixes::can(&fix.label(), &fix.also.shown());
+                writeln!(out, "        {line}")?;
+            }
+        }
+        Some(Offer::Nothing(why)) => writeln!(out, "        {why}")?,
+        None => {}
+    }
     if let Some(limit) = &finding.limit {
         let assumed = limit.standing == Standing::Assumed;
         let text = say::limit(
@@ -182,7 +266,13 @@ fn print_finding(load: &Opened, finding: &Finding, out: &mut dyn Write) -> Resul
         writeln!(
             out,
             "        {}",
-            say::accepted_by(&accepted.by, &accepted.on, &accepted.reason)
+            say::accepted_by(
+                &accepted.by,
+                accepted.role.as_deref(),
+                &accepted.on,
+                &accepted.reason,
+                finding.done_under_words(),
+            )
         )?;
     }
     Ok(())
@@ -238,6 +328,40 @@ struct FindingJson {
     margin: Option<f64>,
     limit: Option<crate::catalogue::Limit>,
     accepted_by: Option<String>,
+    safety: bool,
+    /// Procedure and revision under which a safety finding is done.
+    done_under: Option<(String, String)>,
+    /// Edits that would mend it; only where they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fixes: Option<Vec<FixJson>>,
+    /// Why there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    no_fix: Option<String>,
+}
+
+#[derive(Serialize)]
+struct FixJson {
+    kind: &'static str,
+    label: String,
+    /// Other findings that would be gone, by check.
+    gone: BTreeMap<&'static str, usize>,
+    /// Findings that would be new, by check.
+    new: BTreeMap<&'static str, usize>,
+    /// How much longer the program would take.
+    longer_min: Option<f64>,
+    /// How much heavier the charge would be.
+    heavier_g: f64,
+}
+
+fn fix_json(fix: &Fix) -> FixJson {
+    FixJson {
+        kind: fix.kind.word(),
+        label: fix.label(),
+        gone: fix.also.gone.clone(),
+        new: fix.also.new.clone(),
+        longer_min: fix.also.minutes,
+        heavier_g: fix.also.mass_g,
+    }
 }
 
 #[derive(Serialize)]
@@ -263,9 +387,9 @@ fn usable(found: &Review) -> Option<UsableJson> {
     })
 }
 
-fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
+fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson<'a> {
     let plan = &load.plan;
-    let finding = |f: &Finding| {
+    let finding = |(f, offer): (&Finding, Option<&Offer>)| {
         let words = prose(f.check);
         let text = |pick: fn(&crate::text::findings::Prose) -> &'static str| {
             words.map_or_else(String::new, |w| fill(pick(w), &f.args))
@@ -287,6 +411,15 @@ fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
                 .accepted
                 .and_then(|i| plan.acceptances.get(i))
                 .map(|accepted| accepted.by.clone()),
+            safety: f.safety,
+            done_under: f
+                .done_under_words()
+                .map(|(name, revision)| (name.to_owned(), revision.to_owned())),
+            fixes: offer.map(|o| o.fixes().iter().map(fix_json).collect()),
+            no_fix: offer.and_then(|o| match o {
+                Offer::Nothing(why) => Some(why.clone()),
+                Offer::Fixes(_) => None,
+            }),
         }
     };
     ReviewJson {
@@ -306,7 +439,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
         cautions_open: found.open(Severity::Caution),
         notes_open: found.open(Severity::Note),
         usable_setpoints_c: usable(found),
-        findings: found.findings.iter().map(finding).collect(),
+        findings: with_offers(found, offers).map(finding).collect(),
         not_evaluated: found
             .missing
             .iter()
@@ -315,6 +448,11 @@ fn json<'a>(load: &'a Opened, found: &'a Review) -> ReviewJson<'a> {
                 subjects: m.subjects.iter().map(crate::review::Subject::key).collect(),
                 what: m.what.clone(),
             })
+            .chain(found.unforecast.iter().map(|check| MissingJson {
+                check,
+                subjects: Vec::new(),
+                what: crate::text::missing::forecast().to_owned(),
+            }))
             .collect(),
         record_cautions: found
             .cautions

@@ -13,7 +13,7 @@ use crate::part::{
 use crate::profile::{
     Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, limit_to_accept, review};
+use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, question_by_slug, review};
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
@@ -303,14 +303,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             one(Edit::ChangeSegment(segment(words, old)?))
         }
         "remove-segment" => one(Edit::RemoveSegment(nth_segment(words, plan)?.id)),
-        "declare" => one(Edit::Declare(Declaration {
-            question: question(words)?,
-            answer: words.need("answer")?,
-            by: words.need("by")?,
-            on: words.need("on")?,
-            at: words.text("at"),
-            about: words.text("about"),
-        })),
+        "declare" => one(Edit::Declare(declare(words, plan)?)),
         "accept" => accept(words, plan, shop),
         "withdraw" => {
             let check = words.need("check")?;
@@ -324,14 +317,48 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     }
 }
 
-/// A question that some check asks.
-fn question(words: &mut Words) -> Result<String> {
-    let asked = words.need("question")?;
-    if QUESTIONS.iter().any(|(slug, _)| *slug == asked) {
-        return Ok(asked);
+/// A question of the table, and its answer, which has to be one.
+fn declare(words: &mut Words, plan: &Plan) -> Result<Declaration> {
+    let slug = words.need("question")?;
+    let Some(question) = question_by_slug(&slug) else {
+        let near = crate::text::nearest(&slug, QUESTIONS.iter().map(|q| q.slug), 3);
+        return Err(say::unknown_question(&slug, &near));
+    };
+    let answer = words.need("answer")?;
+    question.check(&answer)?;
+    Ok(Declaration {
+        question: slug,
+        answer,
+        by: words.need("by")?,
+        on: words.need("on")?,
+        at: words.text("at"),
+        about: match words.text("about") {
+            Some(name) => Some(Subject::Lot(lot_named(&name, plan)?.id).key()),
+            None => None,
+        },
+    })
+}
+
+/// Holds that the furnace has a procedure for a check, in the revision named.
+fn known_procedure(
+    named: &ProcedureRef,
+    check: &str,
+    plan: &Plan,
+    shop: Option<&ShopState>,
+) -> Result<()> {
+    let states = shop.map_or(&[][..], |shop| &shop.furnaces);
+    let state = states.iter().find(|s| s.furnace == plan.load.furnace);
+    if state.is_some_and(|state| covers(state, named, check)) {
+        return Ok(());
     }
-    let near = crate::text::nearest(&asked, QUESTIONS.iter().map(|(slug, _)| *slug), 3);
-    Err(say::unknown_question(&asked, &near))
+    let procedures = state.map_or(&[][..], |s| &s.procedures);
+    let known: Vec<String> = procedures
+        .iter()
+        .filter(|p| p.covers.iter().any(|slug| slug == check))
+        .map(|p| say::procedure(&p.name, &p.revision))
+        .collect();
+    let ProcedureRef { name, revision } = named;
+    Err(say::no_such_procedure(name, revision, check, &known))
 }
 
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
@@ -1147,8 +1174,11 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         shop,
         differences: &[],
     });
-    if crate::review::check_by_slug(&check).is_some_and(|c| c.safety) {
-        return Err(say::safety_not_accepted(&check));
+    let safety = found.findings.iter().any(|f| f.check == check && f.safety);
+    match &procedure {
+        None if safety => return Err(say::safety_not_accepted(&check)),
+        Some(named) => known_procedure(named, &check, plan, shop)?,
+        None => {}
     }
     let matches = |subjects: &[Subject]| {
         about

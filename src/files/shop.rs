@@ -8,7 +8,7 @@ use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key,
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
-use crate::review::{all_checks, check_by_slug, thermocouple_limit};
+use crate::review::{all_checks, check_by_slug, question_by_slug, thermocouple_limit};
 use crate::text::{files as say, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -111,6 +111,16 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let slugs = || all_checks().map(|c| c.slug);
     for (path, setting) in &checks {
         let slug = &setting.check;
+        if let Some(question) = question_by_slug(slug) {
+            let why = if question.safety && !setting.on {
+                say::safety_stays(slug)
+            } else if setting.reason.trim().is_empty() {
+                say::no_reason(slug)
+            } else {
+                continue;
+            };
+            return Err(FileFault::new(path, Fault::value("checks", why)));
+        }
         let Some(check) = check_by_slug(slug) else {
             let near = nearest(slug, slugs(), 3);
             return Err(FileFault::new(path, no_such("checks", CHECK, slug, near)));

@@ -1,13 +1,14 @@
 //! Runs the checks.
 
+use super::acceptance::{acceptance, by_procedure};
 use super::cautions::{RecordCaution, cautions};
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
-use super::facts_limits::limit_to_accept;
-use super::finding::{Check, Finding, Missing, Report, Sense, Subject};
+use super::finding::{Check, Finding, Missing, Needs, Report, Subject, WhenRegulated};
+use super::questions::{AskedQuestion, asked};
 use super::setpoints::Setpoints;
-use crate::catalogue::{Catalogue, Severity};
-use crate::load::Plan;
+use super::settings::{Settings, in_force};
+use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
 use std::collections::BTreeSet;
 
@@ -22,6 +23,12 @@ pub struct Review {
     pub ran: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
+    /// Checks that wait for a forecast; they are not evaluated.
+    pub unforecast: Vec<&'static str>,
+    /// Questions that somebody has to answer before this load runs.
+    pub asked: Vec<AskedQuestion>,
+    /// Settings of checks that hold for something in this load.
+    pub settings: Vec<CheckSetting>,
     /// What the records of gases, binders and alloys in the run say to watch.
     pub cautions: Vec<RecordCaution>,
     /// Setpoints that the furnace leaves in the sinter range, or what is missing to say so; none
@@ -50,6 +57,7 @@ impl Review {
             .map(|m| m.check)
             .collect::<BTreeSet<_>>()
             .len()
+            + self.unforecast.len()
     }
 }
 
@@ -62,32 +70,45 @@ pub fn review(given: &Given) -> Review {
 pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     let facts = Facts::new(given, prepared);
     let mut out = Review {
+        settings: in_force(&facts),
+        asked: asked(&facts),
         cautions: cautions(&facts),
         setpoints: facts.setpoints(),
         ..Review::default()
     };
-    for check in all_checks() {
-        match setting(check, given.catalogue) {
-            Ok(severity) => {
-                out.ran += 1;
-                let (findings, missing) = run(check, severity, &facts);
-                out.findings.extend(findings);
-                out.missing.extend(missing);
-            }
-            Err(reason) => out.off.push((check.slug, reason)),
+    let regulated = facts.regulated();
+    let registered = |c: &&Check| c.regulated != WhenRegulated::Only || regulated;
+    for check in all_checks().filter(registered) {
+        let settings = Settings::of(check, &facts);
+        if let Err(reason) = settings.runs() {
+            out.off.push((check.slug, reason));
+            continue;
         }
+        out.ran += 1;
+        if check.needs == Needs::Forecast {
+            out.unforecast.push(check.slug);
+            continue;
+        }
+        let (findings, missing) = run(check, &facts);
+        out.findings.extend(findings.into_iter().filter_map(|f| {
+            let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
+            Some(Finding { severity, ..f })
+        }));
+        let kept = |m: &Missing| {
+            let judged = settings.judge(&m.subjects, check.severity, check.safety);
+            judged.is_some() || check.some_safety
+        };
+        out.missing.extend(missing.into_iter().filter(kept));
     }
     for finding in &mut out.findings {
-        finding.accepted = acceptance(finding, given.plan);
+        finding.accepted = acceptance(finding, &facts);
+        let accepted = finding.accepted.and_then(|i| given.plan.acceptances.get(i));
+        if let Some(accepted) = accepted.filter(|_| finding.safety) {
+            finding.done_under = by_procedure(accepted, &facts).cloned();
+        }
     }
     out.findings.sort_by(|a, b| {
-        let key = |f: &Finding| {
-            (
-                f.accepted.is_some(),
-                std::cmp::Reverse(f.severity),
-                f.family,
-            )
-        };
+        let key = |f: &Finding| (f.is_gone(), std::cmp::Reverse(f.severity), f.family);
         key(a)
             .cmp(&key(b))
             .then(a.check.cmp(b.check))
@@ -97,64 +118,18 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
 }
 
 /// Runs one check over facts.
-pub(super) fn run(
-    check: &Check,
-    severity: Severity,
-    facts: &Facts,
-) -> (Vec<Finding>, Vec<Missing>) {
+fn run(check: &Check, facts: &Facts) -> (Vec<Finding>, Vec<Missing>) {
     let mut report = Report {
         check: *check,
-        severity,
+        severity: check.severity,
+        safety: check.safety,
         findings: Vec::new(),
         missing: Vec::new(),
     };
-    facts.begin();
+    facts.begin(check.safety || check.some_safety);
     (check.run)(facts, &mut report);
     for id in facts.narrower_limits() {
         report.missing(vec![Subject::Load], missing::narrower_limit(&id));
     }
     (report.findings, report.missing)
-}
-
-/// Severity in force, or the reason why the check is off. A safety check is neither switched off
-/// nor lowered, whatever file says so: a load comes from anywhere.
-fn setting(check: &Check, catalogue: &Catalogue) -> Result<Severity, Option<String>> {
-    match catalogue.checks.iter().find(|s| s.check == check.slug) {
-        Some(setting) if check.safety => {
-            let severity = setting.severity.unwrap_or(check.severity);
-            Ok(severity.max(check.severity))
-        }
-        Some(setting) if !setting.on => Err(Some(setting.reason.clone())),
-        Some(setting) => Ok(setting.severity.unwrap_or(check.severity)),
-        None if check.on => Ok(check.severity),
-        None => Err(None),
-    }
-}
-
-/// The acceptance that holds: same check, same subjects, same limit revision, and a value no worse
-/// than the one accepted. A safety finding is never accepted here.
-fn acceptance(finding: &Finding, plan: &Plan) -> Option<usize> {
-    if super::checks::check_by_slug(finding.check).is_some_and(|c| c.safety) {
-        return None;
-    }
-    let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
-    plan.acceptances.iter().position(|accepted| {
-        accepted.check == finding.check
-            && accepted.subjects == keys
-            && accepted.limit == finding.limit.as_ref().map(limit_to_accept)
-            && no_worse(finding, accepted.value.as_deref())
-    })
-}
-
-fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
-    let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
-        return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
-    };
-    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), accepted.parse::<f64>()) else {
-        return false;
-    };
-    match measured.sense {
-        Sense::AtLeast => now >= then,
-        Sense::AtMost => now <= then,
-    }
 }

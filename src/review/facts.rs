@@ -2,6 +2,7 @@
 
 use super::facts_gaps::{Contexts, caps};
 use super::facts_placed::Placed;
+use super::limit_senses::sense_of;
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
@@ -15,7 +16,7 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -127,8 +128,10 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
-    /// Limits that the check under way asked for as those of the whole load.
-    asked: RefCell<BTreeSet<String>>,
+    /// Limits of the check under way of which nobody said which of several is the strictest.
+    unjudged: RefCell<BTreeSet<String>>,
+    /// Whether the check under way is one of safety.
+    for_safety: Cell<bool>,
 }
 
 impl<'a> Facts<'a> {
@@ -197,7 +200,8 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
-            asked: RefCell::default(),
+            unjudged: RefCell::default(),
+            for_safety: Cell::new(false),
         }
     }
 
@@ -208,27 +212,41 @@ impl<'a> Facts<'a> {
             .limit(id, &LimitContext { furnace, ..context })
     }
 
-    /// Limit that holds for the load as a whole.
+    /// Limit that holds for the load as a whole: of those of the things that stand in it the
+    /// strictest. What somebody sets for an alloy, a feedstock or a customer so has its effect
+    /// wherever a thing of theirs is in the load. For a safety check the furnace's own holds too.
     pub fn limit(&self, id: &str) -> Option<&'a Limit> {
-        self.asked.borrow_mut().insert(id.to_owned());
-        self.limit_in(id, LimitContext::default())
-    }
-
-    /// A check begins: nothing is asked for yet.
-    pub(super) fn begin(&self) {
-        self.asked.borrow_mut().clear();
-    }
-
-    /// Limits that the check asked for as those of the whole load, while another value is set for
-    /// an alloy, a feedstock or a customer in it: the check has not looked at that.
-    pub(super) fn narrower_limits(&self) -> Vec<String> {
-        let asked = self.asked.borrow();
-        let set = |id: &&String| {
-            let whole = self.limit_in(id, LimitContext::default());
-            let mut contexts = self.contexts.all.iter();
-            contexts.any(|context| self.catalogue.limit(id, context) != whole)
+        let own = self.limit_in(id, LimitContext::default());
+        let safety = self.for_safety.get();
+        let things = || self.contexts.things();
+        let mut limits = things().map(|context| self.catalogue.limit(id, context));
+        let first = limits.next().flatten();
+        if limits.all(|limit| limit == first) && (!safety || first == own) {
+            return first.or(own);
+        }
+        let Some(sense) = sense_of(id) else {
+            self.unjudged.borrow_mut().insert(id.to_owned());
+            return own;
         };
-        asked.iter().filter(set).cloned().collect()
+        let also = self.contexts.all.iter().take(usize::from(safety));
+        self.strictest(id, sense, things().chain(also))
+    }
+
+    /// A check begins: no limit was left unjudged yet.
+    pub(super) fn begin(&self, safety: bool) {
+        self.for_safety.set(safety);
+        self.unjudged.borrow_mut().clear();
+    }
+
+    /// Limits that the check asked for as those of the whole load, while several hold in it and
+    /// nobody said which is the stricter.
+    pub(super) fn narrower_limits(&self) -> Vec<String> {
+        self.unjudged.borrow().iter().cloned().collect()
+    }
+
+    /// Whether the shop asks for certificates, signatures, qualifications and calibrations.
+    pub fn regulated(&self) -> bool {
+        self.shop.is_some_and(|shop| shop.regulated)
     }
 
     /// Gas of a segment; `Ok(None)` in vacuum, `Err` with the slug where it is unknown.

@@ -2,9 +2,9 @@
 //! customer of its lot; of two things the stricter holds.
 
 use super::facts::{Facts, Given};
-use super::finding::Sense;
+use super::finding::{Sense, Subject};
 use crate::catalogue::{Catalogue, Limit, LimitContext, ShopState};
-use crate::load::{Caps, Item, LotId, PartRecords, PlacementId, Plan};
+use crate::load::{Caps, Item, Level, LotId, PartRecords, PlacementId, Plan};
 use crate::part::PartId;
 use crate::text::limits;
 use std::collections::{BTreeMap, BTreeSet};
@@ -50,6 +50,58 @@ impl Contexts {
             parts.entry(part).or_default().insert(i);
         }
         Contexts { all, of, parts }
+    }
+
+    /// Those of the things that stand in the load; its own while nothing stands in it.
+    pub(super) fn things(&self) -> impl Iterator<Item = &LimitContext> {
+        let own = usize::from(self.all.len() > 1);
+        self.all.iter().skip(own)
+    }
+
+    /// Those of what a finding is about; of all things in the load where its subjects do not tell.
+    pub(super) fn of_subjects(&self, subjects: &[Subject], facts: &Facts) -> Vec<LimitContext> {
+        let placements = |level: &Level| -> Vec<LimitContext> {
+            let ids = level.placements.iter().map(|p| p.id);
+            ids.filter_map(|id| self.of_placement(id))
+                .cloned()
+                .collect()
+        };
+        let plan = facts.plan;
+        let mut found: Vec<LimitContext> = Vec::new();
+        for subject in subjects {
+            match subject {
+                Subject::Placement(id) => found.extend(self.of_placement(*id).cloned()),
+                Subject::Part(id) => found.extend(self.of_part(*id).cloned()),
+                Subject::Lot(id) => {
+                    let lot = plan.lot(*id);
+                    found.extend(lot.map(|l| of_part(plan, facts.catalogue, l.part, Some(l.id))));
+                }
+                Subject::Level(id) => {
+                    found.extend(plan.level(*id).into_iter().flat_map(|(_, l)| placements(l)));
+                }
+                Subject::Stack(id) => {
+                    let stack = plan.load.stacks.iter().find(|s| s.id == *id);
+                    let levels = stack.into_iter().flat_map(|s| &s.levels);
+                    found.extend(levels.flat_map(|l| placements(l)));
+                }
+                Subject::Named(name) => {
+                    let named = |c: &&LimitContext| {
+                        let of = [&c.feedstock, &c.alloy];
+                        of.into_iter().flatten().any(|slug| slug == name)
+                    };
+                    found.extend(self.all.iter().filter(named).cloned());
+                }
+                Subject::Load | Subject::Profile | Subject::Furnace | Subject::Segment(_) => {}
+            }
+        }
+        if found.is_empty() {
+            found.extend(self.things().cloned());
+        }
+        found
+    }
+
+    fn of_placement(&self, id: PlacementId) -> Option<&LimitContext> {
+        self.of.get(&id).and_then(|i| self.all.get(*i))
     }
 
     /// Those of all pieces of a part: one for each customer of its lots.
@@ -116,7 +168,7 @@ impl<'a> Facts<'a> {
         self.strictest(id, sense, self.contexts.all.iter().filter(of))
     }
 
-    fn strictest<'c>(
+    pub(super) fn strictest<'c>(
         &self,
         id: &str,
         sense: Sense,

@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use crate::catalogue::{Limit, Severity};
-use crate::load::{LevelId, LotId, PlacementId, Plan, StackId};
+use crate::load::{LevelId, LotId, PlacementId, Plan, ProcedureRef, StackId};
 use crate::part::PartId;
 use crate::profile::SegmentId;
 use crate::text::findings::Arg;
@@ -172,11 +172,26 @@ pub struct Finding {
     pub limit: Option<Limit>,
     /// Arguments of the sentence.
     pub args: Vec<(&'static str, Arg)>,
+    /// Whether it concerns people: then only a written procedure of the furnace deals with it.
+    pub safety: bool,
     /// Index of the acceptance that holds for it in the plan.
     pub accepted: Option<usize>,
+    /// The furnace's procedure under which it is done; it is never gone for that.
+    pub done_under: Option<ProcedureRef>,
 }
 
 impl Finding {
+    /// Whether somebody took it on for good: what is done under a procedure stays in sight.
+    pub fn is_gone(&self) -> bool {
+        self.accepted.is_some() && self.done_under.is_none()
+    }
+
+    /// Name and revision of the procedure under which it is done.
+    pub fn done_under_words(&self) -> Option<(&str, &str)> {
+        let procedure = self.done_under.as_ref()?;
+        Some((&procedure.name, &procedure.revision))
+    }
+
     /// What an acceptance has to hold: the number at printed digits; for a finding without one, its
     /// arguments as printed, so that another overhang or another count is another finding.
     pub fn value_to_accept(&self) -> Option<String> {
@@ -220,6 +235,39 @@ pub struct Missing {
     pub what: String,
 }
 
+/// What a check needs before it can judge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Needs {
+    /// The plan and the records.
+    Plan,
+    /// A forecast of the run.
+    Forecast,
+    /// What a person states.
+    Declaration,
+}
+
+impl Needs {
+    /// In one word, for lists and JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Needs::Plan => "plan",
+            Needs::Forecast => "forecast",
+            Needs::Declaration => "declaration",
+        }
+    }
+}
+
+/// What a regulated shop makes of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum WhenRegulated {
+    /// The same as any other.
+    Same,
+    /// A stop.
+    Stop,
+    /// It is the only kind of shop that has it.
+    Only,
+}
+
 /// A check: a slug in plain English, its defaults, and a few lines over the facts.
 #[derive(Clone, Copy)]
 pub struct Check {
@@ -233,10 +281,32 @@ pub struct Check {
     pub on: bool,
     /// A safety finding cannot be waved through by a sentence.
     pub safety: bool,
+    /// Some of its findings are safety findings.
+    pub some_safety: bool,
+    /// What it needs.
+    pub needs: Needs,
+    /// What a regulated shop makes of it.
+    pub regulated: WhenRegulated,
     /// Ids of the limits that it asks for.
     pub limits: &'static [&'static str],
     /// The lines.
     pub run: fn(&Facts, &mut Report),
+}
+
+impl Check {
+    /// What most checks are; each names its slug, its family and its lines.
+    pub const BASE: Check = Check {
+        slug: "",
+        family: Family::Records,
+        severity: Severity::Caution,
+        on: true,
+        safety: false,
+        some_safety: false,
+        needs: Needs::Plan,
+        regulated: WhenRegulated::Same,
+        limits: &[],
+        run: |_, _| {},
+    };
 }
 
 impl std::fmt::Debug for Check {
@@ -251,12 +321,19 @@ impl std::fmt::Debug for Check {
 #[derive(Debug)]
 pub struct Report {
     pub(super) check: Check,
+    /// Of what is found next: the check's, unless its lines say otherwise.
     pub(super) severity: Severity,
+    pub(super) safety: bool,
     pub(super) findings: Vec<Finding>,
     pub(super) missing: Vec<Missing>,
 }
 
 impl Report {
+    /// What is found from here on is of this severity, and concerns safety or does not.
+    pub fn rank(&mut self, severity: Severity, safety: bool) {
+        (self.severity, self.safety) = (severity, safety);
+    }
+
     /// Something is wrong that no number describes.
     pub fn found(&mut self, subjects: Vec<Subject>, args: Vec<(&'static str, Arg)>) {
         self.push(subjects, None, None, args);
@@ -332,7 +409,9 @@ impl Report {
             measured,
             limit,
             args,
+            safety: self.safety,
             accepted: None,
+            done_under: None,
         });
     }
 }

@@ -4,6 +4,7 @@
 //! To add a check: write a function of a few lines in the family's file, list it in that file's
 //! `CHECKS`, give it its words in `text::findings`, and a test that trips it.
 
+mod acceptance;
 mod cautions;
 mod checks;
 mod engine;
@@ -19,14 +20,22 @@ mod facts_records;
 mod facts_times;
 mod finding;
 mod fix;
+mod limit_senses;
+pub mod questions;
 mod setpoints;
+mod settings;
 
+pub use acceptance::covers;
 pub use cautions::RecordCaution;
-pub use checks::{QUESTIONS, all_checks, check_by_slug, thermocouple_limit};
+pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};
 pub use facts_limits::limit_to_accept;
-pub use finding::{Check, Family, Finding, Measured, Missing, Report, Sense, Subject};
+pub use finding::{
+    Check, Family, Finding, Measured, Missing, Needs, Report, Sense, Subject, WhenRegulated,
+};
 pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
+pub use limit_senses::sense_of;
+pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};
 pub use setpoints::{Setpoints, counted};

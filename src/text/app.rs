@@ -593,27 +593,14 @@ pub fn no_part_for_coupon() -> String {
     say("A coupon is made as one of the parts; add a part record first.")
 }
 
-/// A question that a check asks a person.
-pub fn question(slug: &str) -> String {
-    match slug {
-        "over-temperature-set" => {
-            say("To what temperature is the independent over-temperature cut-out set?")
-        }
-        other => say(other),
-    }
-}
-
-/// What the answer is called.
-pub fn question_word(slug: &str) -> &str {
-    match slug {
-        "over-temperature-set" => "Cut-out set to",
-        other => other,
-    }
-}
-
 /// A declaration with its origin.
 pub fn declared(answer: &str, by: &str, on: &str) -> String {
     say(format!("{answer}, declared by {by} on {on}"))
+}
+
+/// The button that answers a question.
+pub fn declare_as(answer: &str, as_what: &str) -> String {
+    say(format!("{answer}: {}", as_what.to_lowercase()))
 }
 
 /// The button that declares.

@@ -111,9 +111,39 @@ pub fn limit(
     ))
 }
 
-/// Who took a finding on.
-pub fn accepted_by(by: &str, on: &str, reason: &str) -> String {
-    say(format!("Accepted by {by} on {on}: {reason}"))
+/// Who took a finding on, in which role; with a procedure and its revision it is done under that.
+pub fn accepted_by(
+    by: &str,
+    role: Option<&str>,
+    on: &str,
+    reason: &str,
+    procedure: Option<(&str, &str)>,
+) -> String {
+    let who = role.map_or_else(|| by.to_owned(), |role| format!("{by} ({role})"));
+    say(match procedure {
+        Some((name, revision)) => {
+            format!(
+                "Done under procedure {name} rev {revision}, taken on by {who} on {on}: {reason}"
+            )
+        }
+        None => format!("Accepted by {who} on {on}: {reason}"),
+    })
+}
+
+/// Heading of what a shop has made of its checks.
+pub fn changed_checks() -> String {
+    say("Changed by the shop")
+}
+
+/// A check that the shop switched on or off, or gave another severity, and why.
+pub fn changed(check: &str, whose: &str, what: &str, reason: &str, by: &str, on: &str) -> String {
+    let who = match (by.is_empty(), on.is_empty()) {
+        (true, true) => String::new(),
+        (false, true) => format!(" ({by})"),
+        (true, false) => format!(" ({on})"),
+        (false, false) => format!(" ({by}, {on})"),
+    };
+    say(format!("{check}, {whose}: {what}, {reason}{who}"))
 }
 
 /// One thing that was not evaluated.
@@ -142,6 +172,11 @@ pub fn planner_only() -> String {
         "Setterwright plans; it is no safety system. Follow the furnace's written procedure, local \
          codes and licensed people.",
     )
+}
+
+/// Unit of a file that states it.
+pub fn own_unit() -> &'static str {
+    "its own unit"
 }
 
 /// Heading of a measurement.
@@ -424,4 +459,23 @@ pub fn not_evaluated_as(why: &str) -> String {
 /// A governing section that is not known, and why.
 pub fn section_not_known(why: &str) -> String {
     say(format!("not evaluated: {why}, or state the section"))
+}
+
+/// A check switched off.
+pub fn set_off() -> String {
+    say("off")
+}
+
+/// A check switched on.
+pub fn set_on() -> String {
+    say("on")
+}
+
+/// Checks that wait for a forecast, in one line.
+pub fn unforecast(checks: usize) -> String {
+    say(format!(
+        "{}: missing is {}",
+        count(checks, "check", "checks"),
+        super::missing::forecast()
+    ))
 }

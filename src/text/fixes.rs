@@ -169,7 +169,32 @@ pub fn beyond_controller() -> String {
     say("The hold that is wanted is longer than the controller takes.")
 }
 
-/// Heading of the fixes of a finding, in a list of lines.
+/// After a button was pressed: what it did, and what else that changed.
+pub fn done(label: &str, also: &str) -> String {
+    say(format!("{label}. {also}"))
+}
+
+/// While fixes are being tried.
+pub fn looking() -> String {
+    say("Trying what could be done …")
+}
+
+/// Above the buttons of a finding.
+pub fn buttons() -> String {
+    say("Can be done here:")
+}
+
+/// What is tried, for the sentence about a job that failed.
+pub fn job() -> &'static str {
+    "trying what could be done"
+}
+
+/// A small picture of a finding, for assistive technology.
+pub fn picture(of: &str) -> String {
+    say(format!("Picture of {of}"))
+}
+
+/// A fix in a list of lines.
 pub fn can(label: &str, also: &str) -> String {
     say(format!("Can: {label}. {also}"))
 }

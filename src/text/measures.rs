@@ -41,7 +41,8 @@ pub const HOW: &[(&str, &str)] = &[
     ("governing_section_mm", "largest ball inside"),
     (
         "thinnest_section_mm",
-        "smallest ball or straight way between two walls, from 3000 points",
+        "smallest ball or straight way between two walls that face each other within 20°, from 3000 \
+         points; an edge that runs out to nothing is none",
     ),
     ("section_ratio", "governing over thinnest"),
     (
@@ -50,8 +51,8 @@ pub const HOW: &[(&str, &str)] = &[
     ),
     (
         "overhang_reach_mm",
-        "farthest point of such a face from what carries it, from points at most 0.5 mm apart \
-         unless it is large",
+        "farthest point of a face that ends in the air from what carries it, from points at most \
+         0.5 mm apart unless it is large; what is carried on both sides is a free span",
     ),
     (
         "longest_free_span_mm",

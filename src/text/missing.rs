@@ -435,3 +435,28 @@ pub fn crossing_of(part: &str) -> String {
 pub fn section_of(part: &str) -> String {
     format!("the governing section of {part}")
 }
+
+/// Roles that sign in this shop.
+pub fn signing_roles() -> &'static str {
+    "the roles that sign a plan in this shop"
+}
+
+/// Signatures under the plan.
+pub fn signatures() -> &'static str {
+    "a signature under the plan"
+}
+
+/// The day until which somebody is qualified.
+pub fn qualification(name: &str) -> String {
+    format!("the day until which {name} is qualified")
+}
+
+/// The day of a declaration.
+pub fn day_of(question: &str) -> String {
+    format!("the day on which {question} was declared, as year-month-day")
+}
+
+/// A forecast of the run.
+pub fn forecast() -> &'static str {
+    "a forecast of the run"
+}

@@ -143,7 +143,24 @@ pub fn nothing_to_accept(check: &str) -> String {
 pub fn safety_not_accepted(check: &str) -> String {
     say(format!(
         "{check} is a safety finding and cannot be accepted with a sentence; change the plan, \
-         and follow the furnace's written procedure."
+         and follow the furnace's written procedure: procedure=NAME revision=N names it."
+    ))
+}
+
+/// A procedure with its revision.
+pub fn procedure(name: &str, revision: &str) -> String {
+    format!("{name} rev {revision}")
+}
+
+/// A procedure that the furnace's state does not have for this check.
+pub fn no_such_procedure(name: &str, revision: &str, check: &str, known: &[String]) -> String {
+    let has = match known {
+        [] => "it lists none for this check".to_owned(),
+        known => format!("for this check it lists {}", known.join(", ")),
+    };
+    say(format!(
+        "The state of the furnace has no procedure \"{name}\" rev {revision} that covers {check}; \
+         {has}. Enter it there first."
     ))
 }
 

@@ -244,6 +244,12 @@ impl Maker {
         }
     }
 
+    fn declare_all(&mut self, answers: &[(&str, &str)]) {
+        for (question, answer) in answers {
+            self.declare(question, answer);
+        }
+    }
+
     fn declare(&mut self, question: &str, answer: &str) {
         self.edit(Edit::Declare(Declaration {
             question: question.to_owned(),
@@ -254,6 +260,32 @@ impl Maker {
         }));
     }
 }
+
+/// What is looked at before every run.
+const BEFORE_START: [(&str, &str); 14] = [
+    ("oxygen-measured-before-entry", "yes"),
+    ("second-person-present", "yes"),
+    ("exhaust-ventilation-on", "yes"),
+    ("cooling-water-flows", "yes"),
+    ("door-seal-clean", "yes"),
+    ("trap-coolant", "18 °C"),
+    ("setters-flat", "yes"),
+    ("no-cracks", "yes"),
+    ("setters-of-this-family", "yes"),
+    ("posts-matched", "yes"),
+    ("load-thermocouples-plugged-in", "yes"),
+    ("thermocouple-type-at-controller", "yes"),
+    ("program-typed-and-read-back", "yes"),
+    ("gas-bank-open-and-dew-point-read", "yes"),
+];
+
+/// The same where fuel gas is let in.
+const BEFORE_HYDROGEN: [(&str, &str); 4] = [
+    ("flame-proven", "yes"),
+    ("interlocks-tested", "yes"),
+    ("hydrogen-sensor-tested", "yes"),
+    ("emergency-purge-open", "yes"),
+];
 
 /// To the tenth, as scales and callipers show it.
 fn tenths(value: f64) -> f64 {
@@ -396,6 +428,7 @@ pub fn clean() -> Plan {
         profiles::argon(1.0),
     );
     m.declare("over-temperature-set", "1375");
+    m.declare_all(&BEFORE_START);
     m.plan
 }
 
@@ -437,6 +470,7 @@ pub fn with_cautions() -> Plan {
     m.sensor(levels[4], "load-2", [0.0, 20.0], 12.0);
     m.profile("316L in argon, hurried", "5", 60.0, profiles::argon(1.5));
     m.declare("over-temperature-set", "1375");
+    m.declare_all(&BEFORE_START);
     m.plan
 }
 
@@ -483,6 +517,8 @@ pub fn with_stop() -> Plan {
         60.0,
         profiles::hydrogen(false),
     );
+    m.declare_all(&BEFORE_START);
+    m.declare_all(&BEFORE_HYDROGEN);
     m.plan
 }
 
@@ -548,6 +584,8 @@ pub fn large() -> Plan {
         profiles::hydrogen(true),
     );
     m.declare("over-temperature-set", "1370");
+    m.declare_all(&BEFORE_START);
+    m.declare_all(&BEFORE_HYDROGEN);
     m.plan
 }
 

@@ -3,8 +3,8 @@
 
 use setterwright::catalogue::{Catalogue, Kind, ShopState, builtin};
 use setterwright::load::{
-    Carrier, Declaration, Item, Level, LevelId, Lot, LotId, PartRecords, Placement, PlacementId,
-    Plan, Stack, StackId,
+    Carrier, Item, Level, LevelId, Lot, LotId, PartRecords, Placement, PlacementId, Plan, Stack,
+    StackId,
 };
 use setterwright::part::{Drawn, MassState, Part, PartId, Shape, measure_typed};
 use setterwright::profile::{
@@ -132,13 +132,7 @@ pub fn clean() -> Bench {
     };
     let mut plan = Plan::new("Clean", "small-vacuum-box", profile);
     plan.planned_start = Some("2026-11-24".to_owned());
-    plan.declarations = vec![Declaration {
-        question: "over-temperature-set".to_owned(),
-        answer: "1380 °C".to_owned(),
-        by: "planner".to_owned(),
-        on: "2026-11-24".to_owned(),
-        ..Declaration::default()
-    }];
+    plan.declarations = crate::fixture::all_declared("1380 °C", "2026-11-24");
     let mut bench = Bench {
         plan,
         catalogue,

@@ -3,7 +3,7 @@
 
 use crate::fixture::{Case, clean, found, measured, not_evaluated, passes};
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
-use setterwright::catalogue::{CheckSetting, Family, LimitScope, Lining, SurveyPoint};
+use setterwright::catalogue::{CheckSetting, Family, Lining, SurveyPoint};
 use setterwright::load::PartRecords;
 use setterwright::part::{MeshUnit, Rest, Shape, SizeStage, scale};
 use setterwright::profile::{Event, EventAt, EventKind};
@@ -95,24 +95,6 @@ fn a_safety_check_is_not_switched_off() {
             .iter()
             .any(|(slug, _)| *slug == "ends-hot")
     );
-}
-
-#[test]
-fn a_limit_for_part_of_the_load_is_not_passed_over() {
-    let scoped = |scope: LimitScope| {
-        move |case: &mut Case| {
-            let mut limit = case.limit("trap-stop").clone();
-            limit.value *= 0.5;
-            limit.scope = scope;
-            case.catalogue_mut().limits.push(limit);
-        }
-    };
-    let alloy = clean().feedstock().alloy.clone();
-    let slug = "trap-over-full";
-    let own = scoped(LimitScope::Alloy(alloy));
-    not_evaluated(slug, "trap-stop", own);
-    // One for what is not in the load changes nothing.
-    passes(slug, scoped(LimitScope::Alloy("ti64".to_owned())));
 }
 
 #[test]

@@ -10,7 +10,10 @@ use setterwright::load::{
 };
 use setterwright::part::{Drawn, MassState, Part, PartId, Shape, Weighed, measure_typed};
 use setterwright::profile::{OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn};
-use setterwright::review::{Finding, Given, Missing, Review, all_checks, check_by_slug, review};
+use setterwright::review::{
+    Check, Finding, Given, Missing, QUESTIONS, Question, Review, WhenRegulated, all_checks,
+    check_by_slug, review,
+};
 use std::sync::Arc;
 
 /// Numbers of what stands in the plan.
@@ -158,6 +161,26 @@ fn placement(id: u32, item: Item, at_mm: [f64; 2]) -> Placement {
     }
 }
 
+/// Every question answered as it has to be.
+pub fn all_declared(cut_out: &str, on: &str) -> Vec<Declaration> {
+    let answer = |question: &Question| match question.slug {
+        "over-temperature-set" => cut_out,
+        "trap-coolant" => "18 °C",
+        "vacuum-reached-at-peak-last-run" => "0.0002 mbar",
+        _ => "yes",
+    };
+    QUESTIONS
+        .iter()
+        .map(|question| Declaration {
+            question: question.slug.to_owned(),
+            answer: answer(question).to_owned(),
+            by: "technician".to_owned(),
+            on: on.to_owned(),
+            ..Declaration::default()
+        })
+        .collect()
+}
+
 /// 24 brackets 20 x 15 x 5 mm of 316L on two plates of alumina in the small vacuum box, in argon.
 pub fn clean() -> Case {
     let (catalogue, shop) = builtin().unwrap();
@@ -206,13 +229,7 @@ pub fn clean() -> Case {
     plan.next_id = 1000;
     plan.parts = vec![Arc::new(part)];
     plan.lots = vec![Arc::new(lot)];
-    plan.declarations = vec![Declaration {
-        question: "over-temperature-set".to_owned(),
-        answer: "1380".to_owned(),
-        by: "technician".to_owned(),
-        on: "2026-11-24".to_owned(),
-        ..Declaration::default()
-    }];
+    plan.declarations = all_declared("1380", "2026-11-24");
     let posts = |x: f64| vec![[x, x], [-x, x], [-x, -x], [x, -x]];
     let level = |index: usize, post: &str| {
         let mut placements: Vec<Placement> = (0..PER_LEVEL)
@@ -354,6 +371,7 @@ fn nothing_is_wrong_with_the_clean_plan() {
         .collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
     assert_eq!(review.missing, Vec::new());
-    let ran = all_checks().filter(|check| check.on).count();
+    let on = |c: &&Check| c.on && c.regulated != WhenRegulated::Only;
+    let ran = all_checks().filter(on).count();
     assert_eq!(review.ran, ran);
 }

@@ -5,6 +5,7 @@
 
 mod checks_atmosphere;
 mod checks_debind;
+mod checks_declared;
 mod checks_fixture_b;
 mod checks_furniture;
 mod checks_geometry;
@@ -18,6 +19,7 @@ mod checks_placing;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
+mod checks_scopes;
 mod checks_thermometry;
 mod checks_unseen;
 mod clearance;
@@ -36,6 +38,7 @@ mod files;
 mod files_journal;
 mod files_plans;
 mod files_saved;
+mod fixes;
 mod fixture;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]

@@ -1,97 +1,152 @@
-//! What a person states that no plan can compute: the questions that the checks ask.
+//! What a person states that no plan can compute: the questions that apply to this load.
 
 use super::forms::{self, button, entry};
-use crate::app::state::{Action, App};
+use crate::app::state::{Action, App, Results};
 use crate::app::theme::Tokens;
-use crate::load::{Declaration, Edit, Plan};
-use crate::review::QUESTIONS;
-use crate::text::app as say;
-use crate::units::{self, Quantity};
+use crate::load::{Declaration, Edit};
+use crate::review::AskedQuestion;
+use crate::review::questions::{Answer, declared, question_by_slug};
+use crate::text::{app as say, questions};
 use egui::{RichText, Ui};
+use std::collections::BTreeMap;
 
 /// Answers being typed.
 #[derive(Clone, Debug, Default)]
 pub(super) struct DeclareForm {
-    /// Answers in the order of [`QUESTIONS`].
-    answers: [String; QUESTIONS.len()],
+    /// Quantities by question.
+    answers: BTreeMap<String, String>,
     /// Who declares; it stays for the next one.
     by: String,
     /// When, year-month-day; it stays too.
     on: String,
+    /// Time of that day; it may stay empty.
+    at: String,
 }
 
 impl App {
-    pub(super) fn declarations(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+    pub(super) fn declarations(
+        &mut self,
+        ui: &mut Ui,
+        results: &Results,
+        actions: &mut Vec<Action>,
+    ) {
+        let plan = &results.plan;
         let tokens = Tokens::of(ui.ctx());
         let mut form = std::mem::take(&mut self.view.lists.declare);
-        entry(
-            ui,
-            "Declared by",
-            "Declared by",
-            "role and name",
-            &mut form.by,
-        );
-        entry(
-            ui,
-            "Declared on",
-            "Declared on",
-            "year-month-day",
-            &mut form.on,
-        );
-        for ((question, quantity), answer) in QUESTIONS.into_iter().zip(&mut form.answers) {
-            forms::sentence(ui, RichText::new(say::question(question)).strong());
-            match plan.declarations.iter().find(|d| d.question == question) {
-                Some(d) => forms::sentence(ui, say::declared(&d.answer, &d.by, &d.on)),
+        for (word, hint, text) in [
+            ("Declared by", "role and name", &mut form.by),
+            ("Declared on", "year-month-day", &mut form.on),
+            ("Declared at", "hour:minute", &mut form.at),
+        ] {
+            entry(ui, word, word, hint, text);
+        }
+        for asked in &results.review.asked {
+            let slug = asked.question.slug;
+            let about = asked.about.as_ref().map(|subject| subject.label(plan));
+            let question = questions::question_about(slug, about.as_deref());
+            forms::sentence(ui, RichText::new(question).strong());
+            match declared(plan, slug, asked.about.as_ref()) {
+                Some(d) => forms::sentence(ui, said(d)),
                 None => forms::sentence(
                     ui,
                     RichText::new(say::label("Not declared")).color(tokens.weak),
                 ),
             }
-            let word = say::question_word(question);
-            entry(ui, word, word, quantity.unit(), answer);
-            let name = say::declare(word);
-            if button(ui, true, &say::label("Declare"), &name).clicked() {
-                let by = form.by.trim().to_owned();
-                let on = form.on.trim().to_owned();
-                let edit = declaration(question, quantity, answer, by, on).map(Edit::Declare);
-                // What is refused stays to be mended.
-                match edit.and_then(|edit| self.taken(edit)) {
-                    Ok(edit) => {
-                        answer.clear();
-                        actions.push(Action::Edit(edit));
-                    }
-                    Err(sentence) => actions.push(Action::Say(sentence)),
+            let Some(answer) = answered(ui, asked, about.as_deref(), &mut form.answers) else {
+                continue;
+            };
+            let edit = form.declaration(asked, &answer).map(Edit::Declare);
+            // What is refused stays to be mended.
+            match edit.and_then(|edit| self.taken(edit)) {
+                Ok(edit) => {
+                    form.answers.remove(&key(asked));
+                    actions.push(Action::Edit(edit));
                 }
+                Err(sentence) => actions.push(Action::Say(sentence)),
             }
         }
-        // A file or a script may hold answers to questions that no check asks now.
-        let asked = |d: &&Declaration| QUESTIONS.iter().any(|(q, _)| *q == d.question);
+        // A file or a script may hold answers to questions that do not apply now.
+        let asked = |d: &&Declaration| {
+            let mut all = results.review.asked.iter();
+            all.any(|asked| asked.question.slug == d.question)
+        };
         for d in plan.declarations.iter().filter(|d| !asked(d)) {
-            forms::sentence(ui, RichText::new(&d.question).strong());
-            forms::sentence(ui, say::declared(&d.answer, &d.by, &d.on));
+            let question = match question_by_slug(&d.question) {
+                Some(question) => questions::question(question.slug),
+                None => d.question.clone(),
+            };
+            forms::sentence(ui, RichText::new(question).strong());
+            forms::sentence(ui, said(d));
         }
         self.view.lists.declare = form;
     }
 }
 
-/// The statement, or what is wrong with it.
-fn declaration(
-    question: &str,
-    quantity: Quantity,
-    answer: &str,
-    by: String,
-    on: String,
-) -> Result<Declaration, String> {
-    let answer = answer.trim();
-    units::parse(quantity, answer).map_err(|fault| fault.to_string())?;
-    if by.is_empty() {
-        return Err(say::declaration_needs_name());
+fn said(d: &Declaration) -> String {
+    let when = match &d.at {
+        Some(at) => format!("{} {at}", d.on),
+        None => d.on.clone(),
+    };
+    say::declared(&d.answer, &d.by, &when)
+}
+
+fn key(asked: &AskedQuestion) -> String {
+    let about = asked.about.as_ref().map(crate::review::Subject::key);
+    format!("{} {}", asked.question.slug, about.unwrap_or_default())
+}
+
+/// Buttons or a field for the answer; the answer once it is given.
+fn answered(
+    ui: &mut Ui,
+    asked: &AskedQuestion,
+    about: Option<&str>,
+    answers: &mut BTreeMap<String, String>,
+) -> Option<String> {
+    let word = questions::word(asked.question.slug);
+    let name = |what: String| match about {
+        Some(about) => format!("{what}, {about}"),
+        None => what,
+    };
+    match asked.question.answer {
+        Answer::YesNo => {
+            let mut given = None;
+            ui.horizontal(|ui| {
+                for (answer, text) in [("yes", "Yes"), ("no", "No")] {
+                    let name = name(say::declare_as(word, text));
+                    if button(ui, true, &say::label(text), &name).clicked() {
+                        given = Some(answer.to_owned());
+                    }
+                }
+            });
+            given
+        }
+        Answer::Quantity(quantity, _) => {
+            let typed = answers.entry(key(asked)).or_default();
+            entry(ui, word, word, quantity.unit(), typed);
+            let name = name(say::declare(word));
+            let clicked = button(ui, true, &say::label("Declare"), &name).clicked();
+            clicked.then(|| typed.clone())
+        }
     }
-    Ok(Declaration {
-        question: question.to_owned(),
-        answer: answer.to_owned(),
-        by,
-        on,
-        ..Declaration::default()
-    })
+}
+
+impl DeclareForm {
+    /// The statement, or what is wrong with it.
+    fn declaration(&self, asked: &AskedQuestion, answer: &str) -> Result<Declaration, String> {
+        let answer = answer.trim();
+        asked.question.check(answer)?;
+        let by = self.by.trim();
+        if by.is_empty() {
+            return Err(say::declaration_needs_name());
+        }
+        let at = self.at.trim();
+        Ok(Declaration {
+            question: asked.question.slug.to_owned(),
+            answer: answer.to_owned(),
+            by: by.to_owned(),
+            on: self.on.trim().to_owned(),
+            at: (!at.is_empty()).then(|| at.to_owned()),
+            about: asked.about.as_ref().map(crate::review::Subject::key),
+        })
+    }
 }

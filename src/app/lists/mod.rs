@@ -50,7 +50,7 @@ impl App {
             section("Lots").show(ui, |ui| self.lots(ui, results, actions));
             section("Coupons, dummy masses, thermocouples")
                 .show(ui, |ui| self.others(ui, &results.plan, actions));
-            section("Declarations").show(ui, |ui| self.declarations(ui, &results.plan, actions));
+            section("Declarations").show(ui, |ui| self.declarations(ui, results, actions));
             section("Load and furnace").show(ui, |ui| self.about(ui, &results.plan, actions));
         });
     }

@@ -42,7 +42,13 @@ fn way(down: [f64; 3]) -> String {
 }
 
 pub fn print(m: &Measured, out: &mut dyn Write) -> Result<(), Failure> {
-    writeln!(out, "{}", say::measured(&m.file, m.unit, m.drawn_at))?;
+    // Such a file has a unit of its own, which a note names.
+    let unit = if m.format == "3MF" {
+        say::own_unit()
+    } else {
+        m.unit
+    };
+    writeln!(out, "{}", say::measured(&m.file, unit, m.drawn_at))?;
     let rows = [
         the_file(m),
         the_mesh(m),

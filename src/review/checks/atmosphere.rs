@@ -18,13 +18,9 @@ use crate::text::{limits, missing};
 use crate::units::Quantity::{Flow, Pressure, Temperature};
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Atmosphere,
     severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.

@@ -3,7 +3,7 @@
 use crate::catalogue::{Furnace, FurnaceState, Limit, Severity};
 use crate::load::{Clearances, LevelId, PartRecords};
 use crate::review::facts::{Facts, PlacedPart};
-use crate::review::finding::{Check, Family, Report, Sense, Subject};
+use crate::review::finding::{Check, Family, Report, Sense, Subject, WhenRegulated};
 use crate::text::{missing, phrases};
 
 /// A check that is on.
@@ -18,10 +18,25 @@ pub const fn check(
         slug,
         family,
         severity,
-        on: true,
-        safety: false,
         limits,
         run,
+        ..Check::BASE
+    }
+}
+
+/// The same check, a stop where the shop is regulated.
+pub const fn stop_when_regulated(check: Check) -> Check {
+    Check {
+        regulated: WhenRegulated::Stop,
+        ..check
+    }
+}
+
+/// The same check, where the shop is regulated and nowhere else.
+pub const fn only_when_regulated(check: Check) -> Check {
+    Check {
+        regulated: WhenRegulated::Only,
+        ..check
     }
 }
 

@@ -22,13 +22,9 @@ use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature};
 use std::collections::{BTreeMap, BTreeSet};
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Debind,
     severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.

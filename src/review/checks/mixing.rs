@@ -9,13 +9,9 @@ use crate::text::missing;
 use crate::units::Quantity::TemperatureDifference;
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Mixing,
     severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.

@@ -3,6 +3,8 @@
 mod atmosphere;
 mod common;
 mod debind;
+mod declared;
+mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
@@ -12,6 +14,7 @@ mod order;
 mod placing;
 mod profile;
 mod records;
+mod regulated;
 mod safety;
 mod shape;
 mod standing;
@@ -24,10 +27,6 @@ mod thermometry;
 pub use survey::thermocouple_limit;
 
 use super::finding::Check;
-use crate::units::Quantity;
-
-/// Questions to a person that checks ask, by slug, each with what its answer has to be.
-pub const QUESTIONS: [(&str, Quantity); 1] = [(safety::OVER_TEMPERATURE, Quantity::Temperature)];
 
 /// All checks, family by family.
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {
@@ -45,6 +44,9 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        regulated::CHECKS,
+        declared::CHECKS,
+        forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
         order::CHECKS,

@@ -12,13 +12,10 @@ use crate::text::{missing, order};
 use crate::units::Quantity::{Number, Temperature};
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Safety,
     severity: Stop,
-    on: true,
     safety: true,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// Checks of order and reserve.

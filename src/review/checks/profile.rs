@@ -21,13 +21,9 @@ use crate::text::{limits, missing};
 use crate::units::Quantity::{Rate, Temperature, TemperatureDifference, Time};
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Profile,
     severity: Stop,
-    on: true,
-    safety: false,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.

@@ -1,6 +1,6 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
-use super::common::{check, furnace, off, state};
+use super::common::{check, furnace, off, state, stop_when_regulated};
 use crate::catalogue::Severity::{self, Caution, Note};
 use crate::review::facts::Facts;
 use crate::review::facts_records::day;
@@ -21,7 +21,7 @@ const fn records(
 /// Checks of dates and names.
 pub const CHECKS: &[Check] = &[
     records(Note, "shop-state-invented", &[], shop_state_invented),
-    records(Caution, "calibration-due", &[], calibration_due),
+    stop_when_regulated(records(Caution, "calibration-due", &[], calibration_due)),
     records(Caution, "trap-never-emptied", &[], trap_never_emptied),
     off(records(Caution, "coupon-missing", &[], coupon_missing)),
     records(

@@ -18,13 +18,10 @@ use crate::units::parse;
 pub const OVER_TEMPERATURE: &str = "over-temperature-set";
 
 const BASE: Check = Check {
-    slug: "",
     family: Family::Safety,
     severity: Stop,
-    on: true,
     safety: true,
-    limits: &[],
-    run: |_, _| {},
+    ..Check::BASE
 };
 
 /// The family's checks.

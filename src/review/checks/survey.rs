@@ -1,6 +1,6 @@
 //! Records: survey and thermocouples against the peak.
 
-use super::common::{check, furnace, limit, state};
+use super::common::{check, furnace, limit, state, stop_when_regulated};
 use super::records::due_before;
 use crate::catalogue::Severity::{self, Caution, Stop};
 use crate::catalogue::{
@@ -26,8 +26,13 @@ const fn records(
 
 /// Checks of survey and thermocouples.
 pub const CHECKS: &[Check] = &[
-    records(Caution, "survey-missing", &[], survey_missing),
-    records(Caution, "survey-out-of-date", &[], survey_out_of_date),
+    stop_when_regulated(records(Caution, "survey-missing", &[], survey_missing)),
+    stop_when_regulated(records(
+        Caution,
+        "survey-out-of-date",
+        &[],
+        survey_out_of_date,
+    )),
     records(
         Caution,
         "survey-does-not-cover-peak",

@@ -2,6 +2,8 @@
 
 mod atmosphere;
 mod debind;
+mod declared;
+mod forecast;
 mod furniture;
 mod geometry;
 mod mass;
@@ -11,6 +13,7 @@ mod order;
 mod placing;
 mod profile;
 mod records;
+mod regulated;
 mod safety;
 mod swelling;
 mod thermometry;
@@ -27,12 +30,15 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
     [
         atmosphere::PROSE,
         debind::PROSE,
+        declared::PROSE,
+        forecast::PROSE,
         furniture::PROSE,
         geometry::PROSE,
         mass::PROSE,
         mixing::PROSE,
         profile::PROSE,
         records::PROSE,
+        regulated::PROSE,
         safety::PROSE,
         swelling::PROSE,
         measures::PROSE,

@@ -107,13 +107,26 @@ pub fn titanium() -> Case {
     case
 }
 
+/// Parts that are sintered already, once more in vacuum, in a shop with records of its own.
+pub fn vacuum() -> Case {
+    let mut case = titanium();
+    case.lot().enters = MassState::Sintered;
+    "our own records".clone_into(&mut case.shop_mut().source);
+    for segment in &mut case.profile().segments {
+        (segment.gas, segment.flow_l_min_25c) = (None, 0.0);
+        segment.pressure_mbar = Some(0.0005);
+    }
+    case
+}
+
 /// Makes a clean load.
 pub type Base = fn() -> Case;
 
 /// All of them by name.
-pub const ALL: [(&str, Base); 4] = [
+pub const ALL: [(&str, Base); 5] = [
     ("argon", argon),
     ("demo", demo),
     ("hydrogen", hydrogen),
     ("titanium", titanium),
+    ("vacuum", vacuum),
 ];

@@ -247,6 +247,23 @@ impl Bench {
         text_of(&node).map(|text| plain(&text))
     }
 
+    /// A copy of the demo's shop folder as the one to judge by.
+    #[track_caller]
+    pub fn demo_shop(&mut self) -> PathBuf {
+        let shop = self.folder.path().join("shop");
+        std::fs::create_dir_all(&shop).unwrap();
+        for entry in std::fs::read_dir(demo_loads().join("shop")).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|e| e == "ron") {
+                std::fs::copy(&path, shop.join(path.file_name().unwrap())).unwrap();
+            }
+        }
+        self.answer(std::slice::from_ref(&shop));
+        self.menu("File", "Choose shop folder…");
+        assert!(self.app().shop.is_some(), "{}", self.message());
+        shop
+    }
+
     /// The message in the status line.
     pub fn message(&self) -> String {
         plain(&self.app().message)

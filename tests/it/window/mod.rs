@@ -1,13 +1,15 @@
 //! The window, driven by label.
 
 mod arrays;
-mod bench;
+pub mod bench;
 mod board;
+mod cleared;
 mod drags;
 mod fields;
 mod findings;
 mod keyboard;
 mod library;
+mod limits;
 mod lists;
 mod locale;
 mod part;

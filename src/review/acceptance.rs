@@ -1,0 +1,66 @@
+//! Whether somebody has taken a finding on.
+
+use super::facts::Facts;
+use super::facts_limits::limit_to_accept;
+use super::finding::{Finding, Sense, Subject};
+use crate::catalogue::FurnaceState;
+use crate::load::{Acceptance, ProcedureRef};
+
+/// The acceptance that holds: same check, same subjects, same limit, and a value no worse than the
+/// one accepted. In a regulated shop a role stands behind it; behind a safety finding always a
+/// written procedure of the furnace.
+pub(super) fn acceptance(finding: &Finding, facts: &Facts) -> Option<usize> {
+    let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
+    facts.plan.acceptances.iter().position(|accepted| {
+        accepted.check == finding.check
+            && accepted.subjects == keys
+            && accepted.limit == finding.limit.as_ref().map(limit_to_accept)
+            && no_worse(finding, accepted.value.as_deref())
+            && entitled(accepted, facts)
+            && (!finding.safety || by_procedure(accepted, facts).is_some())
+    })
+}
+
+/// The procedure that an acceptance goes by, where the furnace has it in that revision and it
+/// covers the check.
+pub(super) fn by_procedure<'a>(
+    accepted: &'a Acceptance,
+    facts: &Facts,
+) -> Option<&'a ProcedureRef> {
+    let named = accepted.procedure.as_ref()?;
+    covers(facts.state?, named, &accepted.check).then_some(named)
+}
+
+/// Whether a furnace has a written procedure, in that revision, for findings of a check.
+pub fn covers(state: &FurnaceState, named: &ProcedureRef, check: &str) -> bool {
+    let same = |name: &str, revision: &str| name == named.name && revision == named.revision;
+    state
+        .procedures
+        .iter()
+        .any(|p| same(&p.name, &p.revision) && p.covers.iter().any(|slug| slug == check))
+}
+
+/// In a regulated shop only a role accepts, and only a role that the person has.
+fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
+    let Some(shop) = facts.shop.filter(|shop| shop.regulated) else {
+        return true;
+    };
+    let Some(role) = accepted.role.as_deref().filter(|r| !r.trim().is_empty()) else {
+        return false;
+    };
+    let person = shop.people.iter().find(|p| p.name == accepted.by);
+    person.is_some_and(|p| p.roles.iter().any(|r| r == role))
+}
+
+fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
+    let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
+        return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
+    };
+    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), accepted.parse::<f64>()) else {
+        return false;
+    };
+    match measured.sense {
+        Sense::AtLeast => now >= then,
+        Sense::AtMost => now <= then,
+    }
+}

@@ -1,0 +1,89 @@
+//! What a shop has made of a check: on, off or of another severity, for all of the load or for some
+//! of what stands in it.
+
+use super::facts::Facts;
+use super::finding::{Check, Subject, WhenRegulated};
+use crate::catalogue::{CheckSetting, LimitContext, Severity};
+
+/// One check with what is set for it.
+pub(super) struct Settings<'f> {
+    check: &'static Check,
+    set: Vec<&'f CheckSetting>,
+    facts: &'f Facts<'f>,
+}
+
+impl<'f> Settings<'f> {
+    pub(super) fn of(check: &'static Check, facts: &'f Facts<'f>) -> Settings<'f> {
+        let mut set: Vec<&CheckSetting> = facts
+            .catalogue
+            .checks
+            .iter()
+            .filter(|s| s.check == check.slug)
+            .collect();
+        // The narrowest first, as for limits.
+        set.sort_by(|a, b| a.scope.cmp(&b.scope));
+        Settings { check, set, facts }
+    }
+
+    /// Whether the check runs for anything in the load; a safety check always does.
+    ///
+    /// # Errors
+    /// It is off, with the reason where somebody gave one.
+    pub(super) fn runs(&self) -> Result<(), Option<String>> {
+        if self.check.safety || self.check.some_safety {
+            return Ok(());
+        }
+        let mut contexts = self.facts.contexts.things();
+        if contexts.any(|context| self.on(context)) {
+            return Ok(());
+        }
+        let mut things = self.facts.contexts.things();
+        let reason = things.find_map(|context| self.setting(context));
+        Err(reason.map(|s| s.reason.clone()))
+    }
+
+    /// Severity in force of what was found about these subjects; none where that is switched off.
+    /// Of several things the strictest holds. What concerns safety is neither switched off nor
+    /// lowered, whatever file says so: a load comes from anywhere.
+    pub(super) fn judge(
+        &self,
+        subjects: &[Subject],
+        severity: Severity,
+        safety: bool,
+    ) -> Option<Severity> {
+        let regulated = self.facts.regulated() && self.check.regulated == WhenRegulated::Stop;
+        let base = if regulated { Severity::Stop } else { severity };
+        if self.set.is_empty() {
+            return (self.check.on || safety).then_some(base);
+        }
+        let of = self.facts.contexts.of_subjects(subjects, self.facts);
+        let found = of.iter().filter(|context| self.on(context));
+        let worst = found
+            .map(|context| {
+                self.setting(context)
+                    .and_then(|s| s.severity)
+                    .unwrap_or(base)
+            })
+            .max();
+        match worst {
+            Some(severity) if safety => Some(severity.max(base)),
+            None if safety => Some(base),
+            worst => worst,
+        }
+    }
+
+    fn setting(&self, context: &LimitContext) -> Option<&'f CheckSetting> {
+        self.set.iter().copied().find(|s| context.matches(&s.scope))
+    }
+
+    fn on(&self, context: &LimitContext) -> bool {
+        self.setting(context).map_or(self.check.on, |s| s.on)
+    }
+}
+
+/// Settings that hold for something in the load, so that their reasons can be printed.
+pub(super) fn in_force(facts: &Facts) -> Vec<CheckSetting> {
+    let checks = facts.catalogue.checks.iter();
+    let holds = |s: &&CheckSetting| facts.contexts.things().any(|c| c.matches(&s.scope));
+    checks.filter(holds).cloned().collect()
+}

@@ -1,0 +1,84 @@
+//! Lots from a table, what was done to them, and what is known of the furnace.
+
+use super::bench::{Bench, in_both_locales};
+use egui::{Key, Modifiers};
+use setterwright::app::state::Board;
+
+impl Bench {
+    fn show_cleared(&mut self) {
+        self.keys(Modifiers::COMMAND, Key::Num5);
+        assert_eq!(self.app().view.board, Board::Cleared);
+    }
+}
+
+#[test]
+fn lots_are_taken_from_pasted_cells_as_one_step() {
+    in_both_locales(|| {
+        let mut bench = Bench::demo("clean");
+        bench.show_cleared();
+        let before = bench.bytes();
+        let part = bench.plan().parts[0].name.clone();
+        bench.focus_field("Cells");
+        bench.write(&format!(
+            "lot\tpart\tpieces\tgreen mass (g)\nZ1\t{part}\t4\t51,2\nZ2\t{part}\tfour\t1\n"
+        ));
+        bench.click("Take the lots");
+        let taken = bench.plan().lots.last().unwrap().clone();
+        assert_eq!((taken.name.as_str(), taken.count), ("Z1", 4));
+        assert_eq!(taken.green_g, Some(51.2));
+        assert!(bench.shows("1 things were not"));
+        assert!(bench.shows("\"four\" is no count"));
+        bench.menu("Edit", "Undo");
+        assert_eq!(bench.bytes(), before);
+    });
+}
+
+#[test]
+fn a_lots_way_is_typed_and_shows_whether_it_is_cleared() {
+    let mut bench = Bench::demo("clean");
+    bench.show_cleared();
+    let lot = bench.plan().lots[0].clone();
+    let part = bench.plan().part(lot.part).unwrap().name.clone();
+    bench.click(&format!("Lot {}: {} pieces of {part}", lot.name, lot.count));
+    bench.fill("Bath ended at", "2026-11-20 14:30");
+    bench.fill("Bath temperature", "45 °C");
+    let bath = bench.plan().lots[0].bath.clone().unwrap();
+    assert_eq!(bath.ended.as_deref(), Some("2026-11-20 14:30"));
+    assert_eq!(bath.temp_c, Some(45.0));
+    // A dry mass above the green one cannot be.
+    bench.fill("Dry mass", "1 kg");
+    assert!(bench.shows("Not cleared"), "{:?}", bench.names());
+}
+
+#[test]
+fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
+    in_both_locales(|| {
+        let mut bench = Bench::demo("clean");
+        bench.show_cleared();
+        assert!(bench.shows("Choose the folder first"));
+        bench.demo_shop();
+        bench.show_cleared();
+        bench.click("Trap and last load");
+        bench.fill("Trap holds", "120 g");
+        assert!(bench.shows("not kept yet"));
+        let furnace = bench.plan().load.furnace.clone();
+        let fill = |bench: &Bench| {
+            let shop = bench.app().working.shop.clone().unwrap();
+            let state = shop.furnaces.iter().find(|f| f.furnace == furnace);
+            state.and_then(|f| f.trap_fill_g)
+        };
+        assert_ne!(fill(&bench), Some(120.0));
+        bench.click("Keep the furnace's state");
+        assert_eq!(fill(&bench), Some(120.0), "{:?}", bench.app().modal);
+        assert!(!bench.shows("not kept yet"));
+        // Another program's change since is not written over.
+        let (dir, _) = bench.app().shop.clone().unwrap();
+        let path = dir.join("shop.ron");
+        let text = std::fs::read_to_string(&path).unwrap();
+        std::fs::write(&path, format!("{text}\n")).unwrap();
+        bench.fill("Trap holds", "130 g");
+        bench.click("Keep the furnace's state");
+        assert!(bench.app().modal.is_some());
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), format!("{text}\n"));
+    });
+}
