@@ -42,8 +42,9 @@ impl App {
         if finding.severity == Severity::Note {
             return;
         }
+        let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
         CollapsingHeader::new(label("Take it on"))
-            .id_salt(("take on", finding.check, &finding.subjects))
+            .id_salt(("take on", finding.check, keys.join(" ")))
             .show(ui, |ui| self.accept_form(ui, finding, plan, actions));
     }
 
