@@ -97,6 +97,24 @@ pub enum CalibrationKind {
     HydrogenSensor,
 }
 
+impl CalibrationKind {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            CalibrationKind::SystemAccuracy => "system accuracy test",
+            CalibrationKind::Instrument => "controller and recorder",
+            CalibrationKind::ControlThermocouple => "control thermocouple",
+            CalibrationKind::LoadThermocouples => "load thermocouples",
+            CalibrationKind::OverTemperature => "over-temperature cut-out",
+            CalibrationKind::PressureGauges => "pressure gauges",
+            CalibrationKind::FlowMeters => "flow meters",
+            CalibrationKind::DewPointMeter => "dew point meter",
+            CalibrationKind::OxygenMeter => "oxygen meter",
+            CalibrationKind::HydrogenSensor => "hydrogen sensor",
+        }
+    }
+}
+
 /// One calibration of a furnace.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

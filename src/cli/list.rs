@@ -58,6 +58,7 @@ impl<'a> Row<'a> {
             when_regulated: match check.regulated {
                 WhenRegulated::Same => None,
                 WhenRegulated::Stop => Some("stop"),
+                WhenRegulated::On => Some("on"),
                 WhenRegulated::Only => Some("only"),
             },
             reason: setting.map(|s| s.reason.as_str()),

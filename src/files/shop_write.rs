@@ -328,8 +328,8 @@ mod tests {
     fn nothing_is_written_over_what_somebody_else_changed() {
         let (dir, read) = folder();
         let path = dir.path().join("shop.ron");
-        let theirs = "(kind: \"catalogue\", version: 1, shop: (name: \"Other\"))\n";
-        fs::write(&path, theirs).unwrap();
+        let theirs = fs::read_to_string(&path).unwrap().replace("Shop", "Other");
+        fs::write(&path, &theirs).unwrap();
         let fault = change_shop(&read, ShopChange::Limit(stricter(&read, 1.5))).unwrap_err();
         assert!(fault.to_string().contains("since it was read"), "{fault}");
         assert_eq!(fs::read_to_string(&path).unwrap(), theirs);

@@ -540,7 +540,7 @@ mod tests {
         assert_eq!(asked(4e4, Metre), Some(Millimetre));
         // Usual sizes, odd ones that no unit explains, and the bounds themselves.
         for (longest, unit) in [
-            (0.003, Millimetre),
+            (0.001, Millimetre),
             (40.0, Millimetre),
             (5.1, Millimetre),
             (400.0, Inch),

@@ -264,6 +264,8 @@ pub enum WhenRegulated {
     Same,
     /// A stop.
     Stop,
+    /// On by default, where others have it off.
+    On,
     /// It is the only kind of shop that has it.
     Only,
 }

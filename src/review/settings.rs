@@ -54,7 +54,7 @@ impl<'f> Settings<'f> {
         let regulated = self.facts.regulated() && self.check.regulated == WhenRegulated::Stop;
         let base = if regulated { Severity::Stop } else { severity };
         if self.set.is_empty() {
-            return (self.check.on || safety).then_some(base);
+            return (self.by_default() || safety).then_some(base);
         }
         let of = self.facts.contexts.of_subjects(subjects, self.facts);
         let found = of.iter().filter(|context| self.on(context));
@@ -77,7 +77,14 @@ impl<'f> Settings<'f> {
     }
 
     fn on(&self, context: &LimitContext) -> bool {
-        self.setting(context).map_or(self.check.on, |s| s.on)
+        self.setting(context)
+            .map_or_else(|| self.by_default(), |s| s.on)
+    }
+
+    /// On where nobody set anything.
+    fn by_default(&self) -> bool {
+        let regulated = self.check.regulated == WhenRegulated::On && self.facts.regulated();
+        self.check.on || regulated
     }
 }
 

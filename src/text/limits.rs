@@ -138,3 +138,13 @@ pub fn whose(kind: &str, of: Option<&str>) -> String {
         None => kind.to_owned(),
     })
 }
+
+/// What a standard was tried with.
+pub fn charge_tried() -> &'static str {
+    "green mass of the parts as the standard was tried"
+}
+
+/// Set by a standard load.
+pub fn set_by_standard(name: &str) -> String {
+    format!("standard load {name}")
+}

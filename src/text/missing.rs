@@ -460,3 +460,11 @@ pub fn day_of(question: &str) -> String {
 pub fn forecast() -> &'static str {
     "a forecast of the run"
 }
+
+/// Weighings of what went through the first step, with what the feedstock's target comes to.
+pub fn weighings(pieces: usize, assumed: &str) -> String {
+    format!(
+        "green and dry weighings of {}; by the feedstock's target it would be {assumed}",
+        count(pieces, "piece", "pieces")
+    )
+}

@@ -18,8 +18,8 @@ use setterwright::files::sha256_hex;
 use setterwright::files::stl::read_stl;
 use setterwright::geometry::Mesh;
 use setterwright::load::{
-    Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, PartRecords, Placement,
-    PlacementId, Plan, Stack, StackId,
+    Bath, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, PartRecords,
+    Placement, PlacementId, Plan, Stack, StackId,
 };
 use setterwright::part::{
     Drawn, MassState, MeshUnit, Part, PartId, Shape, Weighed, measure_mesh, measure_typed,
@@ -62,6 +62,7 @@ impl Maker {
         maker.edit(Edit::SetTitle(title.to_owned()));
         maker.edit(Edit::SetFurnace(furnace.to_owned()));
         maker.edit(Edit::SetPlannedStart(Some(start.to_owned())));
+        maker.edit(Edit::SetPlannedStartTime(Some("06:00".to_owned())));
         maker.edit(Edit::SetNote(note.to_owned()));
         maker
     }
@@ -151,6 +152,10 @@ impl Maker {
             dry_g: Some(weighed(piece.dry_g)),
             previous_dry_g: Some(weighed(piece.dry_g)),
             dried_min: Some(180.0),
+            feedstock_expires: Some("2027-06-30".to_owned()),
+            balance: Some("balance-1".to_owned()),
+            oversize: Some(records.feedstock.oversize),
+            bath: Some(bath()),
             ..Lot::default()
         }));
         id
@@ -258,6 +263,21 @@ impl Maker {
             on: "2026-11-25".to_owned(),
             ..Declaration::default()
         }));
+    }
+}
+
+/// A day in fresh solvent, out of it the day before the start.
+fn bath() -> Bath {
+    Bath {
+        solvent: Some("hexane".to_owned()),
+        bath_id: Some("bath 1".to_owned()),
+        temp_c: Some(40.0),
+        minutes: Some(2880.0),
+        wax_g_l: Some(10.0),
+        basket: Some("1".to_owned()),
+        on_tray: Some(false),
+        ended: Some("2026-11-24 08:00".to_owned()),
+        expires: Some("2027-03-31".to_owned()),
     }
 }
 

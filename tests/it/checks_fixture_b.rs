@@ -97,6 +97,9 @@ pub fn lot(id: u32, part: &Part, catalogue: &Catalogue) -> Lot {
         dry_g: Some(dry_g),
         previous_dry_g: Some(1.0002 * dry_g),
         dried_min: Some(180.0),
+        feedstock_expires: Some("2027-06-30".to_owned()),
+        balance: Some("balance-1".to_owned()),
+        bath: Some(crate::fixture::bath("2026-11-23 08:00")),
         ..Lot::default()
     }
 }
@@ -132,6 +135,7 @@ pub fn clean() -> Bench {
     };
     let mut plan = Plan::new("Clean", "small-vacuum-box", profile);
     plan.planned_start = Some("2026-11-24".to_owned());
+    plan.planned_start_time = Some("06:00".to_owned());
     plan.declarations = crate::fixture::all_declared("1380 °C", "2026-11-24");
     let mut bench = Bench {
         plan,

@@ -5,8 +5,8 @@ use setterwright::catalogue::{
     Catalogue, CheckSetting, Feedstock, Furnace, FurnaceState, Limit, Severity, ShopState, builtin,
 };
 use setterwright::load::{
-    Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId, Plan, Stack,
-    StackId,
+    Bath, Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId, Plan,
+    Stack, StackId,
 };
 use setterwright::part::{Drawn, MassState, Part, PartId, Shape, Weighed, measure_typed};
 use setterwright::profile::{OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn};
@@ -161,6 +161,21 @@ fn placement(id: u32, item: Item, at_mm: [f64; 2]) -> Placement {
     }
 }
 
+/// A day in fresh solvent, out of it the day before the start.
+pub fn bath(ended: &str) -> Bath {
+    Bath {
+        solvent: Some("hexane".to_owned()),
+        bath_id: Some("bath 1".to_owned()),
+        temp_c: Some(40.0),
+        minutes: Some(1440.0),
+        wax_g_l: Some(10.0),
+        basket: Some("1".to_owned()),
+        on_tray: Some(false),
+        ended: Some(ended.to_owned()),
+        expires: Some("2027-03-31".to_owned()),
+    }
+}
+
 /// Every question answered as it has to be.
 pub fn all_declared(cut_out: &str, on: &str) -> Vec<Declaration> {
     let answer = |question: &Question| match question.slug {
@@ -222,10 +237,14 @@ pub fn clean() -> Case {
         dry_g: Some(dry_g),
         previous_dry_g: Some(dry_g),
         dried_min: Some(240.0),
+        feedstock_expires: Some("2027-06-30".to_owned()),
+        balance: Some("balance-1".to_owned()),
+        bath: Some(bath("2026-11-23 08:00")),
         ..Lot::default()
     };
     let mut plan = Plan::new("Brackets", "small-vacuum-box", profile());
     plan.planned_start = Some("2026-11-24".to_owned());
+    plan.planned_start_time = Some("06:00".to_owned());
     plan.next_id = 1000;
     plan.parts = vec![Arc::new(part)];
     plan.lots = vec![Arc::new(lot)];

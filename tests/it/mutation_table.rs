@@ -17,6 +17,8 @@ mod furniture;
 mod geometry;
 #[path = "mutation_table/lots.rs"]
 mod lots;
+#[path = "mutation_table/on_record.rs"]
+mod on_record;
 #[path = "mutation_table/parts.rs"]
 mod parts;
 #[path = "mutation_table/profile.rs"]
@@ -30,7 +32,7 @@ use crate::fixture::Case;
 use bases::Base;
 use setterwright::catalogue::{Catalogue, Severity};
 use setterwright::load::{Edit, Level, Plan, Stack};
-use setterwright::review::{Review, all_checks, check_by_slug};
+use setterwright::review::{Check, Needs, Review, WhenRegulated, all_checks, check_by_slug};
 use std::collections::BTreeSet;
 
 /// One change and what it does.
@@ -87,6 +89,7 @@ fn rows() -> Vec<Row> {
         profile::rows(),
         atmosphere::rows(),
         records::rows(),
+        on_record::rows(),
     ]
     .into_iter()
     .flatten()
@@ -234,7 +237,10 @@ fn every_check_that_is_on_has_a_row() {
     for slug in &rows {
         assert!(check_by_slug(slug).is_some(), "no check {slug}");
     }
-    let on = all_checks().filter(|c| c.on).map(|c| c.slug);
+    // What waits for a forecast trips on nothing yet; what only a regulated shop has is tried there.
+    let here =
+        |c: &&Check| c.on && c.needs != Needs::Forecast && c.regulated != WhenRegulated::Only;
+    let on = all_checks().filter(here).map(|c| c.slug);
     let without: Vec<_> = on.filter(|slug| !rows.contains(slug)).collect();
     assert!(
         without.is_empty(),

@@ -32,6 +32,15 @@ pub const fn stop_when_regulated(check: Check) -> Check {
     }
 }
 
+/// The same check, off unless the shop is regulated or switches it on.
+pub const fn on_when_regulated(check: Check) -> Check {
+    Check {
+        on: false,
+        regulated: WhenRegulated::On,
+        ..check
+    }
+}
+
 /// The same check, where the shop is regulated and nowhere else.
 pub const fn only_when_regulated(check: Check) -> Check {
     Check {

@@ -9,8 +9,10 @@ use super::common::limit_for;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
+use crate::part::MassState;
 use crate::profile::{NoOverlap, Range};
 use crate::review::facts::Facts;
+use crate::review::facts_debind::{Pieces, has_first_step};
 use crate::review::facts_limits::{from_record, scaled};
 use crate::review::facts_profile::Step;
 use crate::review::finding::{
@@ -138,6 +140,7 @@ fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
         furnace.binder_rating_g,
         "g",
     );
+    not_weighed(facts, report, facts.tally.whole.binder_g);
     report.hold(
         vec![Subject::Load, Subject::Furnace],
         at_most(Mass, facts.tally.whole.binder_g, 0),
@@ -147,6 +150,26 @@ fn residual_binder_over_furnace_rating(facts: &Facts, report: &mut Report) {
             text(phrases::assumed(facts.tally.whole.extraction_assumed)),
         )],
     );
+}
+
+/// Says where a feedstock's target stands in for weighings, with what it comes to: what rests on a
+/// plan alone is not judged. Coupons are few and never weighed by themselves.
+fn not_weighed(facts: &Facts, report: &mut Report, assumed_g: f64) {
+    let assumed = |p: &&Pieces| {
+        let routed = p.records.is_some_and(|r| has_first_step(r.binder));
+        let weighed = p
+            .lot
+            .zip(p.records)
+            .and_then(|(lot, r)| r.measured_share(lot));
+        let green = p.lot.is_some_and(|lot| lot.enters == MassState::Green);
+        !p.coupons && p.bring_binder() && routed && !green && weighed.is_none()
+    };
+    let pieces = facts.pieces();
+    let count: usize = pieces.iter().filter(assumed).map(|p| p.count).sum();
+    if count > 0 {
+        let assumed = number(Mass, assumed_g, 0).to_string();
+        report.missing(vec![Subject::Load], missing::weighings(count, &assumed));
+    }
 }
 
 /// Filling of the trap after the run over its capacity, with the words that go with it; none
@@ -170,6 +193,7 @@ fn trap_filling(facts: &Facts, report: &mut Report) -> Option<(f64, Vec<(&'stati
         facts.unknown_part_masses(report);
         return None;
     };
+    not_weighed(facts, report, catch_g);
     let args = vec![
         ("now", number(Mass, now_g, 0)),
         ("catch", number(Mass, catch_g, 0)),

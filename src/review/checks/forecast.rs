@@ -12,12 +12,6 @@ const BASE: Check = Check {
 /// One row a check.
 pub const CHECKS: &[Check] = &[
     Check {
-        slug: "extraction-centre-low",
-        family: Family::Debind,
-        severity: Caution,
-        ..BASE
-    },
-    Check {
         slug: "dryer-air-short",
         family: Family::Debind,
         severity: Stop,

@@ -102,20 +102,27 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
         let rated = catalogue.post(id).map(|p| (p.name.as_str(), p.rated_c));
         ("post", id, rated)
     });
+    // The hottest place counts, as far as something is known of it.
+    let known = facts.uniformity().ok().and_then(|u| u.at(facts.peak_c));
+    let hot_c = facts.peak_c + known.map_or(0.0, |at| at.hottest_k);
     for (kind, id, rated) in setters.chain(posts) {
         let subject = vec![record(kind, id)];
         let Some((name, rated_c)) = rated else {
             report.missing(subject, missing::record_of(kind));
             continue;
         };
+        if known.is_none() && rated_c - hot_c >= limit.value {
+            report.missing(subject, missing::survey_hottest());
+            continue;
+        }
         report.hold(
             subject,
-            at_least(TemperatureDifference, rated_c - facts.peak_c, 0),
+            at_least(TemperatureDifference, rated_c - hot_c, 0),
             limit,
             vec![
                 ("name", text(name)),
                 ("rated", number(Temperature, rated_c, 0)),
-                ("peak", number(Temperature, facts.peak_c, 0)),
+                ("hot", number(Temperature, hot_c, 0)),
             ],
         );
     }

@@ -5,8 +5,10 @@ mod common;
 mod debind;
 mod declared;
 mod forecast;
+mod furnace_records;
 pub(super) mod furniture;
 mod geometry;
+mod lots_records;
 mod mass;
 mod measures;
 mod mixing;
@@ -45,6 +47,8 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         records::CHECKS,
         survey::CHECKS,
         regulated::CHECKS,
+        lots_records::CHECKS,
+        furnace_records::CHECKS,
         declared::CHECKS,
         forecast::CHECKS,
         measures::CHECKS,

@@ -1,12 +1,13 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
 use super::common::{check, furnace, off, state, stop_when_regulated};
+use crate::catalogue::CalibrationKind;
 use crate::catalogue::Severity::{self, Caution, Note};
 use crate::review::facts::Facts;
 use crate::review::facts_records::day;
 use crate::review::finding::{Check, Family, Report, Subject, text};
 use crate::text::findings::Arg;
-use crate::text::{missing, phrases};
+use crate::text::{furnace_records, missing, phrases};
 use std::collections::BTreeMap;
 
 const fn records(
@@ -67,21 +68,66 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
     let Some(state) = state(facts, report) else {
         return;
     };
-    if state.due.is_empty() {
+    if state.due.is_empty() && state.calibrations.is_empty() {
         return report.missing(vec![Subject::Furnace], missing::calibrations());
     }
-    for item in &state.due {
-        if let Some(when) = due_before(facts, report, &item.due) {
+    let by_kind = state.calibrations.iter().map(|c| {
+        let what = if c.what.is_empty() {
+            c.kind.word()
+        } else {
+            &c.what
+        };
+        (what, &c.due)
+    });
+    let by_word = state.due.iter().map(|item| (item.what.as_str(), &item.due));
+    for (what, due) in by_word.chain(by_kind) {
+        if let Some(when) = due_before(facts, report, due) {
             report.found(
-                vec![Subject::Furnace, Subject::Named(item.what.clone())],
+                vec![Subject::Furnace, Subject::Named(what.to_owned())],
                 vec![
-                    ("what", text(&item.what)),
-                    ("due", text(&item.due)),
+                    ("what", text(what)),
+                    ("due", text(due)),
                     ("when", text(when)),
                 ],
             );
         }
     }
+    for kind in calibrations_wanted(facts) {
+        let listed = state.calibrations.iter().any(|c| c.kind == kind)
+            || state
+                .due
+                .iter()
+                .any(|d| d.what.trim().eq_ignore_ascii_case(kind.word()));
+        if !listed {
+            let what = furnace_records::calibration(kind.word());
+            report.missing(vec![Subject::Furnace], what);
+        }
+    }
+}
+
+/// What this load leans on: nobody can say that it is in date while nobody lists it.
+fn calibrations_wanted(facts: &Facts) -> Vec<CalibrationKind> {
+    use CalibrationKind::{
+        ControlThermocouple, DewPointMeter, FlowMeters, HydrogenSensor, Instrument,
+        OverTemperature, PressureGauges, SystemAccuracy,
+    };
+    let segments = &facts.plan.profile.segments;
+    let mut wanted = vec![
+        SystemAccuracy,
+        Instrument,
+        ControlThermocouple,
+        OverTemperature,
+    ];
+    if segments.iter().any(|s| s.pressure_mbar.is_some()) {
+        wanted.push(PressureGauges);
+    }
+    if segments.iter().any(|s| s.flow_l_min_25c > 0.0) {
+        wanted.push(FlowMeters);
+    }
+    if facts.fuel_path(1.0).is_some() {
+        wanted.extend([DewPointMeter, HydrogenSensor]);
+    }
+    wanted
 }
 
 fn trap_never_emptied(facts: &Facts, report: &mut Report) {

@@ -5,14 +5,6 @@ use super::Prose;
 /// One entry a check.
 pub const PROSE: &[Prose] = &[
     Prose {
-        check: "extraction-centre-low",
-        title: "Centre not extracted",
-        sentence: "{subject}: at the centre {value} of the first-step binder is out; {limit} is \
-                 wanted.",
-        why: "A closed core cannot let the backbone's gas out and blisters.",
-        remedy: "Leave it longer in the bath.",
-    },
-    Prose {
         check: "dryer-air-short",
         title: "Too little air in the dryer",
         sentence: "The solvent in the lots needs {limit} of air to stay under a quarter of its \

@@ -9,6 +9,7 @@ mod geometry;
 mod mass;
 mod measures;
 mod mixing;
+mod on_record;
 mod order;
 mod placing;
 mod profile;
@@ -37,6 +38,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         mass::PROSE,
         mixing::PROSE,
         profile::PROSE,
+        on_record::PROSE,
         records::PROSE,
         regulated::PROSE,
         safety::PROSE,

@@ -40,6 +40,7 @@ pub fn rows() -> Vec<Row> {
             "ramp-far-too-fast-for-section",
             "ramp-too-fast-for-section",
             "rate-unit-suspicion",
+            "setter-temperature",
             "survey-out-of-date",
         ]),
         argon("profile-number-unusable", "a ramp of 0 K/min", |c| {
@@ -84,6 +85,7 @@ pub fn rows() -> Vec<Row> {
         .lapses(&[
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
+            "setter-temperature",
             "soak-band-below-survey-spread",
         ]),
         argon(

@@ -45,6 +45,7 @@ pub fn rows() -> Vec<Row> {
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "setter-temperature",
             "soak-band-below-survey-spread",
             "survey-does-not-cover-peak",
             "survey-out-of-date",
@@ -54,15 +55,17 @@ pub fn rows() -> Vec<Row> {
         }),
         argon(
             "survey-does-not-cover-peak",
-            "a survey up to 1350 °C",
+            "a survey that ends below 1350 °C",
             |c| {
-                survey(c).points.last_mut().unwrap().setpoint_c = 1350.0;
+                survey(c).points.retain(|p| p.setpoint_c < 1350.0);
             },
         )
         .lapses(&[
+            "no-setpoint-exists",
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "setter-temperature",
             "soak-band-below-survey-spread",
         ]),
         argon("no-setpoint-exists", "a sinter range of 15 K", |c| {
@@ -88,25 +91,25 @@ pub fn rows() -> Vec<Row> {
         ),
         argon(
             "thermocouple-type-mismatch",
-            "a controller set to type K for a type S",
+            "the logger set to type K for a type S",
             |c| {
                 c.state().sensors[0].logger_kind = Some("K".to_owned());
             },
         ),
         argon(
             "soak-band-below-survey-spread",
-            "a soak within 5 K where the survey found -6",
+            "a soak band of 5.9 K",
             |c| {
-                c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 5.0;
+                c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 5.9;
             },
         ),
         argon(
             "thermocouple-without-tolerance",
-            "the debind range controlled by a type B",
+            "a control thermocouple of type B",
             |c| {
-                let sensor = &mut c.state().sensors[0];
-                sensor.kind = "B".to_owned();
-                sensor.logger_kind = Some("B".to_owned());
+                let control = &mut c.state().sensors[0];
+                control.kind = "B".to_owned();
+                control.logger_kind = Some("B".to_owned());
             },
         ),
     ]

@@ -1,0 +1,291 @@
+//! What is on record of the lots: waiting time, balance, dates, factors, and the middle of the parts
+//! after the bath.
+
+use super::common::{check, on_when_regulated};
+use crate::catalogue::Severity::{self, Caution, Note};
+use crate::catalogue::{FirstStep, LimitContext, when};
+use crate::forecast::constants::ZERO_C;
+use crate::forecast::solvent::{Body, Diffusivity, bath};
+use crate::load::{Lot, PartRecords};
+use crate::part::MassState::{Brown, Dry, Green};
+use crate::review::facts::Facts;
+use crate::review::facts_debind::has_first_step;
+use crate::review::facts_limits::{as_share, from_record, narrower, scaled};
+use crate::review::finding::{Check, Family, Report, Sense, Subject, at_least, at_most, text};
+use crate::text::{limits, lots_records as say, missing};
+use crate::units::Quantity::{Fraction, Time};
+
+const fn debind(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Debind, severity, slug, limits, run)
+}
+
+/// The checks.
+pub const CHECKS: &[Check] = &[
+    debind(
+        Note,
+        "brown-waited-too-long",
+        &["brown-wait-max"],
+        brown_waited_too_long,
+    ),
+    debind(
+        Caution,
+        "extraction-centre-low",
+        &["extraction-stop"],
+        extraction_centre_low,
+    ),
+    check(
+        Family::Mixing,
+        Caution,
+        "lots-oversize-differ",
+        &["lots-shrinkage-difference"],
+        lots_oversize_differ,
+    ),
+    on_when_regulated(check(
+        Family::Records,
+        Caution,
+        "balance-out-of-date",
+        &[],
+        balance_out_of_date,
+    )),
+    on_when_regulated(check(
+        Family::Records,
+        Caution,
+        "past-its-date",
+        &[],
+        past_its_date,
+    )),
+];
+
+/// Lots of which pieces stand in the load, with their records.
+fn placed_lots<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
+    let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
+    for pieces in facts.pieces() {
+        if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
+            && found.iter().all(|(l, _)| l.id != lot.id)
+        {
+            found.push((lot, records));
+        }
+    }
+    found
+}
+
+/// Those of them that went through a first step and bring binder.
+fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
+    let mut lots = placed_lots(facts);
+    lots.retain(|(lot, records)| {
+        matches!(lot.enters, Brown | Dry) && has_first_step(records.binder)
+    });
+    lots
+}
+
+fn brown_waited_too_long(facts: &Facts, report: &mut Report) {
+    let plan = facts.plan;
+    let start = plan
+        .planned_start
+        .as_deref()
+        .zip(plan.planned_start_time.as_deref());
+    let start = start.and_then(|(day, time)| when::moment(&format!("{day} {time}")));
+    for (lot, records) in after_first_step(facts) {
+        let subjects = vec![Subject::Lot(lot.id)];
+        let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
+        let Some(ended) = ended.and_then(when::moment) else {
+            report.missing(subjects, say::end_of_bath());
+            continue;
+        };
+        let Some(start) = start else {
+            report.missing(subjects, say::time_of_start());
+            continue;
+        };
+        let hours = when::hours_between(ended, start);
+        if hours < 0.0 {
+            report.missing(subjects, say::bath_after_start());
+            continue;
+        }
+        match facts.limit_for_lot("brown-wait-max", &records, lot) {
+            Some(limit) => report.hold(
+                subjects,
+                at_most(Time, hours * 60.0, 0),
+                &scaled(limit, 60.0, "min"),
+                vec![("lot", text(&lot.name))],
+            ),
+            None => report.missing(subjects, missing::limit("brown-wait-max")),
+        }
+    }
+}
+
+/// What is out of the middle of the parts, by the diffusion model (Crank's slab with the governing
+/// section, `model.md` section 2), against the share below which the core counts as closed.
+fn extraction_centre_low(facts: &Facts, report: &mut Report) {
+    for (lot, records) in after_first_step(facts) {
+        let subjects = vec![Subject::Lot(lot.id)];
+        let (d_cm2_s, e_kj_mol) = match records.binder.first_step {
+            FirstStep::Solvent {
+                diffusivity_cm2_s: d,
+                diffusion_kj_mol: e,
+                ..
+            }
+            | FirstStep::Water {
+                diffusivity_cm2_s: d,
+                diffusion_kj_mol: e,
+            } => (d, e),
+            // A front, not diffusion.
+            FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => continue,
+        };
+        let Some(record) = &lot.bath else {
+            report.missing(subjects, say::bath());
+            continue;
+        };
+        let (Some(temp_c), Some(minutes)) = (record.temp_c, record.minutes) else {
+            report.missing(subjects, say::bath_time_and_temperature());
+            continue;
+        };
+        let (Some(wax_g_l), Some(on_tray)) = (record.wax_g_l, record.on_tray) else {
+            report.missing(subjects, say::wax_and_tray());
+            continue;
+        };
+        let part = records.part;
+        let Some(section_mm) = part.green_section_mm(records.feedstock.oversize) else {
+            report.missing(subjects, missing::section());
+            continue;
+        };
+        let own = records.feedstock.extraction_floor.map(|floor| {
+            let name = limits::extraction_floor();
+            from_record(records.feedstock, "extraction_floor", name, floor, "")
+        });
+        let listed = facts.limit_for_lot("extraction-stop", &records, lot);
+        let Some(limit) = narrower(listed, own) else {
+            report.missing(subjects, missing::limit("extraction-stop"));
+            continue;
+        };
+        // A face on a tray does not extract: the way out is twice as long.
+        let a_m = section_mm / 1000.0 * if on_tray { 1.0 } else { 0.5 };
+        let law = Diffusivity {
+            d0_m2_s: d_cm2_s * 1e-4,
+            e_j_mol: e_kj_mol * 1000.0,
+        };
+        let left = bath(
+            law,
+            Body::Slab(a_m),
+            temp_c + ZERO_C,
+            minutes * 60.0,
+            wax_g_l,
+        );
+        let args = vec![
+            ("lot", text(&lot.name)),
+            ("mean", text(say::share(left.out))),
+        ];
+        let centre = at_least(Fraction, 1.0 - left.centre_left, 0);
+        report.hold(subjects, centre, &limit, args);
+    }
+}
+
+/// Shrinkage of two lots of one feedstock, axis by axis, from their oversize factors.
+fn lots_oversize_differ(facts: &Facts, report: &mut Report) {
+    let lots = placed_lots(facts);
+    for (i, (one, records)) in lots.iter().enumerate() {
+        for (other, theirs) in &lots[i + 1..] {
+            if records.feedstock.id != theirs.feedstock.id {
+                continue;
+            }
+            let subjects = vec![Subject::Lot(one.id), Subject::Lot(other.id)];
+            let (Some(a), Some(b)) = (one.oversize, other.oversize) else {
+                report.missing(subjects, say::oversize_of_both());
+                continue;
+            };
+            let shrinks = |factor: f64| 1.0 - 1.0 / factor;
+            let apart = a
+                .iter()
+                .zip(&b)
+                .map(|(a, b)| (shrinks(*a) - shrinks(*b)).abs());
+            let apart = apart.fold(0.0, f64::max);
+            let id = "lots-shrinkage-difference";
+            let both = [one, other].map(|lot| LimitContext {
+                customer: lot.customer.clone(),
+                feedstock: Some(records.feedstock.id.clone()),
+                alloy: Some(records.alloy.id.clone()),
+                furnace: Some(facts.plan.load.furnace.clone()),
+            });
+            match facts.strictest(id, Sense::AtMost, both.iter()) {
+                Some(limit) => report.hold(
+                    subjects,
+                    at_most(Fraction, apart, 2),
+                    &as_share(limit),
+                    vec![("one", text(&one.name)), ("other", text(&other.name))],
+                ),
+                None => report.missing(subjects, missing::limit(id)),
+            }
+        }
+    }
+}
+
+fn balance_out_of_date(facts: &Facts, report: &mut Report) {
+    for (lot, _) in placed_lots(facts) {
+        if lot.green_g.is_none() && lot.dry_g.is_none() {
+            continue;
+        }
+        let subjects = vec![Subject::Lot(lot.id)];
+        let Some(named) = &lot.balance else {
+            report.missing(subjects, say::balance());
+            continue;
+        };
+        let balances = facts.shop.map_or(&[][..], |shop| &shop.balances);
+        let Some(record) = balances.iter().find(|b| b.id == *named) else {
+            report.missing(subjects, say::record_of_balance(named));
+            continue;
+        };
+        // What counts is the day on which it was used; the start where that is not known.
+        let used = lot.dry_at.as_deref().and_then(when::moment);
+        let used = used.map(|m| m.date());
+        let start = facts.plan.planned_start.as_deref().and_then(when::day);
+        let (Some(day), Some(due)) = (used.or(start), when::day(&record.due)) else {
+            report.missing(subjects, missing::planned_start());
+            continue;
+        };
+        if due < day {
+            report.found(
+                subjects,
+                vec![
+                    ("lot", text(&lot.name)),
+                    ("balance", text(named)),
+                    ("due", text(&record.due)),
+                ],
+            );
+        }
+    }
+}
+
+fn past_its_date(facts: &Facts, report: &mut Report) {
+    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    for (lot, records) in placed_lots(facts) {
+        let subjects = || vec![Subject::Lot(lot.id)];
+        let mut hold = |what: &str, until: Option<&String>, used: Option<jiff::civil::Date>| {
+            let Some(until) = until.filter(|u| when::day(u).is_some()) else {
+                return report.missing(subjects(), say::use_by(what));
+            };
+            let Some(used) = used else {
+                return report.missing(subjects(), say::day_of_use(what));
+            };
+            if when::day(until).is_some_and(|last| last < used) {
+                let args = vec![
+                    ("lot", text(&lot.name)),
+                    ("what", text(what)),
+                    ("until", text(until)),
+                ];
+                report.found(subjects(), args);
+            }
+        };
+        hold(say::feedstock(), lot.feedstock_expires.as_ref(), start);
+        let wet = matches!(records.binder.first_step, FirstStep::Solvent { .. });
+        if wet && lot.enters != Green {
+            let bath = lot.bath.as_ref();
+            let ended = bath.and_then(|b| b.ended.as_deref()).and_then(when::moment);
+            let until = bath.and_then(|b| b.expires.as_ref());
+            hold(say::solvent(), until, ended.map(|m| m.date()));
+        }
+    }
+}
