@@ -32,7 +32,7 @@ use crate::fixture::Case;
 use bases::Base;
 use setterwright::catalogue::{Catalogue, Severity};
 use setterwright::load::{Edit, Level, Plan, Stack};
-use setterwright::review::{Check, Needs, Review, WhenRegulated, all_checks, check_by_slug};
+use setterwright::review::{Check, Needs, Review, all_checks, check_by_slug};
 use std::collections::BTreeSet;
 
 /// One change and what it does.
@@ -237,9 +237,8 @@ fn every_check_that_is_on_has_a_row() {
     for slug in &rows {
         assert!(check_by_slug(slug).is_some(), "no check {slug}");
     }
-    // What waits for a forecast trips on nothing yet; what only a regulated shop has is tried there.
-    let here =
-        |c: &&Check| c.on && c.needs != Needs::Forecast && c.regulated != WhenRegulated::Only;
+    // What waits for a forecast trips on nothing yet.
+    let here = |c: &&Check| c.on && c.needs != Needs::Forecast;
     let on = all_checks().filter(here).map(|c| c.slug);
     let without: Vec<_> = on.filter(|slug| !rows.contains(slug)).collect();
     assert!(

@@ -95,9 +95,13 @@ pub fn rows() -> Vec<Row> {
                 c.state().gases[0].dew_point_c = Some(-29.0);
             },
         ),
-        argon("dew-point-stale", "a dew point read two days before", |c| {
-            c.state().gases[0].dew_point_read = Some("2026-11-22".to_owned());
-        }),
+        argon(
+            "dew-point-stale",
+            "a dew point read three days before",
+            |c| {
+                c.state().gases[0].dew_point_read = Some("2026-11-21".to_owned());
+            },
+        ),
         argon("leak-rate-high", "a leak of 11 µmHg/h", |c| {
             c.state().leak_um_h = Some(11.0)
         }),

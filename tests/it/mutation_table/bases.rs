@@ -2,8 +2,8 @@
 
 use crate::demo_files::plans;
 use crate::fixture::{self, Case};
-use setterwright::catalogue::builtin;
-use setterwright::load::{PartRecords, Plan};
+use setterwright::catalogue::{Person, builtin};
+use setterwright::load::{PartRecords, Plan, Signature};
 use setterwright::part::{MassState, Weighed};
 use setterwright::profile::{Event, EventAt, EventKind, SegmentId};
 
@@ -119,14 +119,39 @@ pub fn vacuum() -> Case {
     case
 }
 
+/// The brackets in argon in a regulated shop, with its papers.
+pub fn regulated() -> Case {
+    let mut case = fixture::clean();
+    let (roles, names) = (["engineer", "technician"], ["E", "T"]);
+    let shop = case.shop_mut();
+    shop.regulated = true;
+    shop.signing_roles = roles.map(str::to_owned).to_vec();
+    let person = |(name, role): (&str, &str)| Person {
+        name: name.to_owned(),
+        roles: vec![role.to_owned()],
+        qualified_until: Some("2027-12-31".to_owned()),
+    };
+    shop.people = names.into_iter().zip(roles).map(person).collect();
+    case.lot().certificate = Some("C-1".to_owned());
+    let signed = |(by, role): (&str, &str)| Signature {
+        role: role.to_owned(),
+        by: by.to_owned(),
+        on: "2026-11-24".to_owned(),
+        at: None,
+    };
+    case.plan.signatures = names.into_iter().zip(roles).map(signed).collect();
+    case
+}
+
 /// Makes a clean load.
 pub type Base = fn() -> Case;
 
 /// All of them by name.
-pub const ALL: [(&str, Base); 5] = [
+pub const ALL: [(&str, Base); 6] = [
     ("argon", argon),
     ("demo", demo),
     ("hydrogen", hydrogen),
     ("titanium", titanium),
     ("vacuum", vacuum),
+    ("regulated", regulated),
 ];

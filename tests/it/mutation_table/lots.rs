@@ -119,7 +119,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-too-low",
             "first-step-missing",
             "lot-not-dry",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon("part-without-lot", "the lot taken off one piece", |c| {
             without_lot(c, 1);
@@ -136,7 +139,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-too-low",
             "first-step-missing",
             "lot-not-dry",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon("first-step-missing", "a green lot", |c| {
             c.lot().enters = MassState::Green
@@ -158,7 +164,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-above-binder",
             "extraction-low",
             "extraction-too-low",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon(
             "extraction-above-binder",
@@ -248,7 +257,7 @@ pub fn rows() -> Vec<Row> {
         argon("alloys-share-load", "half the load of 17-4PH", |c| {
             second_feedstock(c, "17-4ph-wax")
         })
-        .with(&["peaks-differ", "previous-load-incompatible", "vapour-mix"]),
+        .with(&["previous-load-incompatible", "vapour-mix"]),
         argon("carbon-mix", "half the load of 420", |c| {
             second_feedstock(c, "420-wax")
         })
@@ -256,7 +265,6 @@ pub fn rows() -> Vec<Row> {
             "alloys-share-load",
             "peak-above-sinter-range",
             "peak-above-usable-setpoints",
-            "peaks-differ",
             "previous-load-incompatible",
             "vapour-mix",
         ]),
@@ -267,34 +275,36 @@ pub fn rows() -> Vec<Row> {
                 second_feedstock(c, "17-4ph-wax");
                 alloy(c, "17-4ph", |a| a.may_share_with.push("316l".to_owned()));
             },
-        )
-        .with(&["peaks-differ"]),
+        ),
         argon("reactive-mix", "half the load of titanium", |c| {
             second_feedstock(c, "ti-6al-4v-peg")
         })
+        .lapses(&["titanium-vacuum-too-poor"])
         .with(&[
             "binder-systems-mixed",
             "leak-rate-too-high",
             "peak-above-sinter-range",
             "peak-above-usable-setpoints",
-            "peaks-differ",
             "previous-load-incompatible",
             "setter-material-refused",
             "titanium-dust",
             "vapour-mix",
-        ])
-        .lapses(&["titanium-vacuum-too-poor"]),
+        ]),
         argon(
             "peaks-differ",
-            "half the load with a sinter range 10 K higher",
+            "half the load with a sinter range that begins 6 K above the other's end",
             |c| {
                 second_feedstock(c, "316l-filament");
                 feedstock(c, "316l-filament", |f| {
-                    (f.sinter.from_c, f.sinter.to_c) = (1340.0, 1385.0);
+                    (f.sinter.from_c, f.sinter.to_c) = (1381.0, 1390.0);
                 });
             },
         )
-        .with(&["binder-systems-mixed"]),
+        .with(&[
+            "binder-systems-mixed",
+            "peak-below-sinter-range",
+            "sinter-ranges-do-not-overlap",
+        ]),
         argon(
             "sinter-ranges-do-not-overlap",
             "half the load of copper",
@@ -302,15 +312,16 @@ pub fn rows() -> Vec<Row> {
                 second_feedstock(c, "copper-wax");
             },
         )
+        .lapses(&["carbon-mix"])
         .with(&[
             "alloys-share-load",
             "peak-above-sinter-range",
             "peak-near-solidus",
+            "peaks-differ",
             "previous-load-incompatible",
             "reduction-hold-missing",
             "vapour-mix",
-        ])
-        .lapses(&["carbon-mix"]),
+        ]),
         argon(
             "previous-load-incompatible",
             "copper in the load before",

@@ -109,10 +109,14 @@ fn cube(side_mm: f64, at_mm: f64) -> Vec<[[f64; 3]; 3]> {
 
 pub fn rows() -> Vec<Row> {
     vec![
+        argon("swelling-assumed", "a binder without a first step", |c| {
+            let thermal = c.catalogue.feedstock("17-4ph-thermal").unwrap();
+            c.feedstock().binder = thermal.binder.clone();
+        }),
         argon("section-too-thick", "a block of 13 mm", |c| {
             typed(c, block(20.0, 20.0, 13.0), Rest::default());
         })
-        .with(&["ramp-far-too-fast-for-section"]),
+        .with(&["extraction-centre-low", "ramp-far-too-fast-for-section"]),
         argon("section-thick", "a block of 7 mm", |c| {
             typed(c, block(20.0, 15.0, 7.0), Rest::default());
         })
@@ -124,6 +128,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
             "ramp-far-too-fast-for-section",
@@ -138,6 +143,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
             "ramp-far-too-fast-for-section",
@@ -183,6 +189,7 @@ pub fn rows() -> Vec<Row> {
         .with(&["outline-and-mass-only"])
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
             "overhang-too-long",
@@ -206,6 +213,7 @@ pub fn rows() -> Vec<Row> {
         )
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
             "overhang-too-long",

@@ -112,5 +112,29 @@ pub fn rows() -> Vec<Row> {
                 control.logger_kind = Some("B".to_owned());
             },
         ),
+        row(
+            "certificate-missing",
+            bases::regulated,
+            "a lot without a certificate",
+            |c| {
+                c.lot().certificate = None;
+            },
+        ),
+        row(
+            "signature-missing",
+            bases::regulated,
+            "one of two signatures",
+            |c| {
+                c.plan.signatures.pop();
+            },
+        ),
+        row(
+            "operator-not-qualified",
+            bases::regulated,
+            "a qualification that has ended",
+            |c| {
+                c.shop_mut().people[1].qualified_until = Some("2026-11-20".to_owned());
+            },
+        ),
     ]
 }
