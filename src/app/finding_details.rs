@@ -24,6 +24,7 @@ impl App {
         self.finding_picture(ui, finding, results);
         numbers(ui, finding);
         self.finding_fixes(ui, finding, actions);
+        self.finding_acceptance(ui, finding, &results.plan, actions);
         owner(ui, finding, &results.plan, &self.working.catalogue);
     }
 }

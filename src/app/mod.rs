@@ -13,6 +13,7 @@ mod compare;
 pub mod dialogs;
 mod elevation;
 mod fields;
+mod finding_accept;
 mod finding_details;
 mod finding_fixes;
 mod finding_picture;

@@ -170,6 +170,8 @@ pub struct View {
     pub import_as: super::imports::ImportAs,
     /// The lists on the left.
     pub lists: super::lists::Forms,
+    /// Taking a finding on.
+    pub accept: super::finding_accept::AcceptForm,
     /// The board of limits and checks.
     pub limits: super::limits_board::LimitsView,
     /// The board of lots and furnace state.
@@ -210,6 +212,7 @@ impl Default for View {
             import: None,
             import_as: super::imports::ImportAs::default(),
             lists: super::lists::Forms::default(),
+            accept: super::finding_accept::AcceptForm::default(),
             limits: super::limits_board::LimitsView::default(),
             cleared: super::cleared_board::ClearedView::default(),
         }

@@ -2,7 +2,7 @@
 //! and shop states by which they are judged.
 
 use super::reach::trimmed;
-use super::records::{Working, limit_key};
+use super::records::{Working, limit_key, setting_key};
 use crate::catalogue::{CheckSetting, Kind, Limit, Record, ShopState, Table};
 use crate::load::{Affects, Difference, Plan, differences};
 use crate::text::differences as say;
@@ -202,37 +202,33 @@ fn alone_with(name: &str, value: &str, out: &mut Vec<Difference>) {
 }
 
 fn checks(of: [&[CheckSetting]; 2], out: &mut Vec<Difference>) {
-    let keyed = of.map(|all| {
-        all.iter()
-            .map(|c| (&c.check, c))
-            .collect::<BTreeMap<_, _>>()
-    });
-    let slugs: BTreeSet<&String> = keyed.iter().flat_map(|k| k.keys().copied()).collect();
-    for slug in slugs {
-        let pair = [&keyed[0], &keyed[1]].map(|k| k.get(slug).copied());
+    let key = |setting: &CheckSetting| say::check(&setting_key(setting));
+    let keyed = of.map(|all| all.iter().map(|c| (key(c), c)).collect::<BTreeMap<_, _>>());
+    let names: BTreeSet<&String> = keyed.iter().flat_map(BTreeMap::keys).collect();
+    for name in names {
+        let pair = [&keyed[0], &keyed[1]].map(|k| k.get(name).copied());
         if pair[0] == pair[1] {
             continue;
         }
-        let words = pair.map(|setting| {
-            setting.map_or_else(say::as_built_in, |s| {
-                say::setting(
-                    s.on,
-                    s.severity
-                        .map(|s| tree(&s))
-                        .as_ref()
-                        .and_then(Value::as_str),
-                    &s.reason,
-                )
-            })
-        });
-        let name = say::check(slug);
-        let [was, is] = words;
+        let [was, is] = pair.map(|setting| setting.map_or_else(say::as_built_in, setting_words));
         out.push(Difference {
             affects: Affects::JudgedBy,
             items: vec![name.clone()],
-            sentence: say::instead(&name, &is, &was),
+            sentence: say::instead(name, &is, &was),
         });
     }
+}
+
+fn setting_words(setting: &CheckSetting) -> String {
+    let severity = setting.severity.map(|s| tree(&s));
+    let severity = severity.as_ref().and_then(Value::as_str);
+    let on_day = setting.on_day.as_deref().unwrap_or_default();
+    say::setting(
+        setting.on,
+        severity,
+        &setting.reason,
+        [&setting.set_by, on_day],
+    )
 }
 
 fn shop_states(was: Compared, is: Compared, out: &mut Vec<Difference>) {

@@ -5,7 +5,7 @@ use crate::catalogue::{Catalogue, Feedstock};
 use crate::geometry::{Body, Pose, Solid};
 use crate::part::{self, Part, PartId, SizeStage, growth, measure_typed};
 use std::collections::BTreeMap;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Diameter to which a load thermocouple's sheath is taken, mm (assumed).
 pub const SENSOR_DIAMETER_MM: f64 = 3.0;
@@ -17,6 +17,16 @@ pub struct SizedBody {
     pub body: Body,
     /// The same as convex prisms.
     pub solid: Arc<Solid>,
+    covers_mm2: OnceLock<f64>,
+}
+
+impl SizedBody {
+    /// What it covers seen from above, mm²; the union of its slabs is made once.
+    pub fn covers_mm2(&self) -> f64 {
+        *self
+            .covers_mm2
+            .get_or_init(|| self.body.silhouette().area())
+    }
 }
 
 /// An item's bodies at green, hottest and sintered size, about its anchor point.
@@ -48,7 +58,11 @@ impl Sized {
         let make = |factor: [f64; 3]| {
             let body = body.scaled(factor);
             let solid = Arc::new(Solid::new(&body).ok()?);
-            Some(Arc::new(SizedBody { body, solid }))
+            Some(Arc::new(SizedBody {
+                body,
+                solid,
+                covers_mm2: OnceLock::new(),
+            }))
         };
         let [green, hottest, sintered] = factors;
         let stages = [make(green)?, make(hottest)?, make(sintered)?];

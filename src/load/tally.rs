@@ -259,7 +259,7 @@ fn level_tally(
             Item::Dummy { mass_g, .. } => {
                 let area = sizes
                     .of(&placement.item, catalogue)
-                    .map_or(0.0, |s| s.at(SizeStage::Green).body.silhouette().area());
+                    .map_or(0.0, |s| s.at(SizeStage::Green).covers_mm2());
                 dummies.push((*mass_g, area));
                 continue;
             }
@@ -352,7 +352,7 @@ fn add_pieces(
     };
     let area = sizes
         .of(&item, catalogue)
-        .map_or(0.0, |s| s.at(SizeStage::Green).body.silhouette().area());
+        .map_or(0.0, |s| s.at(SizeStage::Green).covers_mm2());
     n * area
 }
 

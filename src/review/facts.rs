@@ -1,6 +1,7 @@
 //! Facts: computed once for all checks.
 
 use super::facts_gaps::{Contexts, caps};
+use super::facts_placed::Placed;
 use super::limit_senses::sense_of;
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
@@ -15,7 +16,7 @@ use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
 use crate::statics::{
     PlateBending, PlateFault, StackBalance, Tipping, part_tipping, plate_bending, stack_balance,
 };
-use std::cell::{Cell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -125,6 +126,8 @@ pub struct Facts<'a> {
     pub sinter: Option<Result<Range, NoOverlap>>,
     /// What limits are asked for of each thing in the load.
     pub contexts: Contexts,
+    /// Things by their number, once one is asked for.
+    pub(super) by_number: OnceCell<Placed<'a>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
     unjudged: RefCell<BTreeSet<String>>,
     /// Whether the check under way is one of safety.
@@ -196,6 +199,7 @@ impl<'a> Facts<'a> {
             profile_faults: plan.profile.faults(full_rate),
             peak_c,
             contexts,
+            by_number: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),
         }

@@ -14,6 +14,7 @@ mod facts_furniture;
 mod facts_gaps;
 mod facts_gas;
 mod facts_limits;
+mod facts_placed;
 mod facts_profile;
 mod facts_records;
 mod facts_times;

@@ -510,14 +510,18 @@ pub fn head(is: &str, was: &str) -> String {
     say(format!("{is} against {was}"))
 }
 
-/// Setting of a check.
-pub fn setting(on: bool, severity: Option<&str>, reason: &str) -> String {
+/// Setting of a check, why, and who set it when.
+pub fn setting(on: bool, severity: Option<&str>, reason: &str, set: [&str; 2]) -> String {
     let severity = severity.map_or_else(String::new, |s| format!(", {}", s.to_lowercase()));
-    format!(
+    let mut text = format!(
         "{}{severity}, {}",
         if on { "on" } else { "off" },
         quoted(reason)
-    )
+    );
+    for more in set.into_iter().filter(|more| !more.is_empty()) {
+        text = format!("{text}, {more}");
+    }
+    text
 }
 
 /// The state of the shop that a load carries.

@@ -12,6 +12,7 @@ pub mod differences;
 pub mod document;
 pub mod edits;
 pub mod files;
+pub mod finding_accept;
 pub mod findings;
 pub mod findings_panel;
 pub mod fixes;

@@ -95,8 +95,18 @@ fn standing(depth_mm: f64, height_mm: f64) -> impl FnOnce(&mut Case) {
 
 #[test]
 fn rated_temperature() {
+    // At 1360 °C the hottest place is 4 K above it, and 3 K of drift.
+    let rated = |c: f64| {
+        move |case: &mut Case| {
+            let record = case.catalogue_mut().setters.get_mut("alumina-square-200x6");
+            Arc::make_mut(&mut record.unwrap().1).rated_c = c;
+        }
+    };
+    measured("setter-temperature", Stop, "9 K", rated(1376.0));
+    passes("setter-temperature", rated(1377.0));
+    // Without a survey the setpoint alone can only condemn.
+    not_evaluated("setter-temperature", "hottest place", peak(1590.0));
     measured("setter-temperature", Stop, "9 K", peak(1591.0));
-    passes("setter-temperature", peak(1590.0));
     not_evaluated("setter-temperature", "setter record", setter(0, "none"));
     not_evaluated("setter-temperature", "post record", post("none"));
 }

@@ -78,7 +78,7 @@ fn evenness_and_fill() {
         case.limit("fill-low").value = 0.12;
         case.level(0).setter = "none".to_owned();
     });
-    measured("fill-high", Caution, "12 %", |case| {
+    measured("fill-high", Caution, "12.5 %", |case| {
         case.limit("fill-high").value = 0.12;
     });
     passes("fill-high", |_| {});

@@ -203,6 +203,8 @@ fn a_limit_that_nobody_set_is_named() {
         ("section-thick", "section-stop"),
         ("part-may-tip", "tip-slenderness-stop"),
         ("plate-stress-high", "plate-stress-stop"),
+        // Asked only of what has no volume of its own.
+        ("heavier-than-solid", "mass-difference-max"),
     ];
     let families = [
         Family::Geometry,

@@ -205,7 +205,7 @@ fn a_mesh_as_of_another_unit_is_asked_about() {
     // 2 in read as mm, and 30 mm scaled by 25.4.
     found("size-of-another-unit", Caution, long(2.0));
     found("size-of-another-unit", Caution, long(762.0));
-    for usual in [5.0, 45.0, 400.0] {
+    for usual in [5.1, 45.0, 400.0] {
         passes("size-of-another-unit", long(usual));
     }
 }

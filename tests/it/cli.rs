@@ -183,7 +183,7 @@ fn a_volume_that_is_not_to_be_trusted_and_a_unit_that_looks_wrong_are_said() {
     let small = mesh("small.stl", &block([0.0; 3], [0.5, 0.4, 0.3]));
     let said = run(&["measure", &small]).out;
     assert!(
-        said.contains("0.500 mm with the unit mm; was it drawn in in?"),
+        said.contains("0.500 mm with the unit mm; was it drawn in inches?"),
         "{said}"
     );
     let tiny = mesh("tiny.stl", &block([0.0; 3], [0.01; 3]));

@@ -16,6 +16,11 @@ use setterwright::review::{
 use std::sync::Arc;
 use std::time::Duration;
 
+/// As typed: no accents of the pseudo-locale, plain spaces.
+fn said(text: &str) -> String {
+    plain(text).replace('\u{a0}', " ")
+}
+
 fn given(case: &Case) -> Given<'_> {
     Given {
         plan: &case.plan,
@@ -104,11 +109,13 @@ fn moves_apart() {
     let fix = mends("parts-touching", FixKind::MoveApart, at(0, [-40.0, -40.0]));
     assert!(fix.label().starts_with("Move apart by "), "{}", fix.label());
     let small = mends("gap-too-small", FixKind::MoveApart, at(0, [-43.8, -40.0]));
-    // 0.25 mm are there and 0.6 are wanted: tenths of a millimetre are moved, not more.
+    // Green 0.25 mm are there, hot next to nothing, and 0.6 are wanted: no more is moved.
+    let by = said(&small.label());
     assert!(
-        plain(&small.label()).ends_with("0.4 mm"),
-        "{}",
-        small.label()
+        ["0.5 mm", "0.6 mm", "0.7 mm"]
+            .iter()
+            .any(|mm| by.ends_with(mm)),
+        "{by}"
     );
     let lock = |case: &mut Case, n: usize| {
         at(0, [-40.0, -40.0])(case);
@@ -151,7 +158,7 @@ fn low_posts(case: &mut Case) {
     case.shape(Shape::Block {
         width_mm: 20.0,
         depth_mm: 15.0,
-        height_mm: 14.0,
+        height_mm: 16.5,
     });
     if let Carrier::Posts { post, .. } = &mut case.level(1).carrier {
         *post = "alumina-post-12x15".to_owned();
@@ -160,10 +167,10 @@ fn low_posts(case: &mut Case) {
 
 #[test]
 fn longer_posts() {
-    // 16.5 mm green under a setter at 15: 20 leave 3.5, of 5 wanted, and 25 leave 8.5.
+    // 16.5 mm drawn green under a setter at 15: 20 leave 3.5, of 5 wanted, and 25 leave 8.5.
     let fix = mends("part-touches-setter-above", FixKind::LongerPost, low_posts);
     assert!(
-        plain(&fix.label()).starts_with("Posts of 25 mm"),
+        said(&fix.label()).starts_with("Posts of 25 mm"),
         "{}",
         fix.label()
     );
@@ -248,11 +255,7 @@ fn ramps() {
     // The debind range begins at 150 °C, in the first ramp.
     let slug = "ramp-too-fast-for-section";
     let split = mends(slug, FixKind::SplitRamp, ramp(0, 1.4));
-    assert!(
-        plain(&split.label()).contains("150 °C"),
-        "{}",
-        split.label()
-    );
+    assert!(said(&split.label()).contains("150 °C"), "{}", split.label());
     let slow = mends(slug, FixKind::SlowRamp, ramp(0, 1.4));
     assert!(slow.also.minutes.unwrap() > split.also.minutes.unwrap());
     mends(
@@ -274,7 +277,7 @@ fn holds_and_round_numbers() {
     let fix = mends("sinter-hold-short", FixKind::LongerHold, |case| {
         case.profile().segments[4].hold_min = 45.5;
     });
-    assert_eq!(fix.also.minutes, Some(14.5));
+    assert!((fix.also.minutes.unwrap() - 14.5).abs() < 1e-9);
     nothing("sinter-hold-short", "controller takes", |case| {
         case.profile().segments[4].hold_min = 45.0;
         case.furnace().controller.hold_max_min = 59.0;
@@ -373,7 +376,7 @@ fn the_command_line_lists_them_and_writes_nothing() {
     let ran = run(&["review", &file, "--fixes"]);
     assert_eq!(ran.code, 1);
     assert!(
-        plain(&ran.out).contains("Can: Move apart by "),
+        said(&ran.out).contains("Can: Move apart by "),
         "{}",
         ran.out
     );
@@ -401,7 +404,7 @@ fn the_usable_setpoints_are_in_text_and_json() {
     let file = demo("clean.load.ron");
     let ran = run(&["review", &file]);
     assert!(
-        plain(&ran.out).contains("Peak 1355 °C; usable setpoints "),
+        said(&ran.out).contains("Peak 1355 °C; usable setpoints "),
         "{}",
         ran.out
     );
@@ -438,10 +441,10 @@ fn a_button_in_the_findings_and_one_undo() {
     bench.click(&button);
     let gone = bench.findings("parts-touching");
     assert!(gone.iter().all(|f| f.subjects != finding.subjects));
-    let said = bench.message();
+    let told = bench.message();
     assert!(
-        said.contains("Move apart by ") && said.contains("hanges"),
-        "{said}"
+        told.contains("Move apart by ") && told.contains("hanges"),
+        "{told}"
     );
     bench.keys(egui::Modifiers::COMMAND, egui::Key::Z);
     assert_eq!(bench.bytes(), before);

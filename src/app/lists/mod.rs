@@ -10,7 +10,7 @@ mod parts;
 mod stock;
 
 pub(super) use forms::{
-    button, choice, entry, list_row, quantity_row, sentence, text_row, wrapped,
+    button, button_unless, choice, entry, list_row, quantity_row, sentence, text_row, wrapped,
 };
 
 use super::state::{Action, App, Results};

@@ -75,7 +75,8 @@ pub const CHECKS: &[Check] = &[
     ),
 ];
 
-fn named(kind: &str, id: &str) -> Subject {
+/// A record as what a finding is about.
+pub(in crate::review) fn record(kind: &str, id: &str) -> Subject {
     Subject::Named(format!("{kind} {id}"))
 }
 
@@ -86,7 +87,7 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
     let catalogue = facts.catalogue;
     // No record says how hot a support may get. A raft is the part's own feedstock.
     for id in facts.plan.supports_used().into_keys() {
-        let subject = vec![named("support", id)];
+        let subject = vec![record("support", id)];
         match facts.catalogue.support(id) {
             None => report.missing(subject, missing::record_of("support")),
             Some(support) if support.kind == SupportKind::Raft => {}
@@ -101,20 +102,27 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
         let rated = catalogue.post(id).map(|p| (p.name.as_str(), p.rated_c));
         ("post", id, rated)
     });
+    // The hottest place counts, as far as something is known of it.
+    let known = facts.uniformity().ok().and_then(|u| u.at(facts.peak_c));
+    let hot_c = facts.peak_c + known.map_or(0.0, |at| at.hottest_k);
     for (kind, id, rated) in setters.chain(posts) {
-        let subject = vec![named(kind, id)];
+        let subject = vec![record(kind, id)];
         let Some((name, rated_c)) = rated else {
             report.missing(subject, missing::record_of(kind));
             continue;
         };
+        if known.is_none() && rated_c - hot_c >= limit.value {
+            report.missing(subject, missing::survey_hottest());
+            continue;
+        }
         report.hold(
             subject,
-            at_least(TemperatureDifference, rated_c - facts.peak_c, 0),
+            at_least(TemperatureDifference, rated_c - hot_c, 0),
             limit,
             vec![
                 ("name", text(name)),
                 ("rated", number(Temperature, rated_c, 0)),
-                ("peak", number(Temperature, facts.peak_c, 0)),
+                ("hot", number(Temperature, hot_c, 0)),
             ],
         );
     }
@@ -193,7 +201,7 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
         };
         let name = facts.catalogue.material(material).map(|m| m.name.as_str());
         report.found(
-            [subject, vec![named("material", material)]].concat(),
+            [subject, vec![record("material", material)]].concat(),
             vec![
                 ("part", text(&records.part.name)),
                 ("count", Arg::Count(count)),
@@ -282,7 +290,7 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
         return;
     }
     for id in materials_used(facts) {
-        let subject = vec![named("material", id)];
+        let subject = vec![record("material", id)];
         let Some(material): Option<&Material> = facts.catalogue.material(id).map(AsRef::as_ref)
         else {
             report.missing(subject, missing::material_record());
@@ -361,7 +369,7 @@ fn post_too_slim(facts: &Facts, report: &mut Report) {
         return;
     };
     for (id, count) in facts.plan.posts_used() {
-        let subject = vec![named("post", id)];
+        let subject = vec![record("post", id)];
         let Some(post) = facts.catalogue.post(id) else {
             report.missing(subject, missing::post_record());
             continue;
@@ -444,7 +452,7 @@ fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<
         return report.missing(vec![Subject::Load], missing::shop_stock());
     };
     for (id, count) in used {
-        let subject = vec![named(kind, id)];
+        let subject = vec![record(kind, id)];
         let Some(stock) = shop.stock.iter().find(|s| s.id == *id) else {
             report.missing(subject, missing::stock_of(kind, id));
             continue;

@@ -132,12 +132,7 @@ fn pairs<'f>(
     facts: &'f Facts,
     clearances: &'f Clearances,
 ) -> impl Iterator<Item = &'f PairGap> + 'f {
-    let is_tip = |id| {
-        facts
-            .plan
-            .placement(id)
-            .is_some_and(|(_, p)| p.item.is_tip())
-    };
+    let is_tip = |id| facts.placement(id).is_some_and(|p| p.item.is_tip());
     let near = clearances.pairs.iter();
     near.filter(move |gap| !is_tip(gap.a) && !is_tip(gap.b))
 }
@@ -147,12 +142,11 @@ fn parts_touching(facts: &Facts, report: &mut Report) {
         return;
     };
     for gap in pairs(facts, clearances).filter(|gap| gap.gap_mm <= 0.0) {
-        let plan = facts.plan;
         report.found(
             vec![Subject::Placement(gap.a), Subject::Placement(gap.b)],
             vec![
-                ("a", text(plan.placement_label(gap.a))),
-                ("b", text(plan.placement_label(gap.b))),
+                ("a", text(facts.label(gap.a))),
+                ("b", text(facts.label(gap.b))),
                 ("stage", text(stages(gap.stages))),
             ],
         );
@@ -201,8 +195,8 @@ fn gap_too_small(facts: &Facts, report: &mut Report) {
             at_least(Length, gap.gap_mm, 2),
             limit,
             vec![
-                ("a", text(facts.plan.placement_label(gap.a))),
-                ("b", text(facts.plan.placement_label(gap.b))),
+                ("a", text(facts.label(gap.a))),
+                ("b", text(facts.label(gap.b))),
                 ("stage", text(stages(gap.stages))),
                 ("green", text(green)),
             ],
@@ -219,7 +213,7 @@ fn part_over_setter_edge(facts: &Facts, report: &mut Report) {
         report.found(
             vec![Subject::Placement(item.placement)],
             vec![
-                ("a", text(facts.plan.placement_label(item.placement))),
+                ("a", text(facts.label(item.placement))),
                 ("over", number(Length, -item.gap_mm, 1)),
                 ("stage", text(item.stage.word())),
             ],
@@ -267,7 +261,7 @@ fn near_args(facts: &Facts, group: &[&ItemGap]) -> (Vec<Subject>, Vec<(&'static 
     subjects.sort();
     subjects.dedup();
     let worst = group.first();
-    let label = worst.map_or_else(String::new, |w| facts.plan.placement_label(w.placement));
+    let label = worst.map_or_else(String::new, |w| facts.label(w.placement));
     let to = worst.map_or_else(String::new, |w| match &w.to {
         Neighbour::Spot(id) => facts
             .furnace
@@ -395,8 +389,8 @@ fn outside_work_zone(facts: &Facts, report: &mut Report, only: bool) {
     };
     let mut outside: BTreeMap<u32, Vec<&ItemGap>> = BTreeMap::new();
     for item in &clearances.items {
-        let part = facts.plan.placement(item.placement);
-        if let Some(part) = part.and_then(|(_, p)| p.item.part())
+        let placement = facts.placement(item.placement);
+        if let Some(part) = placement.and_then(|p| p.item.part())
             && item.to == Neighbour::WorkZone
             && item.gap_mm < 0.0
         {

@@ -6,7 +6,7 @@ mod debind;
 mod declared;
 mod forecast;
 mod furnace_records;
-mod furniture;
+pub(super) mod furniture;
 mod geometry;
 mod lots_records;
 mod mass;

@@ -1,8 +1,9 @@
 //! Longer posts and other setters, of those in stock.
 
 use super::{Candidate, Finding, Fixer, Found, placements};
-use crate::catalogue::{Post, Setter};
+use crate::catalogue::{Kind, Post, Setter};
 use crate::load::{Carrier, Edit, Level, LevelId};
+use crate::review::checks::furniture::record;
 use crate::review::finding::{Subject, number};
 use crate::text::fixes as say;
 use crate::units::Quantity::Length;
@@ -87,12 +88,10 @@ fn levels(fixer: &Fixer, finding: &Finding) -> Vec<LevelId> {
                 let mut all = level.placements.iter();
                 all.any(|p| p.item.part() == Some(*id))
             }
-            Subject::Named(name) => {
-                name.strip_prefix("setter ") == Some(&level.setter)
-                    || name.strip_prefix("material ").is_some_and(|material| {
-                        setter(level)
-                            .is_some_and(|s| s.material == material || face(&s) == material)
-                    })
+            named @ Subject::Named(_) => {
+                let material = |id: &str| *named == record(Kind::Material.word(), id);
+                *named == record(Kind::Setter.word(), &level.setter)
+                    || setter(level).is_some_and(|s| material(&s.material) || material(face(&s)))
             }
             _ => false,
         })
@@ -106,11 +105,9 @@ fn levels(fixer: &Fixer, finding: &Finding) -> Vec<LevelId> {
 pub(super) fn another(fixer: &Fixer, finding: &Finding) -> Found {
     let catalogue = fixer.given.catalogue;
     let plan = fixer.plan();
-    let posts = finding.subjects.iter().find_map(|s| match s {
-        Subject::Named(name) => name.strip_prefix("post "),
-        _ => None,
-    });
-    if let Some(post) = posts {
+    let mut posts = plan.posts_used().into_keys();
+    let about = |id: &&str| finding.subjects.contains(&record(Kind::Post.word(), id));
+    if let Some(post) = posts.find(about) {
         return another_post(fixer, post);
     }
     let levels = levels(fixer, finding);

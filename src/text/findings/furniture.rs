@@ -7,7 +7,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "setter-temperature",
         title: "Setter near or over its rated temperature",
-        sentence: "{name} is rated {rated}, and the peak is {peak}: {value} below; at least \
+        sentence: "{name} is rated {rated}, and it gets up to {hot} hot: {value} below; at least \
                    {limit} is wanted.",
         why: "Ceramics creep, crack or react above what they are rated for.",
         remedy: "Take setters and posts of a higher rating, or lower the peak.",

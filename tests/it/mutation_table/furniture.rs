@@ -55,9 +55,9 @@ fn stock(case: &mut Case, id: &str, count: u32) {
 
 pub fn rows() -> Vec<Row> {
     vec![
-        argon("setter-temperature", "a plate rated for 1360 °C", |c| {
+        argon("setter-temperature", "a plate rated for 1376 °C", |c| {
             let record = c.catalogue_mut().setters.get_mut("alumina-square-200x6");
-            Arc::make_mut(&mut record.unwrap().1).rated_c = 1360.0;
+            Arc::make_mut(&mut record.unwrap().1).rated_c = 1376.0;
         }),
         argon("setter-material-refused", "a plate of mullite", |c| {
             setter(c, 0, "mullite-square-200x8");

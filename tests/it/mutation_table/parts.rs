@@ -118,7 +118,7 @@ pub fn rows() -> Vec<Row> {
         })
         .with(&["ramp-too-fast-for-section"]),
         argon("mesh-open", "a triangle taken out of a cube", |c| {
-            let mut soup = cube(5.0, 0.0);
+            let mut soup = cube(5.5, 0.0);
             soup.pop();
             mesh(c, &Mesh::from_soup(&soup), Rest::default());
         })
@@ -133,7 +133,7 @@ pub fn rows() -> Vec<Row> {
             "wall-ratio-high",
         ]),
         argon("mesh-crossing", "two cubes drawn into each other", |c| {
-            let soup = [cube(5.0, 0.0), cube(5.0, 2.0)].concat();
+            let soup = [cube(5.5, 0.0), cube(5.5, 2.0)].concat();
             mesh(c, &Mesh::from_soup(&soup), Rest::default());
         })
         .lapses(&[
@@ -147,7 +147,7 @@ pub fn rows() -> Vec<Row> {
             "wall-ratio-high",
         ]),
         argon("mesh-degenerate", "a sliver without area in a cube", |c| {
-            let mut soup = cube(5.0, 0.0);
+            let mut soup = cube(5.5, 0.0);
             // Cut in two beside an edge, with a sliver between.
             let [a, b, far] = soup[0];
             let m = std::array::from_fn(|k| f64::midpoint(a[k], b[k]));
@@ -179,7 +179,24 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 outlined(c, [20.0, 15.0, 5.0]);
             },
-        ),
+        )
+        .with(&["outline-and-mass-only"])
+        .lapses(&[
+            "bridge-long",
+            "foot-narrow",
+            "overhang-long",
+            "overhang-too-long",
+            "part-falls-over",
+            "part-may-roll",
+            "part-may-tip",
+            "part-too-slender",
+            "ramp-far-too-fast-for-section",
+            "ramp-too-fast-for-section",
+            "section-thick",
+            "section-too-thick",
+            "wall-ratio-high",
+            "weighed-mass-differs",
+        ]),
         argon(
             "outline-and-mass-only",
             "a part known by outline and mass",

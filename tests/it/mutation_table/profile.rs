@@ -40,6 +40,7 @@ pub fn rows() -> Vec<Row> {
             "ramp-far-too-fast-for-section",
             "ramp-too-fast-for-section",
             "rate-unit-suspicion",
+            "setter-temperature",
             "survey-out-of-date",
         ]),
         argon("profile-number-unusable", "a ramp of 0 K/min", |c| {
@@ -81,7 +82,12 @@ pub fn rows() -> Vec<Row> {
             "peak-near-solidus",
             "survey-does-not-cover-peak",
         ])
-        .lapses(&["peak-above-usable-setpoints", "peak-below-usable-setpoints"]),
+        .lapses(&[
+            "peak-above-usable-setpoints",
+            "peak-below-usable-setpoints",
+            "setter-temperature",
+            "soak-band-below-survey-spread",
+        ]),
         argon(
             "peak-near-solidus",
             "an alloy that begins to melt at 1376 °C",
@@ -111,7 +117,8 @@ pub fn rows() -> Vec<Row> {
         ),
         argon("soak-band-narrow", "a band of 1.9 K", |c| {
             soak(c).band_k = 1.9
-        }),
+        })
+        .with(&["soak-band-below-survey-spread"]),
         argon("soak-band-wide", "a band of 10.1 K", |c| {
             soak(c).band_k = 10.1
         }),
@@ -195,7 +202,11 @@ pub fn rows() -> Vec<Row> {
             "target-above-furnace",
             "thermocouple-unsuited",
         ])
-        .lapses(&["peak-above-usable-setpoints", "peak-below-usable-setpoints"]),
+        .lapses(&[
+            "peak-above-usable-setpoints",
+            "peak-below-usable-setpoints",
+            "soak-band-below-survey-spread",
+        ]),
         argon("unload-too-hot", "unloaded at the end of the peak", |c| {
             let (at, kind) = (EventAt::End, EventKind::Unload);
             segment(c, 5).events.push(Event { at, kind });

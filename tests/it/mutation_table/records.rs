@@ -45,6 +45,8 @@ pub fn rows() -> Vec<Row> {
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "setter-temperature",
+            "soak-band-below-survey-spread",
             "survey-does-not-cover-peak",
             "survey-out-of-date",
         ]),
@@ -53,15 +55,18 @@ pub fn rows() -> Vec<Row> {
         }),
         argon(
             "survey-does-not-cover-peak",
-            "a survey up to 1350 °C",
+            "a survey that ends below 1350 °C",
             |c| {
-                survey(c).points[2].setpoint_c = 1350.0;
+                survey(c).points.retain(|p| p.setpoint_c < 1350.0);
             },
         )
         .lapses(&[
+            "no-setpoint-exists",
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
+            "setter-temperature",
+            "soak-band-below-survey-spread",
         ]),
         argon("no-setpoint-exists", "a sinter range of 15 K", |c| {
             sinter(c, 1345.0, 1360.0)
@@ -82,6 +87,29 @@ pub fn rows() -> Vec<Row> {
             "a control thermocouple of type K",
             |c| {
                 c.furnace().sensors[0].kind = "K".to_owned();
+            },
+        ),
+        argon(
+            "thermocouple-type-mismatch",
+            "the logger set to type K for a type S",
+            |c| {
+                c.state().sensors[0].logger_kind = Some("K".to_owned());
+            },
+        ),
+        argon(
+            "soak-band-below-survey-spread",
+            "a soak band of 5.9 K",
+            |c| {
+                c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 5.9;
+            },
+        ),
+        argon(
+            "thermocouple-without-tolerance",
+            "a control thermocouple of type B",
+            |c| {
+                let control = &mut c.state().sensors[0];
+                control.kind = "B".to_owned();
+                control.logger_kind = Some("B".to_owned());
             },
         ),
     ]

@@ -229,9 +229,10 @@ impl Bench {
     #[track_caller]
     fn field(&self, name: &str) -> Node<'_> {
         let found = self.nodes(|text| text == name);
-        let found = found
-            .into_iter()
-            .find(|n| n.accesskit_node().role() == Role::TextInput);
+        let found = found.into_iter().find(|n| {
+            let role = n.accesskit_node().role();
+            matches!(role, Role::TextInput | Role::MultilineTextInput)
+        });
         found.unwrap_or_else(|| panic!("no field {name:?} among {:?}", self.names()))
     }
 
@@ -259,6 +260,7 @@ impl Bench {
             }
         }
         self.answer(std::slice::from_ref(&shop));
+        self.keys(Modifiers::COMMAND, Key::Num1);
         self.menu("File", "Choose shop folder…");
         assert!(self.app().shop.is_some(), "{}", self.message());
         shop

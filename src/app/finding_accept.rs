@@ -1,0 +1,135 @@
+//! Taking a finding on: a named role with a reason, for safety by a written procedure alone.
+
+use super::lists::{button, button_unless, choice, entry, sentence, wrapped};
+use super::state::{Action, App};
+use crate::catalogue::{FurnaceState, Severity};
+use crate::load::{Acceptance, Edit, Plan, ProcedureRef};
+use crate::review::{Finding, Subject, covers, limit_to_accept};
+use crate::text::app::label;
+use crate::text::finding_accept as say;
+use egui::{CollapsingHeader, Ui};
+
+/// What is being typed; who and when stay for the next one.
+#[derive(Clone, Debug, Default)]
+pub struct AcceptForm {
+    role: String,
+    by: String,
+    on: String,
+    reason: String,
+    procedure: Option<ProcedureRef>,
+}
+
+impl App {
+    pub(super) fn finding_acceptance(
+        &mut self,
+        ui: &mut Ui,
+        finding: &Finding,
+        plan: &Plan,
+        actions: &mut Vec<Action>,
+    ) {
+        if let Some(accepted) = finding.accepted.and_then(|i| plan.acceptances.get(i)) {
+            let text = label("Withdraw the acceptance");
+            wrapped(ui, |ui| {
+                if button(ui, true, &text, &text).clicked() {
+                    actions.push(Action::Edit(Edit::WithdrawAcceptance {
+                        check: accepted.check.clone(),
+                        subjects: accepted.subjects.clone(),
+                    }));
+                }
+            });
+            return;
+        }
+        if finding.severity == Severity::Note {
+            return;
+        }
+        let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
+        CollapsingHeader::new(label("Take it on"))
+            .id_salt(("take on", finding.check, keys.join(" ")))
+            .show(ui, |ui| self.accept_form(ui, finding, plan, actions));
+    }
+
+    fn accept_form(
+        &mut self,
+        ui: &mut Ui,
+        finding: &Finding,
+        plan: &Plan,
+        actions: &mut Vec<Action>,
+    ) {
+        let shop = self.working.shop.clone();
+        let state = shop
+            .iter()
+            .flat_map(|s| &s.furnaces)
+            .find(|f| f.furnace == plan.load.furnace);
+        let form = &mut self.view.accept;
+        let mut refused = None;
+        if finding.safety {
+            let offered = procedures(state, finding.check);
+            sentence(ui, say::by_procedure_only());
+            if offered.is_empty() {
+                sentence(ui, say::no_procedure());
+                return;
+            }
+            if form.procedure.as_ref().is_none_or(|p| !offered.contains(p)) {
+                form.procedure = offered.first().cloned();
+            }
+            let name = |p: &ProcedureRef| say::procedure(&p.name, &p.revision);
+            let now = form.procedure.clone();
+            let shown = now.as_ref().map(name).unwrap_or_default();
+            let all = offered.iter().map(|p| (Some(p.clone()), name(p)));
+            if let Some(picked) = choice(ui, "procedure", "Procedure", &shown, all, &now) {
+                form.procedure = picked;
+            }
+        } else {
+            form.procedure = None;
+            sentence(ui, say::holds_for());
+        }
+        entry(ui, "Role", "Role that takes it on", "role", &mut form.role);
+        entry(ui, "Name", "Name of who takes it on", "name", &mut form.by);
+        entry(
+            ui,
+            "On",
+            "Day on which it is taken on",
+            "year-month-day",
+            &mut form.on,
+        );
+        entry(
+            ui,
+            "Reason",
+            "Reason to take it on",
+            "why it may stand",
+            &mut form.reason,
+        );
+        if form.role.trim().is_empty() {
+            refused = Some(say::role_needed());
+        }
+        wrapped(ui, |ui| {
+            let text = label("Take on the finding");
+            if button_unless(ui, refused, &text, &text).clicked() {
+                let limit = finding.limit.as_ref().map(limit_to_accept);
+                actions.push(Action::Edit(Edit::Accept(Acceptance {
+                    check: finding.check.to_owned(),
+                    subjects: finding.subjects.iter().map(Subject::key).collect(),
+                    limit,
+                    value: finding.value_to_accept(),
+                    by: form.by.trim().to_owned(),
+                    reason: form.reason.trim().to_owned(),
+                    on: form.on.trim().to_owned(),
+                    role: Some(form.role.trim().to_owned()),
+                    procedure: form.procedure.clone(),
+                })));
+            }
+        });
+    }
+}
+
+/// Written procedures of the furnace that cover a check.
+fn procedures(state: Option<&FurnaceState>, check: &str) -> Vec<ProcedureRef> {
+    let Some(state) = state else {
+        return Vec::new();
+    };
+    let all = state.procedures.iter().map(|p| ProcedureRef {
+        name: p.name.clone(),
+        revision: p.revision.clone(),
+    });
+    all.filter(|p| covers(state, p, check)).collect()
+}
