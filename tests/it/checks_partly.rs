@@ -67,18 +67,11 @@ fn no_lot_speaks_for_coupons_and_rafts() {
 }
 
 /// Limits that no check reads yet, with what will.
-const LATER: [(&str, &str); 6] = [
-    ("brown-wait-max", "end of the bath and hour of the start"),
+const LATER: [(&str, &str); 2] = [
     ("load-min-share", "mass of the standard load"),
-    ("lots-shrinkage-difference", "oversize factors by lot"),
     (
         "post-length-spread-max",
         "declaration that posts are matched",
-    ),
-    ("sweep-offgas-share", "forecast of off-gas"),
-    (
-        "dew-point-furnace-max",
-        "forecast of the furnace's dew point",
     ),
 ];
 

@@ -119,7 +119,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-too-low",
             "first-step-missing",
             "lot-not-dry",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon("part-without-lot", "the lot taken off one piece", |c| {
             without_lot(c, 1);
@@ -136,7 +139,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-too-low",
             "first-step-missing",
             "lot-not-dry",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon("first-step-missing", "a green lot", |c| {
             c.lot().enters = MassState::Green
@@ -158,7 +164,10 @@ pub fn rows() -> Vec<Row> {
             "extraction-above-binder",
             "extraction-low",
             "extraction-too-low",
+            "residual-binder-over-furnace-rating",
             "solvent-on-parts",
+            "trap-nearly-full",
+            "trap-over-full",
         ]),
         argon(
             "extraction-above-binder",

@@ -112,7 +112,7 @@ pub fn rows() -> Vec<Row> {
         argon("section-too-thick", "a block of 13 mm", |c| {
             typed(c, block(20.0, 20.0, 13.0), Rest::default());
         })
-        .with(&["ramp-far-too-fast-for-section"]),
+        .with(&["extraction-centre-low", "ramp-far-too-fast-for-section"]),
         argon("section-thick", "a block of 7 mm", |c| {
             typed(c, block(20.0, 15.0, 7.0), Rest::default());
         })
@@ -124,6 +124,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
             "ramp-far-too-fast-for-section",
@@ -138,6 +139,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
             "ramp-far-too-fast-for-section",
@@ -183,6 +185,7 @@ pub fn rows() -> Vec<Row> {
         .with(&["outline-and-mass-only"])
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
             "overhang-too-long",
@@ -206,6 +209,7 @@ pub fn rows() -> Vec<Row> {
         )
         .lapses(&[
             "bridge-long",
+            "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
             "overhang-too-long",

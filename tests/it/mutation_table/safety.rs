@@ -113,7 +113,9 @@ pub fn rows() -> Vec<Row> {
             "over-temperature-not-declared",
             "nobody declares the cut-out",
             |c| {
-                c.plan.declarations.clear();
+                c.plan
+                    .declarations
+                    .retain(|d| d.question != "over-temperature-set");
             },
         )
         .lapses(&["over-temperature-set-high", "over-temperature-set-low"]),
