@@ -328,7 +328,9 @@ mod tests {
     fn nothing_is_written_over_what_somebody_else_changed() {
         let (dir, read) = folder();
         let path = dir.path().join("shop.ron");
-        let theirs = fs::read_to_string(&path).unwrap().replace("Shop", "Other");
+        let theirs = fs::read_to_string(&path)
+            .unwrap()
+            .replace("\"Shop\"", "\"Other\"");
         fs::write(&path, &theirs).unwrap();
         let fault = change_shop(&read, ShopChange::Limit(stricter(&read, 1.5))).unwrap_err();
         assert!(fault.to_string().contains("since it was read"), "{fault}");

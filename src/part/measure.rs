@@ -530,8 +530,9 @@ mod tests {
     #[test]
     fn a_size_that_tells_of_another_unit_is_asked_about() {
         use MeshUnit::{Inch, Metre, Millimetre};
-        let asked =
-            |longest: f64, unit: MeshUnit| likelier_unit([0.5 * longest, longest, 0.1], unit);
+        let asked = |longest: f64, unit: MeshUnit| {
+            likelier_unit([0.5 * longest, longest, 0.1 * longest], unit)
+        };
         // 2 in and 0.02 m read as mm, 40 mm read as inches and as metres.
         assert_eq!(asked(0.8, Millimetre), Some(Inch));
         assert_eq!(asked(5.0, Millimetre), Some(Inch));

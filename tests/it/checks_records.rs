@@ -194,6 +194,7 @@ fn a_limit_that_nobody_set_is_named() {
         "section-ratio",
         "silica-max",
         "silica-from-c",
+        "thermocouple-age-days",
         "thermocouple-max-b",
         "thermocouple-max-k",
         "thermocouple-max-n",
