@@ -203,7 +203,8 @@ impl App {
                 }
             }
         }
-        let answers: [(&str, fn(&mut Lot) -> &mut Option<bool>); 3] = [
+        type Answer = fn(&mut Lot) -> &mut Option<bool>;
+        let answers: [(&str, Answer); 3] = [
             ("Laid on a tray in the bath", |l| &mut bath(l).on_tray),
             ("Dryer ventilated", |l| &mut l.dryer_ventilated),
             ("Acid purged out", |l| &mut l.acid_purged),

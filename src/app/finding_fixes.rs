@@ -57,7 +57,7 @@ impl App {
             self.fixes.looking = None;
             let found = done.result.as_ref();
             let fault = |fault: &crate::document::JobFault| fault.sentence(say::job());
-            self.fixes.found = Some(found.map(Offer::clone).map_err(fault));
+            self.fixes.found = Some(found.cloned().map_err(fault));
         }
         match &self.fixes.found {
             Some(Ok(Offer::Fixes(fixes))) => {

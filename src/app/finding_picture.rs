@@ -114,11 +114,11 @@ impl App {
         self.shapes.refresh(plan, &catalogue);
         match (view, here) {
             (View::Above(ids), Some((stack, level))) => {
-                self.from_above(&picture, stack, level, &ids);
+                self.draw_above(&picture, stack, level, &ids);
             }
             (View::Door(ids), Some((stack, level))) => {
                 if let Some(furnace) = furnace {
-                    self.from_door(&picture, stack, level, &ids, furnace);
+                    self.draw_door(&picture, stack, level, &ids, furnace);
                 }
             }
             (View::Time(ids), _) => {
@@ -131,7 +131,7 @@ impl App {
         }
     }
 
-    fn from_above(
+    fn draw_above(
         &mut self,
         picture: &Picture,
         stack: &Stack,
@@ -210,7 +210,7 @@ impl App {
         }
     }
 
-    fn from_door(
+    fn draw_door(
         &mut self,
         picture: &Picture,
         stack: &Stack,
@@ -341,7 +341,7 @@ fn over_time(picture: &Picture, points: &[CurvePoint], chosen: &[usize]) {
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), p| {
             (a.min(p.setpoint_c), b.max(p.setpoint_c))
         });
-    if !(to > from) {
+    if to <= from || !to.is_finite() {
         return;
     }
     let mut room = picture.rect.shrink(theme::SPACE);

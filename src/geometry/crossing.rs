@@ -116,7 +116,7 @@ impl Mesh {
 
 /// How often the surface is wound about a point: 1 in a solid, 0 outside. Told by two rays out of
 /// three, if the first does not say what a sound mesh would: a ray may slip through an edge.
-fn winding(tree: &Bvh, p: P3) -> i32 {
+pub(super) fn winding(tree: &Bvh, p: P3) -> i32 {
     let along = |way: P3| {
         let mut count = 0;
         tree.along_ray(p, way, |_, [a, b, c]| {

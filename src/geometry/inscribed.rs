@@ -7,6 +7,7 @@
 //! leaves the solid, and the radius is the exact distance from the centre to the surface.
 
 use super::bvh::{Bvh, nearest_on_triangle, on_two_threads};
+use super::crossing::winding;
 use super::mesh::{Mesh, cross, dot, sub};
 
 /// Points spread over the surface by area (assumed: a place of a thousandth of it is seen).
@@ -56,7 +57,9 @@ impl Mesh {
     pub fn sections(&self) -> Option<Sections> {
         let tree = Bvh::new(self)?;
         let (low, high) = self.bounds()?;
-        let reach = 0.5 * length(sub(high, low));
+        let size = sub(high, low);
+        let reach = 0.5 * length(size);
+        let least_side = size.into_iter().fold(f64::INFINITY, f64::min);
         let starts = self.spread();
         let half = starts.len() / 2;
         let shrink = |starts: &[(usize, P3, P3)]| -> Vec<(Ball, Option<Ball>)> {
@@ -97,7 +100,8 @@ impl Mesh {
         let (ones, others): (Vec<_>, Vec<_>) = (0..chosen.len()).partition(|i| i % 2 == 0);
         let grow = |balls: &[usize]| -> Vec<Ball> {
             let all = balls.iter();
-            all.map(|i| grown(&tree, chosen[*i].centre_mm)).collect()
+            all.map(|i| grown(&tree, chosen[*i].centre_mm, least_side))
+                .collect()
         };
         let (ones, others) = on_two_threads(|| grow(&ones), || grow(&others));
         let (mut ones, mut others) = (ones.into_iter(), others.into_iter());
@@ -109,6 +113,12 @@ impl Mesh {
                 others.next()
             };
             let Some(grown) = next else { break };
+            // A surface folded onto itself may let a ball out.
+            let inside = grown.diameter_mm <= least_side * (1.0 + 1e-9)
+                && winding(&tree, grown.centre_mm) > 0;
+            if !inside {
+                continue;
+            }
             // By more than rounding, so that the first of equal ones stays.
             if largest.is_none_or(|l| grown.diameter_mm > l.diameter_mm * (1.0 + 1e-7)) {
                 largest = Some(grown);
@@ -257,15 +267,15 @@ fn through(tree: &Bvh, p: P3, inward: P3, reach: f64) -> Option<Ball> {
 }
 
 /// Grows a ball inside the solid until it cannot grow or [`MOST_VISITS`] are used up: a fine
-/// ball-shaped mesh touches its ball everywhere.
-fn grown(tree: &Bvh, start: P3) -> Ball {
+/// ball-shaped mesh touches its ball everywhere. Given up once it is wider than `most`, mm.
+fn grown(tree: &Bvh, start: P3, most: f64) -> Ball {
     let mut visits = 0;
     let visits = &mut visits;
     let mut centre = start;
     let radius = tree.distance_above(centre, 0.0, visits);
     let mut radius = radius.filter(|d| d.is_finite()).unwrap_or(0.0);
     let mut slack = 0.05;
-    while slack > 1e-8 && radius > 0.0 && *visits < MOST_VISITS {
+    while slack > 1e-8 && radius > 0.0 && radius <= most && *visits < MOST_VISITS {
         let ways = touched_ways(tree, centre, radius * (1.0 + slack), visits);
         let way = nearest_to_origin(&ways);
         let size = length(way);
@@ -280,7 +290,7 @@ fn grown(tree: &Bvh, start: P3) -> Ball {
         while step > 1e-3 * radius * slack {
             let next = along(centre, way, step);
             let distance = tree.distance_above(next, radius, visits);
-            if let Some(distance) = distance.filter(|d| d.is_finite()) {
+            if let Some(distance) = distance.filter(|d| d.is_finite() && radius <= most) {
                 // Never beyond the ball itself: what lies within it is solid.
                 (centre, radius, moved) = (next, distance, true);
                 step = (2.0 * step).min(0.9 * radius);

@@ -30,7 +30,7 @@ fn some_day(day: &Option<String>) -> Result {
 
 fn check_temperature(what: &str, c: Option<f64>) -> Result {
     match c {
-        Some(c) if !(c.abs() <= MOST_C) => refuse(say::bad_temperature(what, c)),
+        Some(c) if !c.is_finite() || c.abs() > MOST_C => refuse(say::bad_temperature(what, c)),
         _ => Ok(()),
     }
 }

@@ -449,6 +449,7 @@ pub fn clean() -> Plan {
     );
     m.declare("over-temperature-set", "1375");
     m.declare_all(&BEFORE_START);
+    m.declare("powder-laid", "yes");
     m.plan
 }
 

@@ -95,8 +95,12 @@ fn a_leak_rate_is_said_by_the_hour() {
 
 #[test]
 fn a_reading_of_yesterday_may_be_older_than_a_day() {
-    let start =
-        |day: &'static str| move |case: &mut Case| case.plan.planned_start = Some(day.to_owned());
+    let start = |day: &'static str| {
+        move |case: &mut Case| {
+            case.plan.planned_start = Some(day.to_owned());
+            case.plan.planned_start_time = None;
+        }
+    };
     // Read on the 24th.
     passes("dew-point-stale", start("2026-11-24"));
     not_evaluated("dew-point-stale", "the hour", start("2026-11-25"));
@@ -154,6 +158,8 @@ fn a_run_ends_when_its_waits_and_its_cooling_do() {
             for item in &mut case.state().due {
                 item.due = "2026-11-25".to_owned();
             }
+            // Whatever the hour of the start.
+            case.plan.planned_start_time = None;
             let segments = &mut case.profile().segments;
             segments[5].ramp = ramp;
             if let Some(wait) = &mut segments[4].wait_on {

@@ -198,6 +198,9 @@ fn a_limit_that_nobody_set_is_named() {
         "thermocouple-max-k",
         "thermocouple-max-n",
         "thermocouple-max-r",
+        // Base metal only, and the furnace has none.
+        "thermocouple-uses",
+        "thermocouple-age-days",
     ];
     let beyond = [
         ("section-thick", "section-stop"),

@@ -45,7 +45,7 @@ fn fill(to_mbar: f64) -> EventKind {
 fn every_safety_check_is_one_that_nobody_waves_through() {
     for check in all_checks() {
         if check.family == setterwright::review::Family::Safety {
-            assert!(check.safety, "{}", check.slug);
+            assert!(check.safety || check.some_safety, "{}", check.slug);
             let words = setterwright::text::findings::prose(check.slug).unwrap();
             for said in [words.title, words.sentence, words.why, words.remedy] {
                 assert!(!said.to_lowercase().contains("safe"), "{}", check.slug);

@@ -197,7 +197,12 @@ impl<'a> Comparison<'a> {
                 name(self.catalogues[1], &is.load.furnace),
             ];
             let what = say::furnace();
-            self.instead(Affects::WholeRun, &[what.clone()], &what, values);
+            self.instead(
+                Affects::WholeRun,
+                std::slice::from_ref(&what),
+                &what,
+                values,
+            );
         }
         if self.of_standard {
             return;
@@ -227,13 +232,18 @@ impl<'a> Comparison<'a> {
         ];
         for (affects, what, values) in texts {
             if values[0] != values[1] {
-                self.instead(affects, &[what.clone()], &what, values);
+                self.instead(affects, std::slice::from_ref(&what), &what, values);
             }
         }
         let time = [&was.planned_start_time, &is.planned_start_time].map(optional);
         if time[0] != time[1] {
             let what = say::planned_start_time();
-            self.instead(Affects::FurnaceState, &[what.clone()], &what, time);
+            self.instead(
+                Affects::FurnaceState,
+                std::slice::from_ref(&what),
+                &what,
+                time,
+            );
         }
         if was.validated_kg != is.validated_kg {
             let what = say::charge_tried();
@@ -242,7 +252,12 @@ impl<'a> Comparison<'a> {
                     format!("{} to {}\u{a0}kg", figure(low), figure(high))
                 })
             });
-            self.instead(Affects::StabilityAndMass, &[what.clone()], &what, values);
+            self.instead(
+                Affects::StabilityAndMass,
+                std::slice::from_ref(&what),
+                &what,
+                values,
+            );
         }
         if was.signatures != is.signatures {
             let what = say::signatures();

@@ -48,7 +48,12 @@ impl Comparison<'_> {
                 if before != now {
                     let values = [before, now].map(|t| say::quoted(t));
                     let heading = say::of(&name, which);
-                    self.instead(Affects::JudgedBy, &[name.clone()], &heading, values);
+                    self.instead(
+                        Affects::JudgedBy,
+                        std::slice::from_ref(&name),
+                        &heading,
+                        values,
+                    );
                 }
             }
             if was[a].at != *at || was[a].about != *about {
@@ -129,7 +134,12 @@ impl Comparison<'_> {
             for (which, before, now) in fields {
                 if before != now {
                     let heading = say::of(&name, which);
-                    self.instead(Affects::JudgedBy, &[name.clone()], &heading, [before, now]);
+                    self.instead(
+                        Affects::JudgedBy,
+                        std::slice::from_ref(&name),
+                        &heading,
+                        [before, now],
+                    );
                 }
             }
         }

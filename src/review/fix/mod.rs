@@ -245,7 +245,7 @@ impl<'a> Fixer<'a> {
         let Some(check) = check_by_slug(finding.check) else {
             return Offer::Nothing(say::no_way());
         };
-        if left_to_people(check) {
+        if left_to_people(check) || finding.safety {
             return Offer::Nothing(say::left_to_people());
         }
         let mut ways = ways(check.slug);
