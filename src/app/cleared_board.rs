@@ -5,8 +5,8 @@ use super::lists::{button, choice, list_row, quantity_row, sentence, text_row, w
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
 use crate::catalogue::{
-    Calibration, CalibrationKind, FurnaceState, GasOnHand, Procedure, SensorState, ShopState,
-    Survey, SurveyPoint,
+    Calibration, CalibrationKind, FurnaceState, GasOnHand, Procedure, SensorState, Severity,
+    ShopState, Survey, SurveyPoint,
 };
 use crate::files::{LotsTable, ShopChange, read_lots};
 use crate::load::{Bath, Edit, Lot, LotId};
@@ -40,6 +40,8 @@ struct Draft {
 pub enum Clearance {
     /// Nothing stands against it.
     Cleared,
+    /// No stop, but this is to be looked at.
+    ToLookAt(Vec<String>),
     /// What stands against it.
     NotCleared(Vec<String>),
     /// Nothing stands against it, but this could not be judged.
@@ -52,13 +54,13 @@ pub fn clearance(review: &Review, lot: LotId) -> Clearance {
     let of_lots = |slug: &str| {
         check_by_slug(slug).is_some_and(|c| matches!(c.family, Family::Debind | Family::Records))
     };
-    let against: Vec<String> = review
-        .findings
-        .iter()
-        .filter(|f| f.severity == crate::catalogue::Severity::Stop && f.accepted.is_none())
-        .filter(|f| about(&f.subjects))
-        .map(|f| prose(f.check).map_or_else(|| f.check.to_owned(), |p| words::label(p.title)))
-        .collect();
+    let found = |severity: Severity| -> Vec<String> {
+        let open = review.findings.iter().filter(|f| f.accepted.is_none());
+        open.filter(|f| f.severity == severity && about(&f.subjects))
+            .map(|f| prose(f.check).map_or_else(|| f.check.to_owned(), |p| words::label(p.title)))
+            .collect()
+    };
+    let against = found(Severity::Stop);
     if !against.is_empty() {
         return Clearance::NotCleared(against);
     }
@@ -69,9 +71,12 @@ pub fn clearance(review: &Review, lot: LotId) -> Clearance {
         .map(|m| m.what.clone())
         .collect();
     open.dedup();
-    match open.is_empty() {
-        true => Clearance::Cleared,
-        false => Clearance::NotEvaluated(open),
+    if !open.is_empty() {
+        return Clearance::NotEvaluated(open);
+    }
+    match found(Severity::Caution) {
+        cautions if cautions.is_empty() => Clearance::Cleared,
+        cautions => Clearance::ToLookAt(cautions),
     }
 }
 
@@ -111,6 +116,7 @@ impl App {
             let part = results.plan.part(lot.part).map_or("", |p| &p.name);
             let (state, colour) = match clearance(&results.review, lot.id) {
                 Clearance::Cleared => (say::cleared(), tokens.text),
+                Clearance::ToLookAt(what) => (say::to_look_at(&what), tokens.caution),
                 Clearance::NotCleared(why) => (say::not_cleared(&why), tokens.stop),
                 Clearance::NotEvaluated(what) => (say::not_evaluated(what.len()), tokens.caution),
             };

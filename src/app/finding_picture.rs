@@ -2,7 +2,7 @@
 //! stretch of the curve, from the outlines and the curve that the boards draw.
 
 use super::canvas::Camera;
-use super::shapes::closed;
+use super::shapes::{closed, filled};
 use super::state::{App, Results};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, Furnace, SetterShape};
@@ -14,8 +14,8 @@ use crate::text::fixes as say;
 use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
-    Align2, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, WidgetInfo,
-    pos2, vec2,
+    Align2, FontId, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo, pos2,
+    vec2,
 };
 use std::collections::BTreeSet;
 
@@ -194,13 +194,8 @@ impl App {
         }
         for (place, drawn, mine) in &seen {
             let shape = |p: &[f64; 2]| at([place[0] + p[0], place[1] + p[1]]);
-            for piece in &drawn.pieces {
-                let points: Vec<Pos2> = piece.iter().map(shape).collect();
-                let fill = picture.tokens.part;
-                picture
-                    .painter
-                    .add(Shape::convex_polygon(points, fill, Stroke::NONE));
-            }
+            let part = filled(&drawn.pieces, shape, picture.tokens.part);
+            picture.painter.add(part);
             let stroke = picture.stroke(*mine);
             for ring in &drawn.rings {
                 if let Some(points) = closed(ring.iter().map(shape)) {

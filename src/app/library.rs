@@ -12,10 +12,10 @@ use crate::part::SizeStage;
 use crate::text::app::label;
 use crate::text::library as say;
 use crate::units::{Quantity, show};
-use egui::epaint::{Mesh, PathShape, Vertex, WHITE_UV};
+use egui::epaint::PathShape;
 use egui::{
-    Button, Context, Frame, Key, Modal, Pos2, Rect, RichText, Role, ScrollArea, Sense, Shape,
-    Stroke, StrokeKind, Ui, WidgetInfo, vec2,
+    Button, Context, Frame, Key, Modal, Pos2, Rect, RichText, Role, ScrollArea, Sense, Stroke,
+    StrokeKind, Ui, WidgetInfo, vec2,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -473,20 +473,7 @@ fn draw(ui: &mut Ui, facts: &Facts, tokens: &Tokens) {
         }
         None => {}
     }
-    let mut mesh = Mesh::default();
-    for piece in &picture.pieces {
-        let first = mesh.vertices.len() as u32;
-        let vertex = |p: &P2| Vertex {
-            pos: at(p),
-            uv: WHITE_UV,
-            color: tokens.part,
-        };
-        mesh.vertices.extend(piece.iter().map(vertex));
-        for i in 2..piece.len() as u32 {
-            mesh.add_triangle(first, first + i - 1, first + i);
-        }
-    }
-    painter.add(Shape::mesh(mesh));
+    painter.add(super::shapes::filled(&picture.pieces, at, tokens.part));
     for ring in &picture.rings {
         let stroke = Stroke::new(theme::EDGE, tokens.part_edge);
         if let Some(points) = super::shapes::closed(ring.iter().map(at)) {

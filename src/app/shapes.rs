@@ -5,7 +5,8 @@ use crate::catalogue::Catalogue;
 use crate::geometry::{P2, Pose};
 use crate::load::{Item, Plan, Sizes};
 use crate::part::SizeStage;
-use egui::{Pos2, Rect};
+use egui::epaint::{Mesh, Vertex, WHITE_UV};
+use egui::{Color32, Pos2, Rect, Shape};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -169,6 +170,27 @@ pub(super) fn closed(points: impl Iterator<Item = Pos2>) -> Option<Vec<Pos2>> {
     }
     let all = Rect::from_points(&kept);
     (kept.len() > 2 && all.width().max(all.height()) >= 1.0).then_some(kept)
+}
+
+/// Convex pieces filled without seams between them, which rims drawn soft would leave.
+pub(super) fn filled(
+    pieces: &[Vec<[f64; 2]>],
+    at: impl Fn(&[f64; 2]) -> Pos2,
+    color: Color32,
+) -> Shape {
+    let mut mesh = Mesh::default();
+    for piece in pieces {
+        let first = mesh.vertices.len() as u32;
+        mesh.vertices.extend(piece.iter().map(|p| Vertex {
+            pos: at(p),
+            uv: WHITE_UV,
+            color,
+        }));
+        for i in 2..piece.len() as u32 {
+            mesh.add_triangle(first, first + i - 1, first + i);
+        }
+    }
+    Shape::mesh(mesh)
 }
 
 #[cfg(test)]

@@ -20,6 +20,14 @@ pub fn cleared() -> String {
     say("Cleared to load: weighed, extracted and dry within their limits.")
 }
 
+/// No stop, but cautions.
+pub fn to_look_at(what: &[String]) -> String {
+    say(format!(
+        "No stop; to be looked at first: {}",
+        what.join("; ")
+    ))
+}
+
 /// What stands against a lot.
 pub fn not_cleared(why: &[String]) -> String {
     say(format!("Not cleared: {}", why.join("; ")))

@@ -37,6 +37,7 @@ fn lots_are_taken_from_pasted_cells_as_one_step() {
 fn a_lots_way_is_typed_and_shows_whether_it_is_cleared() {
     let mut bench = Bench::demo("clean");
     bench.show_cleared();
+    assert!(bench.shows("Cleared to load"));
     let lot = bench.plan().lots[0].clone();
     let part = bench.plan().part(lot.part).unwrap().name.clone();
     bench.click(&format!("Lot {}: {} pieces of {part}", lot.name, lot.count));
@@ -81,4 +82,13 @@ fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
         assert!(bench.app().modal.is_some());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), format!("{text}\n"));
     });
+}
+
+#[test]
+fn a_lot_with_a_caution_is_not_said_to_be_within_its_limits() {
+    let mut bench = Bench::demo("cautions");
+    assert!(!bench.findings("extraction-low").is_empty());
+    bench.show_cleared();
+    assert!(bench.shows("No stop; to be looked at first: Extraction low"));
+    assert!(!bench.shows("Cleared to load"));
 }
