@@ -1,9 +1,11 @@
 //! Copies as an array, and a level filled with copies.
 
 use super::state::{Action, App, ArrayForm, Results};
+use crate::catalogue::SetterShape;
 use crate::geometry::{Body, PlacedBody, Pose, inside_margin, placed_gap};
 use crate::load::{
-    Carrier, Edit, Level, LevelScene, Placement, PlacementId, Sizes, Standing, lift_mm, usable_face,
+    Carrier, Edit, Item, Level, LevelScene, Placement, PlacementId, Sizes, Standing, lift_mm,
+    usable_face,
 };
 use crate::part::SizeStage;
 use crate::text::app as say;
@@ -118,7 +120,7 @@ impl App {
         }
         places.retain(|p| *p != old.at_mm);
         if fill {
-            self.keep_free_places(results, level, old, &mut places)?;
+            self.keep_free_places(results, level, old, &mut places, usize::MAX)?;
         }
         if places.len() > MOST {
             return Some(Action::Say(say::too_many_copies(places.len(), MOST)));
@@ -143,12 +145,43 @@ impl App {
         }))
     }
 
+    /// The free place nearest to the middle of the level shown for one more thing; none where there
+    /// is none or it cannot be told.
+    pub(super) fn free_place(&self, results: &Results, item: &Item) -> Option<[f64; 2]> {
+        // Steps of a nudge or two: whoever sets parts down by hand aligns them after.
+        const STEP_MM: f64 = 5.0;
+        let (_, level) = self.view.level.and_then(|id| results.plan.level(id))?;
+        let setter = self.working.catalogue.setter(&level.setter)?;
+        let reach = match setter.shape {
+            SetterShape::Rectangle { width_mm, depth_mm } => width_mm.max(depth_mm),
+            SetterShape::Disc { diameter_mm } => diameter_mm,
+        } / 2.0;
+        let steps = (reach / STEP_MM).min(60.0) as i64;
+        let mut places: Vec<[f64; 2]> = (-steps..=steps)
+            .flat_map(|x| (-steps..=steps).map(move |y| [x as f64 * STEP_MM, y as f64 * STEP_MM]))
+            .collect();
+        let from_middle = |p: &[f64; 2]| p[0] * p[0] + p[1] * p[1];
+        places.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
+        let one = Placement {
+            id: PlacementId(u32::MAX),
+            item: item.clone(),
+            at_mm: [0.0; 2],
+            angle_deg: 0.0,
+            support: None,
+            locked: false,
+        };
+        self.keep_free_places(results, level, &one, &mut places, 1)?;
+        places.first().copied()
+    }
+
+    /// Keeps the places where a copy of something is free, the first `most` of them.
     fn keep_free_places(
         &self,
         results: &Results,
         level: &Level,
         old: &Placement,
         places: &mut Vec<[f64; 2]>,
+        most: usize,
     ) -> Option<()> {
         let catalogue = &self.working.catalogue;
         let plan = &results.plan;
@@ -183,7 +216,11 @@ impl App {
                 (0..2).any(|k| (a[0][k] - b[1][k]).max(b[0][k] - a[1][k]) > gap + FAR_MM)
             })
         };
+        let before = taken.len();
         places.retain(|at_mm| {
+            if taken.len() - before >= most {
+                return false;
+            }
             let copy = Placement {
                 at_mm: *at_mm,
                 ..old.clone()

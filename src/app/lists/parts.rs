@@ -57,7 +57,9 @@ impl App {
             }
             if place.clicked() {
                 let (part, lot) = (part.id, None);
-                self.set_down(Item::Part { part, lot }, [0.0, 0.0], actions);
+                let item = Item::Part { part, lot };
+                let at_mm = self.free_place(results, &item).unwrap_or_default();
+                self.set_down(item, at_mm, actions);
             }
             if chosen {
                 ui.indent(("part", part.id.0), |ui| {

@@ -1,7 +1,7 @@
 //! Geometry and furniture: where mass, marks, thermocouples and posts are put, and what the gas
 //! finds free.
 
-use super::common::{check, clearances_with_heights, limit};
+use super::common::{check, clearances_with_heights, limit, off};
 use super::geometry::{setter_args, setters_near};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::load::{Item, PlacementId, SetterNeighbour, gas_paths};
@@ -26,13 +26,13 @@ const fn of(
 
 /// Checks of places.
 pub const CHECKS: &[Check] = &[
-    of(
+    off(of(
         Family::Mass,
         Note,
         "load-off-centre",
         &["asymmetry-max"],
         load_off_centre,
-    ),
+    )),
     of(
         Family::Records,
         Caution,

@@ -126,8 +126,7 @@ pub fn rows() -> Vec<Row> {
                 (record.rated_load_kg, record.thickness_mm) = (20.0, 30.0);
                 mass(c, 0, 14_300.0);
             },
-        )
-        .with(&["load-off-centre"]),
+        ),
         argon(
             "centre-of-mass-outside-posts",
             "posts on one side of the upper level",
@@ -163,14 +162,12 @@ pub fn rows() -> Vec<Row> {
             let record = c.catalogue_mut().setters.get_mut("alumina-square-200x6");
             Arc::make_mut(&mut record.unwrap().1).rated_load_kg = 20.0;
             mass(c, 1, 3_500.0);
-        })
-        .with(&["load-off-centre"]),
+        }),
         argon("plate-stress-too-high", "8 kg on the upper plate", |c| {
             let record = c.catalogue_mut().setters.get_mut("alumina-square-200x6");
             Arc::make_mut(&mut record.unwrap().1).rated_load_kg = 20.0;
             mass(c, 1, 8_000.0);
-        })
-        .with(&["load-off-centre"]),
+        }),
         argon("load-over-furnace-mass", "a furnace rated for 2 kg", |c| {
             c.furnace().mass_rating_kg = 2.0;
         }),

@@ -110,11 +110,7 @@ pub fn rows() -> Vec<Row> {
                 bar(c, 0, 5.0, [-94.0, 94.0]);
             },
         )
-        .with(&[
-            "load-off-centre",
-            "part-near-setter-edge",
-            "setter-in-forbidden-spot",
-        ]),
+        .with(&["part-near-setter-edge", "setter-in-forbidden-spot"]),
         argon(
             "part-near-thermocouple",
             "a bar 17 mm under a thermocouple",
@@ -131,36 +127,32 @@ pub fn rows() -> Vec<Row> {
                 c.bracket().at_mm = [-70.0, -40.0];
             },
         )
-        .with(&["load-off-centre", "setter-near-hot-zone-boundary"]),
+        .with(&["setter-near-hot-zone-boundary"]),
         argon("part-outside-work-zone", "the stack moved 70 mm", |c| {
             stack(c, -66.0, 0.0);
             c.bracket().at_mm = [-75.0, -40.0];
-        })
-        .with(&["load-off-centre"]),
+        }),
         argon(
             "setter-in-forbidden-spot",
             "the stack moved to the gas nozzle",
             |c| {
                 stack(c, -60.0, 60.0);
             },
-        )
-        .with(&["load-off-centre"]),
+        ),
         argon(
             "setter-outside-hot-zone",
             "the stack moved 76 mm to the left",
             |c| {
                 stack(c, -76.0, 0.0);
             },
-        )
-        .with(&["load-off-centre"]),
+        ),
         argon(
             "setter-near-hot-zone-boundary",
             "the stack moved 70 mm to the left",
             |c| {
                 stack(c, -70.0, 0.0);
             },
-        )
-        .with(&["load-off-centre"]),
+        ),
         argon(
             "setter-near-thermocouple",
             "the upper setter up to the control thermocouple",
@@ -169,8 +161,7 @@ pub fn rows() -> Vec<Row> {
                 post(c, 1, "alumina-post-12x60");
                 stack(c, 0.0, 42.0);
             },
-        )
-        .with(&["load-off-centre"]),
+        ),
         argon(
             "setter-touches-roof",
             "a furnace with a roof at 82 mm",
@@ -200,7 +191,6 @@ pub fn rows() -> Vec<Row> {
             "gas-path-narrow",
             "head-room-low",
             "level-heavy-to-lift",
-            "load-off-centre",
             "load-over-furnace-mass",
             "mass-over-setter-rating",
             "part-in-forbidden-spot",
@@ -270,11 +260,6 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 tip(c, 0, "load-2");
             },
-        ),
-        argon(
-            "load-off-centre",
-            "the stack moved 30 mm to the right",
-            |c| stack(c, 30.0, 0.0),
         ),
         argon(
             "gas-path-narrow",

@@ -60,7 +60,9 @@ fn built_by_keyboard() {
         bench.press(&format!("Place one {part} on this level"));
     }
     assert_eq!(bench.plan().placements().count(), 2);
-    // The second stands on the first: typed places take them apart.
+    // The second finds a free place of its own.
+    assert_eq!(bench.findings("parts-touching"), []);
+    assert_eq!(bench.findings("gap-too-small"), []);
     bench.type_into("x", "-70 mm");
     bench.type_into("y", "4 cm");
     let ring = bench
