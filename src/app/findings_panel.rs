@@ -35,6 +35,7 @@ impl App {
         ui.heading(label("Findings"));
         let summary = cli::summary(
             review.open_stops(),
+            review.stops_taken_on(),
             review.ran,
             review.not_evaluated(),
             review.off.len(),

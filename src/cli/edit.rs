@@ -49,6 +49,9 @@ If any line fails, nothing is written.
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14
   accept check=gap-too-small about=\"bracket 3\" by=\"…\" reason=\"…\" on=2027-03-14
   withdraw check=gap-too-small about=\"bracket 3\"
+  sign role=\"process engineer\" by=\"…\" on=2027-03-14   (any later edit takes signatures off)
+  withdraw-signature role=\"process engineer\"
+  tried from=2kg to=6kg                                   (charge for which a standard was tried)
   title text=\"…\"    note text=\"…\"    start on=2027-03-15";
 
 #[derive(Debug, Args)]

@@ -167,6 +167,7 @@ fn print(
     writeln!(out, "\n{}", found.setpoints_shown(peak_c(plan)))?;
     let summary = say::summary(
         found.open_stops(),
+        found.stops_taken_on(),
         found.ran,
         found.not_evaluated(),
         found.off.len(),
@@ -428,6 +429,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
         title: &plan.title,
         summary: say::summary(
             found.open_stops(),
+            found.stops_taken_on(),
             found.ran,
             found.not_evaluated(),
             found.off.len(),

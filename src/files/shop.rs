@@ -117,6 +117,9 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
             } else if setting.reason.trim().is_empty() {
                 say::no_reason(slug)
             } else {
+                let place = format!("checks, {slug}");
+                check_scope(&place, &setting.scope, &merged)
+                    .map_err(|what| FileFault::new(path, what))?;
                 continue;
             };
             return Err(FileFault::new(path, Fault::value("checks", why)));

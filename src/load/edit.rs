@@ -280,6 +280,11 @@ impl Edit {
     pub fn apply(&self, plan: &Plan, catalogue: &Catalogue) -> Result<Plan> {
         let mut next = plan.clone();
         self.change(&mut next, catalogue)?;
+        // Who signed has signed what stood there then.
+        let signs = matches!(self, Edit::Sign(_) | Edit::WithdrawSignature(_));
+        if !signs && !next.signatures.is_empty() && next != *plan {
+            next.signatures.clear();
+        }
         Ok(next)
     }
 

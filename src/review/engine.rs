@@ -42,6 +42,15 @@ impl Review {
         self.open(Severity::Stop)
     }
 
+    /// Stops that somebody has taken on.
+    pub fn stops_taken_on(&self) -> usize {
+        let stops = self
+            .findings
+            .iter()
+            .filter(|f| f.severity == Severity::Stop);
+        stops.filter(|f| f.accepted.is_some()).count()
+    }
+
     /// Findings of a severity that nobody has accepted.
     pub fn open(&self, severity: Severity) -> usize {
         self.findings

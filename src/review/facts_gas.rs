@@ -421,7 +421,10 @@ impl Walk<'_, '_> {
             }
             EventKind::PumpDown { to_mbar } => {
                 self.leave();
-                self.purge = self.purge.pump(*to_mbar);
+                // No lower than the pump gets the cold and empty furnace.
+                let ultimate = self.facts.furnace.and_then(|f| f.ultimate_mbar);
+                let to_mbar = to_mbar.max(ultimate.unwrap_or(0.0));
+                self.purge = self.purge.pump(to_mbar);
             }
             EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
                 self.enter(here, at_c, gas, path);

@@ -4,7 +4,9 @@
 use super::facts::Facts;
 use super::facts_debind::has_first_step;
 use super::finding::{Sense, Subject};
-use crate::catalogue::{Family, FirstStep, FurnaceKind, GasNature, Severity, SupportKind};
+use crate::catalogue::{
+    CheckSetting, Family, FirstStep, FurnaceKind, GasNature, Severity, SupportKind,
+};
 use crate::load::{Carrier, Declaration, Item, Plan};
 use crate::part::MassState;
 use crate::profile::EventKind;
@@ -130,7 +132,11 @@ pub fn question_by_slug(slug: &str) -> Option<&'static Question> {
 pub(super) fn asked(facts: &Facts) -> Vec<AskedQuestion> {
     let off = |question: &Question| {
         let mut settings = facts.catalogue.checks.iter();
-        let mine = settings.find(|s| s.check == question.slug);
+        let here = |s: &&CheckSetting| {
+            let mut things = facts.contexts.things();
+            s.check == question.slug && things.any(|c| c.matches(&s.scope))
+        };
+        let mine = settings.find(here);
         !question.safety && mine.is_some_and(|s| !s.on)
     };
     let mut out = Vec::new();

@@ -1,6 +1,7 @@
 //! What a shop has made of a check: on, off or of another severity, for all of the load or for some
 //! of what stands in it.
 
+use super::checks::check_by_slug;
 use super::facts::Facts;
 use super::finding::{Check, Subject, WhenRegulated};
 use crate::catalogue::{CheckSetting, LimitContext, Severity};
@@ -92,5 +93,9 @@ impl<'f> Settings<'f> {
 pub(super) fn in_force(facts: &Facts) -> Vec<CheckSetting> {
     let checks = facts.catalogue.checks.iter();
     let holds = |s: &&CheckSetting| facts.contexts.things().any(|c| c.matches(&s.scope));
-    checks.filter(holds).cloned().collect()
+    // What concerns people stays as it is, whatever a file says.
+    let has_effect = |s: &&CheckSetting| {
+        check_by_slug(&s.check).is_none_or(|c| !c.safety && (s.on || !c.some_safety))
+    };
+    checks.filter(holds).filter(has_effect).cloned().collect()
 }

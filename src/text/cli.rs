@@ -155,12 +155,24 @@ pub fn missing(check: &str, about: &str, what: &str) -> String {
 }
 
 /// What a review came to. Never "safe".
-pub fn summary(stops: usize, ran: usize, not_evaluated: usize, off: usize) -> String {
+pub fn summary(
+    stops: usize,
+    taken_on: usize,
+    ran: usize,
+    not_evaluated: usize,
+    off: usize,
+) -> String {
     let checks = count(ran, "check", "checks");
-    let found = match stops {
-        0 => format!("No stop found among {checks}"),
-        n => format!("{} found among {checks}", count(n, "stop", "stops")),
+    let open = match stops {
+        0 if taken_on > 0 => "No open stop found".to_owned(),
+        0 => "No stop found".to_owned(),
+        n => format!("{} found", count(n, "stop", "stops")),
     };
+    let taken = match taken_on {
+        0 => String::new(),
+        n => format!(", {} taken on by somebody", count(n, "stop", "stops")),
+    };
+    let found = format!("{open} among {checks}{taken}");
     say(format!(
         "{found}, {not_evaluated} not evaluated, {off} switched off."
     ))

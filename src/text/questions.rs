@@ -170,6 +170,16 @@ pub fn nobody() -> String {
     "nobody has answered it".to_owned()
 }
 
+/// An answer without a name.
+pub fn by_nobody() -> String {
+    "the answer bears no name".to_owned()
+}
+
+/// An answer of a day that has not come.
+pub fn from_later(on: &str) -> String {
+    format!("the answer is dated {on}, after the planned start")
+}
+
 /// An answer that cannot be read.
 pub fn not_read(answer: &str, by: &str) -> String {
     format!("the answer of {by}, \"{answer}\", cannot be read")

@@ -1,7 +1,8 @@
 //! Checks of the safety family: tripped, just inside, and without their datum.
 
 use crate::checks_fixture_b::{Bench, clean, clean_hydrogen, event};
-use setterwright::catalogue::{FurnaceKind, Kind, Lining};
+use crate::fixture::{Case, found, passes};
+use setterwright::catalogue::{FurnaceKind, Kind, Lining, Severity::Stop};
 use setterwright::profile::EventKind;
 use setterwright::review::all_checks;
 
@@ -260,5 +261,45 @@ fn the_cut_out_is_declared_and_near() {
         let mut bench = clean();
         bench.without_limit(limit);
         bench.lacks(check);
+    }
+}
+
+/// No outside source: a limit of a check that concerns people is loosened by no sentence.
+#[test]
+fn a_safety_limit_set_looser_is_a_stop_and_a_stricter_one_is_none() {
+    let slug = "safety-limit-loosened";
+    let set = |id: &'static str, value: f64| move |case: &mut Case| case.limit(id).value = value;
+    passes(slug, |_| {});
+    passes(slug, set("unload-max", 60.0));
+    passes(slug, set("purge-volumes", 10.0));
+    // A gap is no matter of safety.
+    passes(slug, set("gap-min", 0.1));
+    for (id, value) in [
+        ("unload-max", 900.0),
+        ("purge-volumes", 0.01),
+        ("oxygen-before-fuel", 21.0),
+        ("fuel-before-air", 100.0),
+        ("dry-time-min", 0.0),
+        ("purge-mixing", 1e6),
+    ] {
+        let finding = found(slug, Stop, set(id, value));
+        assert!(finding.safety, "{id}");
+    }
+}
+
+#[test]
+fn answers_of_nobody_and_of_days_to_come_are_none() {
+    let slug = "not-declared";
+    let spoil = |change: fn(&mut setterwright::load::Declaration)| {
+        move |case: &mut Case| case.plan.declarations.iter_mut().for_each(change)
+    };
+    passes(slug, |_| {});
+    let nameless = spoil(|d| d.by = " ".to_owned());
+    let later = spoil(|d| d.on = "2099-01-01".to_owned());
+    for change in [nameless, later] {
+        let mut case = crate::fixture::clean();
+        change(&mut case);
+        assert!(!case.plan.declarations.is_empty());
+        assert!(!case.says(slug).0.is_empty());
     }
 }

@@ -10,7 +10,7 @@ mod parts;
 mod profiles;
 mod said;
 
-use super::plan::Plan;
+use super::plan::{Plan, Signature};
 use crate::catalogue::Catalogue;
 use crate::text::differences as say;
 use crate::units::{Quantity, show};
@@ -261,8 +261,27 @@ impl<'a> Comparison<'a> {
         }
         if was.signatures != is.signatures {
             let what = say::signatures();
-            let sentence = say::changed(&what, say::which::on());
-            self.tell(Affects::RecordsOnly, vec![what], sentence);
+            let all = |signatures: &[Signature]| {
+                let each = signatures
+                    .iter()
+                    .map(|s| format!("{}, {}, {}", s.role, s.by, s.on));
+                match signatures {
+                    [] => say::none(),
+                    _ => say::quoted(&each.collect::<Vec<_>>().join("; ")),
+                }
+            };
+            let values = [all(&was.signatures), all(&is.signatures)];
+            if values[0] == values[1] {
+                let sentence = say::changed(&what, say::which::at());
+                self.tell(Affects::RecordsOnly, vec![what], sentence);
+            } else {
+                self.instead(
+                    Affects::RecordsOnly,
+                    std::slice::from_ref(&what),
+                    &what,
+                    values,
+                );
+            }
         }
     }
 }

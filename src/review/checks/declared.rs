@@ -56,6 +56,14 @@ fn answer<'a>(asked: &AskedQuestion, facts: &Facts<'a>) -> Option<&'a Declaratio
     declared(facts.plan, asked.question.slug, asked.about.as_ref())
 }
 
+/// Whether it is dated after the planned start: nobody has looked yet.
+fn later(said: &Declaration, facts: &Facts) -> bool {
+    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    when::day(&said.on)
+        .zip(start)
+        .is_some_and(|(on, start)| on > start)
+}
+
 fn not_declared(facts: &Facts, report: &mut Report) {
     if facts.furnace.is_none() {
         report.missing(vec![Subject::Furnace], missing::furnace_record());
@@ -68,6 +76,8 @@ fn not_declared(facts: &Facts, report: &mut Report) {
         let how = match answer(&asked, facts) {
             None => say::nobody(),
             Some(d) if question.check(&d.answer).is_err() => say::not_read(&d.answer, &d.by),
+            Some(d) if d.by.trim().is_empty() => say::by_nobody(),
+            Some(d) if later(d, facts) => say::from_later(&d.on),
             Some(_) => continue,
         };
         report.rank(question.unanswered(), question.safety);

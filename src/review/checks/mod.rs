@@ -8,6 +8,7 @@ mod forecast;
 mod furnace_records;
 pub(super) mod furniture;
 mod geometry;
+mod loosened;
 mod lots_records;
 mod mass;
 mod measures;
@@ -34,6 +35,7 @@ use super::finding::Check;
 pub fn all_checks() -> impl Iterator<Item = &'static Check> {
     [
         safety::CHECKS,
+        loosened::CHECKS,
         geometry::CHECKS,
         shape::CHECKS,
         swelling::CHECKS,

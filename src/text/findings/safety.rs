@@ -79,6 +79,17 @@ pub const PROSE: &[Prose] = &[
         remedy: deferring!("Correct the gas of the segment, or move the event."),
     },
     Prose {
+        check: "safety-limit-loosened",
+        title: "Limit that guards people set looser",
+        sentence: "{limit}: {now} is in force, set by {by}; {built} is what comes with the program.",
+        why: "With a looser limit the checks that read it say nothing where they would have stopped \
+              the run.",
+        remedy: deferring!(
+            "Set the limit back under Limits and checks, or do the run under a written procedure of \
+             the furnace that covers it."
+        ),
+    },
+    Prose {
         check: "solvent-on-parts",
         title: "Flammable solvent on parts",
         sentence: "Lot {lot} may still hold {liquid}: {how}.",

@@ -94,6 +94,11 @@ pub fn rows() -> Vec<Row> {
                 c.lot().enters = MassState::Brown;
             },
         ),
+        argon(
+            "safety-limit-loosened",
+            "a shop that unloads at 300 °C by its own limit",
+            |c| c.limit("unload-max").value = 300.0,
+        ),
         argon("unload-too-hot", "unloaded at 81 °C", |c| {
             c.profile().unload_c = 81.0;
         }),

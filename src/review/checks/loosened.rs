@@ -1,0 +1,63 @@
+//! Limits of safety checks that somebody has set looser than they come.
+
+use crate::catalogue::Severity::Stop;
+use crate::catalogue::{Limit, LimitContext, builtin};
+use crate::review::facts::Facts;
+use crate::review::finding::{Check, Family, Report, Sense, Subject, text};
+use crate::review::limit_senses::sense_of;
+use crate::text::figure;
+use std::collections::BTreeSet;
+
+/// The check.
+pub const CHECKS: &[Check] = &[Check {
+    slug: "safety-limit-loosened",
+    family: Family::Safety,
+    severity: Stop,
+    safety: true,
+    run: safety_limit_loosened,
+    ..Check::BASE
+}];
+
+/// A shop may well have better figures than ours, but no sentence makes a safety check blind: that
+/// is for a written procedure.
+fn safety_limit_loosened(facts: &Facts, report: &mut Report) {
+    // A broken build is ruled out by a test of its own.
+    let Ok((build, _)) = builtin() else { return };
+    let asked: BTreeSet<&str> = super::all_checks()
+        .filter(|c| c.safety || c.some_safety)
+        .flat_map(|c| c.limits.iter().copied())
+        .collect();
+    let nobody = LimitContext::default();
+    for id in asked {
+        let Some(built) = build.limit(id, &nobody) else {
+            continue;
+        };
+        let contexts = facts.contexts.things().chain(std::iter::once(&nobody));
+        let mut seen: Vec<&Limit> = Vec::new();
+        for limit in contexts.filter_map(|c| facts.catalogue.limit(id, c)) {
+            if !looser(limit.value, built) || seen.contains(&limit) {
+                continue;
+            }
+            seen.push(limit);
+            let with_unit = |value: f64| {
+                let shown = format!("{} {}", figure(value), built.unit);
+                text(shown.trim_end().to_owned())
+            };
+            let args = vec![
+                ("limit", text(&limit.name)),
+                ("now", with_unit(limit.value)),
+                ("by", text(&limit.set_by)),
+                ("built", with_unit(built.value)),
+            ];
+            report.found(vec![Subject::Named(id.to_owned())], args);
+        }
+    }
+}
+
+fn looser(value: f64, built: &Limit) -> bool {
+    match sense_of(&built.id) {
+        Some(Sense::AtLeast) => value < built.value,
+        Some(Sense::AtMost) => value > built.value,
+        None => value != built.value,
+    }
+}
