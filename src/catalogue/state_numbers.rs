@@ -2,7 +2,7 @@
 
 use super::numbers::Held;
 use super::when::day;
-use super::{CatalogueFault, CheckSetting, FurnaceState, Limit, ShopState};
+use super::{CatalogueFault, CheckSetting, FurnaceState, Limit, ShopState, SurveyPoint};
 
 /// Thermocouple type letters that the program knows.
 pub const THERMOCOUPLE_KINDS: [&str; 10] = ["K", "N", "S", "R", "B", "C", "J", "T", "E", "A"];
@@ -66,6 +66,25 @@ impl Held<'_> {
         }
     }
 
+    fn dew_point(&self, field: &str, c: Option<f64>) -> Held1 {
+        match c {
+            Some(c) if !(-120.0..=100.0).contains(&c) => {
+                self.refuse(format!("{field} is {c}; it must lie from -120 to 100"))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Holds that something was done before it falls due.
+    fn before(&self, what: &str, done: &str, due: &str) -> Held1 {
+        match day(done).zip(day(due)) {
+            Some((done, due)) if done > due => self.refuse(format!(
+                "{what} was done after the day until which it holds; correct one of them"
+            )),
+            _ => Ok(()),
+        }
+    }
+
     /// Not more than 1000 K either way: a slip of the hand, or a temperature in its place.
     fn kelvins(&self, field: &str, value: f64) -> Held1 {
         if value.is_finite() && value.abs() <= 1000.0 {
@@ -122,12 +141,9 @@ impl FurnaceState {
                 held.not_below_zero(&[(field, k)])?;
             }
         }
-        if let Some(c) = self.exhaust_dew_point_c
-            && !(-120.0..=100.0).contains(&c)
-        {
-            held.refuse(format!(
-                "exhaust_dew_point_c is {c}; it must lie from -120 to 100"
-            ))?;
+        held.dew_point("exhaust_dew_point_c", self.exhaust_dew_point_c)?;
+        if let Some(leak) = self.leak_um_h {
+            held.not_below_zero(&[("leak_um_h", leak)])?;
         }
         for item in &self.due {
             held.day(&format!("due of \"{}\"", item.what), &item.due)?;
@@ -136,10 +152,14 @@ impl FurnaceState {
             let of = format!("calibration {:?}", item.kind);
             held.day(&format!("due of {of}"), &item.due)?;
             held.days(&[(&format!("done of {of}"), &item.done)])?;
+            if let Some(done) = &item.done {
+                held.before(&of, done, &item.due)?;
+            }
         }
         for gas in &self.gases {
             held.not_below_zero(&[("reserve_m3_25c", gas.reserve_m3_25c)])?;
             held.days(&[("dew_point_read", &gas.dew_point_read)])?;
+            held.dew_point("dew_point_c", gas.dew_point_c)?;
         }
         self.check_sensors(&held)?;
         self.check_survey(&held)?;
@@ -188,6 +208,7 @@ impl FurnaceState {
         };
         held.day("date of the survey", &survey.date)?;
         held.day("due of the survey", &survey.due)?;
+        held.before("the survey", &survey.date, &survey.due)?;
         held.class("class of the survey", survey.class, 6)?;
         for place in &survey.places {
             held.said("zone of a survey place", &place.zone)?;
@@ -197,6 +218,20 @@ impl FurnaceState {
             )?;
             for point in &place.points {
                 held.kelvins("deviation_k", point.deviation_k)?;
+                let same = |p: &&SurveyPoint| p.setpoint_c == point.setpoint_c;
+                if let Some(all) = survey.points.iter().find(same)
+                    && !(all.coldest_k..=all.hottest_k).contains(&point.deviation_k)
+                {
+                    held.refuse(format!(
+                        "survey place \"{}\" was {} K off at {} °C, outside the survey's extremes \
+                         {} to {} K; correct one of them",
+                        place.zone,
+                        point.deviation_k,
+                        point.setpoint_c,
+                        all.coldest_k,
+                        all.hottest_k
+                    ))?;
+                }
             }
             if place.level == Some(0) {
                 held.refuse("level of a survey place is 0; levels count from 1".to_owned())?;

@@ -286,6 +286,26 @@ fn nonsense_in_the_state_of_a_shop_is_refused() {
             "due: \"2027-13-15\"",
             "which is no day",
         ),
+        (
+            "due: \"2027-01-15\"",
+            "due: \"2026-01-15\"",
+            "after the day until which it holds",
+        ),
+        (
+            "due: \"2027-04-12\"",
+            "due: \"2026-04-12\"",
+            "after the day until which it holds",
+        ),
+        (
+            "deviation_k: -5",
+            "deviation_k: -80",
+            "outside the survey's extremes",
+        ),
+        (
+            "due: [], gases: []",
+            "due: [], gases: [], leak_um_h: -6",
+            "not be below zero",
+        ),
     ] {
         assert!(STATE.contains(old), "{old}");
         let said = read(&STATE.replacen(old, new, 1)).unwrap_err().to_string();
