@@ -1,7 +1,9 @@
 //! Lots cleared to load, and what is known of the furnace for the day of the run.
 
 use super::commands::Command;
-use super::lists::{button, choice, list_row, quantity_row, sentence, text_row, wrapped};
+use super::lists::{
+    button, choice, filled_in, list_row, quantity_row, sentence, text_row, wrapped,
+};
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
 use crate::catalogue::{
@@ -11,7 +13,7 @@ use crate::catalogue::{
 use crate::files::{LotsTable, ShopChange, read_lots};
 use crate::load::{Bath, Edit, Lot, LotId};
 use crate::review::{Family, Review, Subject, check_by_slug};
-use crate::text::findings::prose;
+use crate::text::findings::title;
 use crate::text::{app as words, cleared_board as say, lots_table};
 use crate::units::Quantity;
 use egui::{CollapsingHeader, Panel, RichText, ScrollArea, TextEdit, Ui};
@@ -57,7 +59,7 @@ pub fn clearance(review: &Review, lot: LotId) -> Clearance {
     let found = |severity: Severity| -> Vec<String> {
         let open = review.findings.iter().filter(|f| f.accepted.is_none());
         open.filter(|f| f.severity == severity && about(&f.subjects))
-            .map(|f| prose(f.check).map_or_else(|| f.check.to_owned(), |p| words::label(p.title)))
+            .map(|f| title(f.check))
             .collect()
     };
     let against = found(Severity::Stop);
@@ -111,13 +113,13 @@ impl App {
         if results.plan.lots.is_empty() {
             sentence(ui, say::no_lot());
         }
-        let lots: Vec<Arc<Lot>> = results.plan.lots.clone();
-        for lot in &lots {
+        for lot in &results.plan.lots {
             let part = results.plan.part(lot.part).map_or("", |p| &p.name);
-            let (state, colour) = match clearance(&results.review, lot.id) {
+            let clearance = clearance(&results.review, lot.id);
+            let (state, colour) = match &clearance {
                 Clearance::Cleared => (say::cleared(), tokens.text),
-                Clearance::ToLookAt(what) => (say::to_look_at(&what), tokens.caution),
-                Clearance::NotCleared(why) => (say::not_cleared(&why), tokens.stop),
+                Clearance::ToLookAt(what) => (say::to_look_at(what), tokens.caution),
+                Clearance::NotCleared(why) => (say::not_cleared(why), tokens.stop),
                 Clearance::NotEvaluated(what) => (say::not_evaluated(what.len()), tokens.caution),
             };
             let chosen = self.view.lists.lot == Some(lot.id);
@@ -128,9 +130,9 @@ impl App {
             sentence(ui, RichText::new(state).color(colour));
             if chosen {
                 ui.indent(("cleared", lot.id.0), |ui| {
-                    if let Clearance::NotEvaluated(what) = clearance(&results.review, lot.id) {
+                    if let Clearance::NotEvaluated(what) = &clearance {
                         for what in what {
-                            sentence(ui, RichText::new(say::missing(&what)).color(tokens.weak));
+                            sentence(ui, RichText::new(say::missing(what)).color(tokens.weak));
                         }
                     }
                     self.lot_fields(ui, lot, actions);
@@ -195,7 +197,7 @@ impl App {
                     let now = at(&mut changed).clone().unwrap_or_default();
                     let key = format!("cleared {name} of {id}");
                     if let Some(typed) = text_row(ui, typing, &key, name, &now) {
-                        *at(&mut changed) = some(&typed);
+                        *at(&mut changed) = filled_in(&typed);
                     }
                 }
                 N(name, quantity, digits, at) => {
@@ -292,15 +294,18 @@ impl App {
                     view.pasted.clear();
                 }
                 if !lots.is_empty() {
+                    let label = crate::text::edits::take_lots(lots.len());
                     let mut next = self.doc.history.next_id();
-                    let numbered = lots.into_iter().map(|mut lot| {
-                        if lot.id == LotId(0) {
+                    let edits = lots.into_iter().map(|mut lot| match lot.id {
+                        LotId(0) => {
                             lot.id = LotId(next);
                             next = next.saturating_add(1);
+                            Edit::AddLot(lot)
                         }
-                        lot
+                        _ => Edit::ChangeLot(lot),
                     });
-                    actions.push(Action::Edit(Edit::TakeLots(numbered.collect())));
+                    let edits = edits.collect();
+                    actions.push(Action::Edit(Edit::Several { label, edits }));
                 }
             }
         }
@@ -386,11 +391,6 @@ fn bath(lot: &mut Lot) -> &mut Bath {
     lot.bath.get_or_insert_with(Bath::default)
 }
 
-fn some(text: &str) -> Option<String> {
-    let text = text.trim();
-    (!text.is_empty()).then(|| text.to_owned())
-}
-
 fn yes_no(ui: &mut Ui, salt: (&str, u32), name: &str, now: Option<bool>) -> Option<Option<bool>> {
     let word = |answer: Option<bool>| {
         words::label(match answer {
@@ -414,12 +414,12 @@ impl StateForm<'_> {
         let key = format!("state {salt} {name}");
         let now = to.clone().unwrap_or_default();
         if let Some(typed) = text_row(ui, self.typing, &key, name, &now) {
-            *to = some(&typed);
+            *to = filled_in(&typed);
         }
     }
 
     fn text(&mut self, ui: &mut Ui, salt: &str, name: &str, to: &mut String) {
-        let mut value = some(to);
+        let mut value = filled_in(to);
         self.word(ui, salt, name, &mut value);
         *to = value.unwrap_or_default();
     }
@@ -544,18 +544,18 @@ impl StateForm<'_> {
             for (i, due) in state.due.iter_mut().enumerate() {
                 self.text(ui, &format!("due {i}"), &due.what.clone(), &mut due.due);
             }
-            for kind in CALIBRATIONS {
-                let name = kind_word(*kind);
-                let at = state.calibrations.iter().position(|c| c.kind == *kind);
+            for kind in CalibrationKind::ALL {
+                let name = &say::heading(kind.word());
+                let at = state.calibrations.iter().position(|c| c.kind == kind);
                 let mut due = at
                     .and_then(|i| state.calibrations.get(i))
                     .map(|c| c.due.clone());
                 let before = due.clone();
                 self.word(ui, "calibration", name, &mut due);
                 if due != before {
-                    state.calibrations.retain(|c| c.kind != *kind);
+                    state.calibrations.retain(|c| c.kind != kind);
                     state.calibrations.extend(due.map(|due| Calibration {
-                        kind: *kind,
+                        kind,
                         what: String::new(),
                         done: None,
                         due,
@@ -571,7 +571,7 @@ impl StateForm<'_> {
                 self.text(ui, &salt, "Its revision", &mut procedure.revision);
                 let mut covers = procedure.covers.join(", ");
                 self.text(ui, &salt, "Covers the checks", &mut covers);
-                procedure.covers = covers.split(',').filter_map(some).collect();
+                procedure.covers = covers.split(',').filter_map(filled_in).collect();
             }
             state.procedures.retain(|p| !p.name.is_empty());
             let mut new = None;
@@ -689,32 +689,4 @@ fn section(ui: &mut Ui, name: &str, show: impl FnOnce(&mut Ui)) {
     CollapsingHeader::new(words::label(name))
         .id_salt(("state", name))
         .show(ui, show);
-}
-
-const CALIBRATIONS: &[CalibrationKind] = &[
-    CalibrationKind::SystemAccuracy,
-    CalibrationKind::Instrument,
-    CalibrationKind::ControlThermocouple,
-    CalibrationKind::LoadThermocouples,
-    CalibrationKind::OverTemperature,
-    CalibrationKind::PressureGauges,
-    CalibrationKind::FlowMeters,
-    CalibrationKind::DewPointMeter,
-    CalibrationKind::OxygenMeter,
-    CalibrationKind::HydrogenSensor,
-];
-
-fn kind_word(kind: CalibrationKind) -> &'static str {
-    match kind {
-        CalibrationKind::SystemAccuracy => "System accuracy test",
-        CalibrationKind::Instrument => "Controller and recorder",
-        CalibrationKind::ControlThermocouple => "Control thermocouple",
-        CalibrationKind::LoadThermocouples => "Load thermocouples",
-        CalibrationKind::OverTemperature => "Over-temperature cut-out",
-        CalibrationKind::PressureGauges => "Pressure gauges",
-        CalibrationKind::FlowMeters => "Flow meters",
-        CalibrationKind::DewPointMeter => "Dew point meter",
-        CalibrationKind::OxygenMeter => "Oxygen meter",
-        CalibrationKind::HydrogenSensor => "Hydrogen sensor",
-    }
 }

@@ -62,11 +62,7 @@ fn numbers(ui: &mut Ui, finding: &Finding) {
 fn owner(ui: &mut Ui, finding: &Finding, plan: &Plan, catalogue: &Catalogue) {
     if let Some(limit) = &finding.limit {
         line(ui, say::set_by(&limit.set_by, limit.revision));
-        let citation = catalogue.references.get(&limit.source);
-        line(
-            ui,
-            say::source(citation.map_or(&limit.source, |r| &r.citation)),
-        );
+        line(ui, say::source(catalogue.cited(&limit.source)));
     }
     if let Some(accepted) = finding.accepted.and_then(|i| plan.acceptances.get(i)) {
         line(

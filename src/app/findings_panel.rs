@@ -9,7 +9,7 @@ use crate::review::{Finding, Missing, Review, Subject};
 use crate::text::app::label;
 use crate::text::cautions;
 use crate::text::cli;
-use crate::text::findings::{fill, prose};
+use crate::text::findings::{fill, prose, title};
 use crate::text::findings_panel as say;
 use egui::text::LayoutJob;
 use egui::{
@@ -294,17 +294,12 @@ fn record_cautions(ui: &mut Ui, review: &Review) {
 }
 
 /// The word of a severity.
-fn severity_word(severity: Severity) -> String {
+pub(super) fn severity_word(severity: Severity) -> String {
     match severity {
         Severity::Stop => label("Stop"),
         Severity::Caution => label("Caution"),
         Severity::Note => label("Note"),
     }
-}
-
-/// A check's title, or its slug where it has no words.
-fn title(check: &str) -> String {
-    prose(check).map_or_else(|| check.to_owned(), |words| fill(words.title, &[]))
 }
 
 fn sentence(finding: &Finding) -> String {

@@ -2,14 +2,15 @@
 
 use super::commands::Command;
 use super::fields::picked;
-use super::lists::{entry, sentence, wrapped};
+use super::findings_panel::severity_word;
+use super::lists::{entry, filled_in, sentence, wrapped};
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::files::ShopChange;
 use crate::review::{Check, all_checks};
-use crate::text::findings::prose;
-use crate::text::{app as words, figure, limits_board as say};
+use crate::text::findings::{prose, title};
+use crate::text::{app as words, figure, limits, limits_board as say};
 use crate::units::{Quantity, parse};
 use egui::{Align, Layout, Panel, RichText, Role, ScrollArea, Ui, WidgetInfo};
 use egui_extras::{Column, TableBuilder};
@@ -111,18 +112,18 @@ impl App {
                 let key = (limit.id.clone(), limit.scope.clone());
                 let chosen = self.view.limits.limit.as_ref() == Some(&key);
                 row.col(|ui| {
-                    let name = say::limit_row(&limit.name, &whose(&limit.scope));
+                    let name = say::limit_row(&limit.name, &limit.scope.words());
                     if picked(ui, chosen, &limit.name, &name) {
                         self.view.limits.form = Form::of_limit(limit, &self.view.limits.form);
                         self.view.limits.limit = Some(key.clone());
                     }
                 });
-                cell(&mut row, &value(limit));
-                cell(&mut row, &whose(&limit.scope));
+                cell(&mut row, &limit.shown());
+                cell(&mut row, &limit.scope.words());
                 cell(&mut row, &limit.set_by);
                 cell(&mut row, &say::standing(standing(limit.standing)));
                 cell(&mut row, &limit.revision.to_string());
-                cell(&mut row, &source(catalogue, limit));
+                cell(&mut row, catalogue.cited(&limit.source));
             });
         });
     }
@@ -153,8 +154,8 @@ impl App {
         sentence(
             ui,
             say::now(
-                &value(limit),
-                &whose(&limit.scope),
+                &limit.shown(),
+                &limit.scope.words(),
                 &limit.set_by,
                 limit.revision,
             ),
@@ -162,13 +163,13 @@ impl App {
         if limit.standing == Standing::Assumed {
             sentence(ui, RichText::new(say::assumed()).color(tokens.caution));
         }
-        sentence(ui, say::source(&source(catalogue, limit)));
+        sentence(ui, say::source(catalogue.cited(&limit.source)));
         if !limit.reason.is_empty() {
             sentence(ui, say::because(&limit.reason, limit.on_day.as_deref()));
         }
         let asked: Vec<String> = all_checks()
             .filter(|c| c.limits.contains(&limit.id.as_str()))
-            .map(title)
+            .map(|c| title(c.slug))
             .collect();
         sentence(ui, say::asked_by(&asked));
         ui.separator();
@@ -213,7 +214,7 @@ impl App {
                     scope: limit.scope.clone(),
                     set_by: form.by.trim().to_owned(),
                     reason: form.reason.trim().to_owned(),
-                    on_day: day(&form.on),
+                    on_day: filled_in(&form.on),
                 }));
             }
         });
@@ -227,7 +228,7 @@ impl App {
                 ui,
                 say::was(
                     was.revision,
-                    &with_unit(was.value, &limit.unit),
+                    &limits::with_unit(was.value, &limit.unit),
                     &was.set_by,
                     &was.reason,
                     was.on.as_deref(),
@@ -240,7 +241,7 @@ impl App {
         let view = &self.view.limits;
         let setting = |slug: &str| catalogue.checks.iter().find(|s| s.check == slug);
         let shown: Vec<(&'static Check, String)> = all_checks()
-            .map(|check| (check, title(check)))
+            .map(|check| (check, title(check.slug)))
             .filter(|(check, _)| !view.own || setting(check.slug).is_some())
             .filter(|(check, title)| found(&view.wanted, &[check.slug, title, check.family.word()]))
             .collect();
@@ -264,7 +265,7 @@ impl App {
                 });
                 cell(&mut row, check.family.word());
                 let severity = set.and_then(|s| s.severity).unwrap_or(check.severity);
-                cell(&mut row, &words::label(severity_word(severity)));
+                cell(&mut row, &severity_word(severity));
                 let on = check.safety || set.map_or(check.on, |s| s.on);
                 cell(&mut row, &say::state(on, check.safety));
                 cell(&mut row, set.map_or("", |s| &s.reason));
@@ -279,7 +280,7 @@ impl App {
             return;
         };
         let tokens = Tokens::of(ui.ctx());
-        ui.strong(title(check));
+        ui.strong(title(check.slug));
         sentence(ui, RichText::new(check.slug).color(tokens.weak));
         if let Some(prose) = prose(check.slug) {
             sentence(ui, words::label(prose.why));
@@ -302,11 +303,11 @@ impl App {
         ui.checkbox(&mut form.switched_on, words::label("The check is on"));
         wrapped(ui, |ui| {
             ui.label(words::label("Weight"));
-            let default = say::default_weight(&words::label(severity_word(check.severity)));
+            let default = say::default_weight(&severity_word(check.severity));
             let mut offered = vec![(None, default)];
             let others = [Severity::Stop, Severity::Caution, Severity::Note];
             let others = others.into_iter().filter(|s| *s != check.severity);
-            offered.extend(others.map(|s| (Some(s), words::label(severity_word(s)))));
+            offered.extend(others.map(|s| (Some(s), severity_word(s))));
             for (severity, name) in offered {
                 ui.selectable_value(&mut form.severity, severity, name);
             }
@@ -392,7 +393,7 @@ impl Form {
             source: source.to_owned(),
             standing: Standing::Shop,
             reason: self.reason.trim().to_owned(),
-            on_day: day(&self.on),
+            on_day: filled_in(&self.on),
             ..old.clone()
         })
     }
@@ -403,7 +404,7 @@ impl Form {
             severity: self.severity,
             scope: self.scope.clone().unwrap_or(LimitScope::Shop),
             set_by: self.by.trim().to_owned(),
-            on_day: day(&self.on),
+            on_day: filled_in(&self.on),
             ..CheckSetting::new(check.slug, self.reason.trim())
         }
     }
@@ -423,8 +424,8 @@ fn who_and_why(ui: &mut Ui, form: &mut Form) {
 
 fn scope_choice(ui: &mut Ui, scopes: &[LimitScope], form: &mut Form) {
     let now = form.scope.clone().unwrap_or(LimitScope::Shop);
-    let offered = scopes.iter().map(|s| (s.clone(), whose(s)));
-    let picked = super::lists::choice(ui, "scope", "Holds for", &whose(&now), offered, &now);
+    let offered = scopes.iter().map(|s| (s.clone(), s.words()));
+    let picked = super::lists::choice(ui, "scope", "Holds for", &now.words(), offered, &now);
     form.scope = Some(picked.unwrap_or(now));
 }
 
@@ -465,33 +466,6 @@ fn found(wanted: &str, texts: &[&str]) -> bool {
         .all(|word| texts.iter().any(|text| text.to_lowercase().contains(word)))
 }
 
-fn day(text: &str) -> Option<String> {
-    let text = text.trim();
-    (!text.is_empty()).then(|| text.to_owned())
-}
-
-fn with_unit(value: f64, unit: &str) -> String {
-    format!("{} {unit}", figure(value)).trim_end().to_owned()
-}
-
-fn value(limit: &Limit) -> String {
-    with_unit(limit.value, &limit.unit)
-}
-
-fn whose(scope: &LimitScope) -> String {
-    let (kind, of) = scope.parts();
-    crate::text::limits::whose(kind, of)
-}
-
-fn source(catalogue: &Catalogue, limit: &Limit) -> String {
-    let known = catalogue.references.get(&limit.source);
-    known.map_or_else(|| limit.source.clone(), |r| r.citation.clone())
-}
-
-fn title(check: &Check) -> String {
-    prose(check.slug).map_or_else(|| check.slug.to_owned(), |p| words::label(p.title))
-}
-
 fn standing(standing: Standing) -> &'static str {
     match standing {
         Standing::Published => "published",
@@ -499,13 +473,5 @@ fn standing(standing: Standing) -> &'static str {
         Standing::Derived => "worked out",
         Standing::Assumed => "assumed",
         Standing::Shop => "set by the shop",
-    }
-}
-
-fn severity_word(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Stop => "Stop",
-        Severity::Caution => "Caution",
-        Severity::Note => "Note",
     }
 }

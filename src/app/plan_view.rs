@@ -13,7 +13,7 @@ use crate::load::{Carrier, Level, Neighbour, Placement, PlacementId, Plan, Stack
 use crate::review::Subject;
 use crate::text::app as say;
 use crate::units::{Quantity, show};
-use egui::epaint::{Mesh, PathShape, Vertex, WHITE_UV};
+use egui::epaint::PathShape;
 use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Id, Key, Painter, Pos2, Rect, Role, Sense,
     Shape, Stroke, Ui, Vec2, WidgetInfo, pos2, vec2,
@@ -883,19 +883,8 @@ impl Drawing<'_> {
             Some(Severity::Note) | None if production => (self.tokens.part, self.tokens.part_edge),
             Some(Severity::Note) | None => (self.tokens.other, self.tokens.part_edge),
         };
-        let mut mesh = Mesh::default();
-        for piece in &one.drawn.pieces {
-            let first = mesh.vertices.len() as u32;
-            mesh.vertices.extend(piece.iter().map(|p| Vertex {
-                pos: shape(p),
-                uv: WHITE_UV,
-                color: fill,
-            }));
-            for i in 2..piece.len() as u32 {
-                mesh.add_triangle(first, first + i - 1, first + i);
-            }
-        }
-        self.painter.add(Shape::mesh(mesh));
+        let inside = super::shapes::filled(&one.drawn.pieces, shape, fill);
+        self.painter.add(inside);
         let width = if selected || alarm == Some(Severity::Stop) {
             theme::BOLD_EDGE
         } else {

@@ -5,7 +5,7 @@ use crate::catalogue::{Catalogue, Feedstock, Furnace, LimitContext};
 use crate::load::{PartRecords, Plan};
 use crate::profile::faults::{ABSOLUTE_ZERO_C, MOST_C, MOST_MIN};
 use crate::profile::slips::{RateSlip, fahrenheit_slip, rate_slip};
-use crate::profile::{EventAt, Profile, RampBy, Segment, SegmentId};
+use crate::profile::{Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::{self, Quantity};
 use std::collections::BTreeMap;
@@ -152,17 +152,6 @@ pub(super) fn inserted(profile: &Profile, index: usize, id: SegmentId, steps: St
     }
 }
 
-/// A segment in two, the later one under a new number: events at its start stay with the first,
-/// those at its end go to the second.
-fn in_two(whole: &Segment, id: SegmentId) -> (Segment, Segment) {
-    let (mut first, mut second) = (whole.clone(), whole.clone());
-    second.id = id;
-    second.note = String::new();
-    first.events.retain(|e| e.at == EventAt::Start);
-    second.events.retain(|e| e.at == EventAt::End);
-    (first, second)
-}
-
 /// The ramp split at its middle temperature; the program takes as long as before. None where
 /// there is no ramp to split.
 pub(super) fn ramp_split(
@@ -178,7 +167,7 @@ pub(super) fn ramp_split(
     if !(share > 0.0 && share < 1.0) {
         return None;
     }
-    let (mut first, mut second) = in_two(whole, id);
+    let (mut first, mut second) = whole.in_two(id);
     first.to_c = middle;
     first.hold_min = 0.0;
     if let RampBy::Time { min } = whole.ramp {
@@ -203,7 +192,7 @@ pub(super) fn hold_split(
     if !(half > 0.0 && half < whole.hold_min) {
         return None;
     }
-    let (mut first, mut second) = in_two(whole, id);
+    let (mut first, mut second) = whole.in_two(id);
     first.hold_min = half;
     second.hold_min = whole.hold_min - half;
     if let RampBy::Time { .. } = whole.ramp {
@@ -401,6 +390,7 @@ fn number_of(typed: &str) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::profile::Event;
+    use crate::profile::EventAt;
     use crate::profile::EventKind::{FanOff, FanOn};
 
     const STEPS: Steps = Steps {

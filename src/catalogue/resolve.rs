@@ -1,6 +1,7 @@
 //! From a limit's id and what it is asked for to the one limit that holds.
 
 use super::{Catalogue, CheckSetting, Limit, LimitScope};
+use crate::text::limits;
 
 /// What a limit is asked for. Empty fields match no scoped limit.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -30,20 +31,26 @@ impl LimitContext {
 }
 
 impl LimitScope {
-    /// What kind of owner, and which one.
-    pub fn parts(&self) -> (&'static str, Option<&str>) {
-        match self {
+    /// Whose it is, in words.
+    pub fn words(&self) -> String {
+        let (kind, of) = match self {
             LimitScope::Customer(of) => ("customer", Some(of)),
             LimitScope::Feedstock(of) => ("feedstock", Some(of)),
             LimitScope::Alloy(of) => ("alloy", Some(of)),
             LimitScope::Furnace(of) => ("furnace", Some(of)),
             LimitScope::Shop => ("shop", None),
             LimitScope::BuiltIn => ("built-in", None),
-        }
+        };
+        limits::whose(kind, of.map(String::as_str))
     }
 }
 
 impl Limit {
+    /// Its value with its unit.
+    pub fn shown(&self) -> String {
+        limits::with_unit(self.value, &self.unit)
+    }
+
     /// Whether it is the one with this slug in this scope.
     pub fn is(&self, id: &str, scope: &LimitScope) -> bool {
         self.id == id && self.scope == *scope
@@ -58,6 +65,12 @@ impl CheckSetting {
 }
 
 impl Catalogue {
+    /// The citation behind a source key, or the key itself.
+    pub fn cited<'a>(&'a self, source: &'a str) -> &'a str {
+        let known = self.references.get(source);
+        known.map_or(source, |r| r.citation.as_str())
+    }
+
     /// The limit that holds: customer before feedstock before alloy before furnace before shop
     /// before built-in. None where nobody has set it.
     pub fn limit(&self, id: &str, context: &LimitContext) -> Option<&Limit> {

@@ -98,6 +98,20 @@ pub enum CalibrationKind {
 }
 
 impl CalibrationKind {
+    /// Every kind, in their order.
+    pub const ALL: [CalibrationKind; 10] = [
+        CalibrationKind::SystemAccuracy,
+        CalibrationKind::Instrument,
+        CalibrationKind::ControlThermocouple,
+        CalibrationKind::LoadThermocouples,
+        CalibrationKind::OverTemperature,
+        CalibrationKind::PressureGauges,
+        CalibrationKind::FlowMeters,
+        CalibrationKind::DewPointMeter,
+        CalibrationKind::OxygenMeter,
+        CalibrationKind::HydrogenSensor,
+    ];
+
     /// In words.
     pub fn word(self) -> &'static str {
         match self {

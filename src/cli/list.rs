@@ -1,10 +1,10 @@
 //! `setterwright review --list`: every check with its default and the limits that it asks for.
 
-use super::{Outcome, print_json};
+use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::review::{Check, WhenRegulated, all_checks};
-use crate::text::findings::{fill, prose};
-use crate::text::{cli as say, figure, limits};
+use crate::text::cli as say;
+use crate::text::findings::title;
 use serde::Serialize;
 use std::io::Write;
 use std::path::Path;
@@ -45,7 +45,7 @@ impl<'a> Row<'a> {
         let asked = check.limits.iter();
         Row {
             check: check.slug,
-            title: prose(check.slug).map_or_else(String::new, |words| fill(words.title, &[])),
+            title: title(check.slug),
             family: check.family.word(),
             severity: match setting.and_then(|s| s.severity) {
                 Some(severity) if check.safety => severity.max(check.severity),
@@ -71,12 +71,6 @@ impl<'a> Row<'a> {
     }
 }
 
-/// Whose a limit or a setting is, in words.
-pub(super) fn whose(scope: &LimitScope) -> String {
-    let (kind, of) = scope.parts();
-    limits::whose(kind, of)
-}
-
 pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {
     let catalogue = super::edit::empty(shop)?.working.catalogue;
     let rows: Vec<Row> = all_checks().map(|c| Row::new(c, &catalogue)).collect();
@@ -90,22 +84,15 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
         return Ok(0);
     }
     for row in &rows {
-        let severity = match row.severity {
-            Severity::Stop => say::stop(),
-            Severity::Caution => say::caution(),
-            Severity::Note => say::note(),
-        };
+        let severity = mark(row.severity);
         let state = say::listed_state(row.on, row.safety, row.reason);
         writeln!(out, "{severity}  {} [{}] – {state}", row.title, row.check)?;
         for limit in &row.limits {
-            let citation = catalogue.references.get(&limit.source);
-            let source = citation.map_or(limit.source.as_str(), |r| r.citation.as_str());
-            let value = format!("{} {}", figure(limit.value), limit.unit);
             let text = say::limit(
                 &limit.name,
-                value.trim(),
-                &format!("{} ({})", limit.set_by, whose(&limit.scope)),
-                source,
+                &limit.shown(),
+                &format!("{} ({})", limit.set_by, limit.scope.words()),
+                catalogue.cited(&limit.source),
                 limit.revision,
                 limit.standing == Standing::Assumed,
             );

@@ -320,3 +320,13 @@ fn print_json(out: &mut dyn Write, value: &impl serde::Serialize) -> Result<(), 
     writeln!(out, "{text}")?;
     Ok(())
 }
+
+/// The word in front of a finding or a check.
+fn mark(severity: crate::catalogue::Severity) -> String {
+    use crate::catalogue::Severity;
+    match severity {
+        Severity::Stop => crate::text::cli::stop(),
+        Severity::Caution => crate::text::cli::caution(),
+        Severity::Note => crate::text::cli::note(),
+    }
+}

@@ -1,7 +1,6 @@
 //! `setterwright review FILE`.
 
-use super::list::whose;
-use super::{Failure, Opened, Outcome, open, print_json};
+use super::{Failure, Opened, Outcome, mark, open, print_json};
 use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::load::{Plan, peak_c};
@@ -187,14 +186,12 @@ fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
     for setting in changed {
         let what = match (setting.on, setting.severity) {
             (false, _) => say::set_off(),
-            (true, Some(Severity::Stop)) => say::stop().trim().to_owned(),
-            (true, Some(Severity::Caution)) => say::caution().trim().to_owned(),
-            (true, Some(Severity::Note)) => say::note().trim().to_owned(),
+            (true, Some(severity)) => mark(severity).trim().to_owned(),
             (true, None) => say::set_on(),
         };
         let text = say::changed(
             &setting.check,
-            &whose(&setting.scope),
+            &setting.scope.words(),
             &what,
             &setting.reason,
             &setting.set_by,
@@ -223,11 +220,7 @@ fn print_finding(
     let Some(words) = prose(finding.check) else {
         return Ok(());
     };
-    let mark = match finding.severity {
-        Severity::Stop => say::stop(),
-        Severity::Caution => say::caution(),
-        Severity::Note => say::note(),
-    };
+    let mark = mark(finding.severity);
     writeln!(
         out,
         "  {mark}  {} [{}]",
@@ -257,7 +250,7 @@ fn print_finding(
             &limit.name,
             &finding.limit_shown().unwrap_or_default(),
             &limit.set_by,
-            &cited(load, &limit.source),
+            load.working.catalogue.cited(&limit.source),
             limit.revision,
             assumed,
         );
@@ -277,12 +270,6 @@ fn print_finding(
         )?;
     }
     Ok(())
-}
-
-/// The citation behind a source key, or the key itself.
-fn cited(load: &Opened, source: &str) -> String {
-    let reference = load.working.catalogue.references.get(source);
-    reference.map_or_else(|| source.to_owned(), |r| r.citation.clone())
 }
 
 #[derive(Serialize)]

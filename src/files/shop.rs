@@ -111,35 +111,25 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
     let slugs = || all_checks().map(|c| c.slug);
     for (path, setting) in &checks {
         let slug = &setting.check;
-        if let Some(question) = question_by_slug(slug) {
-            let why = if question.safety && !setting.on {
-                say::safety_stays(slug)
-            } else if setting.reason.trim().is_empty() {
-                say::no_reason(slug)
-            } else {
-                let place = format!("checks, {slug}");
-                check_scope(&place, &setting.scope, &merged)
-                    .map_err(|what| FileFault::new(path, what))?;
-                continue;
-            };
-            return Err(FileFault::new(path, Fault::value("checks", why)));
-        }
-        let Some(check) = check_by_slug(slug) else {
-            let near = nearest(slug, slugs(), 3);
-            return Err(FileFault::new(path, no_such("checks", CHECK, slug, near)));
+        let people = match (question_by_slug(slug), check_by_slug(slug)) {
+            (Some(question), _) => question.safety && !setting.on,
+            (None, Some(check)) => {
+                let lower = setting.severity.is_some_and(|s| s < check.severity);
+                check.safety && (!setting.on || lower)
+            }
+            (None, None) => {
+                let near = nearest(slug, slugs(), 3);
+                return Err(FileFault::new(path, no_such("checks", CHECK, slug, near)));
+            }
         };
-        let lower = setting.severity.is_some_and(|s| s < check.severity);
-        let why = if check.safety && (!setting.on || lower) {
-            say::safety_stays(slug)
+        let refused = if people {
+            Err(Fault::value("checks", say::safety_stays(slug)))
         } else if setting.reason.trim().is_empty() {
-            say::no_reason(slug)
+            Err(Fault::value("checks", say::no_reason(slug)))
         } else {
-            let place = format!("checks, {slug}");
-            check_scope(&place, &setting.scope, &merged)
-                .map_err(|what| FileFault::new(path, what))?;
-            continue;
+            check_scope(&format!("checks, {slug}"), &setting.scope, &merged)
         };
-        return Err(FileFault::new(path, Fault::value("checks", why)));
+        refused.map_err(|what| FileFault::new(path, what))?;
     }
     Ok(ShopFolder {
         dir: dir.to_owned(),

@@ -1,6 +1,8 @@
 //! Natural constants, the reference state of gas volumes, and the list of figures that the models
 //! bring along, each with its standing.
 
+use crate::catalogue::Standing;
+
 /// Stefan–Boltzmann constant, W/(m²·K⁴) (CODATA 2018, exact).
 pub const SIGMA: f64 = 5.670_374_419e-8;
 /// Molar gas constant, J/(mol·K) (CODATA 2018, exact).
@@ -17,21 +19,6 @@ pub const G: f64 = 9.81;
 /// Molar volume of an ideal gas at 25 °C and 1 atm, m³/mol.
 pub const fn molar_volume_m3() -> f64 {
     R * T_REF_K / ATM_PA
-}
-
-/// How far a figure may be trusted; as in the catalogue.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Standing {
-    /// Read in the cited source.
-    Published,
-    /// Recalled, not opened.
-    Memory,
-    /// Computed from others.
-    Derived,
-    /// A place-holder.
-    Assumed,
-    /// Set by the shop.
-    Shop,
 }
 
 /// One figure that a forecast used.

@@ -79,8 +79,6 @@ pub enum Edit {
     RemovePart(PartId),
     /// A new lot.
     AddLot(Lot),
-    /// Lots of a table: those that are there are changed, the others added.
-    TakeLots(Vec<Lot>),
     /// Another lot under the same number.
     ChangeLot(Lot),
     /// Takes away a lot; its placements keep their part.
@@ -234,7 +232,6 @@ impl Edit {
             Edit::RestPart { .. } => say::label("Rest a part on another face"),
             Edit::RemovePart(_) => say::label("Remove a part record"),
             Edit::AddLot(lot) => say::named("Add lot", &lot.name),
-            Edit::TakeLots(lots) => say::take_lots(lots.len()),
             Edit::ChangeLot(lot) => say::named("Change lot", &lot.name),
             Edit::RemoveLot(_) => say::label("Remove a lot"),
             Edit::AddStack(_) => say::label("Add a stack"),
@@ -363,18 +360,6 @@ impl Edit {
                 check_lot(lot, plan)?;
                 take(plan, lot.id.0)?;
                 plan.lots.push(Arc::new(lot.clone()));
-            }
-            Edit::TakeLots(lots) => {
-                for lot in lots {
-                    check_lot(lot, plan)?;
-                    match plan.lots.iter_mut().find(|l| l.id == lot.id) {
-                        Some(slot) => *slot = Arc::new(lot.clone()),
-                        None => {
-                            take(plan, lot.id.0)?;
-                            plan.lots.push(Arc::new(lot.clone()));
-                        }
-                    }
-                }
             }
             Edit::ChangeLot(lot) => {
                 check_lot(lot, plan)?;

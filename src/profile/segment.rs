@@ -46,6 +46,19 @@ pub struct Segment {
     pub note: String,
 }
 
+impl Segment {
+    /// The segment in two, the later one under a new number: events at its start stay with the
+    /// first, those at its end go to the second.
+    pub fn in_two(&self, id: SegmentId) -> (Segment, Segment) {
+        let (mut first, mut second) = (self.clone(), self.clone());
+        second.id = id;
+        second.note = String::new();
+        first.events.retain(|e| e.at == EventAt::Start);
+        second.events.retain(|e| e.at == EventAt::End);
+        (first, second)
+    }
+}
+
 /// How a ramp is paced.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum RampBy {

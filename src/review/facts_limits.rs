@@ -1,7 +1,7 @@
 //! Limits that stand in a record instead of the list of limits, and limits in another unit.
 
 use super::facts::Facts;
-use crate::catalogue::{Kind, Limit, LimitContext, LimitScope, Record};
+use crate::catalogue::{Kind, Limit, LimitContext, LimitScope, Record, ShopState};
 use crate::load::{Lot, PartRecords};
 use crate::text::limits;
 
@@ -31,6 +31,24 @@ pub fn from_record<R: Record>(
         source: source.to_owned(),
         standing,
         revision: record.revision(),
+        reason: String::new(),
+        on_day: None,
+        history: Vec::new(),
+    }
+}
+
+/// What the state of the shop says, as a plain number, for a limit.
+pub fn from_shop(shop: &ShopState, scope: LimitScope, id: String, name: &str, value: f64) -> Limit {
+    Limit {
+        id,
+        name: name.to_owned(),
+        value,
+        unit: String::new(),
+        scope,
+        set_by: shop.name.clone(),
+        source: shop.source.clone(),
+        standing: shop.standing,
+        revision: 1,
         reason: String::new(),
         on_day: None,
         history: Vec::new(),

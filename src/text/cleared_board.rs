@@ -95,3 +95,10 @@ pub fn survey_point(n: usize) -> String {
 pub fn remove_point(n: usize) -> String {
     say(format!("Remove surveyed temperature {n}"))
 }
+
+/// A word of a record at the head of a line.
+pub fn heading(word: &str) -> String {
+    let mut letters = word.chars();
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    first.chain(letters).collect()
+}

@@ -1,6 +1,5 @@
 //! Fixes: the words of their buttons, what else they change, and why there is none.
 
-use super::findings::{fill, prose};
 use super::names;
 use super::{count, say};
 use crate::units::Quantity::{Mass, Time};
@@ -79,11 +78,6 @@ pub fn remove(what: &str) -> String {
 /// Several things out of the load.
 pub fn remove_several(n: usize) -> String {
     say(format!("Take {n} things out of the load"))
-}
-
-/// A check's title, or its slug where it has no words.
-pub fn title(check: &str) -> String {
-    prose(check).map_or_else(|| check.to_owned(), |words| fill(words.title, &[]))
 }
 
 fn listed(titles: &[(String, usize)]) -> String {

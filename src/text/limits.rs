@@ -148,3 +148,10 @@ pub fn charge_tried() -> &'static str {
 pub fn set_by_standard(name: &str) -> String {
     format!("standard load {name}")
 }
+
+/// A value with its unit, where it has one.
+pub fn with_unit(value: f64, unit: &str) -> String {
+    format!("{} {unit}", super::figure(value))
+        .trim_end()
+        .to_owned()
+}

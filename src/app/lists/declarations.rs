@@ -139,13 +139,12 @@ impl DeclareForm {
         if by.is_empty() {
             return Err(say::declaration_needs_name());
         }
-        let at = self.at.trim();
         Ok(Declaration {
             question: asked.question.slug.to_owned(),
             answer: answer.to_owned(),
             by: by.to_owned(),
             on: self.on.trim().to_owned(),
-            at: (!at.is_empty()).then(|| at.to_owned()),
+            at: forms::filled_in(&self.at),
             about: asked.about.as_ref().map(crate::review::Subject::key),
         })
     }

@@ -51,6 +51,12 @@ pub(in crate::app) fn wrapped<R>(ui: &mut Ui, buttons: impl FnOnce(&mut Ui) -> R
     .inner
 }
 
+/// What was typed, without spaces around it; none where that is nothing.
+pub(in crate::app) fn filled_in(text: &str) -> Option<String> {
+    let text = text.trim();
+    (!text.is_empty()).then(|| text.to_owned())
+}
+
 /// A button with a longer name for assistive technology, which is its hint too.
 pub(in crate::app) fn button(ui: &mut Ui, enabled: bool, text: &str, name: &str) -> Response {
     let response = ui.add_enabled(enabled, Button::new(text));

@@ -82,8 +82,7 @@ impl App {
         }
         let customer = lot.customer.as_deref().unwrap_or("");
         if let Some(typed) = text_row(ui, typing, &key("customer"), "Customer", customer) {
-            let typed = typed.trim();
-            let customer = (!typed.is_empty()).then(|| typed.to_owned());
+            let customer = forms::filled_in(&typed);
             actions.push(change(Lot { customer, ..old() }));
         }
         let states = MassState::ALL.map(|s| (s, say::label(s.word())));

@@ -10,7 +10,8 @@ mod parts;
 mod stock;
 
 pub(super) use forms::{
-    button, button_unless, choice, entry, list_row, quantity_row, sentence, text_row, wrapped,
+    button, button_unless, choice, entry, filled_in, list_row, quantity_row, sentence, text_row,
+    wrapped,
 };
 
 use super::state::{Action, App, Results};
@@ -64,7 +65,7 @@ impl App {
         let start = plan.planned_start.clone().unwrap_or_default();
         let name = "Planned start (year-month-day)";
         if let Some(day) = text_row(ui, typing, "start", name, &start) {
-            let day = (!day.trim().is_empty()).then(|| day.trim().to_owned());
+            let day = filled_in(&day);
             actions.push(Action::Edit(Edit::SetPlannedStart(day)));
         }
         let name = |id: &String| {

@@ -49,6 +49,36 @@ pub const fn only_when_regulated(check: Check) -> Check {
     }
 }
 
+/// A check of the family of geometry.
+pub const fn geometry(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Geometry, severity, slug, limits, run)
+}
+
+/// A check of the family of furniture.
+pub const fn furniture(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Furniture, severity, slug, limits, run)
+}
+
+/// A check of the family of records.
+pub const fn records(
+    severity: Severity,
+    slug: &'static str,
+    limits: &'static [&'static str],
+    run: fn(&Facts, &mut Report),
+) -> Check {
+    check(Family::Records, severity, slug, limits, run)
+}
+
 /// The same check, off unless a shop switches it on.
 pub const fn off(check: Check) -> Check {
     Check { on: false, ..check }

@@ -1,8 +1,10 @@
 //! What is on record of the furnace and the plan: thermocouples, repairs, the trap, dew points, the
 //! charge tried, acceptances.
 
-use super::common::{check, furnace, limit, on_when_regulated, state, stop_when_regulated};
-use crate::catalogue::Severity::{self, Caution, Stop};
+use super::common::{
+    check, furnace, limit, on_when_regulated, records, state, stop_when_regulated,
+};
+use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Limit, LimitScope, SensorState, Standing, when};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::is_stainless;
@@ -12,15 +14,6 @@ use crate::review::finding::{
 use crate::text::findings::Arg;
 use crate::text::{furnace_records as say, limits, missing};
 use crate::units::Quantity::{DewPoint, Mass, Number, Time};
-
-const fn records(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Records, severity, slug, limits, run)
-}
 
 /// The checks.
 pub const CHECKS: &[Check] = &[

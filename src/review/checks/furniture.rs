@@ -1,28 +1,19 @@
 //! Furniture: setters, posts and supports: temperature, contact, places and stock.
 
-use super::common::{check, limit, off, unknown_masses};
-use crate::catalogue::Severity::{self, Caution, Note, Stop};
-use crate::catalogue::{Limit, LimitScope, Material, Setter, Support, SupportKind};
+use super::common::{furniture, limit, off, unknown_masses};
+use crate::catalogue::Severity::{Caution, Note, Stop};
+use crate::catalogue::{LimitScope, Material, Setter, Support, SupportKind};
 use crate::load::{Carrier, Level, PartRecords, Placement};
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::facts_furniture::{over_no_post, post_inside_mm};
-use crate::review::facts_limits::{as_share, scaled};
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::facts_limits::{as_share, from_shop, scaled};
+use crate::review::finding::{Check, Report, Subject, at_least, at_most, number, text};
 use crate::statics::post_lines;
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, phrases, unmeasured as lacks};
 use crate::units::Quantity::{Fraction, Length, Mass, Number, Temperature, TemperatureDifference};
 use std::collections::{BTreeMap, BTreeSet};
-
-const fn furniture(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Furniture, severity, slug, limits, run)
-}
 
 /// Checks of setters, posts and supports.
 pub const CHECKS: &[Check] = &[
@@ -457,20 +448,9 @@ fn out_of_stock(facts: &Facts, report: &mut Report, kind: &str, used: &BTreeMap<
             report.missing(subject, missing::stock_of(kind, id));
             continue;
         };
-        let limit = Limit {
-            id: format!("{id}.stock"),
-            name: limits::stock().to_owned(),
-            value: f64::from(stock.count),
-            unit: String::new(),
-            scope: LimitScope::Shop,
-            set_by: shop.name.clone(),
-            source: shop.source.clone(),
-            standing: shop.standing,
-            revision: 1,
-            reason: String::new(),
-            on_day: None,
-            history: Vec::new(),
-        };
+        let held = f64::from(stock.count);
+        let key = format!("{id}.stock");
+        let limit = from_shop(shop, LimitScope::Shop, key, limits::stock(), held);
         report.hold(
             subject,
             at_most(Number, *count as f64, 0),

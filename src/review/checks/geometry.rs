@@ -3,8 +3,8 @@
 //! Where a row of parts would make a row of findings, there is one for each level, part or stack,
 //! with the worst value and a count.
 
-use super::common::{and_more, check, clearances, clearances_with_heights, limit};
-use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use super::common::{and_more, clearances, clearances_with_heights, geometry, limit};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Limit, LimitScope};
 use crate::load::{
     Clearances, ItemGap, LevelId, Neighbour, PairGap, PlacementId, SetterGap, SetterNeighbour,
@@ -13,20 +13,11 @@ use crate::load::{
 use crate::part::SizeStage;
 use crate::review::facts::Facts;
 use crate::review::facts_gaps::LeastLimits;
-use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
+use crate::review::finding::{Check, Report, Subject, at_least, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, names, phrases};
 use crate::units::Quantity::Length;
 use std::collections::BTreeMap;
-
-const fn geometry(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Geometry, severity, slug, limits, run)
-}
 
 /// Checks of clearances.
 pub const CHECKS: &[Check] = &[

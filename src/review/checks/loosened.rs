@@ -5,7 +5,6 @@ use crate::catalogue::{Limit, LimitContext, builtin};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, text};
 use crate::review::limit_senses::sense_of;
-use crate::text::figure;
 use std::collections::BTreeSet;
 
 /// The check.
@@ -39,15 +38,11 @@ fn safety_limit_loosened(facts: &Facts, report: &mut Report) {
                 continue;
             }
             seen.push(limit);
-            let with_unit = |value: f64| {
-                let shown = format!("{} {}", figure(value), built.unit);
-                text(shown.trim_end().to_owned())
-            };
             let args = vec![
                 ("limit", text(&limit.name)),
-                ("now", with_unit(limit.value)),
+                ("now", text(limit.shown())),
                 ("by", text(&limit.set_by)),
-                ("built", with_unit(built.value)),
+                ("built", text(built.shown())),
             ];
             report.found(vec![Subject::Named(id.to_owned())], args);
         }

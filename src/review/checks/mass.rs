@@ -2,7 +2,7 @@
 
 use super::common::{check, furnace, limit, limit_for, off, unknown_masses, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
-use crate::catalogue::SupportKind;
+use crate::catalogue::{Limit, SupportKind};
 use crate::load::{Item, PartRecords};
 use crate::part::{Infill, Part, Shape, SizeStage, Weighed};
 use crate::review::facts::Facts;
@@ -192,6 +192,12 @@ fn oversize_factor_mismatch(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// How far a weighing may be from what is worked out, as a share.
+fn mass_difference(facts: &Facts, report: &mut Report, records: &PartRecords) -> Option<Limit> {
+    let id = "mass-difference-max";
+    limit_for(facts, report, id, records, Sense::AtMost).map(as_share)
+}
+
 /// Mass of one piece in the state in which it was weighed, from its volume alone, g; none where
 /// that does not tell it.
 fn computed_g(records: &PartRecords, weighed: Weighed) -> Option<f64> {
@@ -231,14 +237,7 @@ fn mass_g(part: &Part, records: &PartRecords, weighed: Weighed) -> Option<f64> {
 
 fn weighed_mass_differs(facts: &Facts, report: &mut Report) {
     for (placed, records) in with_records(facts, report) {
-        let limit = limit_for(
-            facts,
-            report,
-            "mass-difference-max",
-            &records,
-            Sense::AtMost,
-        );
-        let Some(limit) = limit.map(as_share) else {
+        let Some(limit) = mass_difference(facts, report, &records) else {
             continue;
         };
         let subject = vec![Subject::Part(placed.part.id)];
@@ -272,14 +271,7 @@ fn heavier_than_solid(facts: &Facts, report: &mut Report) {
         if part.solid_volume_mm3().is_some() {
             continue;
         }
-        let limit = limit_for(
-            facts,
-            report,
-            "mass-difference-max",
-            &records,
-            Sense::AtMost,
-        );
-        let Some(limit) = limit.map(as_share) else {
+        let Some(limit) = mass_difference(facts, report, &records) else {
             continue;
         };
         let subject = vec![Subject::Part(part.id)];
@@ -314,14 +306,7 @@ fn lot_mass_differs(facts: &Facts, report: &mut Report) {
             report.missing(subject, missing::part_records());
             continue;
         };
-        let limit = limit_for(
-            facts,
-            report,
-            "mass-difference-max",
-            &records,
-            Sense::AtMost,
-        );
-        let Some(limit) = limit.map(as_share) else {
+        let Some(limit) = mass_difference(facts, report, &records) else {
             continue;
         };
         let Some(green_g) = lot.green_g.filter(|_| lot.count > 0) else {

@@ -1,26 +1,17 @@
 //! Geometry: what hangs over, spans free or differs much in thickness. Both lengths are as drawn,
 //! since their ratio hardly changes until the part shrinks.
 
-use super::common::{check, limit_for, with_records};
-use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use super::common::{geometry, limit_for, with_records};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::SupportKind;
 use crate::load::PartRecords;
 use crate::part::{Part, Shape};
 use crate::review::facts::{Facts, PlacedPart};
-use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
+use crate::review::finding::{Check, Report, Sense, Subject, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::unmeasured as lacks;
 use crate::units::Quantity::{Length, Number};
 use std::collections::BTreeMap;
-
-const fn geometry(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Geometry, severity, slug, limits, run)
-}
 
 /// Checks of overhangs and walls.
 pub const CHECKS: &[Check] = &[

@@ -3,7 +3,7 @@
 
 use super::common::{check, clearances_with_heights, limit, off};
 use super::geometry::{setter_args, setters_near};
-use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::load::{Item, PlacementId, SetterNeighbour, gas_paths};
 use crate::review::facts::Facts;
 use crate::review::facts_furniture::over_no_post;
@@ -14,54 +14,44 @@ use crate::text::{missing, order, unmeasured as lacks};
 use crate::units::Quantity::{Fraction, Length, Mass};
 use std::collections::BTreeMap;
 
-const fn of(
-    family: Family,
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(family, severity, slug, limits, run)
-}
-
 /// Checks of places.
 pub const CHECKS: &[Check] = &[
-    off(of(
+    off(check(
         Family::Mass,
         Note,
         "load-off-centre",
         &["asymmetry-max"],
         load_off_centre,
     )),
-    of(
+    check(
         Family::Records,
         Caution,
         "coupon-mark-twice",
         &[],
         coupon_mark_twice,
     ),
-    of(
+    check(
         Family::Geometry,
         Stop,
         "thermocouple-placed-twice",
         &[],
         thermocouple_placed_twice,
     ),
-    of(
+    check(
         Family::Furniture,
         Stop,
         "post-over-no-post",
         &[],
         post_over_no_post,
     ),
-    of(
+    check(
         Family::Mass,
         Caution,
         "gas-path-narrow",
         &["gas-path-free-min"],
         gas_path_narrow,
     ),
-    of(
+    check(
         Family::Geometry,
         Caution,
         "setter-near-thermocouple",

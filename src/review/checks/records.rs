@@ -1,23 +1,14 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
-use super::common::{check, furnace, off, state, stop_when_regulated};
+use super::common::{furnace, off, records, state, stop_when_regulated};
 use crate::catalogue::CalibrationKind;
-use crate::catalogue::Severity::{self, Caution, Note};
+use crate::catalogue::Severity::{Caution, Note};
 use crate::review::facts::Facts;
 use crate::review::facts_records::day;
-use crate::review::finding::{Check, Family, Report, Subject, text};
+use crate::review::finding::{Check, Report, Subject, text};
 use crate::text::findings::Arg;
 use crate::text::{furnace_records, missing, phrases};
 use std::collections::BTreeMap;
-
-const fn records(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Records, severity, slug, limits, run)
-}
 
 /// Checks of dates and names.
 pub const CHECKS: &[Check] = &[

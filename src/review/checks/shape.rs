@@ -1,26 +1,17 @@
 //! Geometry: shapes of parts, and records without which nothing can be drawn.
 
-use super::common::{check, limit_for, with_records};
-use crate::catalogue::Severity::{self, Caution, Note, Stop};
+use super::common::{geometry, limit_for, with_records};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
 use crate::part::{Infill, Part, Shape, likely_slip};
 use crate::review::facts::Facts;
-use crate::review::finding::{Check, Family, Report, Sense, Subject, at_most, number, text};
+use crate::review::finding::{Check, Report, Sense, Subject, at_most, number, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
 use crate::units::Quantity::Length;
 use std::collections::BTreeMap;
-
-const fn geometry(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Geometry, severity, slug, limits, run)
-}
 
 /// Checks of shapes and records.
 pub const CHECKS: &[Check] = &[

@@ -1,27 +1,16 @@
 //! Furniture: whether parts, levels and stacks stand, and what plates bear.
 
-use super::common::{check, limit, limit_for, unknown_masses, with_records};
-use crate::catalogue::Severity::{self, Caution, Stop};
+use super::common::{furniture, limit, limit_for, unknown_masses, with_records};
+use crate::catalogue::Severity::{Caution, Stop};
 use crate::load::PartRecords;
 use crate::review::facts::{Facts, PlacedPart};
 use crate::review::facts_limits::{from_record, scaled};
-use crate::review::finding::{
-    Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
-};
+use crate::review::finding::{Check, Report, Sense, Subject, at_least, at_most, number, text};
 use crate::statics::{LevelBalance, OnPosts, RestsOn, Tipping};
 use crate::text::findings::Arg;
 use crate::text::missing;
 use crate::text::{limits, phrases};
 use crate::units::Quantity::{Angle, Fraction, Length, Mass, Number, Stress, Temperature};
-
-const fn furniture(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Furniture, severity, slug, limits, run)
-}
 
 /// Checks of standing and bearing.
 pub const CHECKS: &[Check] = &[

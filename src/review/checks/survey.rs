@@ -1,28 +1,19 @@
 //! Records: survey and thermocouples against the peak.
 
-use super::common::{check, furnace, limit, state, stop_when_regulated};
+use super::common::{furnace, limit, records, state, stop_when_regulated};
 use super::records::due_before;
-use crate::catalogue::Severity::{self, Caution, Stop};
+use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{
     Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
 };
 use crate::load::Item;
 use crate::review::facts::Facts;
-use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{Check, Report, Subject, at_least, at_most, number, text};
 use crate::review::setpoints::{self, Setpoints};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing};
 use crate::units::Quantity::Temperature;
 use std::collections::BTreeSet;
-
-const fn records(
-    severity: Severity,
-    slug: &'static str,
-    limits: &'static [&'static str],
-    run: fn(&Facts, &mut Report),
-) -> Check {
-    check(Family::Records, severity, slug, limits, run)
-}
 
 /// Checks of survey and thermocouples.
 pub const CHECKS: &[Check] = &[
@@ -159,13 +150,18 @@ fn no_setpoint_exists(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// One end of the usable setpoints as a limit, whose owner is what it rests on.
-fn end(facts: &Facts, known: &Uniformity, id: &str, name: &str, value: f64) -> Limit {
+/// What follows from how hot a place may be, as a limit whose owner is what that rests on.
+pub(super) fn by_uniformity(
+    facts: &Facts,
+    known: &Uniformity,
+    (id, name): (&str, &str),
+    (value, unit): (f64, &str),
+) -> Limit {
     Limit {
         id: id.to_owned(),
         name: name.to_owned(),
         value,
-        unit: "°C".to_owned(),
+        unit: unit.to_owned(),
         scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
         set_by: setpoints::set_by(&known.basis),
         source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
@@ -189,8 +185,8 @@ fn usable_at_peak(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
 
 fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
     if let Some(Setpoints { known, usable, .. }) = usable_at_peak(facts, report) {
-        let name = limits::usable_to();
-        let limit = end(facts, &known, "usable-setpoint-max", name, usable.to_c);
+        let named = ("usable-setpoint-max", limits::usable_to());
+        let limit = by_uniformity(facts, &known, named, (usable.to_c, "°C"));
         report.hold(
             vec![Subject::Profile],
             at_most(Temperature, facts.peak_c, 1),
@@ -202,8 +198,8 @@ fn peak_above_usable_setpoints(facts: &Facts, report: &mut Report) {
 
 fn peak_below_usable_setpoints(facts: &Facts, report: &mut Report) {
     if let Some(Setpoints { known, usable, .. }) = usable_at_peak(facts, report) {
-        let name = limits::usable_from();
-        let limit = end(facts, &known, "usable-setpoint-min", name, usable.from_c);
+        let named = ("usable-setpoint-min", limits::usable_from());
+        let limit = by_uniformity(facts, &known, named, (usable.from_c, "°C"));
         report.hold(
             vec![Subject::Profile],
             at_least(Temperature, facts.peak_c, 1),

@@ -1,17 +1,15 @@
 //! Records: what thermocouples can tell, and what instruments make of them.
 
 use super::common::{check, furnace, state};
-use super::survey::in_use;
+use super::survey::{by_uniformity, in_use};
 use crate::catalogue::Severity::{self, Caution, Stop};
 use crate::catalogue::{
-    Furnace, FurnaceSensor, Limit, LimitScope, Misread, SensorJob, SensorState, Standing,
-    TERMINALS_C, Uniformity, standards,
+    Furnace, FurnaceSensor, Misread, SensorJob, SensorState, TERMINALS_C, Uniformity, standards,
 };
 use crate::profile::{Range, WaitFor, WaitOn};
 use crate::review::facts::Facts;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, number, text};
-use crate::review::setpoints;
 use crate::text::{limits, missing, setpoints as say};
 use crate::units::Quantity::{Temperature, TemperatureDifference};
 
@@ -66,20 +64,9 @@ fn soak_band_below_survey_spread(facts: &Facts, report: &mut Report) {
         };
         let coldest_k = at.coldest_k + known.drift_k;
         let hottest_k = at.hottest_k - known.drift_k - known.overshoot_k;
-        let limit = Limit {
-            id: "survey-spread".to_owned(),
-            name: limits::survey_spread().to_owned(),
-            value: coldest_k.abs().max(hottest_k.abs()),
-            unit: "K".to_owned(),
-            scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
-            set_by: setpoints::set_by(&known.basis),
-            source: facts.shop.map_or_else(String::new, |s| s.source.clone()),
-            standing: Standing::Derived,
-            revision: 1,
-            reason: String::new(),
-            on_day: None,
-            history: Vec::new(),
-        };
+        let named = ("survey-spread", limits::survey_spread());
+        let spread_k = coldest_k.abs().max(hottest_k.abs());
+        let limit = by_uniformity(facts, &known, named, (spread_k, "K"));
         report.hold(
             vec![step.subject()],
             at_least(TemperatureDifference, wait.band_k, 1),

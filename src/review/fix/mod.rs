@@ -14,6 +14,7 @@ use super::facts::{Facts, Given, Prepared};
 use super::finding::{Check, Finding, Subject};
 use crate::catalogue::Severity;
 use crate::load::{Edit, LotId, PlacementId, Plan};
+use crate::text::findings::title;
 use crate::text::fixes as say;
 use std::collections::BTreeMap;
 
@@ -105,7 +106,7 @@ impl Also {
     /// In one line.
     pub fn shown(&self) -> String {
         let titles = |of: &BTreeMap<&'static str, usize>| -> Vec<(String, usize)> {
-            of.iter().map(|(slug, n)| (say::title(slug), *n)).collect()
+            of.iter().map(|(slug, n)| (title(slug), *n)).collect()
         };
         say::also(
             &titles(&self.gone),

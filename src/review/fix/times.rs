@@ -2,7 +2,7 @@
 
 use super::{Candidate, Finding, Fixer, Found};
 use crate::load::Edit;
-use crate::profile::{EventAt, RampBy, Range, Segment, SegmentId};
+use crate::profile::{RampBy, Range, Segment, SegmentId};
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Subject, number};
 use crate::text::findings::Arg;
@@ -165,7 +165,7 @@ pub(super) fn split(fixer: &Fixer, finding: &Finding) -> Found {
             break;
         }
         let id = SegmentId(fixer.plan().next_id + i as u32);
-        let (mut first, mut second) = in_two(&rest, id);
+        let (mut first, mut second) = rest.in_two(id);
         first.to_c = *end;
         first.hold_min = 0.0;
         first.ramp = pace(end - at_c, slow);
@@ -184,16 +184,6 @@ pub(super) fn split(fixer: &Fixer, finding: &Finding) -> Found {
         .collect();
     let label = say::split(step.index, &bounds, &shown(k_min));
     Ok(vec![Candidate { label, edits }])
-}
-
-/// A segment in two: events at its start stay with the first, those at its end go to the second.
-fn in_two(whole: &Segment, id: SegmentId) -> (Segment, Segment) {
-    let (mut first, mut second) = (whole.clone(), whole.clone());
-    second.id = id;
-    second.note = String::new();
-    first.events.retain(|e| e.at == EventAt::Start);
-    second.events.retain(|e| e.at == EventAt::End);
-    (first, second)
 }
 
 /// The longest hold in the range of the feedstock made longer by what lacks.

@@ -26,6 +26,11 @@ pub fn prose(check: &str) -> Option<&'static Prose> {
     all().find(|prose| prose.check == check)
 }
 
+/// A check's title, or its slug where it has no words.
+pub fn title(check: &str) -> String {
+    prose(check).map_or_else(|| check.to_owned(), |words| fill(words.title, &[]))
+}
+
 /// The words of all checks, family by family.
 pub fn all() -> impl Iterator<Item = &'static Prose> {
     [

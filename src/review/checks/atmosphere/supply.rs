@@ -4,7 +4,7 @@ use super::gas_name;
 use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
-use crate::review::facts_limits::scaled;
+use crate::review::facts_limits::{from_shop, scaled};
 use crate::review::finding::{Report, Subject, at_most, text};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, phrases, supplies as own};
@@ -254,20 +254,9 @@ pub(super) fn gas_supply_short(facts: &Facts, report: &mut Report) {
             continue;
         };
         let usable_m3 = supply.m3_25c - supply.reserve_m3_25c;
-        let limit = Limit {
-            id: format!("gas-on-hand.{slug}"),
-            name: limits::gas_on_hand().to_owned(),
-            value: 1.0,
-            unit: String::new(),
-            scope: LimitScope::Furnace(facts.plan.load.furnace.clone()),
-            set_by: shop.name.clone(),
-            source: shop.source.clone(),
-            standing: shop.standing,
-            revision: 1,
-            reason: String::new(),
-            on_day: None,
-            history: Vec::new(),
-        };
+        let scope = LimitScope::Furnace(facts.plan.load.furnace.clone());
+        let id = format!("gas-on-hand.{slug}");
+        let limit = from_shop(shop, scope, id, limits::gas_on_hand(), 1.0);
         // An empty bank counts as a litre, so that the share stays a number.
         let share = need_m3 / usable_m3.max(0.001);
         report.hold(
