@@ -6,6 +6,7 @@
 //! the only place where a slug becomes a record.
 
 mod builtin;
+mod heat_numbers;
 mod merge;
 mod numbers;
 mod resolve;
