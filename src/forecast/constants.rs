@@ -39,6 +39,13 @@ pub struct Constant {
     pub record: String,
 }
 
+impl Constant {
+    /// Whether it is to be shown as assumed.
+    pub fn is_assumed(&self) -> bool {
+        self.standing == Standing::Assumed
+    }
+}
+
 /// Figures of the models themselves: those that no record of the catalogue holds.
 pub fn own() -> Vec<Constant> {
     use Standing::{Assumed, Derived, Memory, Published};

@@ -22,7 +22,7 @@ mod tests;
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Report, TrapRow, UnloadRow, report,
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow, report,
 };
 
 use super::cases::{Cases, NoCases, cases};
@@ -152,22 +152,18 @@ impl fmt::Display for NoForecast {
                 let all: Vec<String> = all.iter().map(Missing::to_string).collect();
                 f.write_str(&text::missing(&all))
             }
-            NoForecast::Run(fault) => f.write_str(&text::run_fault(*fault_words(fault))),
+            NoForecast::Run(fault) => f.write_str(&match fault {
+                RunFault::NothingToHeat => text::nothing_to_heat(),
+                RunFault::Furnace => text::furnace_figures(),
+                RunFault::Program(_) => text::program_figures(),
+                RunFault::GaveUp { time_s } => text::gave_up(time_s / 60.0),
+                RunFault::Cancelled => text::cancelled(),
+            }),
         }
     }
 }
 
 impl std::error::Error for NoForecast {}
-
-fn fault_words(fault: &RunFault) -> &'static &'static str {
-    match fault {
-        RunFault::NothingToHeat => &text::NOTHING_TO_HEAT,
-        RunFault::Furnace => &text::FURNACE_FIGURES,
-        RunFault::Program(_) => &text::PROGRAM_FIGURES,
-        RunFault::GaveUp { .. } => &text::GAVE_UP,
-        RunFault::Cancelled => &text::CANCELLED,
-    }
-}
 
 /// Makes the core's inputs of a plan. The same plan and records give the same inputs, whatever the
 /// order of placements on a level.
@@ -204,7 +200,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
         Ok(cases) => (Some(cases), None),
         Err(why) => (None, Some(why)),
     };
-    let solids_m3 = loaded.furniture_m3 + kinds::volume_m3(&kinds, &found);
+    let solids_m3 = loaded.furniture_m3 + kinds::volume_m3(&kinds);
     let keys = Keys {
         kinds: kinds.iter().map(|k| k.key.clone()).collect(),
         stacks: loaded.stacks,
