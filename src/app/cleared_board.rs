@@ -100,6 +100,8 @@ impl App {
             .id_salt("cleared lots")
             .auto_shrink([false, false])
             .show(ui, |ui| {
+                // Fields end short of the line beside them.
+                ui.set_max_width(ui.available_width() - theme::SPACE);
                 ui.heading(words::label("Lots"));
                 self.lot_table(ui, &results, actions);
                 ui.separator();
@@ -334,6 +336,22 @@ impl App {
                 of: Some(Arc::clone(&shop)),
                 state: shop.as_ref().clone(),
             });
+        // Above the form, which is longer than the window is high.
+        let changed = draft.state != *shop;
+        if changed {
+            sentence(ui, RichText::new(say::not_kept()).color(tokens.caution));
+        }
+        wrapped(ui, |ui| {
+            let text = words::label("Keep the furnace's state");
+            if button(ui, changed, &text, &text).clicked() {
+                let state = Box::new(draft.state.clone());
+                actions.push(Action::Shop(ShopChange::State(state)));
+            }
+            let text = words::label("Drop the changes");
+            if button(ui, changed, &text, &text).clicked() {
+                draft.state = shop.as_ref().clone();
+            }
+        });
         ui.checkbox(&mut draft.state.regulated, words::label("Regulated work"))
             .on_hover_text(say::regulated_hint());
         let at = match draft.state.furnaces.iter().position(|f| f.furnace == id) {
@@ -367,22 +385,6 @@ impl App {
             .furnaces
             .retain(|f| *f != FurnaceState::new(&f.furnace));
         actions.extend(said.into_iter().map(Action::Say));
-        let changed = draft.state != *shop;
-        ui.separator();
-        if changed {
-            sentence(ui, RichText::new(say::not_kept()).color(tokens.caution));
-        }
-        wrapped(ui, |ui| {
-            let text = words::label("Keep the furnace's state");
-            if button(ui, changed, &text, &text).clicked() {
-                let state = Box::new(draft.state.clone());
-                actions.push(Action::Shop(ShopChange::State(state)));
-            }
-            let text = words::label("Drop the changes");
-            if button(ui, changed, &text, &text).clicked() {
-                draft.state = shop.as_ref().clone();
-            }
-        });
         self.view.cleared.draft = Some(draft);
     }
 }
@@ -541,27 +543,33 @@ impl StateForm<'_> {
             );
         });
         section(ui, "Calibrations", |ui| {
-            for (i, due) in state.due.iter_mut().enumerate() {
-                self.text(ui, &format!("due {i}"), &due.what.clone(), &mut due.due);
+            sentence(ui, say::last_days());
+            for (i, item) in state.calibrations.iter_mut().enumerate() {
+                let name = say::calibration(item.kind.word(), &item.what);
+                self.text(ui, &format!("calibration {i}"), &name, &mut item.due);
             }
+            state.calibrations.retain(|c| !c.due.is_empty());
             for kind in CalibrationKind::ALL {
-                let name = &say::heading(kind.word());
-                let at = state.calibrations.iter().position(|c| c.kind == kind);
-                let mut due = at
-                    .and_then(|i| state.calibrations.get(i))
-                    .map(|c| c.due.clone());
-                let before = due.clone();
-                self.word(ui, "calibration", name, &mut due);
-                if due != before {
-                    state.calibrations.retain(|c| c.kind != kind);
-                    state.calibrations.extend(due.map(|due| Calibration {
-                        kind,
-                        what: String::new(),
-                        done: None,
-                        due,
-                    }));
-                    state.calibrations.sort_by_key(|c| c.kind);
+                if state.calibrations.iter().any(|c| c.kind == kind) {
+                    continue;
                 }
+                let mut due = None;
+                let name = say::calibration(kind.word(), "");
+                self.word(ui, "calibration", &name, &mut due);
+                state.calibrations.extend(due.map(|due| Calibration {
+                    kind,
+                    what: String::new(),
+                    done: None,
+                    due,
+                }));
+            }
+            state.calibrations.sort_by_key(|c| c.kind);
+            if !state.due.is_empty() {
+                ui.strong(words::label("In the shop's own words"));
+            }
+            for (i, item) in state.due.iter_mut().enumerate() {
+                let name = item.what.clone();
+                self.text(ui, &format!("due {i}"), &name, &mut item.due);
             }
         });
         section(ui, "Written procedures", |ui| {

@@ -102,7 +102,7 @@ impl App {
                 ui.label(words::counted(shown.count));
             }
             ScrollArea::vertical()
-                .max_height(theme::SIDE * 0.7)
+                .max_height((ui.available_height() * 0.6).max(theme::SIDE * 0.7))
                 .id_salt("comparison")
                 .show(ui, |ui| show_groups(ui, &shown.groups));
         });

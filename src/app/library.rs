@@ -140,7 +140,7 @@ impl App {
                 ui.label(say::nothing_changed());
             }
             ScrollArea::vertical()
-                .max_height(theme::SIDE * 0.7)
+                .max_height((ui.available_height() * 0.6).max(theme::SIDE * 0.7))
                 .id_salt("changes")
                 .show(ui, |ui| {
                     super::compare::show_groups(ui, &changed.groups);

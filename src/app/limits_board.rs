@@ -8,7 +8,7 @@ use super::state::{Action, App};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::files::ShopChange;
-use crate::review::{Check, all_checks};
+use crate::review::{Check, Needs, all_checks};
 use crate::text::findings::{prose, title};
 use crate::text::{app as words, figure, limits, limits_board as say};
 use crate::units::{Quantity, parse};
@@ -267,7 +267,10 @@ impl App {
                 let severity = set.and_then(|s| s.severity).unwrap_or(check.severity);
                 cell(&mut row, &severity_word(severity));
                 let on = check.safety || set.map_or(check.on, |s| s.on);
-                cell(&mut row, &say::state(on, check.safety));
+                cell(
+                    &mut row,
+                    &say::state(on, check.safety, check.needs == Needs::Forecast),
+                );
                 cell(&mut row, set.map_or("", |s| &s.reason));
             });
         });

@@ -768,6 +768,9 @@ pub struct Furnace {
     /// Pressure it reaches cold and empty, mbar.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ultimate_mbar: Option<f64>,
+    /// Highest pressure that it is made for, mbar absolute.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure_max_mbar: Option<f64>,
     /// Binder trap.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trap: Option<Trap>,

@@ -2,7 +2,7 @@
 
 use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
-use crate::review::{Check, WhenRegulated, all_checks};
+use crate::review::{Check, Needs, WhenRegulated, all_checks};
 use crate::text::cli as say;
 use crate::text::findings::title;
 use serde::Serialize;
@@ -25,6 +25,9 @@ struct Row<'a> {
     on: bool,
     safety: bool,
     needs: &'static str,
+    /// For a forecast, which nothing gives yet.
+    #[serde(skip)]
+    waits: bool,
     /// In a regulated shop alone, or a stop there.
     when_regulated: Option<&'static str>,
     /// Why it is off or otherwise than by default, where somebody decided that.
@@ -55,6 +58,7 @@ impl<'a> Row<'a> {
             on: check.safety || setting.map_or(check.on, |s| s.on),
             safety: check.safety,
             needs: check.needs.word(),
+            waits: check.needs == Needs::Forecast,
             when_regulated: match check.regulated {
                 WhenRegulated::Same => None,
                 WhenRegulated::Stop => Some("stop"),
@@ -85,7 +89,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
     }
     for row in &rows {
         let severity = mark(row.severity);
-        let state = say::listed_state(row.on, row.safety, row.reason);
+        let state = say::listed_state(row.on, row.safety, row.waits, row.reason);
         writeln!(out, "{severity}  {} [{}] – {state}", row.title, row.check)?;
         for limit in &row.limits {
             let text = say::limit(

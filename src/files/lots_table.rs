@@ -315,6 +315,7 @@ fn title(column: Column) -> &'static str {
 mod tests {
     use super::*;
     use crate::files::fields_tests::{lot, part};
+    use proptest::prelude::*;
     use std::sync::Arc;
 
     fn plan() -> Plan {
@@ -381,6 +382,32 @@ mod tests {
         let plan = plan();
         for text in ["", "\n\n", "a,b\n1,2\n", "lot,lot\n1,2\n"] {
             read_lots(text, &plan).unwrap_err();
+        }
+    }
+
+    proptest! {
+        /// Whatever is pasted: each row below the headings is a lot, a fault, or empty.
+        #[test]
+        fn any_table_is_read_or_told(
+            rows in prop::collection::vec(
+                prop::collection::vec("[ -~°µ]{0,9}|NaN|inf|-1e999|1 oz|12,5 kg", 0..5), 0..6),
+            separator in prop::sample::select(vec!["\t", ";", ","]),
+        ) {
+            let plan = plan();
+            let lines: Vec<String> = rows.iter().map(|row| row.join(separator)).collect();
+            let text = format!("lot{separator}part{separator}green mass (g)\n{}", lines.join("\n"));
+            if let Ok(read) = read_lots(&text, &plan) {
+                prop_assert!(read.lots.len() + read.faults.len() <= rows.len() + 1);
+                for lot in &read.lots {
+                    prop_assert!(lot.green_g.is_none_or(f64::is_finite));
+                    prop_assert!(!lot.name.is_empty());
+                }
+            }
+        }
+
+        #[test]
+        fn any_text_is_read_or_refused(text in "\\PC{0,200}|.{0,200}") {
+            let _ = read_lots(&text, &plan());
         }
     }
 }

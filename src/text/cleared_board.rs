@@ -96,9 +96,18 @@ pub fn remove_point(n: usize) -> String {
     say(format!("Remove surveyed temperature {n}"))
 }
 
-/// A word of a record at the head of a line.
-pub fn heading(word: &str) -> String {
-    let mut letters = word.chars();
+/// What the dates of calibrations are.
+pub fn last_days() -> String {
+    say("The last day on which each holds, year-month-day.")
+}
+
+/// A calibration by its kind, and what of it where there are several.
+pub fn calibration(kind: &str, what: &str) -> String {
+    let mut letters = kind.chars();
     let first = letters.next().into_iter().flat_map(char::to_uppercase);
-    first.chain(letters).collect()
+    let kind: String = first.chain(letters).collect();
+    match what {
+        "" => kind,
+        what => format!("{kind}: {what}"),
+    }
 }

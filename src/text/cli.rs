@@ -422,8 +422,9 @@ pub fn off(check: &str, reason: Option<&str>) -> String {
 }
 
 /// Whether a listed check runs, and why.
-pub fn listed_state(on: bool, safety: bool, reason: Option<&str>) -> String {
+pub fn listed_state(on: bool, safety: bool, forecast: bool, reason: Option<&str>) -> String {
     let state = match (on, safety) {
+        (true, _) if forecast => "on, not evaluated until there is a forecast",
         (_, true) => "safety check, always on",
         (true, false) => "on",
         (false, false) => "off",

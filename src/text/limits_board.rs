@@ -104,8 +104,9 @@ pub fn was(revision: u32, value: &str, by: &str, reason: &str, on: Option<&str>)
 }
 
 /// Whether a check runs.
-pub fn state(on: bool, safety: bool) -> String {
+pub fn state(on: bool, safety: bool, forecast: bool) -> String {
     say(match (on, safety) {
+        (true, _) if forecast => "needs a forecast",
         (_, true) => "always (safety)",
         (true, _) => "on",
         (false, _) => "off",

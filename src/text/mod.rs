@@ -31,6 +31,7 @@ pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
+pub mod plausible;
 pub mod poses;
 pub mod profile;
 pub mod questions;

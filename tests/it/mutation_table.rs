@@ -21,6 +21,8 @@ mod lots;
 mod on_record;
 #[path = "mutation_table/parts.rs"]
 mod parts;
+#[path = "mutation_table/plausible.rs"]
+mod plausible;
 #[path = "mutation_table/profile.rs"]
 mod profile;
 #[path = "mutation_table/records.rs"]
@@ -90,6 +92,7 @@ fn rows() -> Vec<Row> {
         atmosphere::rows(),
         records::rows(),
         on_record::rows(),
+        plausible::rows(),
     ]
     .into_iter()
     .flatten()

@@ -259,11 +259,17 @@ impl Bench {
                 std::fs::copy(&path, shop.join(path.file_name().unwrap())).unwrap();
             }
         }
-        self.answer(std::slice::from_ref(&shop));
+        self.demo_shop_again(&shop);
+        shop
+    }
+
+    /// The same folder once more, as it is now.
+    #[track_caller]
+    pub fn demo_shop_again(&mut self, shop: &PathBuf) {
+        self.answer(std::slice::from_ref(shop));
         self.keys(Modifiers::COMMAND, Key::Num1);
         self.menu("File", "Choose shop folder…");
         assert!(self.app().shop.is_some(), "{}", self.message());
-        shop
     }
 
     /// The message in the status line.

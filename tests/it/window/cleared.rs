@@ -3,6 +3,7 @@
 use super::bench::{Bench, in_both_locales};
 use egui::{Key, Modifiers};
 use setterwright::app::state::Board;
+use setterwright::catalogue::CalibrationKind;
 
 impl Bench {
     fn show_cleared(&mut self) {
@@ -91,4 +92,42 @@ fn a_lot_with_a_caution_is_not_said_to_be_within_its_limits() {
     bench.show_cleared();
     assert!(bench.shows("No stop; to be looked at first: Extraction low"));
     assert!(!bench.shows("Cleared to load"));
+}
+
+#[test]
+fn calibrations_of_one_kind_are_kept_apart() {
+    let mut bench = Bench::demo("clean");
+    let shop = bench.demo_shop();
+    let path = shop.join("shop.ron");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let furnace = format!("furnace: \"{}\",", bench.plan().load.furnace);
+    let at = text.find(&furnace).unwrap();
+    let begin = at + text[at..].find("calibrations: [").unwrap() + "calibrations: [".len();
+    let two = "(kind: PressureGauges, what: \"chamber\", done: \"2026-06-30\", due: \
+               \"2027-06-30\"), (kind: PressureGauges, what: \"pump\", due: \"2027-05-31\"), ";
+    std::fs::write(&path, format!("{}{two}{}", &text[..begin], &text[begin..])).unwrap();
+    bench.demo_shop_again(&shop);
+    bench.show_cleared();
+    bench.click("Calibrations");
+    bench.fill("Pressure gauges: pump", "2027-08-31");
+    bench.click("Keep the furnace's state");
+    let kept = bench.app().working.shop.clone().unwrap();
+    let furnace = bench.plan().load.furnace.clone();
+    let state = kept.furnaces.iter().find(|f| f.furnace == furnace).unwrap();
+    let gauges: Vec<_> = state
+        .calibrations
+        .iter()
+        .filter(|c| c.kind == CalibrationKind::PressureGauges)
+        .map(|c| (c.what.as_str(), c.done.as_deref(), c.due.as_str()))
+        .collect();
+    assert_eq!(
+        gauges,
+        [
+            ("chamber", Some("2026-06-30"), "2027-06-30"),
+            ("pump", None, "2027-08-31")
+        ],
+        "{:?} {}",
+        bench.app().modal,
+        bench.message()
+    );
 }
