@@ -81,6 +81,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let against = Shop {
         catalogue: &start.working.catalogue,
         shop: start.working.shop.as_deref(),
+        standard: start.working.standard.as_deref(),
         folder,
     };
     let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {

@@ -45,6 +45,8 @@ pub struct Shop<'a> {
     pub catalogue: &'a Catalogue,
     /// State of the shop.
     pub shop: Option<&'a ShopState>,
+    /// The standard load that the plan began from.
+    pub standard: Option<&'a Plan>,
     /// Folder that mesh paths are relative to.
     pub folder: &'a Path,
 }
@@ -1166,13 +1168,17 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         None => None,
     };
     let Shop {
-        catalogue, shop, ..
+        catalogue,
+        shop,
+        standard,
+        ..
     } = *shop;
     let found = review(&Given {
         plan,
         catalogue,
         shop,
         differences: &[],
+        standard,
     });
     let safety = found.findings.iter().any(|f| f.check == check && f.safety);
     match &procedure {

@@ -38,6 +38,7 @@ pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
 pub mod signing;
+pub mod standards;
 pub mod stl;
 pub mod supplies;
 pub mod unmeasured;

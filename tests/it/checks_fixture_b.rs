@@ -297,6 +297,7 @@ impl Bench {
             catalogue: &self.catalogue,
             shop: self.shop.as_ref(),
             differences: &[],
+            standard: None,
         })
     }
 

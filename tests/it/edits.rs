@@ -111,6 +111,7 @@ fn accepted(change: impl FnOnce(&mut Acceptance)) -> bool {
             catalogue: &catalogue,
             shop: shop.as_deref(),
             differences: &[],
+            standard: None,
         };
         let findings = review(&given).findings;
         findings

@@ -21,6 +21,7 @@ mod checks_profile;
 mod checks_records;
 mod checks_safety;
 mod checks_scopes;
+mod checks_standard;
 mod checks_thermometry;
 mod checks_unseen;
 mod clearance;

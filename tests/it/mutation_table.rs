@@ -27,6 +27,8 @@ mod profile;
 mod records;
 #[path = "mutation_table/safety.rs"]
 mod safety;
+#[path = "mutation_table/standard.rs"]
+mod standard;
 
 use crate::fixture::Case;
 use bases::Base;
@@ -90,6 +92,7 @@ fn rows() -> Vec<Row> {
         atmosphere::rows(),
         records::rows(),
         on_record::rows(),
+        standard::rows(),
     ]
     .into_iter()
     .flatten()

@@ -20,6 +20,7 @@ mod records;
 mod regulated;
 mod safety;
 mod shape;
+mod standard;
 mod standing;
 mod survey;
 mod swelling;
@@ -48,6 +49,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        standard::CHECKS,
         regulated::CHECKS,
         lots_records::CHECKS,
         furnace_records::CHECKS,

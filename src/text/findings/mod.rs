@@ -16,6 +16,7 @@ mod profile;
 mod records;
 mod regulated;
 mod safety;
+mod standard;
 mod swelling;
 mod thermometry;
 
@@ -47,6 +48,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         records::PROSE,
         regulated::PROSE,
         safety::PROSE,
+        standard::PROSE,
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,

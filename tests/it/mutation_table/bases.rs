@@ -20,6 +20,7 @@ pub fn demo() -> Case {
         catalogue,
         shop: Some(shop),
         differences: Vec::new(),
+        standard: None,
     }
 }
 
