@@ -41,6 +41,8 @@ If any line fails, nothing is written.
   support item=\"bracket 3\" with=SLUG|none
   assign item=\"bracket 3\" lot=A12|none
   profile name=\"…\" revision=3 from=25 unload=60
+  approve-profile by=\"…\" on=2027-03-14 for=\"SLUG; SLUG\"    (feedstocks; revision= where not the one it has)
+  withdraw-approval
   segment rate=2K/min to=450 hold=90min gas=argon flow=10 pressure=50 wait=all-load band=5
           timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes;
           soak= and dwell= are read as hold=)

@@ -11,7 +11,8 @@ use crate::part::{
     Drawn, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed, measure_typed,
 };
 use crate::profile::{
-    Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
+    Approval, Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor,
+    WaitOn,
 };
 use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, question_by_slug, review};
 use crate::statics::{RestBy, direction};
@@ -97,7 +98,7 @@ pub fn run(
 }
 
 /// Verbs, for "did you mean".
-const VERBS: [&str; 40] = [
+const VERBS: [&str; 42] = [
     "load",
     "part",
     "change-part",
@@ -126,6 +127,8 @@ const VERBS: [&str; 40] = [
     "support",
     "assign",
     "profile",
+    "approve-profile",
+    "withdraw-approval",
     "segment",
     "change-segment",
     "remove-segment",
@@ -284,7 +287,24 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             unload_c: words
                 .quantity("unload", Quantity::Temperature)?
                 .unwrap_or(60.0),
+            approval: match words.text("keep").as_deref() {
+                Some("yes") => plan.profile.approval.clone(),
+                _ => None,
+            },
         })),
+        "approve-profile" => one(Edit::ApproveProfile(Some(Approval {
+            revision: words
+                .text("revision")
+                .unwrap_or_else(|| plan.profile.revision.clone()),
+            by: words.need("by")?,
+            on: words.need("on")?,
+            feedstocks: words.text("for").map_or_else(Vec::new, |slugs| {
+                let each = slugs.split(';').map(|s| s.trim().to_owned());
+                each.filter(|s| !s.is_empty()).collect()
+            }),
+            changed: false,
+        }))),
+        "withdraw-approval" => one(Edit::ApproveProfile(None)),
         "segment" => {
             let paced = ["rate", "time", "full-rate"]
                 .into_iter()

@@ -29,6 +29,7 @@ fn profile(segments: Vec<Segment>) -> Profile {
         start_c: 25.0,
         segments,
         unload_c: 60.0,
+        approval: None,
     }
 }
 

@@ -337,6 +337,7 @@ pub fn profile() -> Profile {
         start_c: 25.0,
         segments,
         unload_c: 60.0,
+        approval: None,
     }
 }
 

@@ -19,6 +19,8 @@ mod geometry;
 mod lots;
 #[path = "mutation_table/on_record.rs"]
 mod on_record;
+#[path = "mutation_table/papers.rs"]
+mod papers;
 #[path = "mutation_table/parts.rs"]
 mod parts;
 #[path = "mutation_table/profile.rs"]
@@ -93,6 +95,7 @@ fn rows() -> Vec<Row> {
         records::rows(),
         on_record::rows(),
         standard::rows(),
+        papers::rows(),
     ]
     .into_iter()
     .flatten()

@@ -1,6 +1,8 @@
 //! The words of each finding: a template with named, typed arguments.
 
+mod approval;
 mod atmosphere;
+mod attended;
 mod debind;
 mod declared;
 mod forecast;
@@ -16,6 +18,7 @@ mod profile;
 mod records;
 mod regulated;
 mod safety;
+mod shop_names;
 mod standard;
 mod swelling;
 mod thermometry;
@@ -47,12 +50,15 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         on_record::PROSE,
         records::PROSE,
         regulated::PROSE,
+        approval::PROSE,
         safety::PROSE,
+        shop_names::PROSE,
         standard::PROSE,
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
         order::PROSE,
+        attended::PROSE,
         thermometry::PROSE,
     ]
     .into_iter()
