@@ -49,7 +49,7 @@ If any line fails, nothing is written.
   change-part, change-lot, change-level, change-segment, move-level, move-stack
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14
-  accept check=gap-too-small about=\"bracket 3\" by=\"…\" reason=\"…\" on=2027-03-14
+  accept check=gap-too-small about=\"bracket 3; bracket 4\" by=\"…\" reason=\"…\" on=2027-03-14
   withdraw check=gap-too-small about=\"bracket 3\"
   sign role=\"process engineer\" by=\"…\" on=2027-03-14   (any later edit takes signatures off)
   withdraw-signature role=\"process engineer\"

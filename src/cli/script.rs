@@ -385,14 +385,16 @@ fn known_procedure(
 
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
 fn withdraw(plan: &Plan, check: String, about: Option<String>) -> Result<Vec<Edit>> {
-    let about = match about {
-        Some(label) => Some(Subject::Placement(item(&label, plan)?).key()),
-        None => None,
-    };
+    let about = about.as_deref().map(named).unwrap_or_default();
+    let about = about.into_iter().map(|label| {
+        let item = item(label, plan)?;
+        Ok(Subject::Placement(item).key())
+    });
+    let about = about.collect::<Result<Vec<String>>>()?;
     let edits: Vec<Edit> = plan
         .acceptances
         .iter()
-        .filter(|a| a.check == check && about.as_ref().is_none_or(|k| a.subjects.contains(k)))
+        .filter(|a| a.check == check && about.iter().all(|k| a.subjects.contains(k)))
         .map(|a| Edit::WithdrawAcceptance {
             check: check.clone(),
             subjects: a.subjects.clone(),
@@ -1175,6 +1177,12 @@ fn event(text: &str) -> Result<EventKind> {
 
 // ---- acceptances
 
+/// Names in a list, "bracket 3; bracket 4": what is about all of them is meant.
+fn named(list: &str) -> Vec<&str> {
+    let each = list.split(';').map(str::trim);
+    each.filter(|name| !name.is_empty()).collect()
+}
+
 fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let check = words.need("check")?;
     let about = words.text("about");
@@ -1206,10 +1214,10 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         Some(named) => known_procedure(named, &check, plan, shop)?,
         None => {}
     }
+    let about = about.as_deref().map(named).unwrap_or_default();
     let matches = |subjects: &[Subject]| {
-        about
-            .as_ref()
-            .is_none_or(|a| subjects.iter().any(|s| s.label(plan) == *a))
+        let labels: Vec<String> = subjects.iter().map(|s| s.label(plan)).collect();
+        about.iter().all(|a| labels.iter().any(|label| label == a))
     };
     let edits: Vec<Edit> = found
         .findings

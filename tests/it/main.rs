@@ -63,6 +63,7 @@ mod poses;
 mod profile;
 mod series;
 mod shop;
+mod slips;
 mod solids;
 mod statics;
 mod tally;

@@ -81,7 +81,7 @@ impl std::fmt::Display for Arg {
         match self {
             Arg::Text(text) => f.write_str(text),
             Arg::Number(quantity, value, digits) => {
-                f.write_str(&units::show(*quantity, *value, *digits))
+                f.write_str(&units::show_in_words(*quantity, *value, *digits))
             }
             Arg::Count(n) => write!(f, "{n}"),
         }
