@@ -102,6 +102,7 @@ impl App {
                 catalogue: &working.catalogue,
                 shop: working.shop.as_deref(),
                 differences: &differences,
+                standard: working.standard.as_deref(),
             };
             let before = review(&given);
             ticket.go_on()?;

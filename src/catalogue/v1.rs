@@ -7,6 +7,7 @@
 //! Every number carries its unit in its name. `source` and `standing` hold for the whole record
 //! unless `except` names a field that differs.
 
+use super::attended::Attended;
 use super::state::{
     Balance, Calibration, LimitChange, PastLoad, Person, Procedure, SensorState, SurveyPlace,
 };
@@ -1100,6 +1101,9 @@ pub struct ShopState {
     /// Balances.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub balances: Vec<Balance>,
+    /// Hours at which somebody is at the furnaces; nothing is held against them where none are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub attended: Vec<Attended>,
     /// Where the figures come from.
     pub source: String,
     /// Their standing.

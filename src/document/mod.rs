@@ -84,6 +84,7 @@ impl Document {
         catalogue: &Catalogue,
         shop: Option<&ShopState>,
         differences: &[(String, String)],
+        standard: Option<&Plan>,
     ) -> (Review, Caps) {
         let plan = Arc::clone(self.plan());
         let given = Given {
@@ -91,6 +92,7 @@ impl Document {
             catalogue,
             shop,
             differences,
+            standard,
         };
         let contexts = Contexts::new(&plan, catalogue);
         let caps = caps(&given, &contexts);

@@ -31,6 +31,8 @@ pub struct Given<'a> {
     pub shop: Option<&'a ShopState>,
     /// Records in use that differ from those in the file: kind and slug.
     pub differences: &'a [(String, String)],
+    /// The standard load that the plan began from, where it was found.
+    pub standard: Option<&'a Plan>,
 }
 
 /// A part record that stands in the load, with its records.
@@ -92,6 +94,8 @@ pub struct Facts<'a> {
     pub shop: Option<&'a ShopState>,
     /// Records that differ from the file's.
     pub differences: &'a [(String, String)],
+    /// The standard load that the plan began from, where it was found.
+    pub standard: Option<&'a Plan>,
     /// The furnace.
     pub furnace: Option<&'a Furnace>,
     /// Its state.
@@ -142,6 +146,7 @@ impl<'a> Facts<'a> {
             catalogue,
             shop,
             differences,
+            standard,
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
@@ -176,6 +181,7 @@ impl<'a> Facts<'a> {
             catalogue,
             shop,
             differences,
+            standard,
             furnace,
             state,
             clearances,

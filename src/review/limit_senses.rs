@@ -101,6 +101,8 @@ const SENSES: &[(&str, Sense)] = &[
     ("soak-band-min", AtLeast),
     ("solidus-margin", AtLeast),
     ("stack-centre-middle-share", AtMost),
+    ("standard-mass-max", AtMost),
+    ("standard-mass-min", AtLeast),
     ("sweep-offgas-share", AtMost),
     ("thermocouple-age-days", AtMost),
     ("thermocouple-uses", AtMost),

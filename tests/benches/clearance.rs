@@ -104,6 +104,7 @@ fn review_of_large(bencher: Bencher) {
         catalogue: &catalogue,
         shop: Some(&shop),
         differences: &[],
+        standard: None,
     };
     bencher.bench_local(|| black_box(review(&given)));
 }

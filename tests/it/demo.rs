@@ -20,6 +20,7 @@ fn reviewed(plan: &Plan) -> Review {
         catalogue: &catalogue,
         shop: Some(&shop),
         differences: &[],
+        standard: None,
     })
 }
 
@@ -163,6 +164,7 @@ fn the_kept_files_review_as_the_plans_do() {
             catalogue: &records.catalogue,
             shop: records.shop.as_deref(),
             differences: &[],
+            standard: None,
         });
         assert_eq!(from_file, reviewed(&plan), "{stem}");
     }

@@ -27,6 +27,7 @@ fn given(case: &Case) -> Given<'_> {
         catalogue: &case.catalogue,
         shop: case.shop.as_deref(),
         differences: &case.differences,
+        standard: None,
     }
 }
 

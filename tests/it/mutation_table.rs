@@ -19,6 +19,8 @@ mod geometry;
 mod lots;
 #[path = "mutation_table/on_record.rs"]
 mod on_record;
+#[path = "mutation_table/papers.rs"]
+mod papers;
 #[path = "mutation_table/parts.rs"]
 mod parts;
 #[path = "mutation_table/plausible.rs"]
@@ -29,6 +31,8 @@ mod profile;
 mod records;
 #[path = "mutation_table/safety.rs"]
 mod safety;
+#[path = "mutation_table/standard.rs"]
+mod standard;
 
 use crate::fixture::Case;
 use bases::Base;
@@ -93,6 +97,8 @@ fn rows() -> Vec<Row> {
         records::rows(),
         on_record::rows(),
         plausible::rows(),
+        standard::rows(),
+        papers::rows(),
     ]
     .into_iter()
     .flatten()

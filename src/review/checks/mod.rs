@@ -1,6 +1,8 @@
 //! The checks, one file a family; the larger families have two.
 
+mod approval;
 mod atmosphere;
+mod attended;
 mod common;
 mod debind;
 mod declared;
@@ -21,6 +23,8 @@ mod records;
 mod regulated;
 mod safety;
 mod shape;
+mod shop_names;
+mod standard;
 mod standing;
 mod survey;
 mod swelling;
@@ -49,7 +53,10 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        shop_names::CHECKS,
+        standard::CHECKS,
         regulated::CHECKS,
+        approval::CHECKS,
         lots_records::CHECKS,
         furnace_records::CHECKS,
         declared::CHECKS,
@@ -58,6 +65,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         placing::CHECKS,
         plausible::CHECKS,
         order::CHECKS,
+        attended::CHECKS,
         thermometry::CHECKS,
     ]
     .into_iter()

@@ -108,9 +108,16 @@ impl Also {
         let titles = |of: &BTreeMap<&'static str, usize>| -> Vec<(String, usize)> {
             of.iter().map(|(slug, n)| (title(slug), *n)).collect()
         };
+        // Gone of one thing and new of another: one title in both lists would read as a slip.
+        let both = |slug: &str| self.gone.contains_key(slug) && self.new.contains_key(slug);
+        let part = |of: &BTreeMap<&'static str, usize>, wanted: bool| {
+            let all = of.iter().filter(|(slug, _)| both(slug) == wanted);
+            all.map(|(slug, n)| (*slug, *n)).collect()
+        };
         say::also(
-            &titles(&self.gone),
-            &titles(&self.new),
+            &titles(&part(&self.gone, false)),
+            &titles(&part(&self.new, false)),
+            &titles(&part(&self.new, true)),
             self.minutes,
             self.mass_g,
         )

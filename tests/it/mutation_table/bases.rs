@@ -20,6 +20,7 @@ pub fn demo() -> Case {
         catalogue,
         shop: Some(shop),
         differences: Vec::new(),
+        standard: None,
     }
 }
 
@@ -135,6 +136,7 @@ pub fn regulated() -> Case {
     };
     shop.people = names.into_iter().zip(roles).map(person).collect();
     case.lot().certificate = Some("C-1".to_owned());
+    case.profile().approval = Some(crate::checks_approval::approval());
     let signed = |(by, role): (&str, &str)| Signature {
         role: role.to_owned(),
         by: by.to_owned(),
