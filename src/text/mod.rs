@@ -18,6 +18,7 @@ pub mod finding_accept;
 pub mod findings;
 pub mod findings_panel;
 pub mod fixes;
+pub mod forecast;
 pub mod furnace_records;
 pub mod geometry;
 pub mod library;
