@@ -149,7 +149,13 @@ fn branch(b: &Branch) -> Value {
 fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
     let keys = &made.prepared.keys;
     let matter = &made.prepared.inputs.matter;
-    let one = |(k, (key, m)): (usize, (&crate::forecast::plan::KindKey, &crate::forecast::matter::KindMatter))| {
+    let one = |(k, (key, m)): (
+        usize,
+        (
+            &crate::forecast::plan::KindKey,
+            &crate::forecast::matter::KindMatter,
+        ),
+    )| {
         let components: Vec<Value> = m
             .components
             .iter()
@@ -237,35 +243,47 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         })
         .collect();
     let gas = |i: usize| case.matter.offgas.get(i).copied().unwrap_or_default();
-    let kinds: Vec<Value> = case.matter.kinds.iter().map(|kind| {
-        // The places that get least and most heat are given over time.
-        let hottest = |p: &&crate::forecast::matter::PlaceResult| p.hottest_k;
-        let _ = hottest;
-        let sum = |p: &crate::forecast::matter::PlaceResult| p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0);
-        let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
-        let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
-        let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));
-        let places: Vec<Value> = kind.places.iter().enumerate().map(|(i, p)| {
-            let at = run.nodes.get(p.node);
-            let over_time = ends.contains(&Some(i)).then(|| {
-                series(&|s| rounded(state_c(run, s, p.node), 1e4))
-            });
+    let kinds: Vec<Value> = case
+        .matter
+        .kinds
+        .iter()
+        .map(|kind| {
+            // The places that get least and most heat are given over time.
+            let hottest = |p: &&crate::forecast::matter::PlaceResult| p.hottest_k;
+            let _ = hottest;
+            let sum = |p: &crate::forecast::matter::PlaceResult| {
+                p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0)
+            };
+            let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
+            let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
+            let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));
+            let places: Vec<Value> = kind
+                .places
+                .iter()
+                .enumerate()
+                .map(|(i, p)| {
+                    let at = run.nodes.get(p.node);
+                    let over_time = ends
+                        .contains(&Some(i))
+                        .then(|| series(&|s| rounded(state_c(run, s, p.node), 1e4)));
+                    json!({
+                        "place": at.map(|at| place(asked.plan, made, at)),
+                        "mass_kg": rounded(p.mass_kg, 1e6),
+                        "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
+                        "density": p.density.map(|d| rounded(d, 1e9)),
+                        "hottest_c": fine(celsius(p.hottest_k)),
+                        "temperature_c": over_time,
+                    })
+                })
+                .collect();
             json!({
-                "place": at.map(|at| place(asked.plan, made, at)),
-                "mass_kg": rounded(p.mass_kg, 1e6),
-                "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
-                "density": p.density.map(|d| rounded(d, 1e9)),
-                "hottest_c": fine(celsius(p.hottest_k)),
-                "temperature_c": over_time,
+                "binder_left": kind.left.iter().map(|l| rounded(l.1, 1e6)).collect::<Vec<_>>(),
+                "density_least": kind.density.iter().map(|d| rounded(d.0, 1e6)).collect::<Vec<_>>(),
+                "density_most": kind.density.iter().map(|d| rounded(d.1, 1e6)).collect::<Vec<_>>(),
+                "places": places,
             })
-        }).collect();
-        json!({
-            "binder_left": kind.left.iter().map(|l| rounded(l.1, 1e6)).collect::<Vec<_>>(),
-            "density_least": kind.density.iter().map(|d| rounded(d.0, 1e6)).collect::<Vec<_>>(),
-            "density_most": kind.density.iter().map(|d| rounded(d.1, 1e6)).collect::<Vec<_>>(),
-            "places": places,
         })
-    }).collect();
+        .collect();
     let energy = &run.energy;
     json!({
         "time_s": series(&|i| json!(run.times_s.get(i))),

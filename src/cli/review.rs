@@ -90,6 +90,7 @@ fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a>
         shop: load.working.shop.as_deref(),
         differences,
         standard: load.working.standard.as_deref(),
+        forecast: None,
     }
 }
 

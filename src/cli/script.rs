@@ -1207,6 +1207,7 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         shop,
         differences: &[],
         standard,
+        forecast: None,
     });
     let safety = found.findings.iter().any(|f| f.check == check && f.safety);
     match &procedure {

@@ -7,6 +7,7 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{
     CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
     clearances, peak_c, stack_heights, tally,
@@ -33,6 +34,8 @@ pub struct Given<'a> {
     pub differences: &'a [(String, String)],
     /// The standard load that the plan began from, where it was found.
     pub standard: Option<&'a Plan>,
+    /// Forecast of this very plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
 }
 
 /// A part record that stands in the load, with its records.
@@ -96,6 +99,8 @@ pub struct Facts<'a> {
     pub differences: &'a [(String, String)],
     /// The standard load that the plan began from, where it was found.
     pub standard: Option<&'a Plan>,
+    /// Forecast of the plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
     /// The furnace.
     pub furnace: Option<&'a Furnace>,
     /// Its state.
@@ -147,6 +152,7 @@ impl<'a> Facts<'a> {
             shop,
             differences,
             standard,
+            forecast,
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
@@ -182,6 +188,7 @@ impl<'a> Facts<'a> {
             shop,
             differences,
             standard,
+            forecast,
             furnace,
             state,
             clearances,

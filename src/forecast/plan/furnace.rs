@@ -83,13 +83,7 @@ pub(super) fn heat(furnace: &Furnace, figures: &mut Figures) -> FurnaceHeat {
             generic::CONTROL_S,
         ),
         ambient_k: ZERO_C
-            + figures.or(
-                furnace,
-                "heat.ambient_c",
-                "°C",
-                ambient,
-                generic::AMBIENT_C,
-            ),
+            + figures.or(furnace, "heat.ambient_c", "°C", ambient, generic::AMBIENT_C),
         retort,
         insulation,
         fan,

@@ -186,7 +186,15 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     let gases = gases::gases(asked, furnace, &mut figures, &mut missing);
     let program = program::program(plan, furnace, &gases.slugs, &mut missing);
     let kinds = kinds::kinds(asked, &found, &mut figures, &mut missing);
-    let loaded = load::load(asked, furnace, &found, &kinds, settings.zones, &mut figures, &mut missing);
+    let loaded = load::load(
+        asked,
+        furnace,
+        &found,
+        &kinds,
+        settings.zones,
+        &mut figures,
+        &mut missing,
+    );
     let mut lacking = Vec::new();
     let matter = matter::matter(asked, &kinds, &gases.caught, &mut figures, &mut lacking);
     if loaded.load.stacks.is_empty() {

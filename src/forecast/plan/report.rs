@@ -227,7 +227,12 @@ pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
         }),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
         figures: made.forecast.figures.len(),
-        assumed: made.forecast.figures.iter().filter(|f| f.is_assumed()).count(),
+        assumed: made
+            .forecast
+            .figures
+            .iter()
+            .filter(|f| f.is_assumed())
+            .count(),
     }
 }
 
@@ -249,7 +254,9 @@ fn need(asked: &Asked, made: &PlanForecast, segment: usize) -> Option<Need> {
     let mut needs: Vec<Need> = Vec::new();
     for (kind, matter) in inputs.matter.iter().enumerate() {
         for (c, component) in matter.components.iter().enumerate() {
-            let before = case.matter.left_at(&case.run, kind, c, segment, Phase::Ramp);
+            let before = case
+                .matter
+                .left_at(&case.run, kind, c, segment, Phase::Ramp);
             let from = before.map_or(1.0, |(_, most)| most);
             let pressure_pa = hold.atmosphere.pressure_pa;
             let to = BACKBONE_LEFT_WANTED;
@@ -311,7 +318,9 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             density: made.cases(density),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
-                let all = places(c).into_iter().filter_map(|p| Some(p.overpressure?.0));
+                let all = places(c)
+                    .into_iter()
+                    .filter_map(|p| Some(p.overpressure?.0));
                 all.reduce(f64::max)
             }),
             closed: made.cases(|c| places(c).iter().any(|p| p.closed_at_s.is_some())),
@@ -328,7 +337,9 @@ pub(super) fn final_size_mm(
     density: f64,
 ) -> [f64; 3] {
     let (part, feedstock) = (records.part, records.feedstock);
-    let oversize = part.rest.factors(lot_oversize.unwrap_or(feedstock.oversize));
+    let oversize = part
+        .rest
+        .factors(lot_oversize.unwrap_or(feedstock.oversize));
     let green = part.rest.factors(part.to_green(feedstock.oversize));
     let mut size = part.geometry.size_mm;
     for ((side, green), oversize) in size.iter_mut().zip(green).zip(oversize) {

@@ -72,8 +72,7 @@ pub(super) fn exposed(own: usize, all: &[Beside]) -> f64 {
         .filter(|(from, way)| {
             !all.iter().enumerate().any(|(i, other)| {
                 let at = [0, 1].map(|k| me.stack.at_mm[k] + from[k] - other.stack.at_mm[k]);
-                i != own
-                    && distance_mm(other.shape, at, *way).is_some_and(|d| d < other.high_mm)
+                i != own && distance_mm(other.shape, at, *way).is_some_and(|d| d < other.high_mm)
             })
         })
         .count();
@@ -173,7 +172,10 @@ mod tests {
     fn a_neighbour_hides_a_side_while_it_is_nearer_than_it_is_high() {
         assert_eq!(share(&[], 200.0), 1.0);
         assert_eq!(share(&[square([110.0, 0.0])], 200.0), 0.75);
-        assert_eq!(share(&[square([110.0, 0.0]), square([0.0, -110.0])], 200.0), 0.5);
+        assert_eq!(
+            share(&[square([110.0, 0.0]), square([0.0, -110.0])], 200.0),
+            0.5
+        );
         assert_eq!(share(&[square([310.0, 0.0])], 200.0), 1.0);
         // Half a plate aside hides half a side.
         assert!((share(&[square([110.0, 50.0])], 200.0) - 0.875).abs() < 0.01);
@@ -187,9 +189,18 @@ mod tests {
         assert!((shares.iter().sum::<f64>() - 1.0).abs() < 1e-12);
         assert!(shares.iter().all(|s| *s > 0.0), "{shares:?}");
         let small = Outline::rectangle(5.0, 5.0);
-        assert_eq!(spread(PLATE, &small, &Pose::default(), 4), [1.0, 0.0, 0.0, 0.0]);
-        assert_eq!(spread(PLATE, &small, &Pose::at(46.0, 0.0), 4), [0.0, 0.0, 0.0, 1.0]);
+        assert_eq!(
+            spread(PLATE, &small, &Pose::default(), 4),
+            [1.0, 0.0, 0.0, 0.0]
+        );
+        assert_eq!(
+            spread(PLATE, &small, &Pose::at(46.0, 0.0), 4),
+            [0.0, 0.0, 0.0, 1.0]
+        );
         // Beyond the edge it still counts, in the outermost.
-        assert_eq!(spread(PLATE, &small, &Pose::at(90.0, 0.0), 4), [0.0, 0.0, 0.0, 1.0]);
+        assert_eq!(
+            spread(PLATE, &small, &Pose::at(90.0, 0.0), 4),
+            [0.0, 0.0, 0.0, 1.0]
+        );
     }
 }
