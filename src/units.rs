@@ -373,8 +373,12 @@ pub fn show(quantity: Quantity, value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "unknown".to_owned();
     }
+    let lost = quantity == Quantity::Pressure && value != 0.0 && rounds_to_nought(value, decimals);
     let digits = if value.abs() > 1e9 {
         format!("{value:e}")
+    } else if lost {
+        // "0.00 mbar" of a vacuum says nothing.
+        significant(value, decimals)
     } else {
         format!("{value:.*}", decimals.min(17))
     };
@@ -387,6 +391,47 @@ pub fn show(quantity: Quantity, value: f64, decimals: usize) -> String {
         _ => "\u{a0}",
     };
     format!("{digits}{space}{}", quantity.unit())
+}
+
+/// Whether nothing is left of a value at so many digits after the point.
+fn rounds_to_nought(value: f64, decimals: usize) -> bool {
+    let digits = format!("{value:.*}", decimals.min(17));
+    digits.bytes().all(|b| matches!(b, b'0' | b'.' | b'-'))
+}
+
+/// Two significant digits of what rounds to nought, or as many as it takes to stay below what
+/// does not; in powers of ten below a ten-thousandth.
+fn significant(value: f64, decimals: usize) -> String {
+    let before = (1..6).find(|n| !rounds_to_nought(value, *n)).unwrap_or(6);
+    let with = |more: usize| match value.abs() < 1e-4 {
+        true => format!("{value:.more$e}"),
+        false => format!("{value:.*}", before + more),
+    };
+    let below = |text: &String| text.parse().is_ok_and(|v| rounds_to_nought(v, decimals));
+    (1..17).map(with).find(below).unwrap_or_else(|| with(17))
+}
+
+/// Two days, min: from here on a time is told in days and hours.
+const LONG_MIN: f64 = 2880.0;
+
+/// [`show`] for sentences: a time without digits after the point that is days long is told in days,
+/// hours and, up to a month, minutes: "1826 d 22 h".
+pub fn show_in_words(quantity: Quantity, value: f64, decimals: usize) -> String {
+    let long = quantity == Quantity::Time && decimals == 0;
+    if !long || !value.is_finite() || !(LONG_MIN..1e9).contains(&value) {
+        return show(quantity, value, decimals);
+    }
+    // Of what is a month long nobody counts minutes.
+    let step = if value < 15.0 * LONG_MIN { 1.0 } else { 60.0 };
+    let minutes = (value / step).round() * step;
+    let (days, rest) = ((minutes / 1440.0).floor(), minutes % 1440.0);
+    let mut told = format!("{days}\u{a0}d");
+    for (count, unit) in [((rest / 60.0).floor(), "h"), (rest % 60.0, "min")] {
+        if count > 0.0 {
+            told.push_str(&format!(" {count}\u{a0}{unit}"));
+        }
+    }
+    told
 }
 
 /// One spelling for each sign that keyboards and spreadsheets spell several ways.

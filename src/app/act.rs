@@ -574,7 +574,14 @@ impl App {
             .collect();
         let catalogue = Arc::clone(&self.working.catalogue);
         let shop = self.working.shop.clone();
-        let (review, caps) = self.doc.review(&catalogue, shop.as_deref(), &differences);
+        let standard = self.working.standard.clone();
+        let (review, caps) = self.doc.review(
+            &catalogue,
+            shop.as_deref(),
+            &differences,
+            standard.as_deref(),
+            None,
+        );
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
             furniture: furniture(&plan),

@@ -102,6 +102,8 @@ impl App {
                 catalogue: &working.catalogue,
                 shop: working.shop.as_deref(),
                 differences: &differences,
+                standard: working.standard.as_deref(),
+                forecast: None,
             };
             let before = review(&given);
             ticket.go_on()?;

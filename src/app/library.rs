@@ -278,6 +278,7 @@ impl App {
                 // A file laid into the folder by hand may still have lots.
                 let standard = as_standard(&plan, &plan.title);
                 self.working = working;
+                self.working.standard = Some(Arc::new(standard.clone()));
                 self.shapes.clear();
                 let mut begun = standard.clone();
                 begun.begun_from = Some(file_name(path));

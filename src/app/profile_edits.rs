@@ -428,6 +428,7 @@ mod tests {
             start_c: 20.0,
             segments: vec![segment],
             unload_c: 60.0,
+            approval: None,
         }
     }
 

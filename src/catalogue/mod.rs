@@ -5,6 +5,7 @@
 //! records by id; a saved load carries the records it uses. [`Catalogue`] is the merged result and
 //! the only place where a slug becomes a record.
 
+mod attended;
 mod builtin;
 mod heat_numbers;
 mod merge;
@@ -19,6 +20,7 @@ mod uniformity;
 mod v1;
 pub mod when;
 
+pub use attended::{Attended, Weekday, attended};
 pub use builtin::builtin;
 pub use merge::{CatalogueFault, CatalogueFile, parse_file};
 pub use resolve::LimitContext;

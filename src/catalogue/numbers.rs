@@ -129,6 +129,9 @@ impl Catalogue {
                 ("mass_rating_kg", r.mass_rating_kg),
                 ("binder_rating_g", r.binder_rating_g),
             ])?;
+            if let Some(most) = r.pressure_max_mbar {
+                held.above_zero(&[("pressure_max_mbar", most)])?;
+            }
             for space in [&r.hot_zone, &r.work_zone] {
                 let (sides, z0, z1) = match *space {
                     Space::Box {

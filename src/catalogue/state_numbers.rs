@@ -115,6 +115,12 @@ impl ShopState {
             held.days(&[("qualified_until", &person.qualified_until)])?;
             held.once("role", person.roles.iter())?;
         }
+        for hours in &self.attended {
+            if hours.times().is_none() {
+                let text = format!("{} to {}", hours.from, hours.to);
+                return held.refuse(format!("attended has \"{text}\", where hour:minute is due"));
+            }
+        }
         held.once("role that signs", self.signing_roles.iter())?;
         held.once("furnace", self.furnaces.iter().map(|f| &f.furnace))
     }

@@ -7,6 +7,7 @@
 //! Every number carries its unit in its name. `source` and `standing` hold for the whole record
 //! unless `except` names a field that differs.
 
+use super::attended::Attended;
 use super::state::{
     Balance, Calibration, LimitChange, PastLoad, Person, Procedure, SensorState, SurveyPlace,
 };
@@ -940,6 +941,9 @@ pub struct Furnace {
     /// Pressure it reaches cold and empty, mbar.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ultimate_mbar: Option<f64>,
+    /// Highest pressure that it is made for, mbar absolute.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure_max_mbar: Option<f64>,
     /// Binder trap.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trap: Option<Trap>,
@@ -1278,6 +1282,9 @@ pub struct ShopState {
     /// Balances.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub balances: Vec<Balance>,
+    /// Hours at which somebody is at the furnaces; nothing is held against them where none are.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub attended: Vec<Attended>,
     /// Where the figures come from.
     pub source: String,
     /// Their standing.

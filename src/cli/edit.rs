@@ -41,13 +41,15 @@ If any line fails, nothing is written.
   support item=\"bracket 3\" with=SLUG|none
   assign item=\"bracket 3\" lot=A12|none
   profile name=\"…\" revision=3 from=25 unload=60
+  approve-profile by=\"…\" on=2027-03-14 for=\"SLUG; SLUG\"    (feedstocks; revision= where not the one it has)
+  withdraw-approval
   segment rate=2K/min to=450 hold=90min gas=argon flow=10 pressure=50 wait=all-load band=5
           timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes;
           soak= and dwell= are read as hold=)
   change-part, change-lot, change-level, change-segment, move-level, move-stack
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14
-  accept check=gap-too-small about=\"bracket 3\" by=\"…\" reason=\"…\" on=2027-03-14
+  accept check=gap-too-small about=\"bracket 3; bracket 4\" by=\"…\" reason=\"…\" on=2027-03-14
   withdraw check=gap-too-small about=\"bracket 3\"
   sign role=\"process engineer\" by=\"…\" on=2027-03-14   (any later edit takes signatures off)
   withdraw-signature role=\"process engineer\"
@@ -81,6 +83,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let against = Shop {
         catalogue: &start.working.catalogue,
         shop: start.working.shop.as_deref(),
+        standard: start.working.standard.as_deref(),
         folder,
     };
     let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {

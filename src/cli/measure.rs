@@ -9,11 +9,12 @@ use crate::files::{self, MeshFile, MeshNote, mesh_resting};
 use crate::load::PartRecords;
 use crate::part::{
     Drawn, Geometry, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, SizeStage, Weighed,
-    mesh_in_mm, scale,
+    furnace_swell, mesh_in_mm, scale,
 };
 use crate::statics::{Poses, RestBy, RestsOn, direction, part_tipping, resting_poses_of, tipping};
 use crate::text::cli as say;
 use crate::text::measures::{self, HOW};
+use crate::text::names;
 use crate::units::{Quantity, parse, show};
 use clap::{Args, ValueEnum};
 use figures::{Measured, Mending, PoseFigures, Several, WithFeedstock};
@@ -393,21 +394,30 @@ fn with_feedstock(
     let target = records.feedstock.extraction_target.unwrap_or(1.0);
     let masses = records.masses(target);
     let peak_c = records.feedstock.sinter.to_c;
-    let sizes = SizeStage::ALL.map(|stage| {
+    let size = |stage, swell: f64| {
         let factors = scale(&part, records.feedstock, records.alloy, peak_c, stage);
         let mut size = part.geometry.size_mm;
         for (side, factor) in size.iter_mut().zip(factors) {
-            *side *= factor;
+            *side *= factor * swell;
         }
-        (stage.word(), size)
-    });
+        size
+    };
+    let mut sizes = SizeStage::ALL
+        .map(|stage| (stage.word(), size(stage, 1.0)))
+        .to_vec();
+    // As gaps are taken: a binder that all leaves by heat swells in the furnace.
+    let swell = furnace_swell(&records.binder.first_step);
+    if swell > 1.0 {
+        let swollen = (names::swollen(), size(SizeStage::Hottest, swell));
+        sizes.insert(SizeStage::Hottest as usize + 1, swollen);
+    }
     Ok(WithFeedstock {
         feedstock: slug.to_owned(),
         mass_g: MassState::ALL
             .map(|state| (state.word(), masses.map(|m| m.in_state(state))))
             .to_vec(),
         mass_from: measures::mass_from(part.weighed.is_some(), masses.is_some()),
-        size_mm: sizes.to_vec(),
+        size_mm: sizes,
         tip_angle_deg: [SizeStage::Green, SizeStage::Sintered]
             .map(|stage| {
                 let stands = part_tipping(&records, peak_c, stage);

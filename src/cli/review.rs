@@ -89,6 +89,8 @@ fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a>
         catalogue: &load.working.catalogue,
         shop: load.working.shop.as_deref(),
         differences,
+        standard: load.working.standard.as_deref(),
+        forecast: None,
     }
 }
 

@@ -11,7 +11,8 @@ use crate::part::{
     Drawn, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed, measure_typed,
 };
 use crate::profile::{
-    Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor, WaitOn,
+    Approval, Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor,
+    WaitOn,
 };
 use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, question_by_slug, review};
 use crate::statics::{RestBy, direction};
@@ -45,6 +46,8 @@ pub struct Shop<'a> {
     pub catalogue: &'a Catalogue,
     /// State of the shop.
     pub shop: Option<&'a ShopState>,
+    /// The standard load that the plan began from.
+    pub standard: Option<&'a Plan>,
     /// Folder that mesh paths are relative to.
     pub folder: &'a Path,
 }
@@ -95,7 +98,7 @@ pub fn run(
 }
 
 /// Verbs, for "did you mean".
-const VERBS: [&str; 40] = [
+const VERBS: [&str; 42] = [
     "load",
     "part",
     "change-part",
@@ -124,6 +127,8 @@ const VERBS: [&str; 40] = [
     "support",
     "assign",
     "profile",
+    "approve-profile",
+    "withdraw-approval",
     "segment",
     "change-segment",
     "remove-segment",
@@ -282,7 +287,24 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             unload_c: words
                 .quantity("unload", Quantity::Temperature)?
                 .unwrap_or(60.0),
+            approval: match words.text("keep").as_deref() {
+                Some("yes") => plan.profile.approval.clone(),
+                _ => None,
+            },
         })),
+        "approve-profile" => one(Edit::ApproveProfile(Some(Approval {
+            revision: words
+                .text("revision")
+                .unwrap_or_else(|| plan.profile.revision.clone()),
+            by: words.need("by")?,
+            on: words.need("on")?,
+            feedstocks: words.text("for").map_or_else(Vec::new, |slugs| {
+                let each = slugs.split(';').map(|s| s.trim().to_owned());
+                each.filter(|s| !s.is_empty()).collect()
+            }),
+            changed: false,
+        }))),
+        "withdraw-approval" => one(Edit::ApproveProfile(None)),
         "segment" => {
             let paced = ["rate", "time", "full-rate"]
                 .into_iter()
@@ -363,14 +385,16 @@ fn known_procedure(
 
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
 fn withdraw(plan: &Plan, check: String, about: Option<String>) -> Result<Vec<Edit>> {
-    let about = match about {
-        Some(label) => Some(Subject::Placement(item(&label, plan)?).key()),
-        None => None,
-    };
+    let about = about.as_deref().map(named).unwrap_or_default();
+    let about = about.into_iter().map(|label| {
+        let item = item(label, plan)?;
+        Ok(Subject::Placement(item).key())
+    });
+    let about = about.collect::<Result<Vec<String>>>()?;
     let edits: Vec<Edit> = plan
         .acceptances
         .iter()
-        .filter(|a| a.check == check && about.as_ref().is_none_or(|k| a.subjects.contains(k)))
+        .filter(|a| a.check == check && about.iter().all(|k| a.subjects.contains(k)))
         .map(|a| Edit::WithdrawAcceptance {
             check: check.clone(),
             subjects: a.subjects.clone(),
@@ -1153,6 +1177,12 @@ fn event(text: &str) -> Result<EventKind> {
 
 // ---- acceptances
 
+/// Names in a list, "bracket 3; bracket 4": what is about all of them is meant.
+fn named(list: &str) -> Vec<&str> {
+    let each = list.split(';').map(str::trim);
+    each.filter(|name| !name.is_empty()).collect()
+}
+
 fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let check = words.need("check")?;
     let about = words.text("about");
@@ -1166,13 +1196,18 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         None => None,
     };
     let Shop {
-        catalogue, shop, ..
+        catalogue,
+        shop,
+        standard,
+        ..
     } = *shop;
     let found = review(&Given {
         plan,
         catalogue,
         shop,
         differences: &[],
+        standard,
+        forecast: None,
     });
     let safety = found.findings.iter().any(|f| f.check == check && f.safety);
     match &procedure {
@@ -1180,10 +1215,10 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         Some(named) => known_procedure(named, &check, plan, shop)?,
         None => {}
     }
+    let about = about.as_deref().map(named).unwrap_or_default();
     let matches = |subjects: &[Subject]| {
-        about
-            .as_ref()
-            .is_none_or(|a| subjects.iter().any(|s| s.label(plan) == *a))
+        let labels: Vec<String> = subjects.iter().map(|s| s.label(plan)).collect();
+        about.iter().all(|a| labels.iter().any(|label| label == a))
     };
     let edits: Vec<Edit> = found
         .findings

@@ -5,6 +5,7 @@ use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, sha256_hex};
 use super::reach::{trimmed, uses};
 use super::shop::ShopFolder;
+use super::standards::standard_of;
 use crate::catalogue::{
     self, Catalogue, CheckSetting, Limit, LimitScope, Origin, Record, ShopState, Table,
 };
@@ -32,6 +33,8 @@ pub struct Working {
     pub shop: Option<Arc<ShopState>>,
     /// Where they differ, in the order of the file's hashes.
     pub differences: Vec<RecordDifference>,
+    /// The standard load that the plan began from, where the shop folder has it.
+    pub standard: Option<Arc<Plan>>,
 }
 
 /// A record that is not what it was when the plan was saved.
@@ -208,7 +211,12 @@ pub fn working(plan: &Plan, shop: Option<&ShopFolder>) -> Result<Working, FileFa
     };
     let (build, _) = catalogue::builtin()
         .map_err(|fault| unnamed(Fault::BrokenBuild(Fault::from(fault).to_string())))?;
-    choose(plan, shop, &build).map_err(unnamed)
+    let standard = shop.and_then(|folder| standard_of(plan, &folder.dir).ok().flatten());
+    let working = choose(plan, shop, &build).map_err(unnamed)?;
+    Ok(Working {
+        standard: standard.map(|(_, standard)| Arc::new(standard)),
+        ..working
+    })
 }
 
 fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result<Working, Fault> {
@@ -246,6 +254,7 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
         catalogue: Arc::new(catalogue),
         shop: shop.map(Arc::new),
         differences,
+        standard: None,
     })
 }
 

@@ -1,14 +1,16 @@
 //! Edits as values. [`Edit::apply`] validates and returns the new plan or a sentence; an edit that
 //! creates something carries the number it creates.
 
-use super::edit_said::{check_lot_notes, check_signature, check_time, check_validated};
+use super::edit_said::{
+    check_approval, check_lot_notes, check_signature, check_time, check_validated,
+};
 use super::plan::{
     Acceptance, Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId,
     Plan, Signature, Stack, StackId,
 };
 use crate::catalogue::{Catalogue, Kind};
 use crate::part::{Geometry, Part, PartId, Rest};
-use crate::profile::{EventKind, Fault, Profile, Segment, SegmentId};
+use crate::profile::{Approval, EventKind, Fault, Profile, Segment, SegmentId};
 use crate::text::edits as say;
 use std::sync::Arc;
 
@@ -58,6 +60,8 @@ pub enum Edit {
     Sign(Signature),
     /// Takes away the signature of a role.
     WithdrawSignature(String),
+    /// Who said that the profile may run; none takes it back.
+    ApproveProfile(Option<Approval>),
     /// Furnace slug.
     SetFurnace(String),
     /// A new part record.
@@ -259,6 +263,10 @@ impl Edit {
                 ProfileFigure::StartC(_) => "Change the start temperature",
                 ProfileFigure::UnloadC(_) => "Change the unload temperature",
             }),
+            Edit::ApproveProfile(Some(approval)) => {
+                say::named("Approve the profile as", &approval.by)
+            }
+            Edit::ApproveProfile(None) => say::label("Withdraw the profile's approval"),
             Edit::AddSegment { .. } => say::label("Add a segment"),
             Edit::ChangeSegment(_) => say::label("Change a segment"),
             Edit::SplitSegment { .. } => say::label("Split a segment"),
@@ -277,6 +285,18 @@ impl Edit {
     pub fn apply(&self, plan: &Plan, catalogue: &Catalogue) -> Result<Plan> {
         let mut next = plan.clone();
         self.change(&mut next, catalogue)?;
+        // Who approved the profile has approved the steps that stood there then.
+        if !plan.profile.runs_as(&next.profile)
+            && let Some(approval) = &next.profile.approval
+            && plan.profile.approval.as_ref() == Some(approval)
+            && !approval.changed
+        {
+            let profile = Arc::make_mut(&mut next.profile);
+            profile.approval = profile
+                .approval
+                .take()
+                .map(|a| Approval { changed: true, ..a });
+        }
         // Who signed has signed what stood there then.
         let signs = matches!(self, Edit::Sign(_) | Edit::WithdrawSignature(_));
         if !signs && !next.signatures.is_empty() && next != *plan {
@@ -516,6 +536,14 @@ impl Edit {
                     ProfileFigure::UnloadC(c) => profile.unload_c = *c,
                 }
                 check_profile(&plan.profile, catalogue)?;
+            }
+            Edit::ApproveProfile(approval) => {
+                if let Some(approval) = approval {
+                    check_approval(approval)?;
+                }
+                Arc::make_mut(&mut plan.profile)
+                    .approval
+                    .clone_from(approval);
             }
             Edit::AddSegment { index, segment } => {
                 take(plan, segment.id.0)?;

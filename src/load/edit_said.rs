@@ -3,6 +3,7 @@
 use super::edit::{Refusal, check_day, check_positive, refuse};
 use super::plan::{Bath, Lot, Signature};
 use crate::catalogue::when;
+use crate::profile::Approval;
 use crate::text::edits as say;
 
 type Result = std::result::Result<(), Refusal>;
@@ -71,6 +72,13 @@ pub(super) fn check_signature(signature: &Signature) -> Result {
     }
     check_day(&signature.on)?;
     signature.at.as_ref().map_or(Ok(()), |at| check_time(at))
+}
+
+pub(super) fn check_approval(approval: &Approval) -> Result {
+    if approval.by.trim().is_empty() {
+        return refuse(say::approval_needs_name());
+    }
+    check_day(&approval.on)
 }
 
 pub(super) fn check_validated(kg: &Option<[f64; 2]>) -> Result {

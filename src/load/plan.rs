@@ -387,6 +387,7 @@ impl Plan {
             start_c: 25.0,
             segments: Vec::new(),
             unload_c: 60.0,
+            approval: None,
         };
         Plan::new("", furnace, profile)
     }

@@ -18,6 +18,8 @@ pub struct Profile {
     pub segments: Vec<Segment>,
     /// Temperature of the load itself, not of the setpoint, at which it may come out, °C.
     pub unload_c: f64,
+    /// Who said that it may run.
+    pub approval: Option<super::Approval>,
 }
 
 /// A ramp to a target, then a hold at it; either may take no time. A target below the one before

@@ -7,6 +7,7 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{
     CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
     clearances, peak_c, stack_heights, tally,
@@ -31,6 +32,10 @@ pub struct Given<'a> {
     pub shop: Option<&'a ShopState>,
     /// Records in use that differ from those in the file: kind and slug.
     pub differences: &'a [(String, String)],
+    /// The standard load that the plan began from, where it was found.
+    pub standard: Option<&'a Plan>,
+    /// Forecast of this very plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
 }
 
 /// A part record that stands in the load, with its records.
@@ -92,6 +97,10 @@ pub struct Facts<'a> {
     pub shop: Option<&'a ShopState>,
     /// Records that differ from the file's.
     pub differences: &'a [(String, String)],
+    /// The standard load that the plan began from, where it was found.
+    pub standard: Option<&'a Plan>,
+    /// Forecast of the plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
     /// The furnace.
     pub furnace: Option<&'a Furnace>,
     /// Its state.
@@ -142,6 +151,8 @@ impl<'a> Facts<'a> {
             catalogue,
             shop,
             differences,
+            standard,
+            forecast,
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
@@ -176,6 +187,8 @@ impl<'a> Facts<'a> {
             catalogue,
             shop,
             differences,
+            standard,
+            forecast,
             furnace,
             state,
             clearances,

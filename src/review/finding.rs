@@ -141,7 +141,7 @@ pub struct Measured {
 impl Measured {
     /// As printed, with its unit.
     pub fn shown(&self) -> String {
-        units::show(self.quantity, self.value, self.digits)
+        units::show_in_words(self.quantity, self.value, self.digits)
     }
 
     /// The number alone at printed digits, as an acceptance holds it. A share is shown in per
@@ -207,7 +207,7 @@ impl Finding {
     pub fn limit_shown(&self) -> Option<String> {
         let limit = self.limit.as_ref()?;
         Some(match self.measured {
-            Some(measured) => units::show(measured.quantity, limit.value, measured.digits),
+            Some(measured) => units::show_in_words(measured.quantity, limit.value, measured.digits),
             None => format!("{} {}", crate::text::figure(limit.value), limit.unit)
                 .trim_end()
                 .to_owned(),
@@ -375,7 +375,7 @@ impl Report {
         let mut measured = measured;
         let most = measured.digits + 4;
         let alike = |digits| {
-            let shown = |value| units::show(measured.quantity, value, digits);
+            let shown = |value| units::show_in_words(measured.quantity, value, digits);
             shown(measured.value) == shown(limit.value)
         };
         measured.digits = (measured.digits..most).find(|d| !alike(*d)).unwrap_or(most);

@@ -368,6 +368,7 @@ pub mod which {
         oversize: "oversize factors";
         weighed: "weighed mass of one piece";
         section: "stated section";
+        approval: "approval";
         work_zone_only: "work zone only";
         approved_rest: "approved resting pose";
         feedstock_lot: "lot number of the feedstock";

@@ -189,6 +189,11 @@ pub fn signature_needs_name() -> String {
     say("A signature needs a name and a role; write both.")
 }
 
+/// An approval without a name.
+pub fn approval_needs_name() -> String {
+    say("An approval needs the name of who gave it; write it.")
+}
+
 /// The lower end above the upper.
 pub fn range_turned_round(least: f64, most: f64) -> String {
     say(format!(

@@ -88,10 +88,12 @@ fn listed(titles: &[(String, usize)]) -> String {
     titles.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
-/// What else a fix changes: other findings gone and new, and how much time and mass.
+/// What else a fix changes: other findings gone, new, and now about other things; and how much
+/// time and mass.
 pub fn also(
     gone: &[(String, usize)],
     new: &[(String, usize)],
+    elsewhere: &[(String, usize)],
     minutes: Option<f64>,
     mass_g: f64,
 ) -> String {
@@ -101,6 +103,9 @@ pub fn also(
     }
     if !new.is_empty() {
         parts.push(format!("new: {}", listed(new)));
+    }
+    if !elsewhere.is_empty() {
+        parts.push(format!("now about others: {}", listed(elsewhere)));
     }
     match minutes {
         Some(min) if min >= 0.5 => parts.push(format!("{} longer", show(Time, min, 0))),

@@ -5,6 +5,8 @@
 //! pseudo-locale and see which texts went round this module.
 
 pub mod app;
+pub mod approvals;
+pub mod attended;
 pub mod cautions;
 pub mod cleared_board;
 pub mod cli;
@@ -32,13 +34,16 @@ pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
+pub mod plausible;
 pub mod poses;
 pub mod profile;
 pub mod questions;
 pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
+pub mod shop_names;
 pub mod signing;
+pub mod standards;
 pub mod stl;
 pub mod supplies;
 pub mod unmeasured;

@@ -77,6 +77,11 @@ pub fn hottest() -> &'static str {
     "hottest before shrinking"
 }
 
+/// The largest size of a part whose binder swells in the furnace.
+pub fn swollen() -> &'static str {
+    "hottest before shrinking, swollen (assumed)"
+}
+
 /// The outer diameter of a tube.
 pub fn outer_diameter() -> &'static str {
     "outer diameter"

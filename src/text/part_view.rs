@@ -38,6 +38,13 @@ pub fn measures_at(size: &str) -> String {
     say(format!("Measures {size}"))
 }
 
+/// The largest size of a part whose binder swells in the furnace.
+pub fn swollen(size: &str) -> String {
+    say(format!(
+        "Swollen while the binder softens (assumed): {size}"
+    ))
+}
+
 /// How measures were got.
 pub fn from_mesh() -> String {
     say(

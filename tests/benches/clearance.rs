@@ -104,6 +104,8 @@ fn review_of_large(bencher: Bencher) {
         catalogue: &catalogue,
         shop: Some(&shop),
         differences: &[],
+        standard: None,
+        forecast: None,
     };
     bencher.bench_local(|| black_box(review(&given)));
 }

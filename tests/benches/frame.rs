@@ -73,6 +73,7 @@ fn main() {
         catalogue,
         shop: Some(shop),
         differences: Vec::new(),
+        standard: None,
     };
     let mut app = App::new(Document::new(plan, None), working);
     app.view.snap.on = true;

@@ -39,6 +39,8 @@ fn whole(bencher: Bencher) {
         catalogue: &catalogue,
         shop: Some(&shop),
         differences: &[],
+        standard: None,
+        forecast: None,
     };
     bencher.bench_local(|| black_box(review(&given)));
 }
@@ -47,7 +49,7 @@ fn whole(bencher: Bencher) {
 fn after(bencher: Bencher, mut next: impl FnMut(&Plan, &mut plans::Dice) -> Edit) {
     let (catalogue, shop) = shop();
     let mut document = Document::new(load(), None);
-    document.review(&catalogue, Some(&shop), &[]);
+    document.review(&catalogue, Some(&shop), &[], None);
     let mut dice = plans::Dice(7);
     let document = std::cell::RefCell::new(document);
     bencher
@@ -61,7 +63,11 @@ fn after(bencher: Bencher, mut next: impl FnMut(&Plan, &mut plans::Dice) -> Edit
                 .expect("an edit that is allowed");
         })
         .bench_local_values(|()| {
-            black_box(document.borrow_mut().review(&catalogue, Some(&shop), &[]))
+            black_box(
+                document
+                    .borrow_mut()
+                    .review(&catalogue, Some(&shop), &[], None),
+            )
         });
 }
 

@@ -54,6 +54,7 @@ impl Maker {
             start_c: 25.0,
             segments: Vec::new(),
             unload_c: 60.0,
+            approval: None,
         };
         let mut maker = Maker {
             plan: Plan::new("", "", profile),
@@ -241,6 +242,7 @@ impl Maker {
             start_c: 25.0,
             segments: Vec::new(),
             unload_c,
+            approval: None,
         }));
         for (index, segment) in segments.into_iter().enumerate() {
             let id = SegmentId(self.plan.next_id);

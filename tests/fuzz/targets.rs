@@ -126,6 +126,7 @@ pub fn script(bytes: &[u8], catalogue: &Catalogue) {
         catalogue,
         shop: None,
         folder: Path::new("no-such-folder"),
+        standard: None,
     };
     match run_script(text, &Plan::empty("small-vacuum-box"), &shop) {
         Ok((plan, steps)) => drop((plan, steps)),

@@ -132,6 +132,7 @@ pub fn clean() -> Bench {
             segment(7, 1.0, 60.0, 0.0),
         ],
         unload_c: 60.0,
+        approval: None,
     };
     let mut plan = Plan::new("Clean", "small-vacuum-box", profile);
     plan.planned_start = Some("2026-11-24".to_owned());
@@ -297,6 +298,8 @@ impl Bench {
             catalogue: &self.catalogue,
             shop: self.shop.as_ref(),
             differences: &[],
+            standard: None,
+            forecast: None,
         })
     }
 

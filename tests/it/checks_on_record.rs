@@ -18,7 +18,7 @@ fn brown_parts_wait_no_longer_than_the_limit() {
     // The start is 2026-11-24 06:00; three days are allowed.
     let ended = |at: &'static str| move |case: &mut Case| bath(case).ended = Some(at.to_owned());
     passes(slug, ended("2026-11-21 06:00"));
-    measured(slug, Note, "4321 min", ended("2026-11-21 05:59"));
+    measured(slug, Note, "3 d 1 min", ended("2026-11-21 05:59"));
     not_evaluated(slug, "before the planned start", ended("2026-11-24 06:01"));
     not_evaluated(slug, "bath ended", |case| bath(case).ended = None);
     not_evaluated(slug, "its time", |case| case.plan.planned_start_time = None);

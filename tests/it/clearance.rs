@@ -85,6 +85,7 @@ fn plan(parts: Vec<Part>, placed: &[(u32, [f64; 2], f64)]) -> Plan {
             note: String::new(),
         }],
         unload_c: 60.0,
+        approval: None,
     };
     let mut plan = Plan::new("test", "small-vacuum-box", profile);
     let catalogue = catalogue();

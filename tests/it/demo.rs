@@ -20,6 +20,8 @@ fn reviewed(plan: &Plan) -> Review {
         catalogue: &catalogue,
         shop: Some(&shop),
         differences: &[],
+        standard: None,
+        forecast: None,
     })
 }
 
@@ -163,6 +165,8 @@ fn the_kept_files_review_as_the_plans_do() {
             catalogue: &records.catalogue,
             shop: records.shop.as_deref(),
             differences: &[],
+            standard: None,
+            forecast: None,
         });
         assert_eq!(from_file, reviewed(&plan), "{stem}");
     }

@@ -148,6 +148,7 @@ pub fn plan() -> Plan {
         start_c: 20.0,
         segments: vec![segment(1, 600.0), segment(2, 1360.0)],
         unload_c: 60.0,
+        approval: None,
     };
     let mut plan = Plan::new("Brackets", FURNACE, profile);
     let block = Shape::Block {

@@ -29,6 +29,7 @@ fn profile(segments: Vec<Segment>) -> Profile {
         start_c: 25.0,
         segments,
         unload_c: 60.0,
+        approval: None,
     }
 }
 
@@ -111,6 +112,8 @@ fn accepted(change: impl FnOnce(&mut Acceptance)) -> bool {
             catalogue: &catalogue,
             shop: shop.as_deref(),
             differences: &[],
+            standard: None,
+            forecast: None,
         };
         let findings = review(&given).findings;
         findings

@@ -259,6 +259,7 @@ fn profile() -> Profile {
             },
         ],
         unload_c: 60.0,
+        approval: None,
     }
 }
 

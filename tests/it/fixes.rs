@@ -27,6 +27,8 @@ fn given(case: &Case) -> Given<'_> {
         catalogue: &case.catalogue,
         shop: case.shop.as_deref(),
         differences: &case.differences,
+        standard: None,
+        forecast: None,
     }
 }
 

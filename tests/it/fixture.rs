@@ -33,6 +33,7 @@ pub struct Case {
     pub catalogue: Arc<Catalogue>,
     pub shop: Option<Arc<ShopState>>,
     pub differences: Vec<(String, String)>,
+    pub standard: Option<Plan>,
 }
 
 impl Case {
@@ -42,6 +43,8 @@ impl Case {
             catalogue: &self.catalogue,
             shop: self.shop.as_deref(),
             differences: &self.differences,
+            standard: self.standard.as_ref(),
+            forecast: None,
         })
     }
 
@@ -294,6 +297,7 @@ pub fn clean() -> Case {
         catalogue,
         shop: Some(shop),
         differences: Vec::new(),
+        standard: None,
     }
 }
 
@@ -334,6 +338,7 @@ pub fn profile() -> Profile {
         start_c: 25.0,
         segments,
         unload_c: 60.0,
+        approval: None,
     }
 }
 

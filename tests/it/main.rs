@@ -3,7 +3,9 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod checks_approval;
 mod checks_atmosphere;
+mod checks_attended;
 mod checks_debind;
 mod checks_declared;
 mod checks_fixture_b;
@@ -17,10 +19,13 @@ mod checks_on_record;
 mod checks_order;
 mod checks_partly;
 mod checks_placing;
+mod checks_plausible;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
 mod checks_scopes;
+mod checks_shop_names;
+mod checks_standard;
 mod checks_thermometry;
 mod checks_unseen;
 mod clearance;
@@ -60,6 +65,7 @@ mod poses;
 mod profile;
 mod series;
 mod shop;
+mod slips;
 mod solids;
 mod statics;
 mod tally;

@@ -19,14 +19,20 @@ mod geometry;
 mod lots;
 #[path = "mutation_table/on_record.rs"]
 mod on_record;
+#[path = "mutation_table/papers.rs"]
+mod papers;
 #[path = "mutation_table/parts.rs"]
 mod parts;
+#[path = "mutation_table/plausible.rs"]
+mod plausible;
 #[path = "mutation_table/profile.rs"]
 mod profile;
 #[path = "mutation_table/records.rs"]
 mod records;
 #[path = "mutation_table/safety.rs"]
 mod safety;
+#[path = "mutation_table/standard.rs"]
+mod standard;
 
 use crate::fixture::Case;
 use bases::Base;
@@ -90,6 +96,9 @@ fn rows() -> Vec<Row> {
         atmosphere::rows(),
         records::rows(),
         on_record::rows(),
+        plausible::rows(),
+        standard::rows(),
+        papers::rows(),
     ]
     .into_iter()
     .flatten()

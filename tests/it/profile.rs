@@ -32,6 +32,7 @@ fn profile(start_c: f64, segments: Vec<Segment>) -> Profile {
         start_c,
         segments,
         unload_c: 60.0,
+        approval: None,
     }
 }
 

@@ -200,6 +200,7 @@ pub fn plan(parts: Vec<Part>, lots: Vec<Lot>, levels: Vec<Level>) -> Plan {
             start_c: 20.0,
             segments: Vec::new(),
             unload_c: 60.0,
+            approval: None,
         },
     );
     plan.parts = parts.into_iter().map(Arc::new).collect();

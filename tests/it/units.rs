@@ -213,6 +213,34 @@ fn a_fault_says_what_was_wrong_and_what_is_accepted() {
 }
 
 #[test]
+fn a_vacuum_is_not_shown_as_nothing() {
+    let shown = |mbar, decimals| show(Quantity::Pressure, mbar, decimals).replace('\u{a0}', " ");
+    assert_eq!(shown(0.0005, 2), "0.00050 mbar");
+    assert_eq!(shown(-0.0005, 2), "-0.00050 mbar");
+    assert_eq!(shown(0.000_000_2, 2), "2.0e-7 mbar");
+    assert_eq!(shown(0.004_999, 2), "0.004999 mbar");
+    assert_eq!(shown(0.04, 1), "0.040 mbar");
+    assert_eq!(shown(0.3, 1), "0.3 mbar");
+    assert_eq!(shown(0.0, 2), "0.00 mbar");
+    assert_eq!(shown(50.0, 0), "50 mbar");
+}
+
+#[test]
+fn long_times_are_told_in_days_and_hours() {
+    let told = |min, decimals| {
+        let told = setterwright::units::show_in_words(Quantity::Time, min, decimals);
+        told.replace('\u{a0}', " ")
+    };
+    assert_eq!(told(2_630_760.0, 0), "1826 d 22 h");
+    assert_eq!(told(2_630_761.0, 0), "1826 d 22 h");
+    assert_eq!(told(2880.0, 0), "2 d");
+    assert_eq!(told(4321.0, 0), "3 d 1 min");
+    assert_eq!(told(2879.0, 0), "2879 min");
+    assert_eq!(told(4320.4, 1), "4320.4 min");
+    assert_eq!(told(f64::NAN, 0), "unknown");
+}
+
+#[test]
 fn shown_values() {
     for (quantity, value, decimals, expected) in [
         (Quantity::Length, 12.5, 2, "12.50\u{a0}mm"),

@@ -3,7 +3,7 @@
 use super::forms;
 use crate::app::theme::Tokens;
 use crate::load::PartRecords;
-use crate::part::{MassState, Part, Shape, SizeStage, scale};
+use crate::part::{MassState, Part, Shape, SizeStage, furnace_swell, scale};
 use crate::statics::tipping;
 use crate::text::app as say;
 use crate::text::part_view as words;
@@ -40,6 +40,13 @@ pub(super) fn measures(
             }
         }
     });
+    if let (Some(records), Some(SizeStage::Hottest)) = (records, *size) {
+        let swell = furnace_swell(&records.binder.first_step);
+        if swell > 1.0 {
+            let swollen = words::swollen(&sides(part, factors.map(|f| f * swell)));
+            forms::sentence(ui, RichText::new(swollen).color(tokens.weak));
+        }
+    }
     group(ui, &shape_group(part, factors), tokens);
     group(ui, &standing_group(part, factors), tokens);
     if let Some(records) = records {
@@ -83,6 +90,12 @@ fn or_not(value: Option<String>) -> String {
     value.unwrap_or_else(crate::text::cli::not_evaluated_word)
 }
 
+fn sides(part: &Part, factors: [f64; 3]) -> String {
+    let size = part.geometry.size_mm;
+    let sides = [0, 1, 2].map(|k| format!("{:.2}", size[k] * factors[k]));
+    format!("{} mm", sides.join(" × "))
+}
+
 /// Measured on the shape itself.
 fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
     let g = &part.geometry;
@@ -90,10 +103,9 @@ fn shape_group(part: &Part, factors: [f64; 3]) -> Group {
     // The largest factor: a section said too thick asks for more time, not less.
     let largest = factors.into_iter().fold(0.0, f64::max);
     let uniform = factors.iter().all(|f| (f - fx).abs() <= 1e-9 * fx);
-    let sides = [0, 1, 2].map(|k| format!("{:.2}", g.size_mm[k] * factors[k]));
     let known = !part.outline_only();
     let mut rows = vec![
-        row("Size", format!("{} mm", sides.join(" × "))),
+        row("Size", sides(part, factors)),
         // Of an outline only the prism over it is known, not how much of that it fills.
         row(
             "Volume",

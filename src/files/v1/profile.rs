@@ -14,6 +14,64 @@ pub(in crate::files) struct Profile {
     start_c: f64,
     segments: Vec<Segment>,
     unload_c: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    approval: Option<Approval>,
+}
+
+/// `profile::Approval`.
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Approval {
+    revision: String,
+    by: String,
+    on: String,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    feedstocks: Vec<String>,
+    #[serde(default, skip_serializing_if = "is_false")]
+    changed: bool,
+}
+
+fn is_false(value: &bool) -> bool {
+    !value
+}
+
+impl From<&work::Approval> for Approval {
+    fn from(approval: &work::Approval) -> Approval {
+        let work::Approval {
+            revision,
+            by,
+            on,
+            feedstocks,
+            changed,
+        } = approval.clone();
+        Approval {
+            revision,
+            by,
+            on,
+            feedstocks,
+            changed,
+        }
+    }
+}
+
+impl Approval {
+    fn into_work(self, place: &str) -> Result<work::Approval, Fault> {
+        let Approval {
+            revision,
+            by,
+            on,
+            feedstocks,
+            changed,
+        } = self;
+        super::day(&format!("{place}.approval"), "on", &on)?;
+        Ok(work::Approval {
+            revision,
+            by,
+            on,
+            feedstocks,
+            changed,
+        })
+    }
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -107,6 +165,7 @@ impl From<&work::Profile> for Profile {
             start_c,
             segments,
             unload_c,
+            approval,
         } = profile;
         Profile {
             name: name.clone(),
@@ -114,6 +173,7 @@ impl From<&work::Profile> for Profile {
             start_c: *start_c,
             segments: segments.iter().map(Segment::from).collect(),
             unload_c: *unload_c,
+            approval: approval.as_ref().map(Approval::from),
         }
     }
 }
@@ -128,13 +188,16 @@ impl Profile {
             start_c,
             segments,
             unload_c,
+            approval,
         } = self;
+        let approval = approval.map(|a| a.into_work(place)).transpose()?;
         let profile = work::Profile {
             name,
             revision,
             start_c,
             segments: segments.into_iter().map(Segment::into_work).collect(),
             unload_c,
+            approval,
         };
         for fault in profile.faults(None) {
             match fault {

@@ -252,7 +252,10 @@ fn heights_shares_and_rings_are_those_of_the_plan() {
     let rings = lot.by_zone.as_ref().unwrap();
     near(rings.iter().sum(), 4.0);
     let outer = rings[2] + rings[3];
-    assert!(outer > 0.7 && outer < 1.0 && rings[0] > 1.0 && rings[1] > 0.0, "{rings:?}");
+    assert!(
+        outer > 0.7 && outer < 1.0 && rings[0] > 1.0 && rings[1] > 0.0,
+        "{rings:?}"
+    );
     near(prepared.inputs.load.sensors[0].place, 0.8);
     assert_eq!(prepared.keys.place_of(LevelId(3)), Some((0, 1)));
     assert_eq!(prepared.keys.level(0, 1), Some(LevelId(3)));

@@ -4,8 +4,9 @@ use super::{Affects, Comparison, both, both_if, matching, named};
 use crate::catalogue::{Catalogue, RangeC};
 use crate::load::plan::Plan;
 use crate::profile::{
-    Event, EventAt, EventKind, OnLeave, RampBy, Segment, SegmentId, WaitFor, WaitOn,
+    Approval, Event, EventAt, EventKind, OnLeave, RampBy, Segment, SegmentId, WaitFor, WaitOn,
 };
+use crate::text::approvals;
 use crate::text::differences as say;
 use crate::text::differences::which;
 use crate::units::{Quantity, show};
@@ -135,6 +136,20 @@ impl Comparison<'_> {
             let values = both(Quantity::Temperature, [was.unload_c, is.unload_c], 0);
             let what = say::of(&head, which::unload());
             self.instead(Affects::Handling, &items, &what, values);
+        }
+        if was.approval != is.approval {
+            let what = say::of(&head, which::approval());
+            let values = [&was.approval, &is.approval].map(|a| match a {
+                None => say::none(),
+                Some(Approval {
+                    revision,
+                    by,
+                    on,
+                    feedstocks,
+                    changed,
+                }) => say::quoted(&approvals::shown(revision, by, on, feedstocks, *changed)),
+            });
+            self.instead(Affects::RecordsOnly, &items, &what, values);
         }
         let was = steps(self.was, self.catalogues[0]);
         let is = steps(self.is, self.catalogues[1]);

@@ -43,6 +43,7 @@ fn standard() -> Plan {
         start_c: 20.0,
         segments: vec![segment(1, 600.0), segment(2, 1360.0)],
         unload_c: 60.0,
+        approval: None,
     };
     let shape = Shape::Block {
         width_mm: 20.0,

@@ -1,6 +1,8 @@
 //! The checks, one file a family; the larger families have two.
 
+mod approval;
 mod atmosphere;
+mod attended;
 mod common;
 mod debind;
 mod declared;
@@ -15,11 +17,14 @@ mod measures;
 mod mixing;
 mod order;
 mod placing;
+mod plausible;
 mod profile;
 mod records;
 mod regulated;
 mod safety;
 mod shape;
+mod shop_names;
+mod standard;
 mod standing;
 mod survey;
 mod swelling;
@@ -48,14 +53,19 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         mixing::CHECKS,
         records::CHECKS,
         survey::CHECKS,
+        shop_names::CHECKS,
+        standard::CHECKS,
         regulated::CHECKS,
+        approval::CHECKS,
         lots_records::CHECKS,
         furnace_records::CHECKS,
         declared::CHECKS,
         forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
+        plausible::CHECKS,
         order::CHECKS,
+        attended::CHECKS,
         thermometry::CHECKS,
     ]
     .into_iter()

@@ -11,7 +11,7 @@ mod times;
 use super::checks::check_by_slug;
 use super::engine::{Review, review};
 use super::facts::{Facts, Given, Prepared};
-use super::finding::{Check, Finding, Subject};
+use super::finding::{Check, Finding, Needs, Subject};
 use crate::catalogue::Severity;
 use crate::load::{Edit, LotId, PlacementId, Plan};
 use crate::text::findings::title;
@@ -108,9 +108,16 @@ impl Also {
         let titles = |of: &BTreeMap<&'static str, usize>| -> Vec<(String, usize)> {
             of.iter().map(|(slug, n)| (title(slug), *n)).collect()
         };
+        // Gone of one thing and new of another: one title in both lists would read as a slip.
+        let both = |slug: &str| self.gone.contains_key(slug) && self.new.contains_key(slug);
+        let part = |of: &BTreeMap<&'static str, usize>, wanted: bool| {
+            let all = of.iter().filter(|(slug, _)| both(slug) == wanted);
+            all.map(|(slug, n)| (*slug, *n)).collect()
+        };
         say::also(
-            &titles(&self.gone),
-            &titles(&self.new),
+            &titles(&part(&self.gone, false)),
+            &titles(&part(&self.new, false)),
+            &titles(&part(&self.new, true)),
             self.minutes,
             self.mass_g,
         )
@@ -306,6 +313,8 @@ impl<'a> Fixer<'a> {
         let plan = edit.apply(self.plan(), self.given.catalogue).ok()?;
         let given = Given {
             plan: &plan,
+            // Not of this plan any more.
+            forecast: None,
             ..self.given
         };
         let after = review(&given);
@@ -366,13 +375,16 @@ fn mass_g(given: &Given) -> f64 {
     tally.whole.total_g()
 }
 
-/// Findings of one review that another has not, by check and subjects.
+/// Findings of one review that another has not, by check and subjects. What a forecast found is left
+/// out: a changed plan has none yet.
 fn differing<'r>(of: &'r Review, other: &Review) -> Vec<&'r Finding> {
     let same = |f: &Finding| {
         let mut all = other.findings.iter();
         all.any(|g| f.check == g.check && f.subjects == g.subjects)
     };
-    of.findings.iter().filter(|f| !same(f)).collect()
+    let forecast = |f: &Finding| check_by_slug(f.check).is_some_and(|c| c.needs == Needs::Forecast);
+    let differ = of.findings.iter().filter(|f| !same(f) && !forecast(f));
+    differ.collect()
 }
 
 fn counted(findings: &[&Finding]) -> BTreeMap<&'static str, usize> {

@@ -1,6 +1,8 @@
 //! The words of each finding: a template with named, typed arguments.
 
+mod approval;
 mod atmosphere;
+mod attended;
 mod debind;
 mod declared;
 mod forecast;
@@ -12,10 +14,13 @@ mod mixing;
 mod on_record;
 mod order;
 mod placing;
+mod plausible;
 mod profile;
 mod records;
 mod regulated;
 mod safety;
+mod shop_names;
+mod standard;
 mod swelling;
 mod thermometry;
 
@@ -46,11 +51,16 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         on_record::PROSE,
         records::PROSE,
         regulated::PROSE,
+        approval::PROSE,
         safety::PROSE,
+        shop_names::PROSE,
+        standard::PROSE,
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
+        plausible::PROSE,
         order::PROSE,
+        attended::PROSE,
         thermometry::PROSE,
     ]
     .into_iter()
@@ -73,7 +83,7 @@ impl std::fmt::Display for Arg {
         match self {
             Arg::Text(text) => f.write_str(text),
             Arg::Number(quantity, value, digits) => {
-                f.write_str(&units::show(*quantity, *value, *digits))
+                f.write_str(&units::show_in_words(*quantity, *value, *digits))
             }
             Arg::Count(n) => write!(f, "{n}"),
         }
