@@ -255,3 +255,72 @@ fn burnout_and_density_follow_from_the_printed_temperatures() {
     }
     assert!(compared > 20, "{compared}");
 }
+
+/// Every figure that a record may have for the forecast, in a file and back.
+#[test]
+fn records_with_all_figures_survive_a_file() {
+    use setterwright::catalogue::{CreepLaw, DensifyingBranch, Element, FirstStep, UpperBranch};
+    use std::sync::Arc;
+    let (mut plan, _) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let used = Arc::make_mut(&mut plan.records_used);
+    let catalogue = &mut used.catalogue;
+    for (_, alloy) in catalogue.alloys.values_mut() {
+        Arc::make_mut(alloy).elements.push(Element {
+            symbol: "Cu".to_owned(),
+            mole_fraction: 0.03,
+            activity: 0.25,
+        });
+    }
+    for (_, feedstock) in catalogue.feedstocks.values_mut() {
+        let data = Arc::make_mut(feedstock).densifying.as_mut().unwrap();
+        data.start_density = Some(0.61);
+        data.upper = Some(UpperBranch {
+            from_c: 1200.0,
+            branch: DensifyingBranch {
+                kj_mol: 500.0,
+                a: -40.5,
+                b: 1.5,
+            },
+        });
+    }
+    for (_, material) in catalogue.materials.values_mut() {
+        Arc::make_mut(material).creep = Some(CreepLaw {
+            rate_per_s: 1e-6,
+            stress_mpa: 100.0,
+            at_c: 1300.0,
+            grain_um: 10.0,
+            exponent: 1.1,
+            kj_mol: 320.0,
+            grain_exponent: 2.0,
+        });
+    }
+    for (_, furnace) in catalogue.furnaces.values_mut() {
+        let heat = &mut Arc::make_mut(furnace).heat;
+        heat.insulation_kj_k = Some(3.5);
+        heat.power_by_c_kw = vec![(20.0, 20.0), (1400.0, 25.0)];
+    }
+    for (_, binder) in catalogue.binders.values_mut() {
+        if let FirstStep::Solvent {
+            solvent_molar_g_mol,
+            ..
+        } = &mut Arc::make_mut(binder).first_step
+        {
+            *solvent_molar_g_mol = Some(86.2);
+        }
+    }
+    let prices = used.shop.as_mut().unwrap().prices.as_mut().unwrap();
+    prices.furniture_run = Some(12.5);
+    let text = files::canonical(&plan).unwrap();
+    for field in [
+        "upper:",
+        "power_by_c_kw:",
+        "grain_exponent:",
+        "furniture_run: 12.5",
+    ] {
+        assert!(text.contains(field), "{field}");
+    }
+    let read = files::decode_load("all.load.ron", text.as_bytes()).unwrap();
+    assert_eq!(read.records_used.catalogue, plan.records_used.catalogue);
+    assert_eq!(read.records_used.shop, plan.records_used.shop);
+    assert_eq!(files::canonical(&read).unwrap(), text);
+}

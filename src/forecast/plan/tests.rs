@@ -54,6 +54,7 @@ fn plan() -> Plan {
         start_c: 25.0,
         segments: vec![segment(1, 2.0, 450.0, 60.0), segment(2, 5.0, 1355.0, 90.0)],
         unload_c: 60.0,
+        approval: None,
     };
     let mut plan = Plan::new("two levels", "small-vacuum-box", profile);
     plan.parts.push(Arc::new(part(BLOCK)));
