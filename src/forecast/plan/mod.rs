@@ -198,7 +198,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     );
     let mut lacking = Vec::new();
     let matter = matter::matter(asked, &kinds, &gases.caught, &mut figures, &mut lacking);
-    if loaded.load.stacks.is_empty() {
+    if plan.levels().next().is_none() {
         missing.push(Missing::Load);
     }
     if !missing.is_empty() {
