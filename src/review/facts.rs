@@ -8,8 +8,8 @@ use crate::catalogue::{
     SupportKind,
 };
 use crate::load::{
-    CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
-    clearances, peak_c, stack_heights, tally,
+    CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
+    Tally, clearances, peak_c, stack_heights, tally,
 };
 use crate::part::{Part, SizeStage};
 use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
@@ -132,6 +132,8 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
+    /// What was changed since the standard, once it is asked for.
+    pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
     unjudged: RefCell<BTreeSet<String>>,
     /// Whether the check under way is one of safety.
@@ -206,6 +208,7 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
+            since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),
         }
