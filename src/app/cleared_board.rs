@@ -336,6 +336,22 @@ impl App {
                 of: Some(Arc::clone(&shop)),
                 state: shop.as_ref().clone(),
             });
+        // Above the form, which is longer than the window is high.
+        let changed = draft.state != *shop;
+        if changed {
+            sentence(ui, RichText::new(say::not_kept()).color(tokens.caution));
+        }
+        wrapped(ui, |ui| {
+            let text = words::label("Keep the furnace's state");
+            if button(ui, changed, &text, &text).clicked() {
+                let state = Box::new(draft.state.clone());
+                actions.push(Action::Shop(ShopChange::State(state)));
+            }
+            let text = words::label("Drop the changes");
+            if button(ui, changed, &text, &text).clicked() {
+                draft.state = shop.as_ref().clone();
+            }
+        });
         ui.checkbox(&mut draft.state.regulated, words::label("Regulated work"))
             .on_hover_text(say::regulated_hint());
         let at = match draft.state.furnaces.iter().position(|f| f.furnace == id) {
@@ -369,22 +385,6 @@ impl App {
             .furnaces
             .retain(|f| *f != FurnaceState::new(&f.furnace));
         actions.extend(said.into_iter().map(Action::Say));
-        let changed = draft.state != *shop;
-        ui.separator();
-        if changed {
-            sentence(ui, RichText::new(say::not_kept()).color(tokens.caution));
-        }
-        wrapped(ui, |ui| {
-            let text = words::label("Keep the furnace's state");
-            if button(ui, changed, &text, &text).clicked() {
-                let state = Box::new(draft.state.clone());
-                actions.push(Action::Shop(ShopChange::State(state)));
-            }
-            let text = words::label("Drop the changes");
-            if button(ui, changed, &text, &text).clicked() {
-                draft.state = shop.as_ref().clone();
-            }
-        });
         self.view.cleared.draft = Some(draft);
     }
 }

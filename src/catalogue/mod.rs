@@ -7,6 +7,7 @@
 
 mod attended;
 mod builtin;
+mod heat_numbers;
 mod merge;
 mod numbers;
 mod resolve;

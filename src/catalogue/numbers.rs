@@ -32,7 +32,7 @@ impl Held<'_> {
         Ok(())
     }
 
-    fn share(&self, field: &str, value: f64) -> Result<(), CatalogueFault> {
+    pub(super) fn share(&self, field: &str, value: f64) -> Result<(), CatalogueFault> {
         if value > 0.0 && value <= 1.0 {
             return Ok(());
         }
@@ -71,11 +71,13 @@ impl Catalogue {
                 "solidus_c, liquidus_c",
                 [r.solidus_c, r.liquidus_c].into_iter(),
             )?;
+            held.heat_of_alloy(r)?;
         }
         for (_, r) in self.binders.values() {
             let held = Held {
                 place: &format!("binder \"{}\"", r.id),
             };
+            held.solvent_of(r)?;
             for c in &r.components {
                 held.above_zero(&[("density_g_cm3", c.density_g_cm3)])?;
                 held.share("mass_share", c.mass_share)?;
@@ -103,6 +105,7 @@ impl Catalogue {
             for limit in &r.ramp_limits {
                 held.above_zero(&[("rate_k_min", limit.rate_k_min)])?;
             }
+            held.heat_of_feedstock(r)?;
         }
         for (_, r) in self.materials.values() {
             let held = Held {
@@ -112,6 +115,7 @@ impl Catalogue {
             held.not_below_zero(&[("expansion_per_k", r.expansion_per_k)])?;
             held.rising("modulus_gpa", r.modulus_gpa.iter().map(|p| p.0))?;
             held.rising("strength_mpa", r.strength_mpa.iter().map(|p| p.0))?;
+            held.heat_of_material(r)?;
         }
         self.check_furniture()?;
         for (_, r) in self.furnaces.values() {
@@ -125,6 +129,9 @@ impl Catalogue {
                 ("mass_rating_kg", r.mass_rating_kg),
                 ("binder_rating_g", r.binder_rating_g),
             ])?;
+            if let Some(most) = r.pressure_max_mbar {
+                held.above_zero(&[("pressure_max_mbar", most)])?;
+            }
             for space in [&r.hot_zone, &r.work_zone] {
                 let (sides, z0, z1) = match *space {
                     Space::Box {
@@ -144,6 +151,7 @@ impl Catalogue {
             }
             held.rising("pump", r.pump.iter().map(|p| p.0))?;
             held.rising("rack_slots_mm", r.rack_slots_mm.iter().copied())?;
+            held.heat_of_furnace(r)?;
         }
         for (_, r) in self.gases.values() {
             let held = Held {
@@ -151,6 +159,7 @@ impl Catalogue {
             };
             held.above_zero(&[("molar_g_mol", r.molar_g_mol)])?;
             held.rising("properties", r.properties.iter().map(|p| p.0))?;
+            held.heat_of_gas(r)?;
         }
         Ok(())
     }
@@ -235,6 +244,9 @@ impl ShopState {
                 held.not_below_zero(&[("m3_25c", gas.m3_25c)])?;
             }
             state.check_noted()?;
+        }
+        if let Some(wear) = self.prices.as_ref().and_then(|p| p.furniture_run) {
+            held.not_below_zero(&[("furniture_run", wear)])?;
         }
         self.check_noted()
     }

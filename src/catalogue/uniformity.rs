@@ -2,7 +2,8 @@
 //! setpoints that this leaves: the cold and the hot case of `model.md` section 8, for review and
 //! forecast alike.
 
-use super::{RangeC, Survey, Tolerance};
+use super::{Furnace, FurnaceState, RangeC, SensorJob, Survey, Tolerance, standards};
+use crate::text::missing;
 
 /// What the two cases rest on.
 #[derive(Clone, Debug, PartialEq)]
@@ -116,6 +117,42 @@ impl Uniformity {
             knots: knots.collect(),
             everywhere: false,
         }
+    }
+
+    /// What is known of a furnace. By the survey where there is one: it contains the control
+    /// system's own error, and the thermocouple's tolerance is not counted again. By the class
+    /// where that alone is known. Else by the sum of the control thermocouple's tolerance, the
+    /// instrument and the declared spread; a correction is in the reading already.
+    ///
+    /// # Errors
+    /// What is missing.
+    pub fn of_furnace(
+        furnace: Option<&Furnace>,
+        state: Option<&FurnaceState>,
+    ) -> Result<Uniformity, &'static str> {
+        let state = state.ok_or(missing::furnace_state())?;
+        if let Some(survey) = &state.survey {
+            if !survey.points.is_empty() {
+                return Ok(Uniformity::of_survey(survey));
+            }
+            let class = survey.class.ok_or(missing::surveyed_temperatures())?;
+            let k = standards().uniformity_k(class);
+            let k = k.ok_or(missing::surveyed_temperatures())?;
+            let (s, o) = (survey.drift_k, survey.overshoot_k);
+            return Ok(Uniformity::of_class(class, k, s, o));
+        }
+        let none = [state.instrument_k, state.spread_k] == [None, None];
+        if none {
+            return Err(missing::survey());
+        }
+        let control = furnace.ok_or(missing::furnace_record())?;
+        let control = control.sensors.iter().find(|s| s.job == SensorJob::Control);
+        let control = control.and_then(|c| state.sensors.iter().find(|s| s.slot == c.id));
+        let tolerance = control.and_then(|c| standards().tolerance(&c.kind, c.class?));
+        let tolerance = tolerance.ok_or(missing::control_class())?;
+        let instrument_k = state.instrument_k.ok_or(missing::instrument_error())?;
+        let spread_k = state.spread_k.ok_or(missing::declared_spread())?;
+        Ok(Uniformity::of_sum(tolerance, instrument_k, spread_k))
     }
 
     /// Setpoints for which it says something, °C; none where it says nothing at all.

@@ -105,6 +105,107 @@ pub struct GasRule {
     pub note: String,
 }
 
+/// Emissivities of a part through its states; hemispherical, total, grey.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PartEmissivity {
+    /// Green, brown or oxidised.
+    pub brown: f64,
+    /// Reduced brown, above about 700 °C.
+    pub reduced: f64,
+    /// Sintered and clean.
+    pub sintered: f64,
+}
+
+/// An element in an alloy.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Element {
+    /// Symbol, e.g. `"Cr"`.
+    pub symbol: String,
+    /// Share of the atoms, 0 to 1.
+    pub mole_fraction: f64,
+    /// Activity in the alloy, the pure element being 1.
+    pub activity: f64,
+}
+
+/// Reduction of an oxide by hydrogen, ΔG = a + bT per formula; the metal's activity is that of its
+/// element in the alloy.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OxideLine {
+    /// a, kJ/mol of the oxide.
+    pub enthalpy_kj_mol: f64,
+    /// b, J/(mol·K), the negative of the entropy.
+    pub slope_j_molk: f64,
+    /// Oxygen atoms in the formula.
+    pub oxygens: f64,
+    /// Metal atoms in the formula.
+    pub metals: f64,
+}
+
+/// One branch of a master sintering curve; Θ in s/K.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DensifyingBranch {
+    /// Activation energy, kJ/mol.
+    pub kj_mol: f64,
+    /// a: lnΘ at half way.
+    pub a: f64,
+    /// b: width in lnΘ.
+    pub b: f64,
+}
+
+/// The branch above a temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UpperBranch {
+    /// Begins here, °C.
+    pub from_c: f64,
+    /// Its figures.
+    pub branch: DensifyingBranch,
+}
+
+/// How a powder densifies; `model.md` section 5. It holds for this powder and gas alone.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DensifyingData {
+    /// The branch, or the lower one of two.
+    pub branch: DensifyingBranch,
+    /// The branch above a temperature, where there are two.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upper: Option<UpperBranch>,
+    /// Relative density on which the curve begins; the solids loading where nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub start_density: Option<f64>,
+    /// Relative density that it tends to in vacuum, hydrogen or thin inert gas.
+    pub end_density_open: f64,
+    /// The same with argon or nitrogen above 0.1 bar when pores close.
+    pub end_density_gas_filled: f64,
+    /// Above this nothing is predicted, °C.
+    pub range_to_c: f64,
+}
+
+/// Creep of a ceramic: a rate at one stress and temperature, and how it changes.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CreepLaw {
+    /// Rate, 1/s.
+    pub rate_per_s: f64,
+    /// At this stress, MPa.
+    pub stress_mpa: f64,
+    /// At this temperature, °C.
+    pub at_c: f64,
+    /// With this grain, µm.
+    pub grain_um: f64,
+    /// Stress exponent.
+    pub exponent: f64,
+    /// Activation energy, kJ/mol.
+    pub kj_mol: f64,
+    /// Grain exponent: the rate falls with so many powers of the grain.
+    pub grain_exponent: f64,
+}
+
 /// An alloy.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -165,6 +266,21 @@ pub struct Alloy {
     pub may_share_with: Vec<String>,
     /// What to watch, in one or two sentences.
     pub watch: String,
+    /// Heat capacity: (K, J/(kg·K)), rising in temperature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cp_j_kgk: Vec<(f64, f64)>,
+    /// Conductivity of the pore-free metal: (K, W/(m·K)), rising in temperature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conductivity_w_mk: Vec<(f64, f64)>,
+    /// Emissivities of parts through their states.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub emissivity: Option<PartEmissivity>,
+    /// Elements that evaporate or set the reduction, in the alloy as sintered.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub elements: Vec<Element>,
+    /// Reduction of the governing oxide by hydrogen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub oxide: Option<OxideLine>,
     /// Key into the bibliography.
     pub source: String,
     /// Standing of the record's numbers.
@@ -184,6 +300,9 @@ pub enum FirstStep {
         solvent: String,
         /// Density of the solvent, g/cm³.
         solvent_density_g_cm3: f64,
+        /// Molar mass of the solvent, g/mol.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        solvent_molar_g_mol: Option<f64>,
         /// Lower flammable limit in air, % by volume; none where it does not burn.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         lower_flammable_limit_pct: Option<f64>,
@@ -367,6 +486,18 @@ pub struct Feedstock {
     pub powder_carbon_pct: f64,
     /// Powder lot oxygen, % by mass.
     pub powder_oxygen_pct: f64,
+    /// Size of the powder that sets the pores, µm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub powder_um: Option<f64>,
+    /// Conductivity of the part before necks form, W/(m·K).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub brown_conductivity_w_mk: Option<f64>,
+    /// Oxygen that hydrogen can take out, % by mass.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reducible_oxygen_pct: Option<f64>,
+    /// How the powder densifies; none where nobody calibrated it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub densifying: Option<DensifyingData>,
     /// Key into the bibliography.
     pub source: String,
     /// Standing of the record's numbers.
@@ -401,6 +532,18 @@ pub struct Material {
     pub modulus_gpa: Vec<(f64, f64)>,
     /// Flexural strength by temperature: (°C, MPa), rising.
     pub strength_mpa: Vec<(f64, f64)>,
+    /// Heat capacity: (K, J/(kg·K)), rising in temperature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub cp_j_kgk: Vec<(f64, f64)>,
+    /// Conductivity: (K, W/(m·K)), rising in temperature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conductivity_w_mk: Vec<(f64, f64)>,
+    /// Emissivity; hemispherical, total, grey.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub emissivity: Option<f64>,
+    /// Creep.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub creep: Option<CreepLaw>,
     /// Key into the bibliography.
     pub source: String,
     /// Standing of the record's numbers.
@@ -693,6 +836,26 @@ pub struct FurnaceHeat {
     pub emissivity: f64,
     /// Lag of the control thermocouple, s.
     pub sensor_lag_s: f64,
+    /// Inner area of the hot face, m².
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub face_area_m2: Option<f64>,
+    /// Heat capacity of the insulation, kJ/K, as one body in the middle of the loss; none where
+    /// it is small.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub insulation_kj_k: Option<f64>,
+    /// Time constant of the controller, s.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub control_s: Option<f64>,
+    /// Surroundings and gas as it comes in, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ambient_c: Option<f64>,
+    /// Greatest power by chamber temperature: (°C, kW), rising in temperature; `power_kw` of the
+    /// furnace everywhere where empty.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub power_by_c_kw: Vec<(f64, f64)>,
+    /// ρcV/A of the tip and sheath of its load thermocouples, J/(m²·K).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load_sensor_j_m2k: Option<f64>,
     /// Fan cooling, W/K, and the least pressure and highest temperature at which it runs.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fan: Option<Fan>,
@@ -711,6 +874,12 @@ pub struct Fan {
     pub pressure_min_mbar: f64,
     /// Runs only below this temperature, °C.
     pub on_below_c: f64,
+    /// Film coefficient on the wetted areas of the load and the face, W/(m²·K).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub film_w_m2k: Option<f64>,
+    /// Cooling water, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub water_c: Option<f64>,
 }
 
 /// A retort.
@@ -725,6 +894,9 @@ pub struct Retort {
     pub area_m2: f64,
     /// Emissivity.
     pub emissivity: f64,
+    /// Film coefficient outside, W/(m²·K), of the gas between elements and retort.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outer_film_w_m2k: Option<f64>,
 }
 
 /// A furnace.
@@ -769,6 +941,9 @@ pub struct Furnace {
     /// Pressure it reaches cold and empty, mbar.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ultimate_mbar: Option<f64>,
+    /// Highest pressure that it is made for, mbar absolute.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure_max_mbar: Option<f64>,
     /// Binder trap.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub trap: Option<Trap>,
@@ -833,6 +1008,12 @@ pub struct Gas {
     pub properties: Vec<(f64, f64, f64, f64)>,
     /// Usual caution, in sentences.
     pub caution: String,
+    /// Ratio of heat capacities.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub gamma: Option<f64>,
+    /// Thermal accommodation on furnace surfaces, 0 to 1.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accommodation: Option<f64>,
     /// Key into the bibliography.
     pub source: String,
     /// Standing of the record's numbers.
@@ -1069,6 +1250,9 @@ pub struct Prices {
     pub gas_m3_25c: Vec<(String, f64)>,
     /// One hour of labour.
     pub labour_hour: f64,
+    /// Wear of setters and posts, one run.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub furniture_run: Option<f64>,
 }
 
 /// State of the shop.

@@ -3,6 +3,8 @@
 
 mod diff;
 mod edit;
+mod forecast;
+mod forecast_json;
 mod list;
 mod lot_words;
 mod measure;
@@ -183,6 +185,9 @@ enum Command {
     Measure(measure::Arguments),
     /// Adds a load up: pieces, masses by state, furniture, binder to burn, fill.
     Tally(OnLoad),
+    /// Forecasts the run of a load: when its coldest place arrives in each hold, what binder is left,
+    /// density and size, when the load may come out. The exit is 0, or 2 when there is no forecast.
+    Forecast(forecast::Arguments),
     /// Compares two loads in words, grouped by what a difference can affect. The exit is 0 when both
     /// mean the same, 1 when they differ, 2 when a file is bad.
     Diff(diff::Arguments),
@@ -270,6 +275,7 @@ pub fn run(
         Some(Command::Review(of)) => plainly(of.json, || review::run(of, out)),
         Some(Command::Measure(of)) => plainly(of.json, || measure::run(of, out)),
         Some(Command::Tally(on)) => plainly(on.json, || tally::run(on, out)),
+        Some(Command::Forecast(of)) => plainly(of.json || of.csv, || forecast::run(of, out)),
         Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
         None => match loads_and_meshes(&cli.files) {

@@ -34,6 +34,16 @@ pub struct Constant {
     pub standing: Standing,
     /// Key into the bibliography, or where in the model it stands.
     pub source: String,
+    /// Kind and slug of the record that holds it, e.g. `alloy 316l`; empty for a figure of the
+    /// models.
+    pub record: String,
+}
+
+impl Constant {
+    /// Whether it is to be shown as assumed.
+    pub fn is_assumed(&self) -> bool {
+        self.standing == Standing::Assumed
+    }
 }
 
 /// Figures of the models themselves: those that no record of the catalogue holds.
@@ -45,6 +55,7 @@ pub fn own() -> Vec<Constant> {
         unit: unit.to_owned(),
         standing,
         source: source.to_owned(),
+        record: String::new(),
     };
     vec![
         c("contact_gap_m", 1e-4, "m", Assumed, "heat network, contact"),

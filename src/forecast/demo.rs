@@ -280,7 +280,7 @@ pub fn story_1(zones: usize, hold_min: f64) -> Inputs {
         free_m3: 0.055,
         gases: gases(),
         program,
-        cases: Cases::even(3.0),
+        cases: Some(Cases::even(3.0)),
         settings: Settings {
             zones,
             start_k: 298.0,

@@ -8,6 +8,7 @@
 //! | [`clock`] | the program's clock: waiting, bands, timeouts |
 //! | [`run`] | one case from start to unload |
 //! | [`matter`] | binder, off-gas, core pressure, density along a run |
+//! | [`plan`] | from a plan and its records to inputs, and the forecast in the plan's terms |
 //! | [`whole`] | nominal, cold and hot case together: the [`whole::Forecast`] |
 //! | [`stopped`] | a run that was stopped, and ways on |
 //! | [`shorten`] | shortest holds and fastest ramps that keep every limit |
@@ -32,6 +33,7 @@ pub mod heat;
 pub mod inputs;
 pub mod matter;
 pub mod offgas;
+pub mod plan;
 pub mod pores;
 pub mod purge;
 #[cfg(test)]

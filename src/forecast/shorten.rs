@@ -54,13 +54,10 @@ fn worst(
         program: program.clone(),
         ..inputs.clone()
     };
-    let mut done = several(
-        &trial,
-        &[&inputs.cases.cold, &inputs.cases.hot],
-        false,
-        cancelled,
-    )?
-    .into_iter();
+    let Some(cases) = &inputs.cases else {
+        return Ok(None);
+    };
+    let mut done = several(&trial, &[&cases.cold, &cases.hot], false, cancelled)?.into_iter();
     let (Some(cold), Some(hot)) = (done.next(), done.next()) else {
         return Ok(None);
     };
@@ -85,6 +82,10 @@ pub fn shorten(
     let Some(now) = inputs.program.segments.get(segment).copied() else {
         return Ok(None);
     };
+    // Limits are kept in both cases or not at all.
+    if inputs.cases.is_none() {
+        return Ok(None);
+    }
     let mut program = inputs.program.clone();
     let mut out = Shorter {
         segment,

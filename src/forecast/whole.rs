@@ -26,8 +26,8 @@ pub struct Inputs {
     pub gases: Vec<Gas>,
     /// Program.
     pub program: Program,
-    /// Tolerance cases.
-    pub cases: Cases,
+    /// Tolerance cases; none where what is known of the furnace does not reach the peak.
+    pub cases: Option<Cases>,
     /// How finely.
     pub settings: Settings,
     /// A run that goes on.
@@ -50,10 +50,10 @@ pub struct CaseForecast {
 pub struct Forecast {
     /// As the figures stand.
     pub nominal: CaseForecast,
-    /// Coldest to be expected.
-    pub cold: CaseForecast,
-    /// Hottest to be expected.
-    pub hot: CaseForecast,
+    /// Coldest to be expected; none where there are no cases.
+    pub cold: Option<CaseForecast>,
+    /// Hottest to be expected; none where there are no cases.
+    pub hot: Option<CaseForecast>,
     /// Every figure used: those of the records, then those of the models.
     pub figures: Vec<Constant>,
 }
@@ -217,17 +217,16 @@ pub fn forecast(
     cancelled: &(dyn Fn() -> bool + Sync),
 ) -> Result<Forecast, RunFault> {
     let nominal = Case::nominal();
-    let cases = [&nominal, &inputs.cases.cold, &inputs.cases.hot];
+    let tolerances = inputs.cases.iter().flat_map(|c| [&c.cold, &c.hot]);
+    let cases: Vec<&Case> = std::iter::once(&nominal).chain(tolerances).collect();
     let mut all = several(inputs, &cases, prolong, cancelled)?.into_iter();
-    match (all.next(), all.next(), all.next()) {
-        (Some(nominal), Some(cold), Some(hot)) => Ok(Forecast {
-            nominal,
-            cold,
-            hot,
-            figures: inputs.figures.iter().cloned().chain(own()).collect(),
-        }),
-        _ => Err(RunFault::NothingToHeat),
-    }
+    let nominal = all.next().ok_or(RunFault::NothingToHeat)?;
+    Ok(Forecast {
+        nominal,
+        cold: all.next(),
+        hot: all.next(),
+        figures: inputs.figures.iter().cloned().chain(own()).collect(),
+    })
 }
 
 /// When the coldest place of the parts comes into band in a hold.
@@ -291,7 +290,7 @@ pub fn arrivals(run: &Run, band_k: f64) -> Vec<Arrival> {
 }
 
 /// Arrival of the slowest place in the three cases, s from the start of the hold: early, nominal,
-/// late. None where it does not arrive within a day.
+/// late. None where it does not arrive within a day, or where there are no cases.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ArrivalSpread {
     /// Segment from 0.
@@ -307,7 +306,8 @@ pub struct ArrivalSpread {
 /// Arrivals with their ±, from the cases.
 pub fn arrival_spread(f: &Forecast, band_k: f64) -> Vec<ArrivalSpread> {
     let of = |c: &CaseForecast| arrivals(&c.run, band_k);
-    let (cold, hot) = (of(&f.cold), of(&f.hot));
+    let side = |c: &Option<CaseForecast>| c.as_ref().map(of).unwrap_or_default();
+    let (cold, hot) = (side(&f.cold), side(&f.hot));
     let at = |all: &[Arrival], segment| {
         all.iter()
             .find(|a| a.segment == segment)

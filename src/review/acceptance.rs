@@ -3,7 +3,7 @@
 use super::facts::Facts;
 use super::facts_limits::limit_to_accept;
 use super::finding::{Finding, Sense, Subject};
-use crate::catalogue::FurnaceState;
+use crate::catalogue::{FurnaceState, when};
 use crate::load::{Acceptance, ProcedureRef};
 
 /// The acceptance that holds: same check, same subjects, same limit, and a value no worse than the
@@ -40,8 +40,14 @@ pub fn covers(state: &FurnaceState, named: &ProcedureRef, check: &str) -> bool {
         .any(|p| same(&p.name, &p.revision) && p.covers.iter().any(|slug| slug == check))
 }
 
-/// In a regulated shop only a role accepts, and only a role that the person has.
+/// Nobody takes on a finding of a load that has run. In a regulated shop only a role accepts, and
+/// only a role that the person has and was qualified for on that day.
 fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
+    let on = when::day(&accepted.on);
+    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    if on.zip(start).is_some_and(|(on, start)| on > start) {
+        return false;
+    }
     let Some(shop) = facts.shop.filter(|shop| shop.regulated) else {
         return true;
     };
@@ -49,7 +55,14 @@ fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
         return false;
     };
     let person = shop.people.iter().find(|p| p.name == accepted.by);
-    person.is_some_and(|p| p.roles.iter().any(|r| r == role))
+    let qualified = |until: &String| {
+        when::day(until)
+            .zip(on)
+            .is_some_and(|(until, on)| until >= on)
+    };
+    person.is_some_and(|p| {
+        p.roles.iter().any(|r| r == role) && p.qualified_until.as_ref().is_some_and(qualified)
+    })
 }
 
 fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {

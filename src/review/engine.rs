@@ -4,7 +4,9 @@ use super::acceptance::{acceptance, by_procedure};
 use super::cautions::{RecordCaution, cautions};
 use super::checks::all_checks;
 use super::facts::{Facts, Given, Prepared};
-use super::finding::{Check, Finding, Missing, Needs, Report, Subject, WhenRegulated};
+use super::finding::{
+    Check, Family, Finding, Missing, Needs, Report, Subject, WhenRegulated, text,
+};
 use super::questions::{AskedQuestion, asked};
 use super::setpoints::Setpoints;
 use super::settings::{Settings, in_force};
@@ -98,7 +100,10 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             out.unforecast.push(check.slug);
             continue;
         }
-        let (findings, missing) = run(check, &facts);
+        let (mut findings, missing) = run(check, &facts);
+        if check.family == Family::Geometry {
+            findings.iter_mut().for_each(|f| bind_to_place(f, &facts));
+        }
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
             Some(Finding { severity, ..f })
@@ -124,6 +129,27 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             .then(a.subjects.cmp(&b.subjects))
     });
     out
+}
+
+/// What touches without a measured depth is accepted where it stands: once moved, it may touch
+/// worse.
+fn bind_to_place(finding: &mut Finding, facts: &Facts) {
+    if finding.measured.is_some() {
+        return;
+    }
+    let placed = finding.subjects.iter().filter_map(|subject| match subject {
+        Subject::Placement(id) => facts.plan.placement(*id),
+        _ => None,
+    });
+    let stands: Vec<String> = placed
+        .map(|(level, p)| {
+            let [x, y] = p.at_mm;
+            format!("{} {x:.2} {y:.2} {:.2}", level.id.0, p.angle_deg)
+        })
+        .collect();
+    if !stands.is_empty() {
+        finding.args.push(("stands", text(stands.join(", "))));
+    }
 }
 
 /// Runs one check over facts.

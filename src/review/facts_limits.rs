@@ -1,6 +1,7 @@
 //! Limits that stand in a record instead of the list of limits, and limits in another unit.
 
 use super::facts::Facts;
+use super::finding::Sense;
 use crate::catalogue::{Kind, Limit, LimitContext, LimitScope, Record, ShopState};
 use crate::load::{Lot, PartRecords};
 use crate::text::limits;
@@ -104,8 +105,18 @@ impl<'a> Facts<'a> {
 }
 
 /// The narrower of a listed limit and the feedstock record's own: a limit that a customer set, or
-/// that is listed for this feedstock, holds before the record, and the record before the rest.
-pub fn narrower(listed: Option<&Limit>, record: Option<Limit>) -> Option<Limit> {
+/// that is listed for this feedstock, holds before the record, and the record before the rest. A
+/// limit that the shop itself set holds where it is stricter than the record.
+pub fn narrower(listed: Option<&Limit>, record: Option<Limit>, sense: Sense) -> Option<Limit> {
+    if let (Some(limit), Some(own)) = (listed, &record)
+        && limit.scope != LimitScope::BuiltIn
+        && match sense {
+            Sense::AtLeast => limit.value > own.value,
+            Sense::AtMost => limit.value < own.value,
+        }
+    {
+        return Some(limit.clone());
+    }
     match listed {
         Some(limit)
             if matches!(

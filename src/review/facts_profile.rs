@@ -89,6 +89,13 @@ impl<'a> Facts<'a> {
         steps
     }
 
+    /// How long the way up holds in a range, min, in all.
+    pub fn held_min(&self, range: Range) -> f64 {
+        let steps = self.way_up();
+        let held = steps.iter().filter(|s| s.holds_in(range));
+        held.map(|s| s.segment.hold_min).sum()
+    }
+
     /// The segments after the last that reaches the peak.
     pub fn way_down(&self) -> Vec<Step<'a>> {
         let mut steps = self.steps();

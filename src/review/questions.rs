@@ -89,11 +89,26 @@ pub struct AskedQuestion {
     pub question: &'static Question,
     /// What about, where not the whole load.
     pub about: Option<Subject>,
+    /// Severity that the shop has given to it.
+    pub severity: Option<Severity>,
 }
 
 impl PartialEq for AskedQuestion {
     fn eq(&self, other: &AskedQuestion) -> bool {
-        self.question.slug == other.question.slug && self.about == other.about
+        self.question.slug == other.question.slug
+            && self.about == other.about
+            && self.severity == other.severity
+    }
+}
+
+impl AskedQuestion {
+    /// The shop's severity, or the question's own; what concerns safety is never lowered.
+    pub(super) fn weight(&self, own: Severity) -> Severity {
+        match self.severity {
+            Some(set) if self.question.safety => set.max(own),
+            Some(set) => set,
+            None => own,
+        }
     }
 }
 
@@ -130,27 +145,29 @@ pub fn question_by_slug(slug: &str) -> Option<&'static Question> {
 /// Questions that apply to a load, in the order of the table. One that a shop has switched off, by
 /// its own slug among the check settings, is not asked unless it concerns safety.
 pub(super) fn asked(facts: &Facts) -> Vec<AskedQuestion> {
-    let off = |question: &Question| {
+    let set = |question: &Question| {
         let mut settings = facts.catalogue.checks.iter();
         let here = |s: &&CheckSetting| {
             let mut things = facts.contexts.things();
             s.check == question.slug && things.any(|c| c.matches(&s.scope))
         };
-        let mine = settings.find(here);
-        !question.safety && mine.is_some_and(|s| !s.on)
+        settings.find(here)
     };
     let mut out = Vec::new();
-    for question in QUESTIONS.iter().filter(|q| !off(q)) {
+    for question in QUESTIONS {
+        let setting = set(question);
+        if !question.safety && setting.is_some_and(|s| !s.on) {
+            continue;
+        }
+        let asked = |about| AskedQuestion {
+            question,
+            about,
+            severity: setting.and_then(|s| s.severity),
+        };
         match (question.asked)(facts) {
             Asked::No => {}
-            Asked::Load => out.push(AskedQuestion {
-                question,
-                about: None,
-            }),
-            Asked::Each(subjects) => out.extend(subjects.into_iter().map(|about| AskedQuestion {
-                question,
-                about: Some(about),
-            })),
+            Asked::Load => out.push(asked(None)),
+            Asked::Each(subjects) => out.extend(subjects.into_iter().map(|s| asked(Some(s)))),
         }
     }
     out

@@ -2,7 +2,7 @@
 
 use super::engine::Review;
 use super::facts::Facts;
-use crate::catalogue::{Basis, RangeC, SensorJob, Uniformity, Usable, standards};
+use crate::catalogue::{Basis, RangeC, Uniformity, Usable};
 use crate::profile::Range;
 use crate::text::{missing, setpoints as say};
 
@@ -65,37 +65,12 @@ pub fn set_by(basis: &Basis) -> String {
 }
 
 impl Facts<'_> {
-    /// How far places may be from the setpoint. By the survey where there is one: it contains the
-    /// control system's own error, and the thermocouple's tolerance is not counted again. By the
-    /// class where that alone is known. Else by the sum of the control thermocouple's tolerance,
-    /// the instrument and the declared spread; a correction is in the reading already.
+    /// How far places may be from the setpoint: [`Uniformity::of_furnace`].
     ///
     /// # Errors
     /// What is missing.
     pub fn uniformity(&self) -> Result<Uniformity, &'static str> {
-        let state = self.state.ok_or(missing::furnace_state())?;
-        if let Some(survey) = &state.survey {
-            if !survey.points.is_empty() {
-                return Ok(Uniformity::of_survey(survey));
-            }
-            let class = survey.class.ok_or(missing::surveyed_temperatures())?;
-            let k = standards().uniformity_k(class);
-            let k = k.ok_or(missing::surveyed_temperatures())?;
-            let (s, o) = (survey.drift_k, survey.overshoot_k);
-            return Ok(Uniformity::of_class(class, k, s, o));
-        }
-        let none = [state.instrument_k, state.spread_k] == [None, None];
-        if none {
-            return Err(missing::survey());
-        }
-        let control = self.furnace.ok_or(missing::furnace_record())?;
-        let control = control.sensors.iter().find(|s| s.job == SensorJob::Control);
-        let control = control.and_then(|c| state.sensors.iter().find(|s| s.slot == c.id));
-        let tolerance = control.and_then(|c| standards().tolerance(&c.kind, c.class?));
-        let tolerance = tolerance.ok_or(missing::control_class())?;
-        let instrument_k = state.instrument_k.ok_or(missing::instrument_error())?;
-        let spread_k = state.spread_k.ok_or(missing::declared_spread())?;
-        Ok(Uniformity::of_sum(tolerance, instrument_k, spread_k))
+        Uniformity::of_furnace(self.furnace, self.state)
     }
 
     /// Setpoints that the furnace leaves in the sinter range; none where no part is placed, or

@@ -31,7 +31,10 @@ impl<'f> Settings<'f> {
     /// # Errors
     /// It is off, with the reason where somebody gave one.
     pub(super) fn runs(&self) -> Result<(), Option<String>> {
-        if self.check.safety || self.check.some_safety {
+        if self.check.safety
+            || self.check.some_safety
+            || fixed_by_regulation(self.check, self.facts)
+        {
             return Ok(());
         }
         let mut contexts = self.facts.contexts.things();
@@ -45,15 +48,20 @@ impl<'f> Settings<'f> {
 
     /// Severity in force of what was found about these subjects; none where that is switched off.
     /// Of several things the strictest holds. What concerns safety is neither switched off nor
-    /// lowered, whatever file says so: a load comes from anywhere.
+    /// lowered, whatever file says so: a load comes from anywhere. In a regulated shop neither is
+    /// what that work asks for.
     pub(super) fn judge(
         &self,
         subjects: &[Subject],
         severity: Severity,
         safety: bool,
     ) -> Option<Severity> {
-        let regulated = self.facts.regulated() && self.check.regulated == WhenRegulated::Stop;
-        let base = if regulated { Severity::Stop } else { severity };
+        let regulated = fixed_by_regulation(self.check, self.facts);
+        let base = if self.facts.regulated() && self.check.regulated == WhenRegulated::Stop {
+            Severity::Stop
+        } else {
+            severity
+        };
         if self.set.is_empty() {
             return (self.by_default() || safety).then_some(base);
         }
@@ -67,8 +75,8 @@ impl<'f> Settings<'f> {
             })
             .max();
         match worst {
-            Some(severity) if safety => Some(severity.max(base)),
-            None if safety => Some(base),
+            Some(severity) if safety || regulated => Some(severity.max(base)),
+            None if safety || regulated => Some(base),
             worst => worst,
         }
     }
@@ -89,13 +97,23 @@ impl<'f> Settings<'f> {
     }
 }
 
+/// Whether it is what regulated work asks for, in a shop that does such work.
+fn fixed_by_regulation(check: &Check, facts: &Facts) -> bool {
+    let asked = matches!(check.regulated, WhenRegulated::Stop | WhenRegulated::Only);
+    asked && facts.regulated()
+}
+
 /// Settings that hold for something in the load, so that their reasons can be printed.
 pub(super) fn in_force(facts: &Facts) -> Vec<CheckSetting> {
     let checks = facts.catalogue.checks.iter();
     let holds = |s: &&CheckSetting| facts.contexts.things().any(|c| c.matches(&s.scope));
-    // What concerns people stays as it is, whatever a file says.
+    // What concerns people stays as it is, whatever a file says, and so does what regulated work
+    // asks for.
     let has_effect = |s: &&CheckSetting| {
-        check_by_slug(&s.check).is_none_or(|c| !c.safety && (s.on || !c.some_safety))
+        check_by_slug(&s.check).is_none_or(|c| {
+            let fixed = fixed_by_regulation(c, facts);
+            !c.safety && !fixed && (s.on || !c.some_safety)
+        })
     };
     checks.filter(holds).filter(has_effect).cloned().collect()
 }

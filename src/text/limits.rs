@@ -76,6 +76,11 @@ pub fn pressure_floor() -> &'static str {
     "lowest pressure while hot"
 }
 
+/// Highest pressure that a furnace is made for.
+pub fn pressure_max() -> &'static str {
+    "highest pressure that the furnace is made for"
+}
+
 /// Pressure that the pump holds against the sweep.
 pub fn pump_floor() -> &'static str {
     "pressure that the pump holds against the sweep"

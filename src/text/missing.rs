@@ -235,6 +235,11 @@ pub fn pressure_floor() -> &'static str {
     "the pressure floor of the alloy"
 }
 
+/// The highest pressure that a furnace is made for.
+pub fn pressure_max() -> &'static str {
+    "the highest pressure that the furnace is made for"
+}
+
 /// The pump's speed.
 pub fn pump_speed() -> &'static str {
     "the pump's speed"

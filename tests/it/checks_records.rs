@@ -199,6 +199,8 @@ fn a_limit_that_nobody_set_is_named() {
         "thermocouple-max-k",
         "thermocouple-max-n",
         "thermocouple-max-r",
+        // Asked only of a stated section.
+        "section-stated-share",
         // Only of a load that began from a standard.
         "standard-mass-min",
         "standard-mass-max",

@@ -174,7 +174,7 @@ fn a_part_is_as_large_as_it_was_made() {
 #[test]
 fn a_section_that_is_stated_too_thin_is_said() {
     let slug = "section-stated-thinner";
-    found(slug, Note, |case| case.part().section_mm = Some(0.5));
+    found(slug, Note, |case| case.part().section_mm = Some(3.5));
     passes(slug, |case| case.part().section_mm = Some(5.5));
     passes(slug, |case| case.part().section_mm = None);
 }

@@ -19,6 +19,7 @@ mod checks_on_record;
 mod checks_order;
 mod checks_partly;
 mod checks_placing;
+mod checks_plausible;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;

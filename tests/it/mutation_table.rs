@@ -23,6 +23,8 @@ mod on_record;
 mod papers;
 #[path = "mutation_table/parts.rs"]
 mod parts;
+#[path = "mutation_table/plausible.rs"]
+mod plausible;
 #[path = "mutation_table/profile.rs"]
 mod profile;
 #[path = "mutation_table/records.rs"]
@@ -94,6 +96,7 @@ fn rows() -> Vec<Row> {
         atmosphere::rows(),
         records::rows(),
         on_record::rows(),
+        plausible::rows(),
         standard::rows(),
         papers::rows(),
     ]

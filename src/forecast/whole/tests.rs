@@ -151,7 +151,8 @@ fn binder_falls_density_rises_and_cold_is_behind_hot() {
     let mut inputs = story_1(4, 90.0);
     inputs.program.cool_max_s = 0.0;
     let f = forecast(&inputs, true, &|| false).unwrap();
-    for c in [&f.cold, &f.nominal, &f.hot] {
+    let (cold, hot) = (f.cold.as_ref().unwrap(), f.hot.as_ref().unwrap());
+    for c in [cold, &f.nominal, hot] {
         let k = &c.matter.kinds[0];
         assert!(
             k.left
@@ -204,7 +205,8 @@ fn binder_falls_density_rises_and_cold_is_behind_hot() {
             .map(|p| p.0[1])
             .fold(0.0, f64::max)
     };
-    assert!(worst(&f.cold) > worst(&f.nominal) && worst(&f.nominal) > worst(&f.hot));
+    let (cold, hot) = (f.cold.as_ref().unwrap(), f.hot.as_ref().unwrap());
+    assert!(worst(cold) > worst(&f.nominal) && worst(&f.nominal) > worst(hot));
     let density = |c: &CaseForecast| {
         c.matter.kinds[0]
             .places
@@ -212,9 +214,9 @@ fn binder_falls_density_rises_and_cold_is_behind_hot() {
             .map(|p| p.density.unwrap())
             .fold(1.0, f64::min)
     };
-    assert!(density(&f.cold) < density(&f.nominal) && density(&f.nominal) < density(&f.hot));
+    assert!(density(cold) < density(&f.nominal) && density(&f.nominal) < density(hot));
     let at = |c: &CaseForecast| arrivals(&c.run, 5.0)[1].prolonged_s.unwrap();
-    assert!(at(&f.cold) > at(&f.nominal) && at(&f.nominal) > at(&f.hot));
+    assert!(at(cold) > at(&f.nominal) && at(&f.nominal) > at(hot));
 }
 
 #[test]

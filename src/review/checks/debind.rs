@@ -5,7 +5,7 @@ mod without_lot;
 
 pub(super) use lots::not_dry;
 
-use super::common::limit_for;
+use super::common::{limit, limit_for};
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
@@ -95,18 +95,19 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "ramp-too-fast-for-section",
         severity: Caution,
-        limits: &["ramp-stop-factor"],
+        limits: &["ramp-stop-factor", "hold-counts-from"],
         run: |facts, report| ramp_for_section(facts, report, false),
         ..BASE
     },
     Check {
         slug: "ramp-far-too-fast-for-section",
-        limits: &["ramp-stop-factor"],
+        limits: &["ramp-stop-factor", "hold-counts-from"],
         run: |facts, report| ramp_for_section(facts, report, true),
         ..BASE
     },
     Check {
         slug: "debind-hold-missing",
+        limits: &["hold-counts-from"],
         run: debind_hold_missing,
         ..BASE
     },
@@ -281,7 +282,11 @@ fn sweep_too_low(facts: &Facts, report: &mut Report) {
 /// question, and normal profiles go faster from there on.
 fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
     let steps = facts.way_up();
-    let held = steps.iter().position(|s| s.holds_in(range));
+    // A hold too short to count has done nothing.
+    let least = facts.limit("hold-counts-from").map_or(0.0, |l| l.value);
+    let held = steps
+        .iter()
+        .position(|s| s.holds_in(range) && s.segment.hold_min >= least);
     let leaves = |s: &Step| {
         held.is_some_and(|i| i < s.index) && range.contains(s.from_c) && s.segment.to_c > range.to_c
     };
@@ -361,15 +366,18 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
 
 fn debind_hold_missing(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    let way_up = facts.way_up();
+    let Some(least) = limit(facts, report, "hold-counts-from") else {
+        return;
+    };
     for (slug, feedstock) in facts.feedstocks_with_binder() {
         let range = Range {
             from_c: feedstock.debind.from_c,
             to_c: feedstock.debind.to_c,
         };
-        if !way_up.iter().any(|s| s.holds_in(range)) {
-            report.found(
+        if facts.held_min(range) < least.value {
+            report.found_by(
                 vec![Subject::Profile, Subject::Named(slug.to_owned())],
+                least,
                 range_args(&feedstock.name, (range.from_c, range.to_c)),
             );
         }

@@ -80,7 +80,7 @@ fn not_declared(facts: &Facts, report: &mut Report) {
             Some(d) if later(d, facts) => say::from_later(&d.on),
             Some(_) => continue,
         };
-        report.rank(question.unanswered(), question.safety);
+        report.rank(asked.weight(question.unanswered()), question.safety);
         let args = vec![
             ("question", text(words(&asked, facts))),
             ("how", text(how)),
@@ -96,7 +96,7 @@ fn declared_otherwise(facts: &Facts, report: &mut Report) {
         let Some(said) = answer(&asked, facts) else {
             continue;
         };
-        report.rank(question.otherwise, question.safety);
+        report.rank(asked.weight(question.otherwise), question.safety);
         let args = vec![
             ("question", text(words(&asked, facts))),
             ("answer", text(&said.answer)),
@@ -135,7 +135,7 @@ fn declaration_stale(facts: &Facts, report: &mut Report) {
         let Some(said) = answer(&asked, facts) else {
             continue;
         };
-        report.rank(question.unanswered(), question.safety);
+        report.rank(asked.weight(question.unanswered()), question.safety);
         let args = |how: String| vec![("question", text(words(&asked, facts))), ("how", text(how))];
         let Some(on) = when::day(&said.on) else {
             report.missing(subjects(&asked), missing::day_of(question.slug));

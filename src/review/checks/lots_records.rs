@@ -158,7 +158,7 @@ fn extraction_centre_low(facts: &Facts, report: &mut Report) {
             from_record(records.feedstock, "extraction_floor", name, floor, "")
         });
         let listed = facts.limit_for_lot("extraction-stop", &records, lot);
-        let Some(limit) = narrower(listed, own) else {
+        let Some(limit) = narrower(listed, own, Sense::AtLeast) else {
             report.missing(subjects, missing::limit("extraction-stop"));
             continue;
         };

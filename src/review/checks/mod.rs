@@ -17,6 +17,7 @@ mod measures;
 mod mixing;
 mod order;
 mod placing;
+mod plausible;
 mod profile;
 mod records;
 mod regulated;
@@ -62,6 +63,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
+        plausible::CHECKS,
         order::CHECKS,
         attended::CHECKS,
         thermometry::CHECKS,

@@ -6,6 +6,7 @@ mod cooling;
 mod soak;
 mod typed;
 
+use super::common::limit;
 use super::debind::no_overlap;
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Feedstock, Limit};
@@ -142,6 +143,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "reduction-hold-missing",
         severity: Caution,
+        limits: &["hold-counts-from"],
         run: reduction_hold_missing,
         ..BASE
     },
@@ -409,7 +411,7 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
         let own = from_record(feedstock, field, limits::densifying_ramp(), most, "K/min");
         let id = "sinter-rate-max";
         let listed = facts.limit_for_feedstock(id, &feedstock.id, Sense::AtMost);
-        let limit: Limit = narrower(listed, Some(own.clone())).unwrap_or(own);
+        let limit: Limit = narrower(listed, Some(own.clone()), Sense::AtMost).unwrap_or(own);
         let mut args = named(feedstock);
         args.push(at(&step));
         args.push(("start", number(Temperature, range.from_c, 0)));
@@ -420,7 +422,9 @@ fn densifying_ramp_too_fast(facts: &Facts, report: &mut Report) {
 
 fn reduction_hold_missing(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    let way_up = facts.way_up();
+    let Some(least) = limit(facts, report, "hold-counts-from") else {
+        return;
+    };
     for (slug, alloy) in &facts.alloys {
         let Some(wanted) = alloy.reduction_hold else {
             continue;
@@ -429,9 +433,10 @@ fn reduction_hold_missing(facts: &Facts, report: &mut Report) {
             from_c: wanted.from_c,
             to_c: wanted.to_c,
         };
-        if !way_up.iter().any(|s| s.holds_in(range)) {
-            report.found(
+        if facts.held_min(range) < least.value {
+            report.found_by(
                 vec![Subject::Profile, Subject::Named((*slug).to_owned())],
+                least,
                 vec![
                     ("alloy", text(&alloy.name)),
                     ("oxide", text(&alloy.governing_oxide)),

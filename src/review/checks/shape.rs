@@ -6,7 +6,8 @@ use crate::catalogue::{Kind, SensorJob, SupportKind};
 use crate::load::{Carrier, CarrierFault, Item, PartRecords};
 use crate::part::{Infill, Part, Shape, likely_slip};
 use crate::review::facts::Facts;
-use crate::review::finding::{Check, Report, Sense, Subject, at_most, number, text};
+use crate::review::finding::Sense::{self, AtLeast};
+use crate::review::finding::{Check, Report, Subject, at_most, number, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
@@ -37,7 +38,18 @@ pub const CHECKS: &[Check] = &[
     ),
     geometry(Caution, "mesh-open", &[], mesh_open),
     geometry(Caution, "mesh-crossing", &[], mesh_crossing),
-    geometry(Note, "section-stated-thinner", &[], section_stated_thinner),
+    geometry(
+        Note,
+        "section-stated-thinner",
+        &["section-stated-share"],
+        |facts, report| section_stated(facts, report, false),
+    ),
+    geometry(
+        Stop,
+        "section-stated-far-thinner",
+        &["section-stated-share"],
+        |facts, report| section_stated(facts, report, true),
+    ),
     geometry(Note, "mesh-degenerate", &[], mesh_degenerate),
     geometry(Caution, "size-of-another-unit", &[], size_of_another_unit),
     geometry(
@@ -260,8 +272,9 @@ fn size_of_another_unit(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// A person may know better than the largest ball; it is said all the same.
-fn section_stated_thinner(facts: &Facts, report: &mut Report) {
+/// A person may know better than the largest ball; it is said all the same. `far` beyond the limit
+/// nobody knows better: it is a slip.
+fn section_stated(facts: &Facts, report: &mut Report, far: bool) {
     // A tenth: what people round to.
     const LESS: f64 = 0.9;
     for (placed, records) in with_records(facts, report) {
@@ -276,13 +289,25 @@ fn section_stated_thinner(facts: &Facts, report: &mut Report) {
         let Some(measured) = measured.green_section_mm(records.feedstock.oversize) else {
             continue;
         };
-        if stated < LESS * measured {
+        if stated >= LESS * measured {
+            continue;
+        }
+        let Some(least) = limit_for(facts, report, "section-stated-share", &records, AtLeast)
+        else {
+            continue;
+        };
+        if (stated < least.value * measured) == far {
             let args = vec![
                 ("part", text(&part.name)),
                 ("stated", number(Length, stated, 2)),
                 ("measured", number(Length, measured, 2)),
             ];
-            report.found(vec![Subject::Part(part.id)], args);
+            let subjects = vec![Subject::Part(part.id)];
+            if far {
+                report.found_by(subjects, least, args);
+            } else {
+                report.found(subjects, args);
+            }
         }
     }
 }

@@ -223,6 +223,14 @@ pub const PROSE: &[Prose] = &[
                  section to go by that.",
     },
     Prose {
+        check: "section-stated-far-thinner",
+        title: "Stated section cannot be so",
+        sentence: "{part}: {stated} is stated for its section, {measured} is measured, both green.",
+        why: "Ramps and holds go by the stated one: parts would be heated as if they were a sheet, \
+              and blister or crack.",
+        remedy: "Clear the stated section to go by the measured one, or correct it.",
+    },
+    Prose {
         check: "size-of-another-unit",
         title: "Size as of another unit",
         sentence: "{part} is {longest} long as drawn; by a slip of units it would be {likelier}.",

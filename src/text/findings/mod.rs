@@ -14,6 +14,7 @@ mod mixing;
 mod on_record;
 mod order;
 mod placing;
+mod plausible;
 mod profile;
 mod records;
 mod regulated;
@@ -57,6 +58,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
+        plausible::PROSE,
         order::PROSE,
         attended::PROSE,
         thermometry::PROSE,

@@ -111,7 +111,9 @@ pub fn titanium() -> Case {
 /// Parts that are sintered already, once more in vacuum, in a shop with records of its own.
 pub fn vacuum() -> Case {
     let mut case = titanium();
-    case.lot().enters = MassState::Sintered;
+    let lot = case.lot();
+    lot.enters = MassState::Sintered;
+    (lot.bath, lot.dry_g, lot.previous_dry_g) = (None, None, None);
     "our own records".clone_into(&mut case.shop_mut().source);
     for segment in &mut case.profile().segments {
         (segment.gas, segment.flow_l_min_25c) = (None, 0.0);

@@ -145,7 +145,9 @@ pub fn rows() -> Vec<Row> {
             "trap-over-full",
         ]),
         argon("first-step-missing", "a green lot", |c| {
-            c.lot().enters = MassState::Green
+            let lot = c.lot();
+            lot.enters = MassState::Green;
+            (lot.bath, lot.dry_g, lot.previous_dry_g) = (None, None, None);
         }),
         argon(
             "extraction-too-low",

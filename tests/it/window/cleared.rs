@@ -126,7 +126,8 @@ fn calibrations_of_one_kind_are_kept_apart() {
             ("chamber", Some("2026-06-30"), "2027-06-30"),
             ("pump", None, "2027-08-31")
         ],
-        "{:?}",
-        bench.app().modal
+        "{:?} {}",
+        bench.app().modal,
+        bench.message()
     );
 }

@@ -6,7 +6,7 @@ use crate::part::MassState::{Brown, Dry, Green};
 use crate::review::facts::Facts;
 use crate::review::facts_debind::{has_first_step, liquid};
 use crate::review::facts_limits::{as_share, from_record, narrower};
-use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
+use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, phrases};
 use crate::units::Quantity::{Fraction, Time};
@@ -69,7 +69,7 @@ fn extraction_floor(facts: &Facts, lot: &FirstStepLot) -> Option<Limit> {
         from_record(feedstock, "extraction_floor", name, floor, "")
     });
     let listed = facts.limit_for_lot("extraction-stop", &lot.records, lot.lot);
-    narrower(listed, own)
+    narrower(listed, own, Sense::AtLeast)
 }
 
 pub(super) fn extraction_too_low(facts: &Facts, report: &mut Report) {

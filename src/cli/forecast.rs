@@ -1,0 +1,313 @@
+//! `setterwright forecast FILE`.
+
+use super::forecast_json::json;
+use super::{Failure, Opened, Outcome, open, print_json};
+use crate::forecast::chemistry::celsius;
+use crate::forecast::constants::molar_volume_m3;
+use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::plan::{
+    Asked, BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, PlanForecast, Report, of, report,
+};
+use crate::forecast::run::Run;
+use crate::forecast::whole::{CaseForecast, printed_min};
+use crate::load::Sizes;
+use crate::text::forecast as say;
+use clap::Args;
+use std::io::Write;
+use std::path::PathBuf;
+
+#[derive(Debug, Args)]
+pub(super) struct Arguments {
+    /// The load file (*.load.ron).
+    file: PathBuf,
+    /// Prints the nominal case over time as CSV instead of the summary.
+    #[arg(long, conflicts_with = "json")]
+    pub(super) csv: bool,
+    /// Prints all cases over time and every figure used as JSON instead of the summary.
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Judges by the records of this shop folder.
+    #[arg(long, value_name = "DIR")]
+    shop: Option<PathBuf>,
+}
+
+pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
+    let load = open(&on.file, on.shop.as_deref())?;
+    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
+    let asked = Asked {
+        plan: &load.plan,
+        catalogue: &load.working.catalogue,
+        shop: load.working.shop.as_deref(),
+        sizes: &sizes,
+    };
+    let made = of(&asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+    let told = report(&asked, &made);
+    if on.json {
+        print_json(out, &json(&asked, &made, &told))?;
+    } else if on.csv {
+        print_csv(&asked, &made, out)?;
+    } else {
+        print(&load, &made, &told, out)?;
+    }
+    Ok(0)
+}
+
+/// L/min at 25 °C and 1 atm from mol/s.
+pub(super) fn l_min(mol_s: f64) -> f64 {
+    mol_s * molar_volume_m3() * 60e3
+}
+
+/// Temperatures of a state of a run at a sample, °C.
+pub(super) fn state_c(run: &Run, sample: usize, state: usize) -> f64 {
+    run.sample(sample)
+        .get(state)
+        .map_or(f64::NAN, |k| celsius(*k))
+}
+
+/// Coldest and hottest place of parts on a level at a sample, °C; of the setter where nothing
+/// stands on it.
+pub(super) fn level_c(run: &Run, sample: usize, stack: usize, level: usize) -> Option<(f64, f64)> {
+    let here = |at: &NodeAt| (at.stack, at.level) == (stack, level);
+    let parts = run.extremes(sample, |at| here(at) && at.place != Place::Setter);
+    let both = parts.or_else(|| run.extremes(sample, here))?;
+    Some((celsius(both.0), celsius(both.1)))
+}
+
+/// Levels of the forecast with their columns' names.
+pub(super) fn levels(made: &PlanForecast) -> Vec<(usize, usize, String)> {
+    let stacks = &made.prepared.keys.stacks;
+    let mut out = Vec::new();
+    for (s, (_, levels)) in stacks.iter().enumerate() {
+        for l in 0..levels.len() {
+            let name = if stacks.len() == 1 {
+                format!("level_{}", l + 1)
+            } else {
+                format!("stack_{}_level_{}", s + 1, l + 1)
+            };
+            out.push((s, l, name));
+        }
+    }
+    out
+}
+
+/// Worst of the kinds that hold binder at a sample, and least and most of those with a density.
+fn over_kinds(case: &CaseForecast, sample: usize) -> (f64, Option<(f64, f64)>) {
+    let left = case.matter.kinds.iter().filter_map(|k| k.left.get(sample));
+    let worst = left.map(|l| l.1).fold(0.0, f64::max);
+    let density = case.matter.kinds.iter().filter_map(|k| k.density.get(sample));
+    let both = density.copied().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
+    (worst, both)
+}
+
+fn print_csv(asked: &Asked, made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
+    let mut csv = csv::Writer::from_writer(Vec::new());
+    let failed = |_: csv::Error| Failure::Output;
+    let levels = levels(made);
+    let kinds = &made.prepared.keys.kinds;
+    let mut head: Vec<String> = ["time_s", "setpoint_c", "chamber_c"]
+        .map(str::to_owned)
+        .into();
+    for (_, _, name) in &levels {
+        head.push(format!("{name}_coldest_c"));
+        head.push(format!("{name}_hottest_c"));
+    }
+    let rest = [
+        "binder_left",
+        "offgas_l_min_25c",
+        "sweep_l_min_25c",
+        "density_least",
+        "density_most",
+    ];
+    head.extend(rest.map(str::to_owned));
+    for k in 1..=kinds.len() {
+        head.push(format!("kind_{k}_binder_left"));
+        head.push(format!("kind_{k}_density_least"));
+        head.push(format!("kind_{k}_density_most"));
+    }
+    csv.write_record(&head).map_err(failed)?;
+    let case = &made.forecast.nominal;
+    let run = &case.run;
+    let share = |d: Option<f64>| d.map_or(String::new(), |d| format!("{d:.5}"));
+    for (s, time_s) in run.times_s.iter().enumerate() {
+        let mut row = vec![
+            format!("{time_s:.1}"),
+            format!("{:.2}", state_c(run, s, run.border.setpoint)),
+            format!("{:.2}", state_c(run, s, run.border.chamber)),
+        ];
+        for (stack, level, _) in &levels {
+            let both = level_c(run, s, *stack, *level).unwrap_or((f64::NAN, f64::NAN));
+            row.push(format!("{:.2}", both.0));
+            row.push(format!("{:.2}", both.1));
+        }
+        let (left, density) = over_kinds(case, s);
+        let gas = case.matter.offgas.get(s).copied().unwrap_or_default();
+        row.push(share(Some(left)));
+        row.push(format!("{:.4}", gas.flow.l_min_25c()));
+        row.push(format!("{:.4}", l_min(gas.sweep_mol_s)));
+        row.push(share(density.map(|d| d.0)));
+        row.push(share(density.map(|d| d.1)));
+        for k in 0..kinds.len() {
+            let kind = case.matter.kinds.get(k);
+            let density = kind.and_then(|k| k.density.get(s));
+            row.push(share(kind.and_then(|k| k.left.get(s)).map(|l| l.1)));
+            row.push(share(density.map(|d| d.0)));
+            row.push(share(density.map(|d| d.1)));
+        }
+        csv.write_record(&row).map_err(failed)?;
+    }
+    let _ = asked;
+    let text = csv.into_inner().map_err(|_| Failure::Output)?;
+    out.write_all(&text)?;
+    Ok(())
+}
+
+/// Nominal, with cold and hot in brackets where they are.
+fn bracketed<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
+    let nominal = show(&value.nominal);
+    match (&value.cold, &value.hot) {
+        (Some(cold), Some(hot)) => format!("{nominal} [{} to {}]", show(cold), show(hot)),
+        _ => nominal,
+    }
+}
+
+fn minutes(min: f64) -> String {
+    format!("{:.0}", printed_min(min * 60.0))
+}
+
+fn hours(min: Option<f64>) -> String {
+    min.map_or_else(say::not_followed, |min| {
+        format!("{:.1} h", printed_min(min * 60.0) / 60.0)
+    })
+}
+
+fn pct(share: f64) -> String {
+    format!("{:.1} %", 100.0 * share)
+}
+
+fn print(
+    load: &Opened,
+    made: &PlanForecast,
+    told: &Report,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    writeln!(out, "{}", say::head(&load.plan.title))?;
+    if let Some(why) = &made.prepared.no_cases {
+        writeln!(out, "{why}")?;
+    }
+    for what in &made.prepared.lacking {
+        writeln!(out, "{}", say::lacking(&what.to_string()))?;
+    }
+    writeln!(out, "\n{}", say::holds())?;
+    for hold in &told.holds {
+        print_hold(load, made, hold, out)?;
+    }
+    writeln!(out, "\n{}", say::parts())?;
+    for kind in &told.kinds {
+        print_kind(kind, out)?;
+    }
+    writeln!(out, "\n{}", say::run())?;
+    let ends = bracketed(&told.unload.program_min, |min| hours(Some(*min)));
+    writeln!(out, "  {}", say::program_end(&ends))?;
+    let chamber = bracketed(&told.unload.chamber_min, |min| hours(*min));
+    let whole = bracketed(&told.unload.load_min, |min| hours(*min));
+    let unload = say::unload(told.unload.at_c, &chamber, &whole);
+    writeln!(out, "  {unload}")?;
+    let grams = |g: &f64| format!("{g:.0} g");
+    let trap = say::trap(
+        &bracketed(&told.trap.caught_g, grams),
+        told.trap.before_g.as_ref().map(grams).as_deref(),
+        told.trap.capacity_g.as_ref().map(grams).as_deref(),
+    );
+    writeln!(out, "  {trap}")?;
+    let offgas = bracketed(&told.offgas_l_min, |l| format!("{l:.1} L/min"));
+    writeln!(out, "  {}", say::offgas(&offgas))?;
+    let energy = bracketed(&told.energy_kwh, |kwh| format!("{kwh:.0} kWh"));
+    writeln!(out, "  {}", say::energy(&energy))?;
+    writeln!(out, "  {}", say::assumed(told.assumed, told.figures))?;
+    writeln!(out, "\n{}", say::not_permission())?;
+    Ok(())
+}
+
+/// Name of a place in the load.
+pub(super) fn place(asked_plan: &crate::load::Plan, made: &PlanForecast, at: &NodeAt) -> String {
+    let keys = &made.prepared.keys;
+    let level = keys.level(at.stack, at.level);
+    let level = level.map_or_else(String::new, |id| asked_plan.level_label(id));
+    let what = match at.place {
+        Place::Setter => say::setter_place().to_owned(),
+        Place::Part(k) | Place::Core(k) => {
+            keys.kinds.get(k).map_or_else(String::new, |k| k.name.clone())
+        }
+    };
+    let rings = made.prepared.inputs.settings.zones;
+    say::place(&level, at.zone + 1, rings, &what)
+}
+
+fn print_hold(
+    load: &Opened,
+    made: &PlanForecast,
+    hold: &HoldRow,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let clock = format!("{:.0}", hold.clock_min);
+    let gets = bracketed(&hold.gets_min, |min| minutes(*min));
+    let place = place(&load.plan, made, &hold.coldest);
+    let said = say::hold(hold.segment + 1, hold.target_c, &clock, &gets, &place);
+    writeln!(out, "  {said}")?;
+    if hold.gets_min.nominal <= 0.0 {
+        let short = format!("{:.0}", hold.short_k);
+        let said = match hold.arrival_min.nominal {
+            Some(min) => say::arrives(&minutes(min), Some(&short)),
+            None => say::never_arrives(&short),
+        };
+        writeln!(out, "    {said}")?;
+    }
+    match &hold.need {
+        Some(need @ Need::Burnout { component, .. }) => {
+            let min = format!("{:.0}", need.minutes());
+            let left_pct = 100.0 * BACKBONE_LEFT_WANTED;
+            writeln!(out, "    {}", say::needs_burnout(&min, component, left_pct))?;
+        }
+        Some(need @ Need::Sinter { .. }) => {
+            let min = format!("{:.0}", need.minutes());
+            writeln!(out, "    {}", say::needs_sinter(&min))?;
+        }
+        None => {}
+    }
+    Ok(())
+}
+
+fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(out, "  {}", say::kind_head(&kind.name, kind.pieces))?;
+    writeln!(out, "    {}", say::left(&bracketed(&kind.left, |l| pct(*l))))?;
+    if kind.density.nominal.is_some() {
+        let density = bracketed(&kind.density, |d| {
+            d.map_or_else(say::not_evaluated, |(least, most)| {
+                format!("{:.1}-{:.1} %", 100.0 * least, 100.0 * most)
+            })
+        });
+        writeln!(out, "    {}", say::density(&density))?;
+        let sizes = [
+            (say::cold(), kind.size_mm.cold.flatten()),
+            (say::nominal(), kind.size_mm.nominal),
+            (say::hot(), kind.size_mm.hot.flatten()),
+        ];
+        for (case, [small, large]) in sizes.into_iter().filter_map(|(c, s)| Some((c, s?))) {
+            let sides = small.iter().zip(large).map(|(a, b)| format!("{a:.2}-{b:.2}"));
+            let sides: Vec<String> = sides.collect();
+            writeln!(out, "    {}", say::size(case, &format!("{} mm", sides.join(" x "))))?;
+        }
+    } else {
+        writeln!(out, "    {}", say::density(&say::not_evaluated()))?;
+    }
+    if kind.overpressure_pa.nominal.is_some() {
+        let core = bracketed(&kind.overpressure_pa, |p| {
+            p.map_or_else(say::not_evaluated, |p| format!("{:.1} kPa", p / 1000.0))
+        });
+        writeln!(out, "    {}", say::core(&core))?;
+    }
+    if kind.closed.nominal {
+        writeln!(out, "    {}", say::closed())?;
+    }
+    Ok(())
+}

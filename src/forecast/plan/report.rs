@@ -1,0 +1,338 @@
+//! What a forecast says, in the plan's terms: hold by hold, kind by kind.
+
+use super::{Asked, KindIs, PlanForecast};
+use crate::forecast::burnout::time_needed_s;
+use crate::forecast::clock::Phase;
+use crate::forecast::constants::ZERO_C;
+use crate::forecast::densify::length;
+use crate::forecast::heat::NodeAt;
+use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
+use crate::load::PartRecords;
+
+/// Share of a component that may be left when its hold ends (assumed).
+pub const BACKBONE_LEFT_WANTED: f64 = 0.02;
+/// What takes longer than this at a hold is not what the hold is for, s.
+const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
+
+/// A value in the cases; cold and hot only where they exist.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct InCases<T> {
+    /// Nominal.
+    pub nominal: T,
+    /// Cold.
+    pub cold: Option<T>,
+    /// Hot.
+    pub hot: Option<T>,
+}
+
+impl PlanForecast {
+    /// The same question to every case.
+    pub fn cases<T>(&self, ask: impl Fn(&CaseForecast) -> T) -> InCases<T> {
+        InCases {
+            nominal: ask(&self.forecast.nominal),
+            cold: self.forecast.cold.as_ref().map(&ask),
+            hot: self.forecast.hot.as_ref().map(&ask),
+        }
+    }
+
+    /// The cases that exist, by their words.
+    pub fn by_case(&self) -> impl Iterator<Item = (&'static str, &CaseForecast)> {
+        let f = &self.forecast;
+        [
+            ("nominal", Some(&f.nominal)),
+            ("cold", f.cold.as_ref()),
+            ("hot", f.hot.as_ref()),
+        ]
+        .into_iter()
+        .filter_map(|(word, case)| Some((word, case?)))
+    }
+}
+
+/// What a hold is to do, and how long that takes where it is as hot as asked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Need {
+    /// A binder component is to come down to [`BACKBONE_LEFT_WANTED`].
+    Burnout {
+        /// Kind, as in the keys.
+        kind: usize,
+        /// Name of the component.
+        component: String,
+        /// min.
+        minutes: f64,
+    },
+    /// The shortest sinter hold of a feedstock.
+    Sinter {
+        /// Kind, as in the keys.
+        kind: usize,
+        /// min.
+        minutes: f64,
+    },
+}
+
+impl Need {
+    /// min.
+    pub fn minutes(&self) -> f64 {
+        match self {
+            Need::Burnout { minutes, .. } | Need::Sinter { minutes, .. } => *minutes,
+        }
+    }
+}
+
+/// A hold. Times in min from its start.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoldRow {
+    /// Segment from 0.
+    pub segment: usize,
+    /// Target, °C.
+    pub target_c: f64,
+    /// On the program's clock.
+    pub clock_min: f64,
+    /// With waits.
+    pub lasts_min: f64,
+    /// The place that comes last, nominal.
+    pub coldest: NodeAt,
+    /// When that of each case is within the band of its surroundings: the lag. Also beyond the
+    /// hold's end, where it comes within a day if the hold were prolonged.
+    pub arrival_min: InCases<Option<f64>>,
+    /// From there to the hold's end.
+    pub gets_min: InCases<f64>,
+    /// How far the place is from the target at the end, nominal, K.
+    pub short_k: f64,
+    /// The longest of what it is to do.
+    pub need: Option<Need>,
+}
+
+/// A kind of part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KindRow {
+    /// Kind, as in the keys.
+    pub kind: usize,
+    /// Name.
+    pub name: String,
+    /// Pieces.
+    pub pieces: usize,
+    /// Binder left at the worst place, over what entered.
+    pub left: InCases<f64>,
+    /// Relative density of the least and the most dense place; none where it is not evaluated.
+    pub density: InCases<Option<(f64, f64)>>,
+    /// Box when cold again, mm, of the most and of the least dense place; none likewise.
+    pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
+    /// Highest pressure in the core over that outside, Pa; none where no gas came.
+    pub overpressure_pa: InCases<Option<f64>>,
+    /// Whether pores were not open when the gas came fastest.
+    pub closed: InCases<bool>,
+}
+
+/// When the load may come out by the plan's temperature. Never permission to open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct UnloadRow {
+    /// Unload temperature, °C.
+    pub at_c: f64,
+    /// End of the program, min.
+    pub program_min: InCases<f64>,
+    /// When the chamber first reads it after the program, min.
+    pub chamber_min: InCases<Option<f64>>,
+    /// When the whole load has it, min.
+    pub load_min: InCases<Option<f64>>,
+}
+
+/// The binder trap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrapRow {
+    /// Caught in this run, g.
+    pub caught_g: InCases<f64>,
+    /// In it before, g, where known.
+    pub before_g: Option<f64>,
+    /// What it holds, g; none without a trap.
+    pub capacity_g: Option<f64>,
+}
+
+/// A forecast in the plan's terms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Report {
+    /// Holds that last.
+    pub holds: Vec<HoldRow>,
+    /// Kinds of parts; dummies are not among them.
+    pub kinds: Vec<KindRow>,
+    /// Unloading.
+    pub unload: UnloadRow,
+    /// Trap.
+    pub trap: TrapRow,
+    /// Greatest off-gas, L/min at 25 °C and 1 atm.
+    pub offgas_l_min: InCases<f64>,
+    /// Electric energy, kWh.
+    pub energy_kwh: InCases<f64>,
+    /// Figures used.
+    pub figures: usize,
+    /// Of these, assumed.
+    pub assumed: usize,
+}
+
+/// Makes it. `asked` is what the forecast was made from.
+pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
+    let inputs = &made.prepared.inputs;
+    let band_k = inputs.settings.arrival_band_k;
+    let by_case = made.cases(|c| arrivals(&c.run, band_k));
+    let min = |s: f64| s / 60.0;
+    let holds = made.forecast.nominal.run.holds.iter().filter_map(|h| {
+        let segment = inputs.program.segments.get(h.segment)?;
+        if segment.hold_s <= 0.0 {
+            return None;
+        }
+        let of = |all: &[Arrival]| all.iter().copied().find(|a| a.segment == h.segment);
+        let nominal = of(&by_case.nominal)?;
+        let cold = by_case.cold.as_deref().and_then(of);
+        let hot = by_case.hot.as_deref().and_then(of);
+        let arrival = |a: &Arrival| a.at_s.or(a.prolonged_s).map(min);
+        let gets = |a: &Arrival| a.at_s.map_or(0.0, |at| min((a.clock_s - at).max(0.0)));
+        Some(HoldRow {
+            segment: h.segment,
+            target_c: segment.to_k - ZERO_C,
+            clock_min: min(segment.hold_s),
+            lasts_min: min(h.end_s - h.start_s),
+            coldest: *made.forecast.nominal.run.nodes.get(nominal.node)?,
+            arrival_min: InCases {
+                nominal: arrival(&nominal),
+                cold: cold.as_ref().map(arrival),
+                hot: hot.as_ref().map(arrival),
+            },
+            gets_min: InCases {
+                nominal: gets(&nominal),
+                cold: cold.as_ref().map(gets),
+                hot: hot.as_ref().map(gets),
+            },
+            short_k: nominal.short_k,
+            need: need(asked, made, h.segment),
+        })
+    });
+    let state = asked.state();
+    let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
+    Report {
+        holds: holds.collect(),
+        kinds: kinds(asked, made),
+        unload: UnloadRow {
+            at_c: asked.plan.profile.unload_c,
+            program_min: made.cases(|c| min(c.run.program_end_s)),
+            chamber_min: made.cases(|c| c.run.chamber_unload_s.map(min)),
+            load_min: made.cases(|c| c.run.load_unload_s.map(min)),
+        },
+        trap: TrapRow {
+            caught_g: made.cases(|c| 1e3 * c.matter.trapped.caught_kg),
+            before_g: state.and_then(|s| s.trap_fill_g),
+            capacity_g: furnace.and_then(|f| Some(f.trap?.capacity_g)),
+        },
+        offgas_l_min: made.cases(|c| {
+            let peak = c.matter.offgas.get(c.matter.peak);
+            peak.map_or(0.0, |p| p.flow.l_min_25c())
+        }),
+        energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
+        figures: made.forecast.figures.len(),
+        assumed: made.forecast.figures.iter().filter(|f| f.is_assumed()).count(),
+    }
+}
+
+/// Records of a kind; none for dummies.
+fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<PartRecords<'a>> {
+    let KindIs::Pieces { part, .. } = made.prepared.keys.kinds.get(kind)?.is else {
+        return None;
+    };
+    PartRecords::new(asked.plan.part(part)?, asked.catalogue)
+}
+
+/// What a hold is to do: of all components that leave there within a day, and of the sinter holds
+/// of all feedstocks, what takes longest. Binder is counted from what is left at its worst place
+/// when the hold begins.
+fn need(asked: &Asked, made: &PlanForecast, segment: usize) -> Option<Need> {
+    let inputs = &made.prepared.inputs;
+    let hold = inputs.program.segments.get(segment)?;
+    let case = &made.forecast.nominal;
+    let mut needs: Vec<Need> = Vec::new();
+    for (kind, matter) in inputs.matter.iter().enumerate() {
+        for (c, component) in matter.components.iter().enumerate() {
+            let before = case.matter.left_at(&case.run, kind, c, segment, Phase::Ramp);
+            let from = before.map_or(1.0, |(_, most)| most);
+            let pressure_pa = hold.atmosphere.pressure_pa;
+            let to = BACKBONE_LEFT_WANTED;
+            let time = time_needed_s(component, from, to, hold.to_k, pressure_pa);
+            if let Some(s) = time.filter(|s| *s > 0.0 && *s < NOT_ITS_HOLD_S) {
+                needs.push(Need::Burnout {
+                    kind,
+                    component: component.name.clone(),
+                    minutes: s / 60.0,
+                });
+            }
+        }
+        if let Some(records) = records(asked, made, kind) {
+            let range = &records.feedstock.sinter;
+            if (range.from_c..=range.to_c).contains(&(hold.to_k - ZERO_C)) {
+                needs.push(Need::Sinter {
+                    kind,
+                    minutes: range.hold_min_min,
+                });
+            }
+        }
+    }
+    let longest = |a: &Need, b: &Need| a.minutes().total_cmp(&b.minutes());
+    needs.into_iter().max_by(longest)
+}
+
+fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
+    let keys = made.prepared.keys.kinds.iter().enumerate();
+    keys.filter_map(|(kind, key)| {
+        let records = records(asked, made, kind)?;
+        let density = |c: &CaseForecast| {
+            let places = &c.matter.kinds.get(kind)?.places;
+            let all: Option<Vec<f64>> = places.iter().map(|p| p.density).collect();
+            let all = all.filter(|all| !all.is_empty())?;
+            let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+            Some((least, all.into_iter().fold(0.0, f64::max)))
+        };
+        let lot = match key.is {
+            KindIs::Pieces { lot, .. } => lot.and_then(|id| asked.plan.lot(id)),
+            KindIs::Dummy { .. } => None,
+        };
+        let oversize = lot.and_then(|l| l.oversize);
+        let size = |c: &CaseForecast| {
+            let (least, most) = density(c)?;
+            Some([most, least].map(|d| final_size_mm(&records, oversize, d)))
+        };
+        let places = |c: &CaseForecast| {
+            let of = c.matter.kinds.get(kind);
+            of.map(|k| k.places.clone()).unwrap_or_default()
+        };
+        Some(KindRow {
+            kind,
+            name: key.name.clone(),
+            pieces: key.pieces,
+            left: made.cases(|c| {
+                let of = c.matter.kinds.get(kind);
+                of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
+            }),
+            density: made.cases(density),
+            size_mm: made.cases(size),
+            overpressure_pa: made.cases(|c| {
+                let all = places(c).into_iter().filter_map(|p| Some(p.overpressure?.0));
+                all.reduce(f64::max)
+            }),
+            closed: made.cases(|c| places(c).iter().any(|p| p.closed_at_s.is_some())),
+        })
+    })
+    .collect()
+}
+
+/// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,
+/// which hold at the density at which they were measured (`model.md` section 5).
+pub(super) fn final_size_mm(
+    records: &PartRecords,
+    lot_oversize: Option<[f64; 3]>,
+    density: f64,
+) -> [f64; 3] {
+    let (part, feedstock) = (records.part, records.feedstock);
+    let oversize = part.rest.factors(lot_oversize.unwrap_or(feedstock.oversize));
+    let green = part.rest.factors(part.to_green(feedstock.oversize));
+    let mut size = part.geometry.size_mm;
+    for ((side, green), oversize) in size.iter_mut().zip(green).zip(oversize) {
+        *side = length(*side * green, oversize, feedstock.oversize_density, density);
+    }
+    size
+}

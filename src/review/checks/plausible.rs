@@ -1,0 +1,236 @@
+//! Figures that were typed and cannot be so, or that the equipment does not stand: times out of
+//! order, a bath hotter than its wax bears, a pressure above the furnace's, records of days to come.
+
+use super::common::{check, furnace, records, stop_when_regulated};
+use crate::catalogue::Severity::{Caution, Stop};
+use crate::catalogue::{FirstStep, Limit, when};
+use crate::load::{Lot, PartRecords};
+use crate::part::MassState::{Brown, Dry, Green};
+use crate::profile::EventKind;
+use crate::review::facts::Facts;
+use crate::review::facts_limits::from_record;
+use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
+use crate::text::findings::Arg;
+use crate::text::{limits, missing, plausible as say};
+use crate::units::Quantity::{Pressure, Temperature};
+
+/// One atmosphere, mbar (ISO 2533).
+const ATMOSPHERE_MBAR: f64 = 1013.25;
+/// What an uncontrolled gas and the weather may add, mbar: a valve to the air.
+const WEATHER_MBAR: f64 = 100.0;
+
+/// The checks.
+pub const CHECKS: &[Check] = &[
+    check(
+        Family::Debind,
+        Caution,
+        "lot-record-disagrees",
+        &[],
+        lot_record_disagrees,
+    ),
+    check(
+        Family::Debind,
+        Caution,
+        "bath-too-hot",
+        &["bath-solvent-max", "bath-water-max"],
+        bath_too_hot,
+    ),
+    check(
+        Family::Debind,
+        Caution,
+        "dryer-too-hot",
+        &["dryer-max"],
+        dryer_too_hot,
+    ),
+    Check {
+        safety: true,
+        ..check(
+            Family::Atmosphere,
+            Stop,
+            "pressure-above-furnace",
+            &[],
+            pressure_above_furnace,
+        )
+    },
+    stop_when_regulated(records(
+        Caution,
+        "record-of-days-to-come",
+        &[],
+        record_of_days_to_come,
+    )),
+];
+
+/// Lots of which pieces stand in the load.
+fn placed_lots<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
+    let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
+    for pieces in facts.pieces() {
+        if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
+            && found.iter().all(|(l, _)| l.id != lot.id)
+        {
+            found.push((lot, records));
+        }
+    }
+    found
+}
+
+/// What is wrong within the record of one lot.
+fn disagreement(lot: &Lot, start: Option<&str>) -> Option<String> {
+    let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
+    let times = [
+        (say::green_weighed(), lot.green_at.as_deref()),
+        (say::bath_ended(), ended),
+        (say::weighed_before(), lot.previous_dry_at.as_deref()),
+        (say::weighed_dry(), lot.dry_at.as_deref()),
+        (say::start(), start),
+    ];
+    let known: Vec<_> = times
+        .iter()
+        .filter_map(|(what, at)| Some((*what, (*at)?, when::moment((*at)?)?)))
+        .collect();
+    for pair in known.windows(2) {
+        if let [(earlier, at, a), (later, then, b)] = pair
+            && a > b
+        {
+            return Some(say::out_of_order(earlier, at, later, then));
+        }
+    }
+    let weighed = lot.dry_g.is_some() || lot.previous_dry_g.is_some();
+    match lot.enters {
+        Green if ended.is_some() => Some(say::green_with_bath()),
+        Green if weighed => Some(say::green_weighed_dry()),
+        Green | Brown | Dry => None,
+        _ if weighed || ended.is_some() => Some(say::later_with_weighings(lot.enters.word())),
+        _ => None,
+    }
+}
+
+fn lot_record_disagrees(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    let plan = facts.plan;
+    let start = plan
+        .planned_start
+        .as_deref()
+        .zip(plan.planned_start_time.as_deref())
+        .map(|(day, time)| format!("{day} {time}"));
+    for (lot, _) in placed_lots(facts) {
+        if let Some(how) = disagreement(lot, start.as_deref()) {
+            let args = vec![("lot", text(&lot.name)), ("how", text(how))];
+            report.found(vec![Subject::Lot(lot.id)], args);
+        }
+    }
+}
+
+fn hold_lot(
+    facts: &Facts,
+    report: &mut Report,
+    (lot, records): (&Lot, &PartRecords),
+    id: &str,
+    c: f64,
+) {
+    let subjects = vec![Subject::Lot(lot.id)];
+    match facts.limit_for_lot(id, records, lot) {
+        Some(limit) => report.hold(
+            subjects,
+            at_most(Temperature, c, 0),
+            limit,
+            vec![("lot", text(&lot.name))],
+        ),
+        None => report.missing(subjects, missing::limit(id)),
+    }
+}
+
+fn bath_too_hot(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for (lot, records) in placed_lots(facts) {
+        let id = match records.binder.first_step {
+            FirstStep::Solvent { .. } => "bath-solvent-max",
+            FirstStep::Water { .. } => "bath-water-max",
+            FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => continue,
+        };
+        // A bath without a temperature is missing to whoever reckons with it.
+        if let Some(c) = lot.bath.as_ref().and_then(|b| b.temp_c) {
+            hold_lot(facts, report, (lot, &records), id, c);
+        }
+    }
+}
+
+fn dryer_too_hot(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for (lot, records) in placed_lots(facts) {
+        if let Some(c) = lot.dryer_c {
+            hold_lot(facts, report, (lot, &records), "dryer-max", c);
+        }
+    }
+}
+
+/// Above the air's pressure a furnace is a pressure vessel, which most are not.
+fn pressure_above_furnace(facts: &Facts, report: &mut Report) {
+    let highest: Option<Limit> = match furnace(facts, report) {
+        None => return,
+        Some(f) => f.pressure_max_mbar.map(|most| {
+            let name = limits::pressure_max();
+            from_record(f, "pressure_max_mbar", name, most, "mbar")
+        }),
+    };
+    for step in facts.steps() {
+        let filled = step.segment.events.iter().filter_map(|e| match e.kind {
+            EventKind::Backfill { to_mbar, .. } => Some(to_mbar),
+            _ => None,
+        });
+        let asked = step.segment.pressure_mbar.into_iter().chain(filled);
+        for mbar in asked.filter(|p| *p > ATMOSPHERE_MBAR) {
+            let subjects = vec![step.subject()];
+            match &highest {
+                Some(limit) => {
+                    let args = vec![("segment", Arg::Count(step.index + 1))];
+                    report.hold(subjects, at_most(Pressure, mbar, 0), limit, args);
+                }
+                None if mbar > ATMOSPHERE_MBAR + WEATHER_MBAR => {
+                    report.missing(subjects, missing::pressure_max());
+                }
+                None => {}
+            }
+        }
+    }
+}
+
+/// A survey of next week says nothing about today.
+fn record_of_days_to_come(facts: &Facts, report: &mut Report) {
+    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    let Some(start) = start else {
+        return report.missing(vec![Subject::Load], missing::planned_start());
+    };
+    let Some(state) = facts.state else {
+        return report.missing(vec![Subject::Furnace], missing::furnace_state());
+    };
+    let mut dated = vec![
+        (say::survey(), state.survey.as_ref().map(|s| &s.date)),
+        (say::trap_emptied(), state.trap_emptied.as_ref()),
+        (say::cleaned(), state.cleaned_on.as_ref()),
+        (say::repaired(), state.repaired_on.as_ref()),
+    ];
+    dated.extend(state.calibrations.iter().map(|c| {
+        let what = say::calibration(c.kind.word(), &c.what);
+        (what, c.done.as_ref())
+    }));
+    let sensors = state.sensors.iter();
+    dated.extend(sensors.map(|s| (say::thermocouple(&s.slot), s.installed.as_ref())));
+    let used = |id: &str| {
+        facts
+            .plan
+            .lots
+            .iter()
+            .any(|l| l.balance.as_deref() == Some(id))
+    };
+    let balances = facts.shop.into_iter().flat_map(|s| &s.balances);
+    let balances = balances.filter(|b| used(&b.id));
+    dated.extend(balances.map(|b| (say::balance(&b.id), b.done.as_ref())));
+    for (what, day) in dated {
+        let later = |day: &&String| when::day(day).is_some_and(|day| day > start);
+        let Some(day) = day.filter(later) else {
+            continue;
+        };
+        let args = vec![("what", text(&what)), ("day", text(day))];
+        report.found(vec![Subject::Furnace, Subject::Named(what)], args);
+    }
+}
