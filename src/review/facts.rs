@@ -9,8 +9,8 @@ use crate::catalogue::{
 };
 use crate::forecast::plan::{NoForecast, PlanForecast, Report};
 use crate::load::{
-    CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
-    clearances, peak_c, stack_heights, tally,
+    CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
+    Tally, clearances, peak_c, stack_heights, tally,
 };
 use crate::part::{Part, SizeStage};
 use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
@@ -139,6 +139,8 @@ pub struct Facts<'a> {
     pub(super) by_number: OnceCell<Placed<'a>>,
     /// What the forecast says, once it is asked.
     pub(super) said: OnceCell<Report>,
+    /// What was changed since the standard, once it is asked for.
+    pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
     unjudged: RefCell<BTreeSet<String>>,
     /// Whether the check under way is one of safety.
@@ -216,6 +218,7 @@ impl<'a> Facts<'a> {
             contexts,
             by_number: OnceCell::new(),
             said: OnceCell::new(),
+            since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),
         }
