@@ -22,7 +22,8 @@ mod tests;
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow, report,
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow,
+    final_size_mm, report,
 };
 
 use super::cases::{Cases, NoCases, cases};

@@ -333,7 +333,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,
 /// which hold at the density at which they were measured (`model.md` section 5).
-pub(super) fn final_size_mm(
+pub fn final_size_mm(
     records: &PartRecords,
     lot_oversize: Option<[f64; 3]>,
     density: f64,
