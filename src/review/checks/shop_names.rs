@@ -41,7 +41,9 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
         nearest(id, all.iter().map(String::as_str), 3)
     };
     for state in &shop.furnaces {
-        if !catalogue.has(Kind::Furnace, &state.furnace) {
+        // What the load itself asks for is another check's.
+        let mine = state.furnace == facts.plan.load.furnace;
+        if !mine && !catalogue.has(Kind::Furnace, &state.furnace) {
             let near = near(&[Kind::Furnace], &state.furnace);
             found(Kind::Furnace.word(), &state.furnace, &near);
         }
@@ -58,7 +60,8 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
             }
         }
         for on_hand in &state.gases {
-            if !catalogue.has(Kind::Gas, &on_hand.gas) {
+            let mine = facts.gas_slugs().iter().any(|slug| *slug == on_hand.gas);
+            if !mine && !catalogue.has(Kind::Gas, &on_hand.gas) {
                 let near = near(&[Kind::Gas], &on_hand.gas);
                 found(Kind::Gas.word(), &on_hand.gas, &near);
             }
