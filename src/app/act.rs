@@ -580,6 +580,7 @@ impl App {
             shop.as_deref(),
             &differences,
             standard.as_deref(),
+            None,
         );
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {

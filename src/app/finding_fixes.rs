@@ -103,6 +103,7 @@ impl App {
                 shop: working.shop.as_deref(),
                 differences: &differences,
                 standard: working.standard.as_deref(),
+                forecast: None,
             };
             let before = review(&given);
             ticket.go_on()?;

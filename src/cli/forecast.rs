@@ -94,7 +94,11 @@ pub(super) fn levels(made: &PlanForecast) -> Vec<(usize, usize, String)> {
 fn over_kinds(case: &CaseForecast, sample: usize) -> (f64, Option<(f64, f64)>) {
     let left = case.matter.kinds.iter().filter_map(|k| k.left.get(sample));
     let worst = left.map(|l| l.1).fold(0.0, f64::max);
-    let density = case.matter.kinds.iter().filter_map(|k| k.density.get(sample));
+    let density = case
+        .matter
+        .kinds
+        .iter()
+        .filter_map(|k| k.density.get(sample));
     let both = density.copied().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
     (worst, both)
 }
@@ -235,9 +239,10 @@ pub(super) fn place(asked_plan: &crate::load::Plan, made: &PlanForecast, at: &No
     let level = level.map_or_else(String::new, |id| asked_plan.level_label(id));
     let what = match at.place {
         Place::Setter => say::setter_place().to_owned(),
-        Place::Part(k) | Place::Core(k) => {
-            keys.kinds.get(k).map_or_else(String::new, |k| k.name.clone())
-        }
+        Place::Part(k) | Place::Core(k) => keys
+            .kinds
+            .get(k)
+            .map_or_else(String::new, |k| k.name.clone()),
     };
     let rings = made.prepared.inputs.settings.zones;
     say::place(&level, at.zone + 1, rings, &what)
@@ -279,7 +284,11 @@ fn print_hold(
 
 fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "  {}", say::kind_head(&kind.name, kind.pieces))?;
-    writeln!(out, "    {}", say::left(&bracketed(&kind.left, |l| pct(*l))))?;
+    writeln!(
+        out,
+        "    {}",
+        say::left(&bracketed(&kind.left, |l| pct(*l)))
+    )?;
     if kind.density.nominal.is_some() {
         let density = bracketed(&kind.density, |d| {
             d.map_or_else(say::not_evaluated, |(least, most)| {
@@ -293,9 +302,16 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
             (say::hot(), kind.size_mm.hot.flatten()),
         ];
         for (case, [small, large]) in sizes.into_iter().filter_map(|(c, s)| Some((c, s?))) {
-            let sides = small.iter().zip(large).map(|(a, b)| format!("{a:.2}-{b:.2}"));
+            let sides = small
+                .iter()
+                .zip(large)
+                .map(|(a, b)| format!("{a:.2}-{b:.2}"));
             let sides: Vec<String> = sides.collect();
-            writeln!(out, "    {}", say::size(case, &format!("{} mm", sides.join(" x "))))?;
+            writeln!(
+                out,
+                "    {}",
+                say::size(case, &format!("{} mm", sides.join(" x ")))
+            )?;
         }
     } else {
         writeln!(out, "    {}", say::density(&say::not_evaluated()))?;

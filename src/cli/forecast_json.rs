@@ -7,7 +7,8 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::Constant;
 use crate::forecast::densify::{Branch, CAUGHT_PA, CLOSURE};
 use crate::forecast::inputs::Atmosphere;
-use crate::forecast::plan::{Asked, InCases, Need, PlanForecast, Report};
+use crate::forecast::matter::{KindMatter, PlaceResult};
+use crate::forecast::plan::{Asked, HoldRow, InCases, KindKey, Need, PlanForecast, Report};
 use crate::forecast::whole::CaseForecast;
 use serde_json::{Value, json};
 
@@ -116,7 +117,7 @@ fn segments(made: &PlanForecast) -> Vec<Value> {
 }
 
 fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
-    let one = |hold: &crate::forecast::plan::HoldRow| {
+    let one = |hold: &HoldRow| {
         let need = hold.need.as_ref().map(|need| {
             let (what, kind) = match need {
                 Need::Burnout {
@@ -149,7 +150,7 @@ fn branch(b: &Branch) -> Value {
 fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
     let keys = &made.prepared.keys;
     let matter = &made.prepared.inputs.matter;
-    let one = |(k, (key, m)): (usize, (&crate::forecast::plan::KindKey, &crate::forecast::matter::KindMatter))| {
+    let one = |(k, (key, m)): (usize, (&KindKey, &KindMatter))| {
         let components: Vec<Value> = m
             .components
             .iter()
@@ -237,35 +238,43 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         })
         .collect();
     let gas = |i: usize| case.matter.offgas.get(i).copied().unwrap_or_default();
-    let kinds: Vec<Value> = case.matter.kinds.iter().map(|kind| {
-        // The places that get least and most heat are given over time.
-        let hottest = |p: &&crate::forecast::matter::PlaceResult| p.hottest_k;
-        let _ = hottest;
-        let sum = |p: &crate::forecast::matter::PlaceResult| p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0);
-        let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
-        let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
-        let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));
-        let places: Vec<Value> = kind.places.iter().enumerate().map(|(i, p)| {
-            let at = run.nodes.get(p.node);
-            let over_time = ends.contains(&Some(i)).then(|| {
-                series(&|s| rounded(state_c(run, s, p.node), 1e4))
-            });
+    let kinds: Vec<Value> = case
+        .matter
+        .kinds
+        .iter()
+        .map(|kind| {
+            // The places that get least and most heat are given over time.
+            let sum = |p: &PlaceResult| p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0);
+            let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
+            let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
+            let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));
+            let places: Vec<Value> = kind
+                .places
+                .iter()
+                .enumerate()
+                .map(|(i, p)| {
+                    let at = run.nodes.get(p.node);
+                    let over_time = ends
+                        .contains(&Some(i))
+                        .then(|| series(&|s| rounded(state_c(run, s, p.node), 1e4)));
+                    json!({
+                        "place": at.map(|at| place(asked.plan, made, at)),
+                        "mass_kg": rounded(p.mass_kg, 1e6),
+                        "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
+                        "density": p.density.map(|d| rounded(d, 1e9)),
+                        "hottest_c": fine(celsius(p.hottest_k)),
+                        "temperature_c": over_time,
+                    })
+                })
+                .collect();
             json!({
-                "place": at.map(|at| place(asked.plan, made, at)),
-                "mass_kg": rounded(p.mass_kg, 1e6),
-                "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
-                "density": p.density.map(|d| rounded(d, 1e9)),
-                "hottest_c": fine(celsius(p.hottest_k)),
-                "temperature_c": over_time,
+                "binder_left": kind.left.iter().map(|l| rounded(l.1, 1e6)).collect::<Vec<_>>(),
+                "density_least": kind.density.iter().map(|d| rounded(d.0, 1e6)).collect::<Vec<_>>(),
+                "density_most": kind.density.iter().map(|d| rounded(d.1, 1e6)).collect::<Vec<_>>(),
+                "places": places,
             })
-        }).collect();
-        json!({
-            "binder_left": kind.left.iter().map(|l| rounded(l.1, 1e6)).collect::<Vec<_>>(),
-            "density_least": kind.density.iter().map(|d| rounded(d.0, 1e6)).collect::<Vec<_>>(),
-            "density_most": kind.density.iter().map(|d| rounded(d.1, 1e6)).collect::<Vec<_>>(),
-            "places": places,
         })
-    }).collect();
+        .collect();
     let energy = &run.energy;
     json!({
         "time_s": series(&|i| json!(run.times_s.get(i))),

@@ -21,6 +21,7 @@ pub use job::{Finished, Job, JobFault, Latest, Progress, Stopped, Ticket, Wake, 
 pub use preview::{Preview, PreviewGaps, preview_gaps};
 
 use crate::catalogue::{Catalogue, ShopState};
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{Caps, Clearances, Plan, Tally};
 use crate::review::{Contexts, Given, Prepared, Review, caps, review_of};
 use crate::text::document as say;
@@ -85,6 +86,7 @@ impl Document {
         shop: Option<&ShopState>,
         differences: &[(String, String)],
         standard: Option<&Plan>,
+        forecast: Option<&Result<PlanForecast, NoForecast>>,
     ) -> (Review, Caps) {
         let plan = Arc::clone(self.plan());
         let given = Given {
@@ -93,6 +95,7 @@ impl Document {
             shop,
             differences,
             standard,
+            forecast,
         };
         let contexts = Contexts::new(&plan, catalogue);
         let caps = caps(&given, &contexts);

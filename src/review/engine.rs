@@ -96,7 +96,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             continue;
         }
         out.ran += 1;
-        if check.needs == Needs::Forecast {
+        if check.needs == Needs::Forecast && facts.forecast.is_none() {
             out.unforecast.push(check.slug);
             continue;
         }

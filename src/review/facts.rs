@@ -7,6 +7,7 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
+use crate::forecast::plan::{NoForecast, PlanForecast, Report};
 use crate::load::{
     CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
     Tally, clearances, peak_c, stack_heights, tally,
@@ -33,6 +34,8 @@ pub struct Given<'a> {
     pub differences: &'a [(String, String)],
     /// The standard load that the plan began from, where it was found.
     pub standard: Option<&'a Plan>,
+    /// Forecast of this very plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
 }
 
 /// A part record that stands in the load, with its records.
@@ -96,6 +99,8 @@ pub struct Facts<'a> {
     pub differences: &'a [(String, String)],
     /// The standard load that the plan began from, where it was found.
     pub standard: Option<&'a Plan>,
+    /// Forecast of the plan, or why there is none; nothing where nobody has made one.
+    pub forecast: Option<&'a Result<PlanForecast, NoForecast>>,
     /// The furnace.
     pub furnace: Option<&'a Furnace>,
     /// Its state.
@@ -132,6 +137,8 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
+    /// What the forecast says, once it is asked.
+    pub(super) said: OnceCell<Report>,
     /// What was changed since the standard, once it is asked for.
     pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
@@ -149,6 +156,7 @@ impl<'a> Facts<'a> {
             shop,
             differences,
             standard,
+            forecast,
         } = *given;
         let furnace = catalogue.furnace(&plan.load.furnace).map(AsRef::as_ref);
         let state = shop.and_then(|s| s.furnaces.iter().find(|f| f.furnace == plan.load.furnace));
@@ -184,6 +192,7 @@ impl<'a> Facts<'a> {
             shop,
             differences,
             standard,
+            forecast,
             furnace,
             state,
             clearances,
@@ -208,6 +217,7 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
+            said: OnceCell::new(),
             since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),

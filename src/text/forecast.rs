@@ -56,7 +56,9 @@ pub fn height(level: &str) -> String {
 
 /// Pressure in vacuum.
 pub fn vacuum(segment: usize) -> String {
-    format!("the pressure in segment {segment}: it has no gas, and the furnace no ultimate pressure")
+    format!(
+        "the pressure in segment {segment}: it has no gas, and the furnace no ultimate pressure"
+    )
 }
 
 /// Records of a part.
@@ -152,7 +154,9 @@ pub fn beyond_survey(known_c: f64, peak_c: f64) -> String {
 
 /// Something not evaluated for want of a figure.
 pub fn lacking(what: &str) -> String {
-    say(format!("Density and size not evaluated: that lacks {what}."))
+    say(format!(
+        "Density and size not evaluated: that lacks {what}."
+    ))
 }
 
 // Names of kinds.
@@ -228,7 +232,9 @@ pub fn arrives(minutes: &str, short_k: Option<&str>) -> String {
 
 /// It does not arrive.
 pub fn never_arrives(short_k: &str) -> String {
-    say(format!("does not arrive within a day; {short_k} K short at its end"))
+    say(format!(
+        "does not arrive within a day; {short_k} K short at its end"
+    ))
 }
 
 /// A place in the load.
@@ -248,7 +254,9 @@ pub fn kind_head(name: &str, pieces: usize) -> String {
 
 /// Binder left.
 pub fn left(share: &str) -> String {
-    say(format!("binder left at the worst place {share} of what enters"))
+    say(format!(
+        "binder left at the worst place {share} of what enters"
+    ))
 }
 
 /// Density.
@@ -331,4 +339,9 @@ pub fn nominal() -> &'static str {
 /// Hot case, as a word.
 pub fn hot() -> &'static str {
     "hot case"
+}
+
+/// An arrival that does not come.
+pub fn not_within_a_day() -> &'static str {
+    "more than a day"
 }

@@ -105,6 +105,7 @@ fn review_of_large(bencher: Bencher) {
         shop: Some(&shop),
         differences: &[],
         standard: None,
+        forecast: None,
     };
     bencher.bench_local(|| black_box(review(&given)));
 }

@@ -40,6 +40,7 @@ fn whole(bencher: Bencher) {
         shop: Some(&shop),
         differences: &[],
         standard: None,
+        forecast: None,
     };
     bencher.bench_local(|| black_box(review(&given)));
 }

@@ -299,6 +299,7 @@ impl Bench {
             shop: self.shop.as_ref(),
             differences: &[],
             standard: None,
+            forecast: None,
         })
     }
 

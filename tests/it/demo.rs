@@ -21,6 +21,7 @@ fn reviewed(plan: &Plan) -> Review {
         shop: Some(&shop),
         differences: &[],
         standard: None,
+        forecast: None,
     })
 }
 
@@ -165,6 +166,7 @@ fn the_kept_files_review_as_the_plans_do() {
             shop: records.shop.as_deref(),
             differences: &[],
             standard: None,
+            forecast: None,
         });
         assert_eq!(from_file, reviewed(&plan), "{stem}");
     }

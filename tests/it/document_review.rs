@@ -33,8 +33,8 @@ proptest! {
             let shop = (rng.below(5) > 0).then_some(shop.as_ref());
             let differences = if rng.below(5) == 0 { &differences[..] } else { &[] };
             let plan = document.plan().clone();
-            let given = Given { plan: &plan, catalogue: &catalogue, shop, differences, standard: None };
-            let (found, _) = document.review(&catalogue, shop, differences, None);
+            let given = Given { plan: &plan, catalogue: &catalogue, shop, differences, standard: None, forecast: None };
+            let (found, _) = document.review(&catalogue, shop, differences, None, None);
             prop_assert_eq!(found, review(&given));
         }
     }

@@ -113,6 +113,7 @@ fn accepted(change: impl FnOnce(&mut Acceptance)) -> bool {
             shop: shop.as_deref(),
             differences: &[],
             standard: None,
+            forecast: None,
         };
         let findings = review(&given).findings;
         findings

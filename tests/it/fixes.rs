@@ -28,6 +28,7 @@ fn given(case: &Case) -> Given<'_> {
         shop: case.shop.as_deref(),
         differences: &case.differences,
         standard: None,
+        forecast: None,
     }
 }
 

@@ -44,6 +44,7 @@ impl Case {
             shop: self.shop.as_deref(),
             differences: &self.differences,
             standard: self.standard.as_ref(),
+            forecast: None,
         })
     }
 

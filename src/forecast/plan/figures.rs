@@ -23,7 +23,15 @@ impl Figures {
         self.all
     }
 
-    fn push(&mut self, record: String, name: String, value: f64, unit: &str, source: &str, standing: Standing) {
+    fn push(
+        &mut self,
+        record: String,
+        name: String,
+        value: f64,
+        unit: &str,
+        source: &str,
+        standing: Standing,
+    ) {
         self.all.push(Constant {
             name,
             value,
@@ -37,7 +45,29 @@ impl Figures {
     /// Notes a figure of a record and gives it back.
     pub(super) fn of<R: Record>(&mut self, record: &R, field: &str, unit: &str, value: f64) -> f64 {
         let (source, standing) = record.provenance(field);
-        self.push(named(record), field.to_owned(), value, unit, source, standing);
+        self.push(
+            named(record),
+            field.to_owned(),
+            value,
+            unit,
+            source,
+            standing,
+        );
+        value
+    }
+
+    /// Notes a figure of a table over something else than K, and gives it back.
+    pub(super) fn at<R: Record>(
+        &mut self,
+        record: &R,
+        field: &str,
+        at: &str,
+        unit: &str,
+        value: f64,
+    ) -> f64 {
+        let (source, standing) = record.provenance(field);
+        let name = format!("{field} at {at}");
+        self.push(named(record), name, value, unit, source, standing);
         value
     }
 

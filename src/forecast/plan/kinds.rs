@@ -132,9 +132,10 @@ impl Kind<'_> {
             return Some((0.0, 0.0));
         };
         Some(match (&self.made_of, support.kind) {
-            (Some((_, masses)), SupportKind::Raft) => {
-                (0.0, bed.mass_g * masses.in_state(self.key.enters) / masses.green_g)
-            }
+            (Some((_, masses)), SupportKind::Raft) => (
+                0.0,
+                bed.mass_g * masses.in_state(self.key.enters) / masses.green_g,
+            ),
             // Under a dummy the tally counts no support.
             (None, _) => (0.0, 0.0),
             (Some(_), _) => (bed.mass_g, 0.0),
@@ -220,7 +221,11 @@ fn pieces<'a>(
     let emissivity = Emissivity {
         brown: shine("brown", e.map(|e| e.brown), generic::BROWN_EMISSIVITY),
         reduced: shine("reduced", e.map(|e| e.reduced), generic::REDUCED_EMISSIVITY),
-        sintered: shine("sintered", e.map(|e| e.sintered), generic::SINTERED_EMISSIVITY),
+        sintered: shine(
+            "sintered",
+            e.map(|e| e.sintered),
+            generic::SINTERED_EMISSIVITY,
+        ),
     };
     let binder_g_cm3 = binder_density(records.binder);
     let density = green_density(loading, alloy.density_g_cm3, binder_g_cm3);
@@ -263,7 +268,10 @@ fn dummy<'a>(
     let record = record.ok_or_else(|| Missing::Material(material.to_owned()))?;
     let record = record.as_ref();
     let at = |level: LevelId| Missing::Dummy(asked.plan.level_label(level));
-    let level = group.on.first().and_then(|(_, _, p)| asked.plan.placement(p.id));
+    let level = group
+        .on
+        .first()
+        .and_then(|(_, _, p)| asked.plan.placement(p.id));
     let level = level.map_or(LevelId(0), |(l, _)| l.id);
     let (shape, mass_g) = group.dummy.ok_or_else(|| at(level))?;
     let geometry = measure_typed(shape).map_err(|_| at(level))?;
@@ -334,8 +342,8 @@ fn body(brown: f64, solid: &Curve, loading: f64) -> Curve {
     let open = koh_fortini(1.0 - loading);
     let mut points = vec![(300.0, brown), (generic::NECKS_FROM_K, brown)];
     let knots = solid.points().iter().map(|p| p.0);
-    let after = std::iter::once(generic::NECKS_TO_K)
-        .chain(knots.filter(|k| *k > generic::NECKS_TO_K));
+    let after =
+        std::iter::once(generic::NECKS_TO_K).chain(knots.filter(|k| *k > generic::NECKS_TO_K));
     points.extend(after.map(|k| (k, (solid.at(k) * open).max(brown))));
     Curve::new(&points).unwrap_or_else(|| Curve::constant(brown))
 }
@@ -355,7 +363,13 @@ impl Seen {
         // Factors of the axes differ by a per cent or two; their mean does for a surface.
         let mean = libm::cbrt(green.iter().product::<f64>());
         let wet = (geometry.area_mm2 * mean * mean - footprint).max(outline_mm2);
-        let over = |a: f64, b: f64| if b > 0.0 { (a / b).clamp(0.0, 1.0) } else { 1.0 };
+        let over = |a: f64, b: f64| {
+            if b > 0.0 {
+                (a / b).clamp(0.0, 1.0)
+            } else {
+                1.0
+            }
+        };
         Seen {
             outline_mm2,
             plan_over_wet: over(outline_mm2, wet),

@@ -42,7 +42,12 @@ pub(super) fn load<'a>(
     figures: &mut Figures,
     missing: &mut Vec<Missing>,
 ) -> Loaded {
-    let stacks = asked.plan.load.stacks.iter().filter(|s| !s.levels.is_empty());
+    let stacks = asked
+        .plan
+        .load
+        .stacks
+        .iter()
+        .filter(|s| !s.levels.is_empty());
     let known: Vec<Known> = stacks
         .filter_map(|stack| known(asked, stack, furnace, missing))
         .collect();
@@ -79,10 +84,13 @@ pub(super) fn load<'a>(
                 missing.push(Missing::Material(setter.material.clone()));
                 continue;
             };
-            let mass_kg = (figures.of(*setter, "mass_g", "g", setter.mass_g) + posts_g + supports_g) * 1e-3;
+            let mass_kg =
+                (figures.of(*setter, "mass_g", "g", setter.mass_g) + posts_g + supports_g) * 1e-3;
             let thickness_m = setter.thickness_mm * 1e-3;
             let face = setter.face_material.as_ref();
-            let face = face.and_then(|id| asked.catalogue.material(id)).unwrap_or(material);
+            let face = face
+                .and_then(|id| asked.catalogue.material(id))
+                .unwrap_or(material);
             let heat = SetterHeat {
                 // What makes the plate of the network weigh so much.
                 density_kg_m3: mass_kg / (of.shape.area_m2() * thickness_m),
@@ -107,10 +115,8 @@ pub(super) fn load<'a>(
             sensors(furnace, level, of.shape, (s, l), figures, &mut out);
         }
         let lowest = of.heights.first().map_or(hearth, |h| h.underside_mm);
-        out.stacks.push((
-            of.stack.id,
-            of.stack.levels.iter().map(|l| l.id).collect(),
-        ));
+        out.stacks
+            .push((of.stack.id, of.stack.levels.iter().map(|l| l.id).collect()));
         out.load.stacks.push(StackHeat {
             shape: of.shape,
             floor_gap_m: (lowest - hearth).max(0.0) * 1e-3,
@@ -219,7 +225,10 @@ fn on_level(
             let lift = lift_mm(placement, asked.catalogue);
             height_mm = f64::max(height_mm, lift + kind.height_mm);
             let pose = pose_on_setter(placement, 0.0, 1.0);
-            for (sum, share) in by_zone.iter_mut().zip(spread(of.shape, &outline, &pose, zones)) {
+            for (sum, share) in by_zone
+                .iter_mut()
+                .zip(spread(of.shape, &outline, &pose, zones))
+            {
                 *sum += share;
             }
         }

@@ -22,9 +22,7 @@ pub(super) fn matter(
     kinds
         .iter()
         .map(|kind| match &kind.made_of {
-            Some((records, masses)) => {
-                pieces(kind, records, masses, caught, figures, lacking)
-            }
+            Some((records, masses)) => pieces(kind, records, masses, caught, figures, lacking),
             None => KindMatter {
                 components: Vec::new(),
                 loading: 1.0,
@@ -137,7 +135,9 @@ fn sintering(
         b: of(&format!("{path}.b"), "", b.b),
     };
     let low = branch("branch", d.branch);
-    let high = d.upper.map(|u| (u.from_c, branch("upper.branch", u.branch)));
+    let high = d
+        .upper
+        .map(|u| (u.from_c, branch("upper.branch", u.branch)));
     Some(Sintering {
         low,
         high: high.map(|(c, b)| (ZERO_C + of("upper.from_c", "°C", c), b)),

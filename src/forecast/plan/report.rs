@@ -13,6 +13,8 @@ use crate::load::PartRecords;
 pub const BACKBONE_LEFT_WANTED: f64 = 0.02;
 /// What takes longer than this at a hold is not what the hold is for, s.
 const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
+/// And what takes less is over before it, s.
+const OVER_S: f64 = 30.0;
 
 /// A value in the cases; cold and hot only where they exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -227,7 +229,12 @@ pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
         }),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
         figures: made.forecast.figures.len(),
-        assumed: made.forecast.figures.iter().filter(|f| f.is_assumed()).count(),
+        assumed: made
+            .forecast
+            .figures
+            .iter()
+            .filter(|f| f.is_assumed())
+            .count(),
     }
 }
 
@@ -249,12 +256,14 @@ fn need(asked: &Asked, made: &PlanForecast, segment: usize) -> Option<Need> {
     let mut needs: Vec<Need> = Vec::new();
     for (kind, matter) in inputs.matter.iter().enumerate() {
         for (c, component) in matter.components.iter().enumerate() {
-            let before = case.matter.left_at(&case.run, kind, c, segment, Phase::Ramp);
+            let before = case
+                .matter
+                .left_at(&case.run, kind, c, segment, Phase::Ramp);
             let from = before.map_or(1.0, |(_, most)| most);
             let pressure_pa = hold.atmosphere.pressure_pa;
             let to = BACKBONE_LEFT_WANTED;
             let time = time_needed_s(component, from, to, hold.to_k, pressure_pa);
-            if let Some(s) = time.filter(|s| *s > 0.0 && *s < NOT_ITS_HOLD_S) {
+            if let Some(s) = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s)) {
                 needs.push(Need::Burnout {
                     kind,
                     component: component.name.clone(),
@@ -311,7 +320,9 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             density: made.cases(density),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
-                let all = places(c).into_iter().filter_map(|p| Some(p.overpressure?.0));
+                let all = places(c)
+                    .into_iter()
+                    .filter_map(|p| Some(p.overpressure?.0));
                 all.reduce(f64::max)
             }),
             closed: made.cases(|c| places(c).iter().any(|p| p.closed_at_s.is_some())),
@@ -322,13 +333,15 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,
 /// which hold at the density at which they were measured (`model.md` section 5).
-pub(super) fn final_size_mm(
+pub fn final_size_mm(
     records: &PartRecords,
     lot_oversize: Option<[f64; 3]>,
     density: f64,
 ) -> [f64; 3] {
     let (part, feedstock) = (records.part, records.feedstock);
-    let oversize = part.rest.factors(lot_oversize.unwrap_or(feedstock.oversize));
+    let oversize = part
+        .rest
+        .factors(lot_oversize.unwrap_or(feedstock.oversize));
     let green = part.rest.factors(part.to_green(feedstock.oversize));
     let mut size = part.geometry.size_mm;
     for ((side, green), oversize) in size.iter_mut().zip(green).zip(oversize) {

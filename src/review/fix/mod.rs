@@ -12,7 +12,7 @@ mod times;
 use super::checks::check_by_slug;
 use super::engine::{Review, review};
 use super::facts::{Facts, Given, Prepared};
-use super::finding::{Check, Finding, Subject};
+use super::finding::{Check, Finding, Needs, Subject};
 use crate::catalogue::Severity;
 use crate::load::{Edit, LotId, PlacementId, Plan};
 use crate::text::findings::title;
@@ -320,6 +320,8 @@ impl<'a> Fixer<'a> {
         let plan = edit.apply(self.plan(), self.given.catalogue).ok()?;
         let given = Given {
             plan: &plan,
+            // Not of this plan any more.
+            forecast: None,
             ..self.given
         };
         let after = review(&given);
@@ -380,13 +382,16 @@ fn mass_g(given: &Given) -> f64 {
     tally.whole.total_g()
 }
 
-/// Findings of one review that another has not, by check and subjects.
+/// Findings of one review that another has not, by check and subjects. What a forecast found is left
+/// out: a changed plan has none yet.
 fn differing<'r>(of: &'r Review, other: &Review) -> Vec<&'r Finding> {
     let same = |f: &Finding| {
         let mut all = other.findings.iter();
         all.any(|g| f.check == g.check && f.subjects == g.subjects)
     };
-    of.findings.iter().filter(|f| !same(f)).collect()
+    let forecast = |f: &Finding| check_by_slug(f.check).is_some_and(|c| c.needs == Needs::Forecast);
+    let differ = of.findings.iter().filter(|f| !same(f) && !forecast(f));
+    differ.collect()
 }
 
 fn counted(findings: &[&Finding]) -> BTreeMap<&'static str, usize> {
