@@ -72,8 +72,11 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
         return;
     }
     let kinds = [Kind::Setter, Kind::Post, Kind::Support];
+    let plan = facts.plan;
+    let used = [plan.setters_used(), plan.posts_used(), plan.supports_used()];
     for stock in &shop.stock {
-        if !kinds.iter().any(|kind| catalogue.has(*kind, &stock.id)) {
+        let mine = used.iter().any(|used| used.contains_key(stock.id.as_str()));
+        if !mine && !kinds.iter().any(|kind| catalogue.has(*kind, &stock.id)) {
             found(say::stock(), &stock.id, &near(&kinds, &stock.id));
         }
     }
