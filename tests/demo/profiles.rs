@@ -159,7 +159,7 @@ pub fn hydrogen(purged: bool) -> Vec<Segment> {
         hydrogen(ramp(6.0, 300.0, 0.0), 10.0),
         with(
             noted(
-                hydrogen(ramp(1.0, 50.0, 420.0), 10.0),
+                hydrogen(ramp(1.0, 50.0, 660.0), 10.0),
                 "the load is warmer than the chamber reads",
             ),
             EventAt::End,
