@@ -133,6 +133,7 @@ pub fn rows() -> Vec<Row> {
             }
         })
         .lapses(&[
+            "dryer-air-short",
             "extraction-above-binder",
             "extraction-low",
             "extraction-not-weighed",
