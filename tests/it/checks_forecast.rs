@@ -92,10 +92,18 @@ fn hydrogen() -> Case {
     let mut case = argon();
     case.plan.load.furnace = "mid-hydrogen-retort".to_owned();
     case.feedstock().reducible_oxygen_pct = Some(0.001);
+    case.limit("carbon-spread-share").value = 0.1;
+    case.limit("wait-caution").value = 300.0;
+    case.limit("run-over-plan-max").value = 600.0;
     for segment in &mut case.profile().segments {
         segment.gas = Some("hydrogen".to_owned());
         segment.flow_l_min_25c = 30.0;
         segment.pressure_mbar = None;
+    }
+    // By the clock, and long: what is asked here is the gas.
+    for segment in &mut case.profile().segments[1..6] {
+        segment.wait_on = None;
+        segment.hold_min = segment.hold_min.max(400.0);
     }
     case
 }
@@ -145,9 +153,9 @@ const ROWS: &[Row] = &[
     }),
     row(
         "debind-hold-short",
-        "the backbone hold cut to 50 min",
+        "the backbone hold cut to 35 min",
         |c| {
-            hold(c, 2, 50.0);
+            hold(c, 2, 35.0);
             c.profile().segments[2].wait_on = None;
         },
     ),
@@ -194,11 +202,19 @@ const ROWS: &[Row] = &[
     row("wait-too-long", "a band of 1 K", |c| {
         let wait = c.profile().segments[2].wait_on.as_mut().unwrap();
         wait.band_k = 1.0;
-    }),
+    })
+    .with(&["run-longer-than-planned"]),
     row("ramp-beyond-power", "a furnace of 4 kW", |c| {
         c.furnace().power_kw = 4.0;
         c.furnace().heat.power_by_c_kw = Vec::new();
-    }),
+    })
+    .with(&[
+        "band-never-reached",
+        "coldest-spot-not-in-band",
+        "run-longer-than-planned",
+        "sinter-hold-short-at-coldest",
+        "wait-too-long",
+    ]),
     row(
         "sinter-hold-short-at-coldest",
         "a sinter hold of half an hour by the clock",
@@ -253,7 +269,8 @@ const ROWS: &[Row] = &[
     row("reduction-gas-limited", "a hundred times the oxygen", |c| {
         c.feedstock().reducible_oxygen_pct = Some(0.5);
     })
-    .on(hydrogen),
+    .on(hydrogen)
+    .with(&["carbon-near-range", "furnace-dew-point"]),
     row("furnace-dew-point", "supply read at -30 °C", |c| {
         for gas in &mut c.state().gases {
             gas.dew_point_c = Some(-30.0);
