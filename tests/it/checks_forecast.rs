@@ -9,7 +9,6 @@ use setterwright::catalogue::{
 };
 use setterwright::forecast::plan::{Asked, NoForecast, PlanForecast, of};
 use setterwright::load::Sizes;
-use setterwright::profile::RampBy;
 use setterwright::review::{Given, Needs, Review, all_checks, review};
 use setterwright::text::findings::{fill, prose};
 use std::collections::BTreeSet;
@@ -273,7 +272,7 @@ const ROWS: &[Row] = &[
         c.feedstock().reducible_oxygen_pct = Some(0.5);
     })
     .on(hydrogen)
-    .with(&["furnace-dew-point"]),
+    .with(&["carbon-near-range", "furnace-dew-point"]),
     row("furnace-dew-point", "supply read at -30 °C", |c| {
         for gas in &mut c.state().gases {
             gas.dew_point_c = Some(-30.0);
