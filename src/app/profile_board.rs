@@ -2,6 +2,7 @@
 //! middle and the segments as a table under it.
 
 use super::fields::{committed, quantity_field};
+use super::forecast_plot::{Below, ForecastView};
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
 use super::state::{Action, App, Results};
@@ -31,6 +32,20 @@ pub struct ProfileView {
     pub(super) scrolled_to: Option<SegmentId>,
     /// Segment whose events are open.
     pub(super) events: Option<SegmentId>,
+    /// The forecast.
+    pub(super) forecast: ForecastView,
+}
+
+impl ProfileView {
+    /// The segment whose point is being dragged, as it would be on release.
+    pub(super) fn dragged(&self) -> Option<(usize, Segment)> {
+        self.drag.as_ref().map(Drag::becomes)
+    }
+
+    /// Chooses what is under the curve.
+    pub(super) fn show_forecast(&mut self, below: Below) {
+        self.forecast.below = below;
+    }
 }
 
 impl App {
@@ -48,8 +63,12 @@ impl App {
             .resizable(true)
             .default_size(theme::SIDE * 0.9)
             .show(ui, |ui| {
-                self.segment_buttons(ui, &results.plan, actions);
-                self.segment_table(ui, &results.plan, actions);
+                let below = self.below(ui, &results.plan, actions);
+                match below {
+                    Below::Segments => self.segment_table(ui, &results.plan, actions),
+                    Below::OverTime => self.forecast_over_time(ui),
+                    Below::Figures => self.forecast_figures(ui),
+                }
             });
         CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
         self.events_editor(ui, &results.plan, actions);
@@ -110,6 +129,31 @@ impl App {
         actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
     }
 
+    /// What fills the space under the curve, chosen by tabs where there is a forecast, and what can
+    /// be done with the selected segment.
+    fn below(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) -> Below {
+        if !self.is_followed() {
+            self.view.profile.forecast.below = Below::Segments;
+        }
+        ui.horizontal_wrapped(|ui| {
+            if self.is_followed() {
+                let below = &mut self.view.profile.forecast.below;
+                for (which, name) in Below::all() {
+                    let chosen = *below == which;
+                    let tab = ui.selectable_label(chosen, &name);
+                    tab.widget_info(|| WidgetInfo::selected(Role::Tab, true, chosen, &name));
+                    if tab.clicked() {
+                        *below = which;
+                    }
+                }
+            }
+            if self.view.profile.forecast.below == Below::Segments {
+                self.segment_buttons(ui, plan, actions);
+            }
+        });
+        self.view.profile.forecast.below
+    }
+
     /// What can be done with the selected segment.
     fn segment_buttons(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
         let profile = &plan.profile;
@@ -144,30 +188,28 @@ impl App {
                 index.and(selected).map(Edit::RemoveSegment),
             ),
         ];
-        ui.horizontal_wrapped(|ui| {
-            for (name, edit) in choices {
-                let button = Button::new(say::label(name));
-                let response = ui
-                    .add_enabled(edit.is_some(), button)
-                    .on_disabled_hover_text(say::label(
-                        "Select a segment by its number; a split needs a ramp or a hold.",
-                    ));
-                if response.clicked()
-                    && let Some(edit) = edit
-                {
-                    self.view.segment = match (&edit, index) {
-                        (Edit::AddSegment { .. }, _) => Some(new),
-                        (Edit::RemoveSegment(_), Some(i)) => {
-                            let left = profile.segments.get(i + 1);
-                            left.or_else(|| profile.segments.get(i.checked_sub(1)?))
-                                .map(|s| s.id)
-                        }
-                        _ => selected,
-                    };
-                    actions.push(Action::Edit(edit));
-                }
+        for (name, edit) in choices {
+            let button = Button::new(say::label(name));
+            let response = ui
+                .add_enabled(edit.is_some(), button)
+                .on_disabled_hover_text(say::label(
+                    "Select a segment by its number; a split needs a ramp or a hold.",
+                ));
+            if response.clicked()
+                && let Some(edit) = edit
+            {
+                self.view.segment = match (&edit, index) {
+                    (Edit::AddSegment { .. }, _) => Some(new),
+                    (Edit::RemoveSegment(_), Some(i)) => {
+                        let left = profile.segments.get(i + 1);
+                        left.or_else(|| profile.segments.get(i.checked_sub(1)?))
+                            .map(|s| s.id)
+                    }
+                    _ => selected,
+                };
+                actions.push(Action::Edit(edit));
             }
-        });
+        }
     }
 }
 
