@@ -1,11 +1,10 @@
 //! Copies as an array, and a level filled with copies.
 
 use super::state::{Action, App, ArrayForm, Results};
-use crate::catalogue::SetterShape;
-use crate::geometry::{Body, PlacedBody, Pose, inside_margin, placed_gap};
+use crate::geometry::Pose;
 use crate::load::{
-    Carrier, Edit, Item, Level, LevelScene, Placement, PlacementId, Sizes, Standing, lift_mm,
-    usable_face,
+    Edit, Item, Level, LevelScene, Placement, PlacementId, Sizes, Standing, Wanted,
+    keep_free_places, places_on,
 };
 use crate::part::SizeStage;
 use crate::text::app as say;
@@ -14,9 +13,6 @@ use crate::text::app as say;
 const PITCH_STEP_MM: f64 = 0.1;
 /// Most copies that are set out at once.
 const MOST: usize = 2_000;
-/// Boxes of hot bodies this much farther apart than the gap limit are looked at no closer, mm:
-/// more than setter and parts can grow towards each other.
-const FAR_MM: f64 = 5.0;
 
 impl App {
     /// The smallest pitch along x, and with it along y, at which copies of a thing leave each
@@ -148,20 +144,8 @@ impl App {
     /// The free place nearest to the middle of the level shown for one more thing; none where there
     /// is none or it cannot be told.
     pub(super) fn free_place(&self, results: &Results, item: &Item) -> Option<[f64; 2]> {
-        // Steps of a nudge or two: whoever sets parts down by hand aligns them after.
-        const STEP_MM: f64 = 5.0;
         let (_, level) = self.view.level.and_then(|id| results.plan.level(id))?;
-        let setter = self.working.catalogue.setter(&level.setter)?;
-        let reach = match setter.shape {
-            SetterShape::Rectangle { width_mm, depth_mm } => width_mm.max(depth_mm),
-            SetterShape::Disc { diameter_mm } => diameter_mm,
-        } / 2.0;
-        let steps = (reach / STEP_MM).min(60.0) as i64;
-        let mut places: Vec<[f64; 2]> = (-steps..=steps)
-            .flat_map(|x| (-steps..=steps).map(move |y| [x as f64 * STEP_MM, y as f64 * STEP_MM]))
-            .collect();
-        let from_middle = |p: &[f64; 2]| p[0] * p[0] + p[1] * p[1];
-        places.sort_by(|a, b| from_middle(a).total_cmp(&from_middle(b)));
+        let mut places = places_on(self.working.catalogue.setter(&level.setter)?);
         let one = Placement {
             id: PlacementId(u32::MAX),
             item: item.clone(),
@@ -183,69 +167,14 @@ impl App {
         places: &mut Vec<[f64; 2]>,
         most: usize,
     ) -> Option<()> {
-        let catalogue = &self.working.catalogue;
-        let plan = &results.plan;
+        let (catalogue, plan) = (&self.working.catalogue, &results.plan);
         let sizes = Sizes::new(plan, catalogue);
-        let sized = sizes.of(&old.item, catalogue)?;
-        let setter = catalogue.setter(&level.setter)?;
-        let (margin, gap) = (results.caps.edge_mm, results.caps.gap_mm);
-        // As the review sees it: at every stage, on a setter that grows.
-        let scene = LevelScene::new(level, plan, &sizes, catalogue);
-        let growths = scene.growths();
-        let faces = growths.map(|growth| usable_face(setter, growth));
-        let stages = || SizeStage::ALL.into_iter().zip(0..);
-        let mut taken: Vec<Standing> = scene.standing().to_vec();
-        let above = plan
-            .level(level.id)
-            .and_then(|(stack, _)| stack.levels.iter().skip_while(|l| l.id != level.id).nth(1));
-        let mut posts: Vec<[PlacedBody; 3]> = Vec::new();
-        if let Some(next) = above
-            && let Carrier::Posts { post, at_mm } = &next.carrier
-            && let Some(post) = catalogue.post(post)
-        {
-            let body = Body::cylinder(post.diameter_mm, post.length_mm);
-            let stand = |[x, y]: &[f64; 2]| {
-                growths.map(|g| PlacedBody::new(&body, &Pose::at(x * g, y * g)))
-            };
-            posts.extend(at_mm.iter().map(stand));
-        }
-        let lift = lift_mm(old, catalogue);
-        let apart = |a: &Standing, b: &Standing| {
-            let boxes = |s: &Standing| s.placed(SizeStage::Hottest).bounds();
-            boxes(a).zip(boxes(b)).is_some_and(|(a, b)| {
-                (0..2).any(|k| (a[0][k] - b[1][k]).max(b[0][k] - a[1][k]) > gap + FAR_MM)
-            })
+        let wanted = Wanted {
+            edge_mm: results.caps.edge_mm,
+            gap_mm: results.caps.gap_mm,
+            most,
+            also: &|_| true,
         };
-        let before = taken.len();
-        places.retain(|at_mm| {
-            if taken.len() - before >= most {
-                return false;
-            }
-            let copy = Placement {
-                at_mm: *at_mm,
-                ..old.clone()
-            };
-            let here = Standing::new(&copy, &sized, lift, growths);
-            let inside = stages().all(|(stage, i): (SizeStage, usize)| {
-                here.placed(stage)
-                    .outlines()
-                    .all(|(_, _, o)| inside_margin(&faces[i], o).is_some_and(|m| m >= margin))
-            });
-            let clear = |post: &[PlacedBody; 3]| {
-                stages().all(|(stage, i): (SizeStage, usize)| {
-                    placed_gap(here.placed(stage), &post[i], gap).is_none()
-                })
-            };
-            let free = inside
-                && posts.iter().all(clear)
-                && taken
-                    .iter()
-                    .all(|t| apart(t, &here) || t.pair_gap(&here, gap).is_none());
-            if free {
-                taken.push(here);
-            }
-            free
-        });
-        Some(())
+        keep_free_places(plan, catalogue, &sizes, level, old, places, &wanted)
     }
 }

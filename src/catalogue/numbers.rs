@@ -220,6 +220,9 @@ impl ShopState {
             place: &format!("shop \"{}\"", self.name),
         };
         held.not_below_zero(&[("placing_tolerance_mm", self.placing_tolerance_mm)])?;
+        if let Some(air) = self.dryer_air_m3_h {
+            held.above_zero(&[("dryer_air_m3_h", air)])?;
+        }
         for state in &self.furnaces {
             let held = Held {
                 place: &format!("state of furnace \"{}\"", state.furnace),

@@ -1263,6 +1263,9 @@ pub struct ShopState {
     pub name: String,
     /// Accuracy to which people set parts down, mm.
     pub placing_tolerance_mm: f64,
+    /// Air that the dryer of solvent-extracted parts moves, m³/h.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dryer_air_m3_h: Option<f64>,
     /// Setters, posts and supports.
     pub stock: Vec<Stock>,
     /// Furnaces.

@@ -7,7 +7,8 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::Constant;
 use crate::forecast::densify::{Branch, CAUGHT_PA, CLOSURE};
 use crate::forecast::inputs::Atmosphere;
-use crate::forecast::plan::{Asked, InCases, Need, PlanForecast, Report};
+use crate::forecast::matter::{KindMatter, PlaceResult};
+use crate::forecast::plan::{Asked, HoldRow, InCases, KindKey, Need, PlanForecast, Report};
 use crate::forecast::whole::CaseForecast;
 use serde_json::{Value, json};
 
@@ -116,7 +117,7 @@ fn segments(made: &PlanForecast) -> Vec<Value> {
 }
 
 fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
-    let one = |hold: &crate::forecast::plan::HoldRow| {
+    let one = |hold: &HoldRow| {
         let need = hold.need.as_ref().map(|need| {
             let (what, kind) = match need {
                 Need::Burnout {
@@ -149,13 +150,7 @@ fn branch(b: &Branch) -> Value {
 fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
     let keys = &made.prepared.keys;
     let matter = &made.prepared.inputs.matter;
-    let one = |(k, (key, m)): (
-        usize,
-        (
-            &crate::forecast::plan::KindKey,
-            &crate::forecast::matter::KindMatter,
-        ),
-    )| {
+    let one = |(k, (key, m)): (usize, (&KindKey, &KindMatter))| {
         let components: Vec<Value> = m
             .components
             .iter()
@@ -249,11 +244,7 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         .iter()
         .map(|kind| {
             // The places that get least and most heat are given over time.
-            let hottest = |p: &&crate::forecast::matter::PlaceResult| p.hottest_k;
-            let _ = hottest;
-            let sum = |p: &crate::forecast::matter::PlaceResult| {
-                p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0)
-            };
+            let sum = |p: &PlaceResult| p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0);
             let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
             let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
             let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));

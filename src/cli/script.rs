@@ -3,9 +3,10 @@
 use super::words::{Line, Words};
 use crate::catalogue::{Catalogue, ShopState};
 use crate::files::{part_resting, shape_from_mesh};
+use crate::forecast::plan::{Asked, of};
 use crate::load::{
     Acceptance, Carrier, Declaration, Edit, Item, Level, LevelId, Lot, LotId, Move, Placement,
-    PlacementId, Plan, ProcedureRef, Signature, Stack, StackId,
+    PlacementId, Plan, ProcedureRef, Signature, Sizes, Stack, StackId,
 };
 use crate::part::{
     Drawn, Infill, MassState, MeshUnit, Part, PartId, Rest, Shape, Weighed, measure_typed,
@@ -14,7 +15,10 @@ use crate::profile::{
     Approval, Event, EventAt, EventKind, OnLeave, Profile, RampBy, Segment, SegmentId, WaitFor,
     WaitOn,
 };
-use crate::review::{Given, QUESTIONS, Subject, covers, limit_to_accept, question_by_slug, review};
+use crate::review::{
+    Given, Needs, QUESTIONS, Subject, check_by_slug, covers, limit_to_accept, question_by_slug,
+    review,
+};
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
 use crate::units::Quantity;
@@ -1201,13 +1205,24 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         standard,
         ..
     } = *shop;
+    let needs_forecast = check_by_slug(&check).is_some_and(|c| c.needs == Needs::Forecast);
+    let made = needs_forecast.then(|| {
+        let sizes = Sizes::new(plan, catalogue);
+        let asked = Asked {
+            plan,
+            catalogue,
+            shop,
+            sizes: &sizes,
+        };
+        of(&asked, &|| false)
+    });
     let found = review(&Given {
         plan,
         catalogue,
         shop,
         differences: &[],
         standard,
-        forecast: None,
+        forecast: made.as_ref(),
     });
     let safety = found.findings.iter().any(|f| f.check == check && f.safety);
     match &procedure {

@@ -3,14 +3,7 @@
 
 use super::inputs::{Pace, Program, Segment};
 
-/// Which part of a segment.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Phase {
-    /// On the way to the target.
-    Ramp,
-    /// At the target.
-    Hold,
-}
+pub use crate::profile::Phase;
 
 /// Something the program did that its segment table does not say.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -7,10 +7,10 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
-use crate::forecast::plan::{NoForecast, PlanForecast};
+use crate::forecast::plan::{NoForecast, PlanForecast, Report};
 use crate::load::{
-    CarrierFault, Clearances, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId, Tally,
-    clearances, peak_c, stack_heights, tally,
+    CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
+    Tally, clearances, peak_c, stack_heights, tally,
 };
 use crate::part::{Part, SizeStage};
 use crate::profile::{Curve, Fault, NoOverlap, Range, Segment, intersection};
@@ -137,6 +137,10 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
+    /// What the forecast says, once it is asked.
+    pub(super) said: OnceCell<Report>,
+    /// What was changed since the standard, once it is asked for.
+    pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
     unjudged: RefCell<BTreeSet<String>>,
     /// Whether the check under way is one of safety.
@@ -213,6 +217,8 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
+            said: OnceCell::new(),
+            since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),
         }

@@ -5,6 +5,7 @@ use super::facts::Facts;
 use super::facts_profile::Step;
 use super::facts_records::day;
 use crate::catalogue::{Family, Gas, GasNature};
+use crate::forecast::purge;
 use crate::profile::{EventAt, EventKind, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -95,7 +96,7 @@ impl Purge {
     pub fn flow(self, volumes: f64, mixing: f64) -> Purge {
         Purge {
             volumes: self.volumes + volumes,
-            left: self.left * libm::exp(-mixing * volumes),
+            left: purge::after(self.left, 0.0, volumes, mixing),
             ..self
         }
     }
@@ -117,7 +118,7 @@ impl Purge {
             return self;
         }
         Purge {
-            left: self.left * self.now_mbar / to_mbar,
+            left: purge::backfill(self.left, self.now_mbar, to_mbar, 1, 0.0),
             now_mbar: to_mbar,
             ..self
         }

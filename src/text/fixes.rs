@@ -31,6 +31,28 @@ pub fn longer_post(length: &str, level: &str) -> String {
     say(format!("Posts of {length} under {level}"))
 }
 
+/// Longer posts under several levels.
+pub fn longer_posts(lengths: &[String]) -> String {
+    let levels = count(lengths.len(), "level", "levels");
+    say(format!(
+        "Longer posts under {levels}: {}",
+        lengths.join(", ")
+    ))
+}
+
+/// Things moved to another level, inside the work zone.
+pub fn to_level(n: usize, level: &str) -> String {
+    say(match n {
+        1 => format!("Move to a free place on {level}"),
+        n => format!("Move {n} pieces to free places on {level}"),
+    })
+}
+
+/// No other level has room.
+pub fn no_free_place() -> String {
+    say("No other level has a free place inside the work zone.")
+}
+
 /// Another setter.
 pub fn another_setter(name: &str, levels: usize) -> String {
     let on = count(levels, "level", "levels");

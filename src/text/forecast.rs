@@ -340,3 +340,8 @@ pub fn nominal() -> &'static str {
 pub fn hot() -> &'static str {
     "hot case"
 }
+
+/// An arrival that does not come.
+pub fn not_within_a_day() -> &'static str {
+    "more than a day"
+}

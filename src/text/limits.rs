@@ -96,6 +96,16 @@ pub fn sinter_hold() -> &'static str {
     "sinter hold"
 }
 
+/// A third of a setter's hot strength.
+pub fn third_of_strength() -> &'static str {
+    "a third of the hot strength"
+}
+
+/// End of an alloy's carbon range.
+pub fn carbon_end() -> &'static str {
+    "end of the alloy's carbon range"
+}
+
 /// Upper end of the sinter range.
 pub fn sinter_to() -> &'static str {
     "upper end of the sinter range"

@@ -473,3 +473,70 @@ pub fn weighings(pieces: usize, assumed: &str) -> String {
         count(pieces, "piece", "pieces")
     )
 }
+
+// Of the forecast.
+
+/// A forecast, and why there is none.
+pub fn forecast_because(why: &str) -> String {
+    format!("a forecast ({why})")
+}
+
+/// The cold and the hot case, and why there are none.
+pub fn cases(why: &str) -> String {
+    format!("the cold and the hot case ({why})")
+}
+
+/// Where a pump holds no pressure at all.
+pub fn more_than_the_pump_moves() -> &'static str {
+    "no pressure of its table"
+}
+
+/// That the chamber comes to the unload temperature.
+pub fn chamber_cools() -> &'static str {
+    "a chamber that comes to the unload temperature in the time that is followed"
+}
+
+/// How a feedstock densifies.
+pub fn densifying(feedstock: &str) -> String {
+    format!("figures of how {feedstock} densifies")
+}
+
+/// Tables of a plate's material.
+pub fn plate_tables(material: &str) -> String {
+    format!("modulus and strength of {material} by temperature")
+}
+
+/// Creep of a material.
+pub fn creep(material: &str) -> String {
+    format!("the creep of {material}")
+}
+
+/// What hydrogen reduces in an alloy.
+pub fn oxide(alloy: &str) -> String {
+    format!("the reduction of the governing oxide of {alloy} and the activity of its metal")
+}
+
+/// Oxygen that hydrogen can take out.
+pub fn reducible_oxygen(feedstock: &str) -> String {
+    format!("the reducible oxygen of {feedstock}")
+}
+
+/// Elements that evaporate.
+pub fn elements(alloy: &str) -> String {
+    format!("the elements of {alloy} that evaporate, with their activities")
+}
+
+/// Carbon range.
+pub fn carbon_range(alloy: &str) -> String {
+    format!("the carbon range of {alloy}")
+}
+
+/// Air of the dryer.
+pub fn dryer_air() -> &'static str {
+    "the air that the shop's dryer moves"
+}
+
+/// What a dryer check reads of a solvent.
+pub fn solvent_figures() -> &'static str {
+    "density, molar mass and flammable limit of the solvent"
+}

@@ -83,3 +83,8 @@ pub fn thermocouple(slot: &str) -> String {
 pub fn balance(id: &str) -> String {
     format!("the calibration of balance {id}")
 }
+
+/// An amount of air.
+pub fn air(m3: f64) -> String {
+    format!("{} m³", super::figure(libm::round(m3 * 10.0) / 10.0))
+}

@@ -248,6 +248,106 @@ fn into_the_work_zone() {
     });
 }
 
+/// Brackets at the edge of some levels, 3 mm out of the work zone.
+fn out_of_the_zone(levels: &'static [usize]) -> impl FnOnce(&mut Case) {
+    move |case| {
+        case.plan.load.stacks[0].at_mm = [75.0, 0.0];
+        for level in levels {
+            for placement in &mut case.level(*level).placements {
+                if placement.at_mm[0] == 60.0 {
+                    placement.at_mm[0] = 66.0;
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn to_free_places_on_another_level() {
+    let slug = "part-outside-work-zone";
+    let fix = mends(slug, FixKind::AnotherLevel, out_of_the_zone(&[0]));
+    let label = said(&fix.label());
+    assert_eq!(label, "Move 3 pieces to free places on level 2");
+    let offered = |spoil: &dyn Fn(&mut Case)| {
+        let fixes = offer(&spoilt(spoil), slug).1.fixes().to_vec();
+        fixes.iter().any(|f| f.kind == FixKind::AnotherLevel)
+    };
+    assert!(offered(&|case| out_of_the_zone(&[0])(case)));
+    // Pieces of both levels are out: there is no other.
+    assert!(!offered(&|case| out_of_the_zone(&[0, 1])(case)));
+    assert!(!offered(&|case| {
+        out_of_the_zone(&[0])(case);
+        case.level(0).placements[3].locked = true;
+    }));
+    // No room: a dummy over all of the other level.
+    assert!(!offered(&|case| {
+        out_of_the_zone(&[0])(case);
+        let shape = Shape::Block {
+            width_mm: 190.0,
+            depth_mm: 190.0,
+            height_mm: 5.0,
+        };
+        let material = case.catalogue.materials.keys().next().unwrap().clone();
+        let item = setterwright::load::Item::Dummy {
+            shape,
+            mass_g: 100.0,
+            material,
+        };
+        case.level(1).placements.clear();
+        case.put(1, item, [0.0, 0.0]);
+    }));
+}
+
+/// Low posts under the second level and under an empty third.
+fn low_posts_twice(case: &mut Case) {
+    low_posts(case);
+    let mut third = case.level(1).clone();
+    third.id = setterwright::load::LevelId(6);
+    third.placements.clear();
+    case.plan.load.stacks[0].levels.push(Arc::new(third));
+}
+
+#[test]
+fn longer_posts_under_all_levels_at_once() {
+    let slug = "part-touches-setter-above";
+    let case = spoilt(low_posts_twice);
+    let (_, offer) = offer(&case, slug);
+    let several = |f: &&Fix| said(&f.label()).contains("under 2 levels");
+    let fix = offer.fixes().iter().find(several);
+    let fix = fix.unwrap_or_else(|| panic!("{offer:?}"));
+    assert_eq!(
+        said(&fix.label()),
+        "Longer posts under 2 levels: 25 mm, 25 mm"
+    );
+    let plan = fix.edit.apply(&case.plan, &case.catalogue).unwrap();
+    let after = Case {
+        plan,
+        ..case.clone()
+    }
+    .review()
+    .findings;
+    let short = ["part-touches-setter-above", "head-room-low"];
+    assert!(after.iter().all(|f| !short.contains(&f.check)));
+    // One level alone has its own button and no other.
+    let single = spoilt(low_posts);
+    let fixes = self::offer(&single, slug).1;
+    assert!(!fixes.fixes().iter().any(|f| several(&f)), "{fixes:?}");
+    // Not enough posts for both.
+    let scarce = spoilt(|case| {
+        low_posts_twice(case);
+        for stock in &mut case.shop_mut().stock {
+            if stock.id.starts_with("alumina-post-12x") && !stock.id.ends_with("x15") {
+                stock.count = stock.count.min(7);
+            }
+        }
+        case.shop_mut().stock.retain(|s| {
+            !s.id.starts_with("alumina-post-12x") || s.count > 7 || s.id.ends_with("x25")
+        });
+    });
+    let fixes = self::offer(&scarce, slug).1;
+    assert!(!fixes.fixes().iter().any(|f| several(&f)), "{fixes:?}");
+}
+
 fn ramp(index: usize, k_min: f64) -> impl FnOnce(&mut Case) {
     move |case| case.profile().segments[index].ramp = RampBy::Rate { k_min }
 }

@@ -46,6 +46,7 @@ mod files_plans;
 mod files_saved;
 mod fixes;
 mod fixture;
+mod forecast;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
 #[path = "../fuzz/mutate.rs"]

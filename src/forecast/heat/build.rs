@@ -192,7 +192,7 @@ impl Network {
         for on in &level.parts {
             let kind = load.kinds.get(on.kind)?;
             if kind.section_m > CORE_SECTION_M {
-                for z in 0..n {
+                for z in occupied(on, n) {
                     let mass = mass_in(on, z, n) * case.mass * 0.5;
                     self.node(at(z, Place::Core(on.kind)), mass, on.kind, 0.0);
                     cores += 1;
@@ -206,7 +206,7 @@ impl Network {
             } else {
                 1.0
             };
-            for z in 0..n {
+            for z in occupied(on, n) {
                 let mass = mass_in(on, z, n) * case.mass * part;
                 let wet = share_in(on, z, n) * plan.zone_m2 / kind.plan_over_wet.clamp(0.01, 1.0);
                 self.node(at(z, Place::Part(on.kind)), mass, on.kind, wet);
@@ -228,30 +228,29 @@ impl Network {
         let mut part = start + cores;
         for on in &level.parts {
             let kind = load.kinds.get(on.kind)?;
-            for z in 0..n {
+            let thick = kind.section_m > CORE_SECTION_M;
+            for z in occupied(on, n) {
                 let area = share_in(on, z, n) * plan.zone_m2;
                 self.contacts.push(Link {
-                    a: part + z,
+                    a: part,
                     b: setters + z,
                     size: area * kind.footprint_share.clamp(0.0, 1.0),
                     table: 0,
                     distance: 1e-4,
                 });
-                if kind.section_m > CORE_SECTION_M {
+                if thick {
                     self.solids.push(Link {
-                        a: core + z,
-                        b: part + z,
+                        a: core,
+                        b: part,
                         // Section 4.12: f_k (A/zones) k/(L/2), L the half section.
                         size: area.max(1e-9) / (kind.section_m / 4.0),
                         table: on.kind,
                         distance: 0.0,
                     });
+                    core += 1;
                 }
+                part += 1;
             }
-            if kind.section_m > CORE_SECTION_M {
-                core += n;
-            }
-            part += n;
         }
         for z in 1..n {
             self.solids.push(Link {
@@ -274,7 +273,7 @@ impl Network {
 
     fn node(&mut self, at: NodeAt, mass_kg: f64, table: usize, wet_m2: f64) {
         self.nodes.push(at);
-        // A kind without mass in a zone still has a node; a gram keeps the equations regular.
+        // Next to nothing still has a node; a gram keeps the equations regular.
         self.mass_kg.push(if mass_kg.is_finite() {
             mass_kg.max(1e-3)
         } else {
@@ -316,7 +315,7 @@ impl Network {
         };
         let parts = match below {
             Below::Floor(_) => 0,
-            Below::Level(_, level) => level.parts.len() * n,
+            Below::Level(_, level) => level.parts.iter().map(|p| occupied(p, n).count()).sum(),
         };
         let lower_count = lower.len();
         let upper_count = if above.is_some() { n } else { 0 };
@@ -542,7 +541,7 @@ impl Plan {
                 .kinds
                 .get(on.kind)
                 .map(|k| (k.emissivity, k.plan_over_wet));
-            for z in 0..zones {
+            for z in occupied(on, zones) {
                 out.push(LowerSurface {
                     zone: z,
                     area_m2: share_in(on, z, zones) * self.zone_m2,
@@ -560,6 +559,11 @@ impl Plan {
         }
         out
     }
+}
+
+/// Zones in which something of a kind stands: only there it has nodes.
+fn occupied(on: &OnLevel, zones: usize) -> impl Iterator<Item = usize> + '_ {
+    (0..zones).filter(move |z| weight(on, *z, zones) > 0.0)
 }
 
 fn weight(on: &OnLevel, zone: usize, zones: usize) -> f64 {

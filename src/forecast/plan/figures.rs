@@ -56,6 +56,21 @@ impl Figures {
         value
     }
 
+    /// Notes a figure of a table over something else than K, and gives it back.
+    pub(super) fn at<R: Record>(
+        &mut self,
+        record: &R,
+        field: &str,
+        at: &str,
+        unit: &str,
+        value: f64,
+    ) -> f64 {
+        let (source, standing) = record.provenance(field);
+        let name = format!("{field} at {at}");
+        self.push(named(record), name, value, unit, source, standing);
+        value
+    }
+
     /// A figure of a record, or what usually stands for it.
     pub(super) fn or<R: Record>(
         &mut self,

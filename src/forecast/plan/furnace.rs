@@ -94,8 +94,8 @@ fn power(furnace: &Furnace, figures: &mut Figures) -> Curve {
     let points = furnace.heat.power_by_c_kw.iter();
     let points: Vec<(f64, f64)> = points
         .map(|&(c, kw)| {
-            let field = format!("heat.power_by_c_kw at {c} °C");
-            (ZERO_C + c, 1e3 * figures.of(furnace, &field, "kW", kw))
+            let kw = figures.at(furnace, "heat.power_by_c_kw", &format!("{c} °C"), "kW", kw);
+            (ZERO_C + c, 1e3 * kw)
         })
         .collect();
     Curve::new(&points).unwrap_or_else(|| {
@@ -122,8 +122,7 @@ pub(super) fn pump(furnace: &Furnace, figures: &mut Figures) -> Option<Pump> {
         .pump
         .iter()
         .map(|&(mbar, m3_h)| {
-            let field = format!("pump at {mbar} mbar");
-            let speed = figures.of(furnace, &field, "m³/h", m3_h);
+            let speed = figures.at(furnace, "pump", &format!("{mbar} mbar"), "m³/h", m3_h);
             (100.0 * mbar, speed / 3600.0)
         })
         .collect();

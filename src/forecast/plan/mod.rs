@@ -22,7 +22,8 @@ mod tests;
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow, report,
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow,
+    final_size_mm, report,
 };
 
 use super::cases::{Cases, NoCases, cases};
@@ -197,7 +198,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     );
     let mut lacking = Vec::new();
     let matter = matter::matter(asked, &kinds, &gases.caught, &mut figures, &mut lacking);
-    if loaded.load.stacks.is_empty() {
+    if plan.levels().next().is_none() {
         missing.push(Missing::Load);
     }
     if !missing.is_empty() {

@@ -13,6 +13,8 @@ use crate::load::PartRecords;
 pub const BACKBONE_LEFT_WANTED: f64 = 0.02;
 /// What takes longer than this at a hold is not what the hold is for, s.
 const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
+/// And what takes less is over before it, s.
+const OVER_S: f64 = 30.0;
 
 /// A value in the cases; cold and hot only where they exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -261,7 +263,7 @@ fn need(asked: &Asked, made: &PlanForecast, segment: usize) -> Option<Need> {
             let pressure_pa = hold.atmosphere.pressure_pa;
             let to = BACKBONE_LEFT_WANTED;
             let time = time_needed_s(component, from, to, hold.to_k, pressure_pa);
-            if let Some(s) = time.filter(|s| *s > 0.0 && *s < NOT_ITS_HOLD_S) {
+            if let Some(s) = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s)) {
                 needs.push(Need::Burnout {
                     kind,
                     component: component.name.clone(),
@@ -331,7 +333,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,
 /// which hold at the density at which they were measured (`model.md` section 5).
-pub(super) fn final_size_mm(
+pub fn final_size_mm(
     records: &PartRecords,
     lot_oversize: Option<[f64; 3]>,
     density: f64,

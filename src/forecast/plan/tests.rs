@@ -1,1 +1,475 @@
+use super::*;
+use crate::catalogue::builtin;
+use crate::forecast::inputs::{Pace, PlanShape};
+use crate::load::{Carrier, Item, Level, Lot, LotId, Placement, Stack, tally};
+use crate::part::{Drawn, Part, PartId, Rest, Shape, SizeStage, measure_typed, scale};
+use crate::profile::{Event, EventAt, EventKind, Profile, RampBy, Segment};
+use std::sync::Arc;
 
+const BLOCK: Shape = Shape::Block {
+    width_mm: 40.0,
+    depth_mm: 25.0,
+    height_mm: 12.0,
+};
+
+fn part(shape: Shape) -> Part {
+    Part {
+        id: PartId(1),
+        name: "bracket".to_owned(),
+        feedstock: "316l-wax".to_owned(),
+        geometry: Arc::new(measure_typed(&shape).unwrap()),
+        shape,
+        drawn: Drawn::Final,
+        rest: Rest::AS_DRAWN,
+        infill: crate::part::Infill::Solid,
+        keep_off: Vec::new(),
+        approved_rest: None,
+        made_with_oversize: None,
+        weighed: None,
+        section_mm: None,
+        work_zone_only: false,
+    }
+}
+
+fn segment(id: u32, k_min: f64, to_c: f64, hold_min: f64) -> Segment {
+    Segment {
+        id: SegmentId(id),
+        ramp: RampBy::Rate { k_min },
+        to_c,
+        hold_min,
+        wait_on: None,
+        gas: Some("argon".to_owned()),
+        flow_l_min_25c: 10.0,
+        pressure_mbar: Some(50.0),
+        events: Vec::new(),
+        note: String::new(),
+    }
+}
+
+/// Two levels of brackets on posts, a lot and a coupon, a dummy, a sensor, powder and a raft.
+fn plan() -> Plan {
+    let profile = Profile {
+        name: "argon".to_owned(),
+        revision: "1".to_owned(),
+        start_c: 25.0,
+        segments: vec![segment(1, 2.0, 450.0, 60.0), segment(2, 5.0, 1355.0, 90.0)],
+        unload_c: 60.0,
+        approval: None,
+    };
+    let mut plan = Plan::new("two levels", "small-vacuum-box", profile);
+    plan.parts.push(Arc::new(part(BLOCK)));
+    plan.lots.push(Arc::new(Lot {
+        count: 8,
+        green_g: Some(1000.0),
+        dry_g: Some(970.0),
+        ..Lot::new(LotId(1), "B-1", PartId(1))
+    }));
+    let mut id = 10;
+    let mut put = |item: Item, at_mm: [f64; 2], support: Option<&str>| {
+        id += 1;
+        Placement {
+            id: PlacementId(id),
+            item,
+            at_mm,
+            angle_deg: 0.0,
+            support: support.map(str::to_owned),
+            locked: false,
+        }
+    };
+    let piece = || Item::Part {
+        part: PartId(1),
+        lot: Some(LotId(1)),
+    };
+    let lower = vec![
+        put(piece(), [-60.0, 0.0], Some("alumina-powder-1")),
+        put(piece(), [0.0, 0.0], Some("own-feedstock-raft-2")),
+        put(piece(), [60.0, 0.0], None),
+        put(piece(), [90.0, 90.0], None),
+    ];
+    let coupon = Item::Coupon {
+        part: PartId(1),
+        label: "C".to_owned(),
+    };
+    let dummy = Item::Dummy {
+        shape: BLOCK,
+        mass_g: 45.0,
+        material: "alumina-995".to_owned(),
+    };
+    let sensor = Item::Sensor {
+        sensor: "load-1".to_owned(),
+        height_mm: 10.0,
+    };
+    let upper = vec![
+        put(coupon, [-60.0, 0.0], None),
+        put(dummy, [0.0, 0.0], None),
+        put(sensor, [100.0, 0.0], None),
+    ];
+    let level = |id, placements| {
+        Arc::new(Level {
+            id: LevelId(id),
+            setter: "alumina-square-250x6".to_owned(),
+            carrier: Carrier::Posts {
+                post: "alumina-post-16x30".to_owned(),
+                at_mm: vec![
+                    [-110.0, -110.0],
+                    [110.0, -110.0],
+                    [-110.0, 110.0],
+                    [110.0, 110.0],
+                ],
+            },
+            placements,
+        })
+    };
+    plan.load.stacks.push(Stack {
+        id: StackId(1),
+        at_mm: [0.0; 2],
+        levels: vec![level(2, lower), level(3, upper)],
+    });
+    plan
+}
+
+struct Case {
+    plan: Plan,
+    catalogue: Arc<Catalogue>,
+    shop: Arc<ShopState>,
+}
+
+impl Case {
+    fn new() -> Case {
+        let (catalogue, shop) = builtin().unwrap();
+        Case {
+            plan: plan(),
+            catalogue,
+            shop,
+        }
+    }
+
+    fn prepared(&self) -> Result<Prepared, Vec<Missing>> {
+        let sizes = Sizes::new(&self.plan, &self.catalogue);
+        prepare(&self.asked(&sizes))
+    }
+
+    fn asked<'a>(&'a self, sizes: &'a Sizes) -> Asked<'a> {
+        Asked {
+            plan: &self.plan,
+            catalogue: &self.catalogue,
+            shop: Some(&self.shop),
+            sizes,
+        }
+    }
+
+    fn segment(&mut self, i: usize) -> &mut Segment {
+        &mut Arc::make_mut(&mut self.plan.profile).segments[i]
+    }
+
+    fn level(&mut self, i: usize) -> &mut Level {
+        Arc::make_mut(&mut self.plan.load.stacks[0].levels[i])
+    }
+}
+
+#[test]
+fn masses_add_up_to_those_of_the_tally() {
+    let case = Case::new();
+    let sizes = Sizes::new(&case.plan, &case.catalogue);
+    let furnace = case
+        .catalogue
+        .furnace("small-vacuum-box")
+        .map(AsRef::as_ref);
+    let sums = tally(&case.plan, &case.catalogue, furnace, &sizes).whole;
+    let load = case.prepared().unwrap().inputs.load;
+    let stack = &load.stacks[0];
+    let parts: f64 = stack
+        .levels
+        .iter()
+        .flat_map(|l| &l.parts)
+        .map(|p| p.mass_kg)
+        .sum();
+    let area = stack.shape.area_m2();
+    let setters: f64 = stack
+        .levels
+        .iter()
+        .map(|l| area * l.thickness_m * load.setters[l.setter].density_kg_m3)
+        .sum();
+    let near = |kg: f64, g: f64| assert!((kg * 1e3 / g - 1.0).abs() < 1e-12, "{kg} {g}");
+    near(parts, sums.entering_g + sums.dummy_g);
+    near(setters, sums.furniture_g);
+    assert!(sums.furniture_g > 0.0 && sums.dummy_g == 45.0);
+}
+
+#[test]
+fn binder_that_enters_is_that_of_the_tally() {
+    let case = Case::new();
+    let sizes = Sizes::new(&case.plan, &case.catalogue);
+    let sums = tally(&case.plan, &case.catalogue, None, &sizes).whole;
+    let prepared = case.prepared().unwrap();
+    let inputs = &prepared.inputs;
+    let levels = inputs.load.stacks.iter().flat_map(|s| &s.levels);
+    let binder: f64 = levels
+        .flat_map(|l| &l.parts)
+        .map(|p| {
+            let shares = inputs.matter[p.kind]
+                .components
+                .iter()
+                .map(|c| c.mass_share);
+            p.mass_kg * shares.sum::<f64>()
+        })
+        .sum();
+    assert!((binder * 1e3 / sums.binder_g - 1.0).abs() < 1e-12);
+    // The lot was weighed, the coupon goes by the feedstock's target.
+    let extracted: Vec<_> = prepared.keys.kinds.iter().map(|k| k.extracted).collect();
+    assert!(!extracted[0].unwrap().measured && extracted[1].unwrap().measured);
+    assert!(extracted[2].is_none());
+}
+
+#[test]
+fn heights_shares_and_rings_are_those_of_the_plan() {
+    let case = Case::new();
+    let prepared = case.prepared().unwrap();
+    let stack = &prepared.inputs.load.stacks[0];
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} {b}");
+    assert_eq!(
+        stack.shape,
+        PlanShape::Rectangle {
+            width_m: 0.25,
+            depth_m: 0.25
+        }
+    );
+    near(stack.floor_gap_m, 0.030);
+    near(stack.levels[0].clear_m, 0.030);
+    // Two plates and two gaps below the roof at 345 mm.
+    near(stack.levels[1].clear_m, 0.345 - 0.072);
+    assert_eq!(stack.exposed, 1.0);
+    // Kind 0 is the coupon (no lot), kind 1 the lot, kind 2 the dummy.
+    let lot = &stack.levels[0].parts[0];
+    assert_eq!(lot.kind, 1);
+    let factor = 1.1777f64;
+    near(
+        lot.plan_share,
+        4.0 * 40.0 * 25.0 * factor * factor / 62_500.0,
+    );
+    near(lot.height_m, (12.0 * factor + 2.0) * 1e-3);
+    // At most 60 + 23.6 mm from the centre of 125: within the inner half of the rings, but for
+    // the one in the corner.
+    let rings = lot.by_zone.as_ref().unwrap();
+    near(rings.iter().sum(), 4.0);
+    let outer = rings[2] + rings[3];
+    assert!(
+        outer > 0.7 && outer < 1.0 && rings[0] > 1.0 && rings[1] > 0.0,
+        "{rings:?}"
+    );
+    near(prepared.inputs.load.sensors[0].place, 0.8);
+    assert_eq!(prepared.keys.place_of(LevelId(3)), Some((0, 1)));
+    assert_eq!(prepared.keys.level(0, 1), Some(LevelId(3)));
+    assert_eq!(prepared.keys.segment_of(SegmentId(2)), Some(1));
+}
+
+#[test]
+fn the_order_of_placements_changes_nothing() {
+    let mut case = Case::new();
+    let before = case.prepared().unwrap();
+    case.level(0).placements.reverse();
+    case.level(1).placements.reverse();
+    assert_eq!(case.prepared().unwrap(), before);
+}
+
+#[test]
+fn what_is_missing_is_said_of_which_thing() {
+    let mut case = Case::new();
+    case.plan.load.furnace = "no-such".to_owned();
+    assert_eq!(
+        case.prepared(),
+        Err(vec![Missing::Furnace("no-such".to_owned())])
+    );
+    let mut case = Case::new();
+    let outline = Shape::Outline {
+        outline_mm: vec![[0.0, 0.0], [40.0, 0.0], [40.0, 25.0], [0.0, 25.0]],
+        height_mm: 12.0,
+    };
+    case.plan.parts[0] = Arc::new(part(outline));
+    let mass = Missing::Mass(PartId(1), "bracket".to_owned());
+    assert_eq!(case.prepared(), Err(vec![mass.clone()]));
+    assert!(
+        NoForecast::Missing(vec![mass])
+            .to_string()
+            .contains("mass of bracket")
+    );
+    let mut case = Case::new();
+    case.segment(0).gas = Some("phlogiston".to_owned());
+    assert_eq!(
+        case.prepared(),
+        Err(vec![Missing::Gas("phlogiston".to_owned())])
+    );
+    let mut case = Case::new();
+    case.level(1).setter = "no-such".to_owned();
+    let missing = case.prepared().unwrap_err();
+    assert_eq!(missing[0], Missing::Setter("no-such".to_owned()));
+    let mut case = Case::new();
+    case.plan.load.stacks.clear();
+    assert_eq!(case.prepared(), Err(vec![Missing::Load]));
+    let mut case = Case::new();
+    Arc::make_mut(&mut case.plan.profile).segments.clear();
+    assert!(matches!(
+        case.prepared().unwrap_err()[..],
+        [Missing::Profile(_)]
+    ));
+    // Vacuum, in a furnace whose pump nobody knows.
+    let mut case = Case::new();
+    case.segment(1).gas = None;
+    case.segment(1).pressure_mbar = None;
+    assert_eq!(
+        case.prepared().unwrap().inputs.program.segments[1]
+            .atmosphere
+            .pressure_pa,
+        1.0
+    );
+    let furnaces = &mut Arc::make_mut(&mut case.catalogue).furnaces;
+    let furnace = furnaces.get_mut("small-vacuum-box").unwrap();
+    Arc::make_mut(&mut furnace.1).ultimate_mbar = None;
+    assert_eq!(case.prepared(), Err(vec![Missing::Vacuum(2)]));
+}
+
+#[test]
+fn without_figures_to_densify_by_the_rest_is_told() {
+    let mut case = Case::new();
+    let feedstock = Arc::make_mut(&mut case.catalogue)
+        .feedstocks
+        .get_mut("316l-wax");
+    Arc::make_mut(&mut feedstock.unwrap().1).densifying = None;
+    let prepared = case.prepared().unwrap();
+    assert_eq!(
+        prepared.lacking,
+        [Missing::Densifying("316l-wax".to_owned())]
+    );
+    assert!(prepared.inputs.matter.iter().all(|m| m.sintering.is_none()));
+}
+
+#[test]
+fn figures_name_their_record_and_usual_values_are_assumed() {
+    let mut case = Case::new();
+    let find = |prepared: &Prepared, record: &str, name: &str| {
+        let figures = prepared.inputs.figures.iter();
+        let found: Vec<_> = figures
+            .filter(|f| f.record == record && f.name == name)
+            .collect();
+        assert_eq!(found.len(), 1, "{record} {name}");
+        found[0].clone()
+    };
+    let before = find(&case.prepared().unwrap(), "alloy 316l", "emissivity.brown");
+    assert_eq!(
+        (before.value, before.source.as_str()),
+        (0.8, "planner-assumption")
+    );
+    let cp = find(&case.prepared().unwrap(), "alloy 316l", "cp_j_kgk at 290 K");
+    assert!(!cp.is_assumed());
+    let alloy = Arc::make_mut(&mut case.catalogue)
+        .alloys
+        .get_mut("316l")
+        .unwrap();
+    Arc::make_mut(&mut alloy.1).cp_j_kgk.clear();
+    let cp = find(&case.prepared().unwrap(), "alloy 316l", "cp_j_kgk at 290 K");
+    assert!(cp.is_assumed() && cp.source == "usual value");
+}
+
+#[test]
+fn cases_reach_as_far_as_the_survey() {
+    let mut case = Case::new();
+    assert!(case.prepared().unwrap().inputs.cases.is_some());
+    case.segment(1).to_c = 1361.0;
+    let why = WhyNoCases::Beyond {
+        known_c: 1360.0,
+        peak_c: 1361.0,
+    };
+    let prepared = case.prepared().unwrap();
+    assert!(prepared.inputs.cases.is_none());
+    assert!(why.to_string().contains("1360 °C"));
+    let Some(WhyNoCases::Beyond { known_c, peak_c }) = prepared.no_cases else {
+        panic!("{:?}", prepared.no_cases);
+    };
+    assert!((known_c - 1360.0).abs() < 1e-9 && (peak_c - 1361.0).abs() < 1e-9);
+    Arc::make_mut(&mut case.shop).furnaces.clear();
+    let prepared = case.prepared().unwrap();
+    assert!(matches!(prepared.no_cases, Some(WhyNoCases::Unknown(_))));
+}
+
+#[test]
+fn the_program_is_the_profile() {
+    let mut case = Case::new();
+    case.segment(0).ramp = RampBy::FullRate;
+    let fill = EventKind::Backfill {
+        gas: "nitrogen".to_owned(),
+        to_mbar: 800.0,
+    };
+    let at = |at, kind| Event { at, kind };
+    case.segment(1).events = vec![at(EventAt::Start, EventKind::FanOn), at(EventAt::End, fill)];
+    let prepared = case.prepared().unwrap();
+    let program = &prepared.inputs.program;
+    assert_eq!(prepared.keys.gases, ["argon", "nitrogen"]);
+    assert_eq!(program.segments[0].pace, Pace::Rate(15.0 / 60.0));
+    assert_eq!(program.segments[0].to_k, 723.15);
+    assert_eq!(program.segments[1].hold_s, 5400.0);
+    assert_eq!(program.segments[0].atmosphere.gas, Some(0));
+    assert_eq!(program.after.gas, Some(1));
+    assert_eq!(
+        (program.after.pressure_pa, program.after.sweep_mol_s),
+        (80_000.0, 0.0)
+    );
+    assert!(!program.segments[0].fan && program.segments[1].fan && program.fan_after);
+}
+
+#[test]
+fn a_forecast_tells_holds_kinds_and_the_unloading() {
+    let case = Case::new();
+    let sizes = Sizes::new(&case.plan, &case.catalogue);
+    let asked = case.asked(&sizes);
+    let made = of(&asked, &|| false).unwrap();
+    assert_eq!(of(&asked, &|| false).unwrap(), made);
+    let gone = NoForecast::Run(RunFault::Cancelled);
+    assert_eq!(of(&asked, &|| true), Err(gone));
+    for (word, c) in made.by_case() {
+        assert!(c.run.energy.gap.abs() < 1e-3, "{word} {}", c.run.energy.gap);
+    }
+    let told = report(&asked, &made);
+    assert_eq!(told.holds.len(), 2);
+    let late = |row: &HoldRow| {
+        let a = row.arrival_min;
+        (a.cold.flatten(), a.nominal, a.hot.flatten())
+    };
+    let (cold, nominal, hot) = late(&told.holds[0]);
+    assert!(
+        cold > nominal && nominal > hot,
+        "{cold:?} {nominal:?} {hot:?}"
+    );
+    assert!(matches!(told.holds[0].need, Some(Need::Burnout { .. })));
+    assert_eq!(told.holds[1].need.as_ref().unwrap().minutes(), 60.0);
+    // The dummy is no part.
+    assert_eq!(told.kinds.len(), 2);
+    let kind = &told.kinds[1];
+    let (least, most) = kind.density.nominal.unwrap();
+    assert!(least <= most && least > 0.9 && most < 0.99);
+    assert!(kind.density.cold.flatten().unwrap().0 < least);
+    let load = told.unload.load_min.nominal.unwrap();
+    assert!(load > told.unload.chamber_min.nominal.unwrap());
+    assert!(told.trap.caught_g.nominal > 0.0 && told.trap.capacity_g == Some(400.0));
+    assert!(told.assumed > 0 && told.assumed < told.figures);
+}
+
+#[test]
+fn a_final_size_is_that_of_the_oversize_factor_at_its_density() {
+    let case = Case::new();
+    let records = crate::load::PartRecords::new(&case.plan.parts[0], &case.catalogue).unwrap();
+    let density = records.feedstock.oversize_density;
+    let size = report::final_size_mm(&records, None, density);
+    let factors = scale(
+        records.part,
+        records.feedstock,
+        records.alloy,
+        25.0,
+        SizeStage::Sintered,
+    );
+    for ((size, drawn), factor) in size.iter().zip([40.0, 25.0, 12.0]).zip(factors) {
+        assert!((size - drawn * factor).abs() < 1e-9);
+    }
+    // Denser is smaller.
+    let denser = report::final_size_mm(&records, None, density + 0.01);
+    assert!(denser[0] < size[0]);
+}

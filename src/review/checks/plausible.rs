@@ -4,15 +4,16 @@
 use super::common::{check, furnace, records, stop_when_regulated};
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{FirstStep, Limit, when};
+use crate::forecast::solvent::{dryer_air_m3, solvent_held_kg};
 use crate::load::{Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::profile::EventKind;
 use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
-use crate::review::finding::{Check, Family, Report, Subject, at_most, text};
+use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, plausible as say};
-use crate::units::Quantity::{Pressure, Temperature};
+use crate::units::Quantity::{Fraction, Pressure, Temperature};
 
 /// One atmosphere, mbar (ISO 2533).
 const ATMOSPHERE_MBAR: f64 = 1013.25;
@@ -42,6 +43,16 @@ pub const CHECKS: &[Check] = &[
         &["dryer-max"],
         dryer_too_hot,
     ),
+    Check {
+        safety: true,
+        ..check(
+            Family::Debind,
+            Stop,
+            "dryer-air-short",
+            &["dryer-flammable-share"],
+            dryer_air_short,
+        )
+    },
     Check {
         safety: true,
         ..check(
@@ -232,5 +243,66 @@ fn record_of_days_to_come(facts: &Facts, report: &mut Report) {
         };
         let args = vec![("what", text(&what)), ("day", text(day))];
         report.found(vec![Subject::Furnace, Subject::Named(what)], args);
+    }
+}
+
+/// Vapour of all that dries from a lot in the air that the dryer moves meanwhile, as if it came off
+/// evenly: at first it comes faster.
+fn dryer_air_short(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
+    for (lot, records) in placed_lots(facts) {
+        let FirstStep::Solvent {
+            solvent_density_g_cm3,
+            lower_flammable_limit_pct: Some(lower_pct),
+            solvent_molar_g_mol,
+            ..
+        } = records.binder.first_step
+        else {
+            continue;
+        };
+        if !matches!(lot.enters, Brown | Dry) {
+            continue;
+        }
+        let subjects = vec![Subject::Lot(lot.id)];
+        let Some(share) = facts.limit_for_lot("dryer-flammable-share", &records, lot) else {
+            report.missing(subjects, missing::limit("dryer-flammable-share"));
+            continue;
+        };
+        let Some((green, dry)) = lot.green_g.zip(lot.dry_g) else {
+            report.missing(subjects, missing::green_and_dry());
+            continue;
+        };
+        let Some(minutes) = lot.dried_min else {
+            report.missing(subjects, missing::dryer_time());
+            continue;
+        };
+        let Some(air_m3_h) = facts.shop.and_then(|s| s.dryer_air_m3_h) else {
+            report.missing(subjects, missing::dryer_air());
+            continue;
+        };
+        let Some(molar) = solvent_molar_g_mol else {
+            report.missing(subjects, missing::solvent_figures());
+            continue;
+        };
+        // The pores that what is out has left behind are full of solvent.
+        let first = records.binder.components.iter().filter(|c| c.first_step);
+        let (mass, volume) = first.fold((0.0, 0.0), |(m, v), c| {
+            (m + c.mass_share, v + c.mass_share / c.density_g_cm3)
+        });
+        let opened_m3 = (green - dry) * volume / mass * 1e-6;
+        let held_kg = solvent_held_kg(opened_m3, solvent_density_g_cm3 * 1e3);
+        let need_m3 = dryer_air_m3(held_kg, molar * 1e-3, lower_pct / 100.0, share.value);
+        let moved_m3 = air_m3_h * minutes / 60.0;
+        if !need_m3.is_finite() {
+            report.missing(subjects, missing::solvent_figures());
+        } else if moved_m3 < need_m3 {
+            let args = vec![
+                ("lot", text(&lot.name)),
+                ("need", text(say::air(need_m3))),
+                ("moved", text(say::air(moved_m3))),
+                ("share", number(Fraction, share.value, 0)),
+            ];
+            report.found_by(subjects, share, args);
+        }
     }
 }

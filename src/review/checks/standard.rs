@@ -57,11 +57,13 @@ fn weighty(difference: &Difference) -> bool {
 }
 
 /// What can affect the result of the run: not lots, limits or notes.
-fn changes(facts: &Facts, standard: &Plan) -> Vec<Difference> {
-    // Findings keep their arguments in one language; the sentence as a whole is translated.
-    let mut found = in_english(|| since_standard(standard, facts.plan, facts.catalogue));
-    found.retain(|d| d.affects <= Affects::StabilityAndMass);
-    found
+fn changes<'f>(facts: &'f Facts, standard: &Plan) -> &'f [Difference] {
+    facts.since_standard.get_or_init(|| {
+        // Findings keep their arguments in one language; the sentence as a whole is translated.
+        let mut found = in_english(|| since_standard(standard, facts.plan, facts.catalogue));
+        found.retain(|d| d.affects <= Affects::StabilityAndMass);
+        found
+    })
 }
 
 fn tell(facts: &Facts, report: &mut Report, standard: &Plan, changes: &[Difference]) {
@@ -87,7 +89,7 @@ fn differs_from_standard(facts: &Facts, report: &mut Report) {
     };
     let changes = changes(facts, standard);
     if changes.iter().any(weighty) {
-        tell(facts, report, standard, &changes);
+        tell(facts, report, standard, changes);
     }
 }
 
@@ -97,7 +99,7 @@ fn moved_since_standard(facts: &Facts, report: &mut Report) {
     };
     let changes = changes(facts, standard);
     if !changes.is_empty() && !changes.iter().any(weighty) {
-        tell(facts, report, standard, &changes);
+        tell(facts, report, standard, changes);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Candidate, Finding, Fixer, Found, placements};
 use crate::catalogue::{Kind, Post, Setter};
-use crate::load::{Carrier, Edit, Level, LevelId};
+use crate::load::{Carrier, Edit, Level, LevelId, Neighbour, PlacementId};
 use crate::review::checks::furniture::record;
 use crate::review::finding::{Subject, number};
 use crate::text::fixes as say;
@@ -18,59 +18,133 @@ fn left(fixer: &Fixer, id: &str, used: &BTreeMap<&str, usize>) -> Option<usize> 
     Some(count.saturating_sub(used.get(id).copied().unwrap_or(0)))
 }
 
-/// The setters above those of the finding on the next longer posts of the same diameter and
-/// material.
-pub(super) fn longer_post(fixer: &Fixer, finding: &Finding) -> Found {
-    let plan = fixer.plan();
-    let ids = placements(finding);
-    let mut above: Vec<&Arc<Level>> = Vec::new();
-    for stack in &plan.load.stacks {
+/// A level on posts, with those of the same diameter and material that are longer and in stock,
+/// the shortest first.
+struct OnPosts<'a> {
+    level: &'a Level,
+    at_mm: &'a [[f64; 2]],
+    now_mm: f64,
+    longer: Vec<&'a Arc<Post>>,
+}
+
+impl<'a> OnPosts<'a> {
+    fn new(fixer: &Fixer<'a>, level: &'a Level) -> Result<OnPosts<'a>, String> {
+        let catalogue = fixer.given.catalogue;
+        let Carrier::Posts { post, at_mm } = &level.carrier else {
+            return Err(say::no_posts_above());
+        };
+        let Some(now) = catalogue.post(post) else {
+            return Err(say::no_posts_above());
+        };
+        let used = fixer.plan().posts_used();
+        let alike = |p: &&Arc<Post>| {
+            p.diameter_mm == now.diameter_mm
+                && p.material == now.material
+                && p.length_mm > now.length_mm
+                && left(fixer, &p.id, &used).is_some_and(|n| n >= at_mm.len())
+        };
+        let all = catalogue.posts.values().map(|(_, p)| p);
+        let mut longer: Vec<&Arc<Post>> = all.filter(alike).collect();
+        longer.sort_by(|a, b| a.length_mm.total_cmp(&b.length_mm).then(a.id.cmp(&b.id)));
+        if longer.is_empty() {
+            return Err(say::no_post_in_stock());
+        }
+        Ok(OnPosts {
+            level,
+            at_mm,
+            now_mm: now.length_mm,
+            longer,
+        })
+    }
+
+    fn on(&self, post: &Post) -> Edit {
+        Edit::ChangeLevel {
+            id: self.level.id,
+            setter: self.level.setter.clone(),
+            carrier: Carrier::Posts {
+                post: post.id.clone(),
+                at_mm: self.at_mm.to_vec(),
+            },
+        }
+    }
+}
+
+fn length(post: &Post) -> String {
+    number(Length, post.length_mm, 0).to_string()
+}
+
+/// Levels that stand on one with any of these things, each with that below it.
+fn above<'a>(fixer: &Fixer<'a>, ids: &[PlacementId]) -> Vec<(&'a Level, &'a Level)> {
+    let mut found = Vec::new();
+    for stack in &fixer.plan().load.stacks {
         for pair in stack.levels.windows(2) {
             if let [here, next] = pair
                 && here.placements.iter().any(|p| ids.contains(&p.id))
             {
-                above.push(next);
+                found.push((here.as_ref(), next.as_ref()));
             }
         }
     }
-    if above.is_empty() {
-        return Err(say::no_posts_above());
-    }
-    let [level] = above.as_slice() else {
+    found
+}
+
+/// The setter above those of the finding on the next longer posts of the same diameter and
+/// material.
+pub(super) fn longer_post(fixer: &Fixer, finding: &Finding) -> Found {
+    let above = above(fixer, &placements(finding));
+    let [(_, level)] = above.as_slice() else {
+        return Err(match above.is_empty() {
+            true => say::no_posts_above(),
+            false => say::no_way(),
+        });
+    };
+    let on = OnPosts::new(fixer, level)?;
+    let label = fixer.plan().level_label(level.id);
+    let candidate = |post: &&Arc<Post>| {
+        let words = say::longer_post(&length(post), &label);
+        Candidate::one(words, on.on(post))
+    };
+    Ok(on.longer.iter().map(candidate).collect())
+}
+
+/// Where head room is short under several levels: each on the shortest posts that give it.
+pub(super) fn longer_posts(fixer: &Fixer, _: &Finding) -> Found {
+    let short = fixer.before.findings.iter().filter(|f| {
+        f.accepted.is_none() && matches!(f.check, "part-touches-setter-above" | "head-room-low")
+    });
+    let ids: Vec<PlacementId> = short.flat_map(placements).collect();
+    let above = above(fixer, &ids);
+    let Some(clearances) = fixer.facts.clearances.as_ref().filter(|_| above.len() > 1) else {
         return Err(say::no_way());
     };
-    let Carrier::Posts { post, at_mm } = &level.carrier else {
-        return Err(say::no_posts_above());
-    };
-    let Some(now) = fixer.given.catalogue.post(post) else {
-        return Err(say::no_posts_above());
-    };
-    let used = plan.posts_used();
-    let alike = |p: &&Arc<Post>| {
-        p.diameter_mm == now.diameter_mm
-            && p.material == now.material
-            && p.length_mm > now.length_mm
-            && left(fixer, &p.id, &used).is_some_and(|n| n >= at_mm.len())
-    };
-    let all = fixer.given.catalogue.posts.values().map(|(_, p)| p);
-    let mut longer: Vec<&Arc<Post>> = all.filter(alike).collect();
-    longer.sort_by(|a, b| a.length_mm.total_cmp(&b.length_mm).then(a.id.cmp(&b.id)));
-    if longer.is_empty() {
-        return Err(say::no_post_in_stock());
-    }
-    let candidate = |post: &Arc<Post>| {
-        let length = number(Length, post.length_mm, 0).to_string();
-        let edit = Edit::ChangeLevel {
-            id: level.id,
-            setter: level.setter.clone(),
-            carrier: Carrier::Posts {
-                post: post.id.clone(),
-                at_mm: at_mm.clone(),
-            },
+    let limits = fixer.facts.least_limits("head-room-min");
+    let used = fixer.plan().posts_used();
+    let mut taken: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut edits = Vec::new();
+    let mut lengths = Vec::new();
+    for (here, level) in above {
+        let on = OnPosts::new(fixer, level)?;
+        let items = clearances.items.iter().filter(|g| {
+            matches!(g.to, Neighbour::SetterAbove(_))
+                && here.placements.iter().any(|p| p.id == g.placement)
+        });
+        let lacks = items.filter_map(|g| Some(limits.of(g.placement)?.value - g.gap_mm));
+        let lacks_mm = lacks.fold(0.0, f64::max);
+        let post = on.longer.iter().find(|post| {
+            let beside = taken.get(post.id.as_str()).copied().unwrap_or(0);
+            let enough = left(fixer, &post.id, &used);
+            post.length_mm >= on.now_mm + lacks_mm
+                && enough.is_some_and(|n| n >= beside + on.at_mm.len())
+        });
+        let Some(post) = post else {
+            return Err(say::no_post_in_stock());
         };
-        Candidate::one(say::longer_post(&length, &plan.level_label(level.id)), edit)
-    };
-    Ok(longer.into_iter().map(candidate).collect())
+        *taken.entry(&post.id).or_default() += on.at_mm.len();
+        edits.push(on.on(post));
+        lengths.push(length(post));
+    }
+    let label = say::longer_posts(&lengths);
+    Ok(vec![Candidate { label, edits }])
 }
 
 fn face(setter: &Setter) -> &str {

@@ -5,6 +5,7 @@
 //! are for people, the furnace's written procedure and its interlocks.
 
 mod furniture;
+mod other_level;
 mod places;
 mod times;
 
@@ -29,6 +30,8 @@ pub enum FixKind {
     AnotherSetter,
     /// Parts are moved into the work zone.
     IntoWorkZone,
+    /// Parts are moved to free places on another level.
+    AnotherLevel,
     /// A ramp is split and slowed only where that is wanted.
     SplitRamp,
     /// A ramp is slowed.
@@ -43,11 +46,12 @@ pub enum FixKind {
 
 impl FixKind {
     /// All, in the order in which they are offered.
-    pub const ALL: [FixKind; 9] = [
+    pub const ALL: [FixKind; 10] = [
         FixKind::MoveApart,
         FixKind::LongerPost,
         FixKind::AnotherSetter,
         FixKind::IntoWorkZone,
+        FixKind::AnotherLevel,
         FixKind::SplitRamp,
         FixKind::SlowRamp,
         FixKind::LongerHold,
@@ -62,6 +66,7 @@ impl FixKind {
             FixKind::LongerPost => "longer-post",
             FixKind::AnotherSetter => "another-setter",
             FixKind::IntoWorkZone => "into-work-zone",
+            FixKind::AnotherLevel => "another-level",
             FixKind::SplitRamp => "split-ramp",
             FixKind::SlowRamp => "slow-ramp",
             FixKind::LongerHold => "longer-hold",
@@ -201,6 +206,7 @@ fn ways(check: &str) -> Vec<Way> {
         }
         "part-touches-setter-above" | "head-room-low" => {
             ways.push((FixKind::LongerPost, furniture::longer_post));
+            ways.push((FixKind::LongerPost, furniture::longer_posts));
         }
         "setter-temperature"
         | "setter-material-refused"
@@ -210,6 +216,7 @@ fn ways(check: &str) -> Vec<Way> {
         }
         "part-outside-work-zone" | "work-zone-only-part-outside" => {
             ways.push((FixKind::IntoWorkZone, places::into_work_zone));
+            ways.push((FixKind::AnotherLevel, other_level::another_level));
         }
         "ramp-too-fast-for-section"
         | "ramp-far-too-fast-for-section"

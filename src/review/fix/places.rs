@@ -188,8 +188,8 @@ pub(super) fn off(fixer: &Fixer, finding: &Finding) -> Found {
     shifted(fixer, &gaps, lacks, say::move_off)
 }
 
-/// Into the work zone, all pieces of the part that reach out of it.
-pub(super) fn into_work_zone(fixer: &Fixer, finding: &Finding) -> Found {
+/// Pieces of a finding's part that reach out of the work zone, with by how much.
+pub(super) fn outside(fixer: &Fixer, finding: &Finding) -> Vec<ItemGap> {
     let part = finding.subjects.iter().find_map(|s| match s {
         Subject::Part(id) => Some(*id),
         _ => None,
@@ -199,6 +199,12 @@ pub(super) fn into_work_zone(fixer: &Fixer, finding: &Finding) -> Found {
     let ids: Vec<PlacementId> = mine.map(|(_, p)| p.id).collect();
     let mut gaps = gaps(fixer, &ids, |n| *n == Neighbour::WorkZone);
     gaps.retain(|g| g.gap_mm < 0.0);
+    gaps
+}
+
+/// Into the work zone, all pieces of the part that reach out of it.
+pub(super) fn into_work_zone(fixer: &Fixer, finding: &Finding) -> Found {
+    let gaps = outside(fixer, finding);
     shifted(fixer, &gaps, |gap| Some(-gap.gap_mm), say::into_work_zone)
 }
 

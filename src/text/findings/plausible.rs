@@ -43,4 +43,12 @@ pub const PROSE: &[Prose] = &[
         why: "What has not been done yet says nothing about this run.",
         remedy: "Correct the day, or plan the start for after it.",
     },
+    Prose {
+        check: "dryer-air-short",
+        title: "Too little air in the dryer",
+        sentence: "Lot {lot}: the solvent in it needs {need} of air to stay under {share} of its flammable limit; the dryer moved {moved} in its time.",
+        why: "Solvent vapour above that burns at the first spark.",
+        remedy: "Dry fewer parts at once, or with more air; follow the dryer's written \
+                 procedure.",
+    },
 ];

@@ -1,0 +1,182 @@
+//! Binder: pores, pressure in the core, holds, off-gas, pump and trap.
+
+use crate::forecast::whole::CaseForecast;
+use crate::review::checks::common::{limit, limit_for};
+use crate::review::facts::Facts;
+use crate::review::facts_forecast::Kind;
+use crate::review::finding::Sense::AtMost;
+use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
+use crate::text::findings::Arg;
+use crate::text::missing;
+use crate::units::Quantity::{Fraction, Pressure};
+
+fn named(kind: &Kind) -> Vec<(&'static str, Arg)> {
+    vec![("subject", text(&kind.name))]
+}
+
+pub(super) fn pores_not_open(facts: &Facts, report: &mut Report) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    told.needs_cases(report);
+    for kind in facts.kinds(&told) {
+        let closed = |c: &CaseForecast| {
+            let places = c.matter.kinds.get(kind.index).map(|k| &k.places);
+            places.is_some_and(|all| all.iter().any(|p| p.closed_at_s.is_some()))
+        };
+        if told.all_cases().any(closed) {
+            report.found(kind.subjects.clone(), named(&kind));
+        }
+    }
+}
+
+pub(super) fn core_pressure_high(facts: &Facts, report: &mut Report) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    told.needs_cases(report);
+    for kind in facts.kinds(&told) {
+        let Some(limit) = limit_for(facts, report, "core-pressure-max", &kind.records, AtMost)
+        else {
+            continue;
+        };
+        let most = told
+            .all_cases()
+            .filter_map(|c| c.matter.kinds.get(kind.index))
+            .flat_map(|k| &k.places)
+            .filter_map(|p| Some(p.overpressure?.0))
+            .reduce(f64::max);
+        // No number where no gas comes, or where the pores are not open: another check says that.
+        if let Some(pa) = most {
+            let measured = at_most(Pressure, pa / 100.0, 0);
+            report.hold(kind.subjects.clone(), measured, limit, named(&kind));
+        }
+    }
+}
+
+/// What the hold leaves: a caution, or `far` short of it a stop.
+pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    told.needs_cases(report);
+    for kind in facts.kinds(&told) {
+        let (wanted, least) = ("backbone-out-wanted", "backbone-out-least");
+        let Some(wanted) = limit_for(facts, report, wanted, &kind.records, Sense::AtLeast) else {
+            continue;
+        };
+        let Some(least) = limit_for(facts, report, least, &kind.records, Sense::AtLeast) else {
+            continue;
+        };
+        for hold in facts.backbone_holds(&told, kind.index) {
+            if !far && hold.out < least.value {
+                continue;
+            }
+            let mut subjects = kind.subjects.clone();
+            subjects.push(told.segment(hold.segment));
+            let mut args = named(&kind);
+            args.push(("component", text(&hold.component)));
+            args.push(("segment", Arg::Count(hold.segment + 1)));
+            let limit = if far { least } else { wanted };
+            report.hold(subjects, at_least(Fraction, hold.out, 1), limit, args);
+        }
+    }
+}
+
+pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    told.needs_cases(report);
+    let Some(limit) = limit(facts, report, "sweep-offgas-share") else {
+        return;
+    };
+    // Once a segment: the worst of the cases.
+    let mut worst: Vec<(usize, f64)> = Vec::new();
+    for case in told.all_cases() {
+        for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
+            if point.sweep_mol_s <= 0.0 || point.flow.mol_s <= 0.0 {
+                continue;
+            }
+            let share = point.flow.mol_s / point.sweep_mol_s;
+            match worst.iter_mut().find(|(s, _)| *s == segment) {
+                Some((_, most)) => *most = most.max(share),
+                None => worst.push((segment, share)),
+            }
+        }
+    }
+    for (segment, share) in worst {
+        let args = vec![("segment", Arg::Count(segment + 1))];
+        let subjects = vec![told.segment(segment)];
+        report.hold(subjects, at_most(Fraction, share, 0), limit, args);
+    }
+}
+
+/// Where the program holds a pressure below the air's with a pump: what binder and sweep leave it.
+pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    told.needs_cases(report);
+    if told.made.prepared.inputs.pump.is_none() {
+        return;
+    }
+    let plan = &facts.plan.profile.segments;
+    let mut worst: Vec<(usize, f64, f64)> = Vec::new();
+    for case in told.all_cases() {
+        for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
+            let set = plan.get(segment).and_then(|s| s.pressure_mbar);
+            let Some(set) = set.filter(|mbar| *mbar > 0.0 && *mbar < 900.0) else {
+                continue;
+            };
+            let floor = match point.floor_pa {
+                Some(pa) => pa / 100.0,
+                // More than the pump moves at any pressure of its table.
+                None if point.flow.mol_s > 0.0 => f64::INFINITY,
+                None => continue,
+            };
+            if floor <= set {
+                continue;
+            }
+            match worst.iter_mut().find(|(s, ..)| *s == segment) {
+                Some((_, most, _)) => *most = most.max(floor),
+                None => worst.push((segment, floor, set)),
+            }
+        }
+    }
+    for (segment, floor, set) in worst {
+        let value = if floor.is_finite() {
+            number(Pressure, floor, 2)
+        } else {
+            text(missing::more_than_the_pump_moves())
+        };
+        let args = vec![
+            ("segment", Arg::Count(segment + 1)),
+            ("value", value),
+            ("limit", number(Pressure, set, 2)),
+        ];
+        report.found(vec![told.segment(segment)], args);
+    }
+}
+
+pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
+    let Some(told) = facts.told(report) else {
+        return;
+    };
+    let trap = &told.said.trap;
+    let Some(capacity) = trap.capacity_g.filter(|g| *g > 0.0) else {
+        return;
+    };
+    let subjects = vec![Subject::Furnace];
+    let Some(before) = trap.before_g else {
+        return report.missing(subjects, missing::trap_filling());
+    };
+    let Some(limit) = limit(facts, report, "trap-caution") else {
+        return;
+    };
+    let caught = trap.caught_g;
+    let most = [Some(caught.nominal), caught.cold, caught.hot];
+    let most = most.into_iter().flatten().fold(0.0, f64::max);
+    let share = (before + most) / capacity;
+    report.hold(subjects, at_most(Fraction, share, 0), limit, Vec::new());
+}

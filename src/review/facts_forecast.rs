@@ -1,0 +1,189 @@
+//! The forecast as the checks read it: kinds of parts and levels by their names in the plan, and
+//! the coldest and the hottest case where they exist.
+
+use super::facts::Facts;
+use super::finding::{Report as Findings, Subject};
+use crate::catalogue::{Alloy, Feedstock};
+use crate::forecast::burnout::time_needed_s;
+use crate::forecast::clock::Phase;
+use crate::forecast::plan::{Asked, BACKBONE_LEFT_WANTED, KindIs, PlanForecast, Report, report};
+use crate::forecast::run::Run;
+use crate::forecast::whole::CaseForecast;
+use crate::load::{LevelId, PartRecords};
+use crate::text::missing;
+
+/// A forecast with what it says.
+#[derive(Clone, Copy)]
+pub struct Told<'f> {
+    /// As made.
+    pub made: &'f PlanForecast,
+    /// In the plan's terms.
+    pub said: &'f Report,
+}
+
+/// A kind of part in the forecast.
+pub struct Kind<'a> {
+    /// Number among the forecast's kinds.
+    pub index: usize,
+    /// Name.
+    pub name: String,
+    /// Part, and lot where there is one.
+    pub subjects: Vec<Subject>,
+    /// Its records.
+    pub records: PartRecords<'a>,
+}
+
+/// A component of binder at the last hold that is there for it.
+pub struct BackboneHold {
+    /// Segment from 0.
+    pub segment: usize,
+    /// Name of the component.
+    pub component: String,
+    /// Share of it that is out at the end of the hold, at the worst place of the cold case.
+    pub out: f64,
+}
+
+/// Longer than this is not what a hold is for, s.
+const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
+
+impl<'a> Facts<'a> {
+    /// The forecast; says why there is none.
+    pub fn told(&self, findings: &mut Findings) -> Option<Told<'_>> {
+        match self.forecast? {
+            Ok(made) => Some(Told {
+                made,
+                said: self.said.get_or_init(|| report(&self.asked(), made)),
+            }),
+            Err(why) => {
+                let what = missing::forecast_because(&why.to_string());
+                findings.missing(vec![Subject::Load], what);
+                None
+            }
+        }
+    }
+
+    fn asked(&self) -> Asked<'_> {
+        Asked {
+            plan: self.plan,
+            catalogue: self.catalogue,
+            shop: self.shop,
+            sizes: &self.sizes,
+        }
+    }
+
+    /// Kinds of parts with their records.
+    pub fn kinds(&self, told: &Told) -> Vec<Kind<'a>> {
+        let keys = told.made.prepared.keys.kinds.iter().enumerate();
+        keys.filter_map(|(index, key)| {
+            let KindIs::Pieces { part, lot } = key.is else {
+                return None;
+            };
+            let records = PartRecords::new(self.plan.part(part)?, self.catalogue)?;
+            let lot = lot.map(Subject::Lot);
+            Some(Kind {
+                index,
+                name: key.name.clone(),
+                subjects: std::iter::once(Subject::Part(part)).chain(lot).collect(),
+                records,
+            })
+        })
+        .collect()
+    }
+
+    /// The last hold for each component of the binder of a kind.
+    pub fn backbone_holds(&self, told: &Told, kind: usize) -> Vec<BackboneHold> {
+        let inputs = &told.made.prepared.inputs;
+        let case = told.cold_or_nominal();
+        let left_at = |c: usize, segment: usize, phase: Phase| {
+            case.matter.left_at(&case.run, kind, c, segment, phase)
+        };
+        let components = inputs.matter.get(kind).map_or(&[][..], |m| &m.components);
+        let mut found = Vec::new();
+        for (c, component) in components.iter().enumerate() {
+            let mut last = None;
+            for (s, segment) in inputs.program.segments.iter().enumerate() {
+                if segment.hold_s <= 0.0 {
+                    continue;
+                }
+                let from = left_at(c, s, Phase::Ramp).map_or(1.0, |(_, most)| most);
+                let pressure = segment.atmosphere.pressure_pa;
+                let to = BACKBONE_LEFT_WANTED;
+                let needed = time_needed_s(component, from, to, segment.to_k, pressure);
+                if needed.is_some_and(|s| s > 0.0 && s < NOT_ITS_HOLD_S) {
+                    last = Some(s);
+                }
+            }
+            let Some(segment) = last else {
+                continue;
+            };
+            if let Some((_, left)) = left_at(c, segment, Phase::Hold) {
+                found.push(BackboneHold {
+                    segment,
+                    component: component.name.clone(),
+                    out: 1.0 - left,
+                });
+            }
+        }
+        found
+    }
+
+    /// Alloys of the kinds, each with the numbers of its kinds and one of their feedstocks.
+    pub fn kinds_by_alloy(&self, told: &Told) -> Vec<(&'a Alloy, &'a Feedstock, Vec<Kind<'a>>)> {
+        let mut found: Vec<(&'a Alloy, &'a Feedstock, Vec<Kind<'a>>)> = Vec::new();
+        for kind in self.kinds(told) {
+            let (alloy, feedstock) = (kind.records.alloy, kind.records.feedstock);
+            match found.iter_mut().find(|(a, ..)| a.id == alloy.id) {
+                Some((_, _, kinds)) => kinds.push(kind),
+                None => found.push((alloy, feedstock, vec![kind])),
+            }
+        }
+        found
+    }
+}
+
+impl<'f> Told<'f> {
+    /// The cold case, or the nominal one where there is none.
+    pub fn cold_or_nominal(&self) -> &'f CaseForecast {
+        let f = &self.made.forecast;
+        f.cold.as_ref().unwrap_or(&f.nominal)
+    }
+
+    /// The hot case, or the nominal one where there is none.
+    pub fn hot_or_nominal(&self) -> &'f CaseForecast {
+        let f = &self.made.forecast;
+        f.hot.as_ref().unwrap_or(&f.nominal)
+    }
+
+    /// Says that the cold and the hot case are missing, where they are: what is judged then is the
+    /// nominal case alone.
+    pub fn needs_cases(&self, findings: &mut Findings) {
+        if let Some(why) = &self.made.prepared.no_cases {
+            findings.missing(vec![Subject::Load], missing::cases(&why.to_string()));
+        }
+    }
+
+    /// All cases that exist.
+    pub fn all_cases(&self) -> impl Iterator<Item = &'f CaseForecast> {
+        self.made.by_case().map(|(_, case)| case)
+    }
+
+    /// A segment of the plan.
+    pub fn segment(&self, index: usize) -> Subject {
+        let segments = &self.made.prepared.keys.segments;
+        segments
+            .get(index)
+            .map_or(Subject::Profile, |id| Subject::Segment(*id))
+    }
+
+    /// A level of the plan.
+    pub fn level(&self, stack: usize, level: usize) -> Option<LevelId> {
+        self.made.prepared.keys.level(stack, level)
+    }
+
+    /// The sample at or just before a time.
+    pub fn sample_at(run: &Run, time_s: f64) -> usize {
+        run.times_s
+            .partition_point(|&t| t <= time_s)
+            .saturating_sub(1)
+    }
+}
