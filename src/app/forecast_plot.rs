@@ -10,15 +10,15 @@ use crate::text::forecast as words;
 use crate::text::forecast_window as say;
 use crate::units::{self, Quantity};
 use egui::{
-    Align2, Checkbox, Color32, ComboBox, FontId, Mesh, Painter, Pos2, Rect, Response, Role,
-    ScrollArea, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
+    Align2, Checkbox, Color32, ComboBox, FontId, Mesh, Painter, Pos2, Rect, Role, ScrollArea,
+    Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2,
 };
 use egui_plot::{PlotPoint, PlotTransform};
 
 /// How much of its colour is left of what is not of the plan as it is.
 const NOT_NOW: f32 = 0.45;
 /// Least height of a pane, points.
-const PANE: f32 = 62.0;
+const PANE: f32 = 44.0;
 
 /// What of a forecast is drawn, and where its time axis lies.
 #[derive(Clone, Debug)]
@@ -69,12 +69,13 @@ pub(super) enum Below {
 }
 
 impl Below {
-    /// All, with their names.
-    pub fn all() -> [(Below, String); 3] {
+    /// All, each with what stands on its tab and its whole name.
+    pub fn all() -> [(Below, String, String); 3] {
+        let [segments, over_time, figures] = say::tabs();
         [
-            (Below::Segments, say::tab_segments()),
-            (Below::OverTime, say::tab_over_time()),
-            (Below::Figures, say::tab_figures()),
+            (Below::Segments, segments.clone(), segments),
+            (Below::OverTime, over_time, say::tab_over_time()),
+            (Below::Figures, figures, say::tab_figures()),
         ]
     }
 }
@@ -178,10 +179,10 @@ impl Overlay {
         dimmed(color, self.made_for)
     }
 
-    /// Until when it is to be in sight, h.
+    /// Until when it is to be in sight, h: with room for the words of its last mark.
     pub fn until_h(&self) -> Option<f64> {
         let curves = self.curves()?;
-        Some(curves.program_end_h.max(curves.load_unload_h?))
+        Some(curves.program_end_h.max(curves.load_unload_h? * 1.15))
     }
 
     /// The band, its cases, and the two times at which unloading could come.
@@ -211,6 +212,7 @@ impl Overlay {
         }
         if self.chamber {
             draw(&curves.furnace, 0, Style::DashDot, self.color(tokens.weak));
+            draw(&curves.furnace, 1, Style::Dotted, self.color(tokens.curve));
         }
         let marks = [
             (curves.chamber_unload_h, Style::DashDot, tokens.weak),
@@ -236,14 +238,16 @@ impl Overlay {
             (curves.chamber_unload_h, say::chamber_mark(at_c)),
             (curves.load_unload_h, say::load_mark(at_c)),
         ];
-        let beside = |(h, name): (Option<f64>, String)| {
+        // One below the other: the words of the first may reach over the line of the second.
+        let down = [0.3, 0.45].into_iter();
+        let beside = |((h, name), down): ((Option<f64>, String), f32)| {
             let x = transform.position_from_point_x(h?);
-            let near = pos2(x, area.top() + area.height() * 0.4);
+            let near = pos2(x, area.top() + area.height() * down);
             area.x_range()
                 .contains(x)
                 .then(|| (name, Rect::from_min_size(near, vec2(0.0, SMALL))))
         };
-        marks.into_iter().filter_map(beside).collect()
+        marks.into_iter().zip(down).filter_map(beside).collect()
     }
 
     /// What it says of a time, h.
@@ -484,12 +488,17 @@ fn panes<'a>(curves: &'a Curves, kind: Option<&str>) -> [Pane<'a>; 3] {
     ]
 }
 
-/// A short piece of a line with its words.
-fn legend(ui: &mut Ui, name: &str, style: Style, color: Color32) -> Response {
+/// A short piece of a line.
+fn sample(ui: &mut Ui, style: Style, color: Color32) {
     let (rect, _) = ui.allocate_exact_size(vec2(SPACE * 3.0, SMALL), Sense::empty());
     let ends = [rect.left_center(), rect.right_center()];
     ui.painter().extend(line(&ends, style, color));
-    ui.label(egui::RichText::new(name).small())
+}
+
+/// A short piece of a line with its words.
+fn legend(ui: &mut Ui, name: &str, style: Style, color: Color32) {
+    sample(ui, style, color);
+    ui.label(egui::RichText::new(name).small());
 }
 
 impl App {
@@ -521,14 +530,25 @@ impl App {
                 return;
             };
             let color = overlay.color(tokens.forecast);
-            legend(ui, &say::band(), Style::Thick, color);
-            let cases = [
+            sample(ui, Style::Thick, color);
+            ui.label(say::band());
+            let weak = overlay.color(tokens.weak);
+            let lines = [
                 (&mut view.cold, say::cold_case(), curves.cold.is_some()),
                 (&mut view.hot, say::hot_case(), curves.hot.is_some()),
                 (&mut view.chamber, say::chamber(), true),
             ];
-            for (shown, name, there) in cases {
-                ui.add_enabled(there, Checkbox::new(shown, name));
+            let samples = [
+                (Style::Dashed, color),
+                (Style::Dotted, color),
+                (Style::DashDot, weak),
+            ];
+            for ((shown, name, there), (style, color)) in lines.into_iter().zip(samples) {
+                // The words stay with their sample.
+                ui.horizontal(|ui| {
+                    ui.add_enabled(there, Checkbox::new(shown, name));
+                    sample(ui, style, color);
+                });
             }
         });
     }
@@ -546,11 +566,44 @@ impl App {
         }
     }
 
+    /// Which panes there are, and of what.
+    pub(super) fn forecast_choices(&mut self, ui: &mut Ui) {
+        let Some(overlay) = self.forecast_overlay() else {
+            return;
+        };
+        let Some(curves) = overlay.curves() else {
+            return;
+        };
+        let view = &mut self.view.profile.forecast;
+        if curves
+            .kinds
+            .iter()
+            .all(|k| Some(&k.name) != view.kind.as_ref())
+        {
+            view.kind = None;
+        }
+        for (shown, name) in view.panes.iter_mut().zip(say::panes()) {
+            ui.checkbox(shown, name);
+        }
+        let now = view.kind.clone().unwrap_or_else(say::all_kinds);
+        let combo = ComboBox::from_id_salt("forecast kind")
+            .selected_text(&now)
+            .truncate();
+        let combo = combo.show_ui(ui, |ui| {
+            ui.selectable_value(&mut view.kind, None, say::all_kinds());
+            for kind in &curves.kinds {
+                ui.selectable_value(&mut view.kind, Some(kind.name.clone()), &kind.name);
+            }
+        });
+        let name = say::kind();
+        combo
+            .response
+            .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
+        combo.response.on_hover_text(name);
+    }
+
     /// The panes under the curve.
     pub(super) fn forecast_over_time(&mut self, ui: &mut Ui) {
-        if let Some(standing) = standing(self) {
-            standing.show_whole(ui);
-        }
         let Some(overlay) = self.forecast_overlay() else {
             return;
         };
@@ -559,36 +612,12 @@ impl App {
         };
         let cursors = self.view.profile.cursors_min;
         let view = &mut self.view.profile.forecast;
-        let names = [say::binder_pane(), say::gas_pane(), say::density_pane()];
-        if !curves
-            .kinds
-            .iter()
-            .any(|k| Some(&k.name) == view.kind.as_ref())
-        {
-            view.kind = None;
-        }
-        ui.horizontal_wrapped(|ui| {
-            for (shown, name) in view.panes.iter_mut().zip(names) {
-                ui.checkbox(shown, name);
-            }
-            let label = ui.label(say::kind()).id;
-            let now = view.kind.clone().unwrap_or_else(say::all_kinds);
-            let combo = ComboBox::from_id_salt("forecast kind").selected_text(&now);
-            let combo = combo.show_ui(ui, |ui| {
-                ui.selectable_value(&mut view.kind, None, say::all_kinds());
-                for kind in &curves.kinds {
-                    ui.selectable_value(&mut view.kind, Some(kind.name.clone()), &kind.name);
-                }
-            });
-            let response = combo.response.labelled_by(label);
-            response.widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, say::kind()));
-        });
         let Some(axis) = view.axis else { return };
         let chosen = panes(curves, view.kind.as_deref());
         let chosen = chosen.iter().zip(view.panes).filter(|(_, shown)| *shown);
         let chosen: Vec<&Pane> = chosen.map(|(pane, _)| pane).collect();
         let lines = ui.text_style_height(&egui::TextStyle::Small) + SPACE;
-        let room = ui.available_height() - SMALL - SPACE;
+        let room = ui.available_height() - SPACE;
         let each = (room / chosen.len().max(1) as f32 - lines - SPACE / 2.0).max(PANE);
         let marks: Vec<f64> = cursors.iter().flatten().map(|min| min / 60.0).collect();
         let mut pointer = None;

@@ -63,6 +63,8 @@ impl App {
             .resizable(true)
             .default_size(theme::SIDE * 0.9)
             .show(ui, |ui| {
+                // It keeps its height whatever stands in it.
+                ui.set_min_height(ui.available_height());
                 let below = self.below(ui, &results.plan, actions);
                 match below {
                     Below::Segments => self.segment_table(ui, &results.plan, actions),
@@ -138,17 +140,19 @@ impl App {
         ui.horizontal_wrapped(|ui| {
             if self.is_followed() {
                 let below = &mut self.view.profile.forecast.below;
-                for (which, name) in Below::all() {
+                for (which, short, name) in Below::all() {
                     let chosen = *below == which;
-                    let tab = ui.selectable_label(chosen, &name);
+                    let tab = ui.selectable_label(chosen, short);
                     tab.widget_info(|| WidgetInfo::selected(Role::Tab, true, chosen, &name));
                     if tab.clicked() {
                         *below = which;
                     }
                 }
             }
-            if self.view.profile.forecast.below == Below::Segments {
-                self.segment_buttons(ui, plan, actions);
+            match self.view.profile.forecast.below {
+                Below::Segments => self.segment_buttons(ui, plan, actions),
+                Below::OverTime => self.forecast_choices(ui),
+                Below::Figures => {}
             }
         });
         self.view.profile.forecast.below

@@ -101,27 +101,22 @@ pub fn a_model() -> String {
 
 /// The band and its lines.
 pub fn band() -> String {
-    say("Coldest part (thick) to hottest (thin)")
+    say("coldest (thick) to hottest part")
 }
 
 /// Legend of the cold case.
 pub fn cold_case() -> String {
-    say("Cold case (dashed)")
+    say("Cold case")
 }
 
 /// Legend of the hot case.
 pub fn hot_case() -> String {
-    say("Hot case (dotted)")
+    say("Hot case")
 }
 
 /// Legend of the chamber.
 pub fn chamber() -> String {
-    say("Chamber (dash and dot)")
-}
-
-/// Legend of the setpoint with its waits.
-pub fn waits() -> String {
-    say("Setpoint with waits (dotted)")
+    say("Chamber and setpoint as run")
 }
 
 /// When the chamber reads the unload temperature.
@@ -156,17 +151,22 @@ pub fn real_time(clock: &str) -> String {
 
 // The panes below.
 
-/// Tab of the segments.
-pub fn tab_segments() -> String {
-    say("Segments")
+/// What stands on the tabs: segments, panes, figures.
+pub fn tabs() -> [String; 3] {
+    ["Segments", "Over time", "In figures"].map(say)
 }
 
-/// Tab of the panes.
+/// Which panes are shown: binder, off-gas, density.
+pub fn panes() -> [String; 3] {
+    ["Binder", "Off-gas", "Density"].map(say)
+}
+
+/// Whole name of the tab of the panes.
 pub fn tab_over_time() -> String {
     say("Forecast over time")
 }
 
-/// Tab of the figures.
+/// Whole name of the tab of the figures.
 pub fn tab_figures() -> String {
     say("Forecast in figures")
 }
