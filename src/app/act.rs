@@ -458,6 +458,7 @@ impl App {
         self.message.clear();
         self.standards.begun_from = None;
         self.doc = doc;
+        self.forecasting.forget();
         self.path = path;
         self.results = None;
         let theme_free = super::state::View::default();

@@ -42,6 +42,15 @@ impl Forecasting {
         self.work.as_mut()?.now()
     }
 
+    /// Another document is open.
+    pub fn forget(&mut self) {
+        self.asked = None;
+        self.tried = None;
+        if let Some(work) = &mut self.work {
+            work.forget();
+        }
+    }
+
     /// What there is to show, and what it was made for.
     pub fn shown(&mut self) -> Option<(Forecasted, MadeFor)> {
         self.work.as_mut()?.shown()
@@ -128,7 +137,7 @@ impl App {
             work.end_trial(|| question(&plan));
             return;
         };
-        if tried.as_ref() == Some(&trial) {
+        if tried.as_ref() == Some(&trial) || (work.is_trying() && work.is_busy()) {
             return;
         }
         let mut changed = Plan::clone(&plan);

@@ -46,7 +46,7 @@ impl Default for ForecastView {
             below: Below::Segments,
             cold: true,
             hot: true,
-            chamber: false,
+            chamber: true,
             panes: [true; 3],
             kind: None,
             axis: None,
@@ -544,11 +544,8 @@ impl App {
                 (Style::DashDot, weak),
             ];
             for ((shown, name, there), (style, color)) in lines.into_iter().zip(samples) {
-                // The words stay with their sample.
-                ui.horizontal(|ui| {
-                    ui.add_enabled(there, Checkbox::new(shown, name));
-                    sample(ui, style, color);
-                });
+                sample(ui, style, color);
+                ui.add_enabled(there, Checkbox::new(shown, name));
             }
         });
     }
@@ -625,6 +622,8 @@ impl App {
             .id_salt("forecast panes")
             .auto_shrink(false)
             .show(ui, |ui| {
+                // Nothing in it is clicked: its rows are as high as their words.
+                ui.spacing_mut().interact_size.y = SMALL;
                 for pane in chosen {
                     let drawn = DrawnPane {
                         pane,

@@ -243,7 +243,8 @@ impl Table<'_> {
         let gets = cased(&hold.gets_min, |min| minutes(*min));
         let needs = hold.need.as_ref();
         let needs = needs.map(|need| format!("{:.0}", need.minutes()));
-        say::hold(&target, &clock, &gets, needs.as_deref())
+        let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
+        say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref())
     }
 
     /// By the case in which it gets least.

@@ -12,8 +12,11 @@ use crate::load::{Edit, Plan, ProfileFigure, peak_c};
 use crate::profile::{Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::Quantity;
-use egui::{Button, CentralPanel, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Button, CentralPanel, Panel, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, vec2};
 use std::collections::BTreeMap;
+
+/// Height below which the board scrolls as a whole, points.
+const LOW: f32 = 480.0;
 
 /// What is in view on the profile board.
 #[derive(Clone, Debug, Default)]
@@ -53,26 +56,43 @@ impl App {
         let Some(results) = self.results.take() else {
             return;
         };
+        let whole = ui.available_size();
         Panel::right("findings")
-            .default_size(theme::SIDE * 1.15)
+            .default_size((theme::SIDE * 1.15).min(whole.x * 0.45))
             .show(ui, |ui| {
                 self.findings_panel(ui, &results, actions);
             });
-        Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
-        Panel::bottom("profile-table")
-            .resizable(true)
-            .default_size(theme::SIDE * 0.9)
-            .show(ui, |ui| {
-                // It keeps its height whatever stands in it.
-                ui.set_min_height(ui.available_height());
-                let below = self.below(ui, &results.plan, actions);
-                match below {
-                    Below::Segments => self.segment_table(ui, &results.plan, actions),
-                    Below::OverTime => self.forecast_over_time(ui),
-                    Below::Figures => self.forecast_figures(ui),
-                }
+        if whole.y < LOW {
+            // Too low for all of it at once, as with large text: one below the other.
+            CentralPanel::default().show(ui, |ui| {
+                ScrollArea::vertical()
+                    .id_salt("profile board")
+                    .auto_shrink(false)
+                    .show(ui, |ui| {
+                        self.figures(ui, &results, actions);
+                        ui.separator();
+                        let width = ui.available_width();
+                        ui.allocate_ui(vec2(width, LOW * 0.6), |ui| {
+                            self.profile_curve(ui, &results.plan, actions);
+                        });
+                        ui.separator();
+                        ui.allocate_ui(vec2(width, LOW * 0.5), |ui| {
+                            self.under_the_curve(ui, &results.plan, actions);
+                        });
+                    });
             });
-        CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+        } else {
+            Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
+            Panel::bottom("profile-table")
+                .resizable(true)
+                .default_size(theme::SIDE * 0.9)
+                .show(ui, |ui| {
+                    // It keeps its height whatever stands in it.
+                    ui.set_min_height(ui.available_height());
+                    self.under_the_curve(ui, &results.plan, actions);
+                });
+            CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+        }
         self.events_editor(ui, &results.plan, actions);
         self.results = Some(results);
     }
@@ -129,6 +149,14 @@ impl App {
         let peak = peak_c(&results.plan);
         ui.label(results.review.setpoints_shown(peak));
         actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
+    }
+
+    fn under_the_curve(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        match self.below(ui, plan, actions) {
+            Below::Segments => self.segment_table(ui, plan, actions),
+            Below::OverTime => self.forecast_over_time(ui),
+            Below::Figures => self.forecast_figures(ui),
+        }
     }
 
     /// What fills the space under the curve, chosen by tabs where there is a forecast, and what can

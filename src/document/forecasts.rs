@@ -60,6 +60,7 @@ pub enum MadeFor {
 
 /// The worker with what it made.
 pub struct Forecasts {
+    wake: Wake,
     worker: Worker<Question, Made>,
     /// Newest first.
     kept: Vec<Forecasted>,
@@ -72,11 +73,18 @@ impl Forecasts {
     /// Starts the thread; it waits until it is asked. `wake` is called when a result is there.
     pub fn start(wake: Wake) -> Forecasts {
         Forecasts {
-            worker: Worker::start("forecast", wake, make),
+            worker: Worker::start("forecast", Arc::clone(&wake), make),
+            wake,
             kept: Vec::new(),
             now: None,
             trials: Vec::new(),
         }
+    }
+
+    /// Forgets all that was made: another plan is open, and this one's is not an earlier state of
+    /// it.
+    pub fn forget(&mut self) {
+        *self = Forecasts::start(Arc::clone(&self.wake));
     }
 
     /// Asks for the forecast of the plan as it is now.

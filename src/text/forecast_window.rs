@@ -35,7 +35,7 @@ pub fn job() -> &'static str {
 /// It failed.
 pub fn failed(sentence: &str) -> String {
     say(format!(
-        "{sentence} Change the plan to try again; if it comes back, report it with the load file."
+        "{sentence} The next change of the plan tries again."
     ))
 }
 
@@ -116,7 +116,7 @@ pub fn hot_case() -> String {
 
 /// Legend of the chamber.
 pub fn chamber() -> String {
-    say("Chamber and setpoint as run")
+    say("Chamber, setpoint as run")
 }
 
 /// When the chamber reads the unload temperature.
@@ -307,11 +307,18 @@ pub fn column(name: &str) -> String {
     say(name)
 }
 
-/// A hold in one sentence.
-pub fn hold(target: &str, clock_min: &str, gets_min: &str, needs_min: Option<&str>) -> String {
+/// A hold in one sentence; how long it lasts where waits make that another time.
+pub fn hold(
+    target: &str,
+    clock_min: &str,
+    lasts_min: Option<&str>,
+    gets_min: &str,
+    needs_min: Option<&str>,
+) -> String {
+    let lasts = lasts_min.map_or(String::new(), |min| format!(" (lasts {min} with waits)"));
     let needs = needs_min.map_or(String::new(), |min| format!(", needs {min}"));
     say(format!(
-        "{target}: clock {clock_min} min, coldest place gets {gets_min}{needs}"
+        "{target}: clock {clock_min} min{lasts}, coldest place gets {gets_min}{needs}"
     ))
 }
 
