@@ -531,12 +531,12 @@ impl App {
             };
             let color = overlay.color(tokens.forecast);
             sample(ui, Style::Thick, color);
-            ui.label(say::band());
+            ui.label(say::band()).on_hover_text(say::band_hint());
             let weak = overlay.color(tokens.weak);
             let lines = [
                 (&mut view.cold, say::cold_case(), curves.cold.is_some()),
                 (&mut view.hot, say::hot_case(), curves.hot.is_some()),
-                (&mut view.chamber, say::chamber(), true),
+                (&mut view.chamber, say::as_run(), true),
             ];
             let samples = [
                 (Style::Dashed, color),
@@ -545,7 +545,10 @@ impl App {
             ];
             for ((shown, name, there), (style, color)) in lines.into_iter().zip(samples) {
                 sample(ui, style, color);
-                ui.add_enabled(there, Checkbox::new(shown, name));
+                let checkbox = ui.add_enabled(there, Checkbox::new(shown, name));
+                if style == Style::DashDot {
+                    checkbox.on_hover_text(say::as_run_hint());
+                }
             }
         });
     }

@@ -16,36 +16,59 @@ use crate::part::Drawn;
 use crate::text::forecast as words;
 use crate::text::forecast_window as say;
 use crate::units::{self, Quantity};
-use egui::{CollapsingHeader, Grid, Label, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{
+    Align, CollapsingHeader, Color32, Grid, Label, Layout, RichText, Role, ScrollArea, TextStyle,
+    Ui, WidgetInfo, vec2,
+};
 
 /// How a forecast stands, in words.
 pub(super) struct Stands {
     sentence: String,
+    /// The same in a few words, where it can be said in few.
+    short: Option<String>,
     /// Whether what is shown is of the plan as it is.
     pub made_for: Option<MadeFor>,
 }
 
 impl Stands {
-    /// As the first words of a line.
+    /// As the first words of a line, in few where that is possible: what follows them stays where
+    /// it is however the forecast stands.
     pub fn show(&self, ui: &mut Ui) {
-        self.write(ui, false);
+        let Some(short) = &self.short else {
+            ui.label(self.text(ui, &self.sentence));
+            return;
+        };
+        let font = TextStyle::Body.resolve(ui.style());
+        let width = |text: String| {
+            let galley = ui
+                .painter()
+                .layout_no_wrap(text, font.clone(), Color32::PLACEHOLDER);
+            galley.size().x
+        };
+        let widest = say::short().map(width).into_iter().fold(0.0, f32::max);
+        let size = vec2(widest, ui.spacing().interact_size.y);
+        let layout = Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(size, layout, |ui| {
+            ui.set_min_width(widest);
+            let label = ui.label(self.text(ui, short));
+            label.on_hover_text(&self.sentence);
+        });
     }
 
     /// As a line of its own, over as many lines as it takes.
     pub fn show_whole(&self, ui: &mut Ui) {
-        self.write(ui, true);
+        let text = self.text(ui, &self.sentence);
+        ui.add(Label::new(text).wrap());
     }
 
-    fn write(&self, ui: &mut Ui, wrap: bool) {
-        let text = RichText::new(&self.sentence);
-        // What is of the plan as it is needs no attention.
-        let text = match self.made_for {
-            Some(MadeFor::Now) => text.color(Tokens::of(ui.ctx()).weak),
-            _ => text.strong(),
+    /// What is of the plan as it is needs no attention.
+    fn text(&self, ui: &Ui, words: &str) -> RichText {
+        let tokens = Tokens::of(ui.ctx());
+        let color = match self.made_for {
+            Some(MadeFor::Now) => tokens.weak,
+            _ => tokens.caution,
         };
-        let label = Label::new(text);
-        let label = if wrap { label.wrap() } else { label };
-        ui.add(label);
+        RichText::new(words).color(color)
     }
 }
 
@@ -54,19 +77,24 @@ pub(super) fn standing(app: &mut App) -> Option<Stands> {
     if !app.is_followed() {
         return None;
     }
+    let [now, trial, earlier, being_made] = say::short();
     let Some((made, made_for)) = app.shown_forecast() else {
         return Some(Stands {
             sentence: say::being_made(),
+            short: Some(being_made),
             made_for: None,
         });
     };
-    let sentence = match made_for {
-        MadeFor::Earlier => say::earlier(),
-        MadeFor::Trial => trouble(&made).unwrap_or_else(say::trial),
-        MadeFor::Now => trouble(&made).unwrap_or_else(say::current),
+    let trouble = trouble(&made);
+    let (sentence, short) = match (made_for, trouble) {
+        (MadeFor::Earlier, _) => (say::earlier(), Some(earlier)),
+        (_, Some(trouble)) => (trouble, None),
+        (MadeFor::Trial, None) => (say::trial(), Some(trial)),
+        (MadeFor::Now, None) => (say::current(), Some(now)),
     };
     Some(Stands {
         sentence,
+        short,
         made_for: Some(made_for),
     })
 }

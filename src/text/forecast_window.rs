@@ -22,6 +22,18 @@ pub fn current() -> String {
     say("Forecast of the plan as it is now.")
 }
 
+/// How a forecast stands, in a few words: of the plan now, of a trial, of an earlier state, and not
+/// there yet.
+pub fn short() -> [String; 4] {
+    [
+        "Forecast",
+        "Forecast: of what is dragged or typed",
+        "Forecast: of an earlier state",
+        "Forecast: being made",
+    ]
+    .map(say)
+}
+
 /// Why there is none, as a forecast says it, and what to do about it.
 pub fn none(why: &str, what_to_do: &str) -> String {
     say(format!("{why} {what_to_do}"))
@@ -101,7 +113,7 @@ pub fn a_model() -> String {
 
 /// The band and its lines.
 pub fn band() -> String {
-    say("coldest (thick) to hottest part")
+    say("coldest (thick) to hottest")
 }
 
 /// Legend of the cold case.
@@ -114,9 +126,19 @@ pub fn hot_case() -> String {
     say("Hot case")
 }
 
-/// Legend of the chamber.
-pub fn chamber() -> String {
-    say("Chamber, setpoint as run")
+/// Legend of the chamber and of the setpoint.
+pub fn as_run() -> String {
+    say("Furnace as run")
+}
+
+/// What that is.
+pub fn as_run_hint() -> String {
+    say("The chamber (dash and dot) and the setpoint with its waits (dotted), in real time.")
+}
+
+/// What the band is.
+pub fn band_hint() -> String {
+    say("Of all parts in the load, the coldest place (thick) and the hottest (thin), nominal.")
 }
 
 /// When the chamber reads the unload temperature.

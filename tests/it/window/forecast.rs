@@ -190,7 +190,7 @@ fn the_forecast_follows_a_drag_and_what_is_typed() {
         made.curves.as_ref().unwrap().nominal.most()
     };
     assert!(peak(&dragged) < peak(&first) - 20.0);
-    assert!(bench.shows("what is being dragged or typed, not yet in the plan"));
+    assert!(bench.shows("Forecast: of what is dragged or typed"));
     // The plan has not changed, and is still judged by its own.
     assert_eq!(bench.not_forecast(), 0);
     bench.key(Key::Escape);
@@ -251,7 +251,7 @@ fn nothing_of_it_is_cut_off_in_a_small_window() {
                 "Forecast in figures",
                 "Cold case",
                 "Hot case",
-                "Chamber, setpoint as run",
+                "Furnace as run",
             ] {
                 let rect = bench.find(name).rect();
                 let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 720.0));
