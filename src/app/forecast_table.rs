@@ -485,7 +485,7 @@ impl Table<'_> {
             });
         });
         if asked {
-            shown.header_response.scroll_to_me(Some(egui::Align::TOP));
+            shown.header_response.scroll_to_me(Some(Align::TOP));
         }
     }
 }
