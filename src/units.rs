@@ -402,7 +402,8 @@ fn rounds_to_nought(value: f64, decimals: usize) -> bool {
 /// Two significant digits of what rounds to nought, or as many as it takes to stay below what
 /// does not; in powers of ten below a ten-thousandth.
 fn significant(value: f64, decimals: usize) -> String {
-    let before = (1..6).find(|n| !rounds_to_nought(value, *n)).unwrap_or(6);
+    // Digits after the point up to the first that counts.
+    let before = -libm::floor(libm::log10(value.abs())) as usize;
     let with = |more: usize| match value.abs() < 1e-4 {
         true => format!("{value:.more$e}"),
         false => format!("{value:.*}", before + more),

@@ -9,7 +9,7 @@ pub struct Oxide {
     pub formula: String,
     /// a, J/mol.
     pub enthalpy_j_mol: f64,
-    /// b, J/(mol·K) (negative of the entropy).
+    /// b, J/(mol·K): the slope of ΔG over T, negative where the reaction gains entropy.
     pub entropy_j_molk: f64,
     /// Waters per formula.
     pub waters: f64,

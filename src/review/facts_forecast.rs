@@ -91,7 +91,8 @@ impl<'a> Facts<'a> {
     }
 
     /// The last hold for each component of the binder of a kind.
-    pub fn backbone_holds(&self, told: &Told, kind: usize) -> Vec<BackboneHold> {
+    pub fn backbone_holds(&self, told: &Told, kind: &Kind) -> Vec<BackboneHold> {
+        let (kind, records) = (kind.index, &kind.records);
         let inputs = &told.made.prepared.inputs;
         let case = told.cold_or_nominal();
         let left_at = |c: usize, segment: usize, phase: Phase| {
@@ -100,6 +101,11 @@ impl<'a> Facts<'a> {
         let components = inputs.matter.get(kind).map_or(&[][..], |m| &m.components);
         let mut found = Vec::new();
         for (c, component) in components.iter().enumerate() {
+            // What the first step has left of its own is little, and leaves all the way up.
+            let first = |b: &crate::catalogue::Component| b.name == component.name && b.first_step;
+            if records.binder.components.iter().any(first) {
+                continue;
+            }
             let mut last = None;
             for (s, segment) in inputs.program.segments.iter().enumerate() {
                 if segment.hold_s <= 0.0 {

@@ -345,3 +345,13 @@ pub fn hot() -> &'static str {
 pub fn not_within_a_day() -> &'static str {
     "more than a day"
 }
+
+/// A wait that ends by its timeout by the figures as they stand.
+pub fn by_the_figures() -> &'static str {
+    "by the figures as they stand"
+}
+
+/// A wait that ends by its timeout in the cold or the hot case alone.
+pub fn in_a_case() -> &'static str {
+    "only if the thermocouple stands in the coldest or hottest place of the furnace"
+}

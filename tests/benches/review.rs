@@ -49,7 +49,7 @@ fn whole(bencher: Bencher) {
 fn after(bencher: Bencher, mut next: impl FnMut(&Plan, &mut plans::Dice) -> Edit) {
     let (catalogue, shop) = shop();
     let mut document = Document::new(load(), None);
-    document.review(&catalogue, Some(&shop), &[], None);
+    document.review(&catalogue, Some(&shop), &[], None, None);
     let mut dice = plans::Dice(7);
     let document = std::cell::RefCell::new(document);
     bencher
@@ -66,7 +66,7 @@ fn after(bencher: Bencher, mut next: impl FnMut(&Plan, &mut plans::Dice) -> Edit
             black_box(
                 document
                     .borrow_mut()
-                    .review(&catalogue, Some(&shop), &[], None),
+                    .review(&catalogue, Some(&shop), &[], None, None),
             )
         });
 }

@@ -33,7 +33,7 @@ fn in_gas(segment: Segment, gas: &str, flow_l_min_25c: f64, pressure_mbar: f64) 
 
 /// The hold counts only while all load thermocouples are in the band, which is no narrower than
 /// what the surveys found there.
-fn soaked(segment: Segment) -> Segment {
+fn soaked(segment: Segment, timeout_min: f64) -> Segment {
     let band_k = if segment.to_c < 600.0 { 5.0 } else { 8.0 };
     Segment {
         wait_on: Some(WaitOn {
@@ -42,7 +42,7 @@ fn soaked(segment: Segment) -> Segment {
             on_ramp: false,
             on_hold: true,
             on_leave: OnLeave::Pause,
-            timeout_min: Some(120.0),
+            timeout_min: Some(timeout_min),
         }),
         ..segment
     }
@@ -81,16 +81,19 @@ pub fn argon(debind_k_min: f64) -> Vec<Segment> {
             &[pump],
         ),
         noted(
-            argon(ramp(debind_k_min, 280.0, 60.0), 10.0, 50.0),
+            argon(ramp(debind_k_min, 280.0, 210.0), 10.0, 50.0),
             "what is left of the wax",
         ),
         noted(
-            soaked(argon(ramp(debind_k_min, 450.0, 90.0), 10.0, 50.0)),
+            soaked(argon(ramp(debind_k_min, 450.0, 90.0), 10.0, 50.0), 120.0),
             "backbone",
         ),
-        argon(ramp(debind_k_min, 550.0, 30.0), 10.0, 50.0),
+        argon(ramp(debind_k_min, 550.0, 60.0), 10.0, 50.0),
         noted(argon(ramp(4.0, 1050.0, 60.0), 2.0, 5.0), "reduction"),
-        noted(soaked(argon(ramp(4.0, 1355.0, 120.0), 2.0, 5.0)), "sinter"),
+        noted(
+            soaked(argon(ramp(4.0, 1355.0, 120.0), 2.0, 5.0), 120.0),
+            "sinter",
+        ),
         with(
             noted(
                 argon(ramp(5.0, 400.0, 0.0), 0.0, 800.0),
@@ -100,7 +103,10 @@ pub fn argon(debind_k_min: f64) -> Vec<Segment> {
             &[fill],
         ),
         with(
-            argon(ramp(0.7, 50.0, 0.0), 0.0, 800.0),
+            noted(
+                argon(ramp(0.7, 50.0, 240.0), 0.0, 800.0),
+                "the load is warmer than the chamber reads",
+            ),
             EventAt::End,
             &opened,
         ),
@@ -140,18 +146,28 @@ pub fn hydrogen(purged: bool) -> Vec<Segment> {
             hydrogen(ramp(0.5, 280.0, 60.0), 12.0),
             "what is left of the wax",
         ),
-        noted(soaked(hydrogen(ramp(0.5, 450.0, 120.0), 12.0)), "backbone"),
+        noted(
+            soaked(hydrogen(ramp(0.5, 450.0, 120.0), 12.0), 240.0),
+            "backbone",
+        ),
         hydrogen(ramp(0.5, 550.0, 30.0), 12.0),
         noted(hydrogen(ramp(5.0, 1100.0, 60.0), 30.0), "reduction"),
-        noted(soaked(hydrogen(ramp(5.0, 1345.0, 120.0), 30.0)), "sinter"),
+        noted(
+            soaked(hydrogen(ramp(5.0, 1345.0, 120.0), 30.0), 240.0),
+            "sinter",
+        ),
+        hydrogen(ramp(6.0, 300.0, 0.0), 10.0),
         with(
-            hydrogen(ramp(6.0, 300.0, 0.0), 10.0),
+            noted(
+                hydrogen(ramp(1.0, 50.0, 660.0), 10.0),
+                "the load is warmer than the chamber reads",
+            ),
             EventAt::End,
             &[EventKind::HydrogenOff, EventKind::BurnOffOff],
         ),
         noted(
             with(
-                changed(argon(ramp(1.0, 50.0, 0.0), 10.0), EventAt::Start),
+                changed(argon(ramp(1.0, 45.0, 60.0), 10.0), EventAt::Start),
                 EventAt::End,
                 &opened,
             ),

@@ -9,6 +9,7 @@ mod checks_attended;
 mod checks_debind;
 mod checks_declared;
 mod checks_fixture_b;
+mod checks_forecast;
 mod checks_furniture;
 mod checks_geometry;
 mod checks_mass;

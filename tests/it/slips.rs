@@ -83,7 +83,13 @@ fn a_binder_that_swells_has_its_swollen_size_listed() {
     let size = |stage: &str| -> f64 {
         let line = shown.lines().find(|l| l.contains(stage)).unwrap();
         let number = line.rsplit_once(": ").unwrap().1;
-        number.trim().split(' ').next().unwrap().parse().unwrap()
+        number
+            .trim()
+            .split([' ', '\u{a0}'])
+            .next()
+            .unwrap()
+            .parse()
+            .unwrap()
     };
     let swell = size("swollen (assumed)") / size("size hottest before shrinking:");
     assert!((swell - 1.02).abs() < 1e-3, "{swell}");

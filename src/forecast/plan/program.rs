@@ -89,7 +89,7 @@ fn filled(segment: &profile::Segment, gases: &[String]) -> Option<Atmosphere> {
         }),
         _ => None,
     })
-    .last()
+    .next_back()
 }
 
 fn pace(ramp: RampBy, furnace: &Furnace) -> Pace {

@@ -458,7 +458,7 @@ fn a_final_size_is_that_of_the_oversize_factor_at_its_density() {
     let case = Case::new();
     let records = crate::load::PartRecords::new(&case.plan.parts[0], &case.catalogue).unwrap();
     let density = records.feedstock.oversize_density;
-    let size = report::final_size_mm(&records, None, density);
+    let size = final_size_mm(&records, None, density);
     let factors = scale(
         records.part,
         records.feedstock,
@@ -470,6 +470,6 @@ fn a_final_size_is_that_of_the_oversize_factor_at_its_density() {
         assert!((size - drawn * factor).abs() < 1e-9);
     }
     // Denser is smaller.
-    let denser = report::final_size_mm(&records, None, density + 0.01);
+    let denser = final_size_mm(&records, None, density + 0.01);
     assert!(denser[0] < size[0]);
 }

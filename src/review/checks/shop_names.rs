@@ -41,7 +41,9 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
         nearest(id, all.iter().map(String::as_str), 3)
     };
     for state in &shop.furnaces {
-        if !catalogue.has(Kind::Furnace, &state.furnace) {
+        // What the load itself asks for is another check's.
+        let mine = state.furnace == facts.plan.load.furnace;
+        if !mine && !catalogue.has(Kind::Furnace, &state.furnace) {
             let near = near(&[Kind::Furnace], &state.furnace);
             found(Kind::Furnace.word(), &state.furnace, &near);
         }
@@ -58,7 +60,8 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
             }
         }
         for on_hand in &state.gases {
-            if !catalogue.has(Kind::Gas, &on_hand.gas) {
+            let mine = facts.gas_slugs().iter().any(|slug| *slug == on_hand.gas);
+            if !mine && !catalogue.has(Kind::Gas, &on_hand.gas) {
                 let near = near(&[Kind::Gas], &on_hand.gas);
                 found(Kind::Gas.word(), &on_hand.gas, &near);
             }
@@ -69,8 +72,11 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
         return;
     }
     let kinds = [Kind::Setter, Kind::Post, Kind::Support];
+    let plan = facts.plan;
+    let used = [plan.setters_used(), plan.posts_used(), plan.supports_used()];
     for stock in &shop.stock {
-        if !kinds.iter().any(|kind| catalogue.has(*kind, &stock.id)) {
+        let mine = used.iter().any(|used| used.contains_key(stock.id.as_str()));
+        if !mine && !kinds.iter().any(|kind| catalogue.has(*kind, &stock.id)) {
             found(say::stock(), &stock.id, &near(&kinds, &stock.id));
         }
     }

@@ -63,7 +63,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "band-never-reached",
         title: "A wait that never ends",
-        sentence: "Segment {segment}: what it waits for is not in its band when the longest wait is over; the furnace alarms and the program goes on.",
+        sentence: "Segment {segment}: what it waits for is not in its band when the longest wait is over, {how}; the furnace then alarms and the program goes on.",
         why: "The program stands until its timeout.",
         remedy: "Widen the band or raise the target.",
     },

@@ -83,6 +83,10 @@ impl System for FurnaceSystem<'_> {
         self.points.clear();
         self.bb.clear();
         self.bb.resize(nb * nb, 0.0);
+        let held = a.rate_slope.map_or((0.0, 1.0), |(_, state)| {
+            let (to, by_setpoint) = self.awaited(y, state);
+            (to - y[state], by_setpoint)
+        });
         let bb = &mut self.bb;
         let mut add = |row: usize, col: usize, x: f64| bb[(row - n) * nb + col - n] += x;
         let th = y[b.chamber];
@@ -97,7 +101,7 @@ impl System for FurnaceSystem<'_> {
                 add(b.chamber, b.setpoint, gain);
                 add(b.chamber, b.control, -gain);
                 if let Some((slope, state)) = a.rate_slope {
-                    holdback(&mut add, b.chamber, &b, y, slope, state);
+                    holdback(&mut add, b.chamber, &b, held, slope, state);
                 }
             }
             Clip::Fixed => {
@@ -151,7 +155,7 @@ impl System for FurnaceSystem<'_> {
             add(b.control, b.control, -1.0 / f.sensor_lag_s);
         }
         if let Some((slope, state)) = a.rate_slope {
-            holdback(&mut add, b.setpoint, &b, y, slope, state);
+            holdback(&mut add, b.setpoint, &b, held, slope, state);
         }
         if let (Some(i), Some(ins)) = (b.insulation, f.insulation) {
             add(i, b.chamber, a.walls.by_chamber / ins.heat_j_k);
@@ -261,17 +265,18 @@ fn tip(t: f64) -> (f64, f64) {
     (e * t * t * t + TIP_CONTACT, 3.0 * e * t * t)
 }
 
-/// Derivatives of the setpoint's rate by setpoint and deciding thermocouple.
+/// Derivatives of the setpoint's rate by setpoint and deciding thermocouple. `behind_k` is how far
+/// that is behind what it is to come to, `by_setpoint` how this moves with the setpoint.
 fn holdback(
     add: &mut impl FnMut(usize, usize, f64),
     row: usize,
     b: &Border,
-    y: &[f64],
+    (behind_k, by_setpoint): (f64, f64),
     slope: f64,
     state: usize,
 ) {
-    let sign = if y[b.setpoint] >= y[state] { 1.0 } else { -1.0 };
-    add(row, b.setpoint, slope * sign);
+    let sign = if behind_k >= 0.0 { 1.0 } else { -1.0 };
+    add(row, b.setpoint, slope * sign * by_setpoint);
     add(row, state, -slope * sign);
 }
 

@@ -240,10 +240,22 @@ impl<'a> FurnaceSystem<'a> {
         self.tips.len()
     }
 
-    /// Distance of the awaited thermocouples from the setpoint, K, and the state that decides.
-    pub fn deviation(&self, y: &[f64], on: WaitFor) -> Option<(f64, usize)> {
+    /// What an awaited thermocouple is to come to, K, and how that moves with the setpoint. A load
+    /// thermocouple goes by the setpoint and the case's offset, as arrivals do: the coldest and the
+    /// hottest place of a survey are not where it lies, and it would wait for what never comes.
+    fn awaited(&self, y: &[f64], state: usize) -> (f64, f64) {
         let sp = y[self.border.setpoint];
-        let away = |i: usize| ((y[i] - sp).abs(), i);
+        if state < self.border.sensors {
+            return (sp, 1.0);
+        }
+        let (offset, slope) = self.offset.at(sp);
+        (sp + offset, 1.0 + slope)
+    }
+
+    /// Distance of the awaited thermocouples from what they are to come to, K, and the state that
+    /// decides.
+    pub fn deviation(&self, y: &[f64], on: WaitFor) -> Option<(f64, usize)> {
+        let away = |i: usize| ((y[i] - self.awaited(y, i).0).abs(), i);
         match on {
             WaitFor::Control => Some(away(self.border.control)),
             WaitFor::AnyLoad => (self.border.sensors..self.border.end)

@@ -68,7 +68,7 @@ pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
         let Some(least) = limit_for(facts, report, least, &kind.records, Sense::AtLeast) else {
             continue;
         };
-        for hold in facts.backbone_holds(&told, kind.index) {
+        for hold in facts.backbone_holds(&told, &kind) {
             if !far && hold.out < least.value {
                 continue;
             }

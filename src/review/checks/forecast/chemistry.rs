@@ -45,7 +45,7 @@ fn governing(alloy: &Alloy) -> Option<(Oxide, f64)> {
     let oxide = Oxide {
         formula,
         enthalpy_j_mol: line.enthalpy_kj_mol * 1e3,
-        entropy_j_molk: -line.slope_j_molk,
+        entropy_j_molk: line.slope_j_molk,
         waters: line.oxygens,
         metals: line.metals,
     };

@@ -2,8 +2,10 @@
 //! how warm the load is when the chamber says that it may come out.
 
 use crate::catalogue::Lining;
+use crate::catalogue::Severity::{Note, Stop};
 use crate::forecast::clock::{ClockEvent, Phase};
 use crate::forecast::constants::ZERO_C;
+use crate::forecast::whole::CaseForecast;
 use crate::review::checks::common::{furnace, limit};
 use crate::review::facts::Facts;
 use crate::review::facts_forecast::Told;
@@ -12,6 +14,7 @@ use crate::review::finding::{Report, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{forecast as say, limits, missing};
 use crate::units::Quantity::{Temperature, TemperatureDifference, Time};
+use std::collections::BTreeSet;
 
 pub(super) fn coldest_spot_not_in_band(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
@@ -54,19 +57,25 @@ pub(super) fn band_never_reached(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
-    told.needs_cases(report);
-    let mut segments: Vec<usize> = told
-        .all_cases()
-        .flat_map(|c| &c.run.events)
-        .filter_map(|event| match event {
+    let timed_out = |case: &CaseForecast| -> BTreeSet<usize> {
+        let events = case.run.events.iter();
+        let over = events.filter_map(|event| match event {
             ClockEvent::TimedOut { segment, .. } => Some(*segment),
             _ => None,
-        })
-        .collect();
-    segments.sort_unstable();
-    segments.dedup();
-    for segment in segments {
-        let args = vec![("segment", Arg::Count(segment + 1))];
+        });
+        over.collect()
+    };
+    let nominal = timed_out(&told.made.forecast.nominal);
+    let any: BTreeSet<usize> = told.all_cases().flat_map(timed_out).collect();
+    for segment in any {
+        // The load's thermocouples are seldom at the coldest place of the furnace.
+        let (severity, how) = if nominal.contains(&segment) {
+            (Stop, say::by_the_figures())
+        } else {
+            (Note, say::in_a_case())
+        };
+        report.rank(severity, false);
+        let args = vec![("segment", Arg::Count(segment + 1)), ("how", text(how))];
         report.found(vec![told.segment(segment)], args);
     }
 }
@@ -75,21 +84,18 @@ pub(super) fn wait_too_long(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
-    told.needs_cases(report);
     let Some(limit) = limit(facts, report, "wait-caution") else {
         return;
     };
     let mut waits: Vec<(usize, f64)> = Vec::new();
-    for case in told.all_cases() {
-        for event in &case.run.events {
-            if let ClockEvent::Waited {
-                segment, waited_s, ..
-            } = event
-            {
-                match waits.iter_mut().find(|(s, _)| s == segment) {
-                    Some((_, most)) => *most = most.max(*waited_s),
-                    None => waits.push((*segment, *waited_s)),
-                }
+    for event in &told.made.forecast.nominal.run.events {
+        if let ClockEvent::Waited {
+            segment, waited_s, ..
+        } = event
+        {
+            match waits.iter_mut().find(|(s, _)| s == segment) {
+                Some((_, all)) => *all += waited_s,
+                None => waits.push((*segment, *waited_s)),
             }
         }
     }
@@ -232,9 +238,8 @@ pub(super) fn run_longer_than_planned(facts: &Facts, report: &mut Report) {
     let Some(end) = curve.points().last().map(|p| p.time_min) else {
         return;
     };
-    let program = told.said.unload.program_min;
-    let longest = [Some(program.nominal), program.cold, program.hot];
-    let longest = longest.into_iter().flatten().fold(0.0, f64::max);
+    // In the cold case every wait runs to its timeout; what is to be expected is the nominal one.
+    let longest = told.said.unload.program_min.nominal;
     let args = vec![
         ("program", number(Time, end, 0)),
         ("run", number(Time, longest, 0)),
