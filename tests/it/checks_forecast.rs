@@ -92,7 +92,8 @@ fn hydrogen() -> Case {
     let mut case = argon();
     case.plan.load.furnace = "mid-hydrogen-retort".to_owned();
     case.feedstock().reducible_oxygen_pct = Some(0.001);
-    case.limit("carbon-spread-share").value = 0.1;
+    case.feedstock().powder_carbon_pct = 0.001;
+    case.limit("plate-bow-max").value = 5.0;
     case.limit("wait-caution").value = 300.0;
     case.limit("run-over-plan-max").value = 600.0;
     for segment in &mut case.profile().segments {
@@ -158,7 +159,8 @@ const ROWS: &[Row] = &[
             hold(c, 2, 35.0);
             c.profile().segments[2].wait_on = None;
         },
-    ),
+    )
+    .with(&["coldest-spot-not-in-band"]),
     row(
         "debind-hold-far-short",
         "the backbone hold cut to 2 min",
@@ -166,7 +168,8 @@ const ROWS: &[Row] = &[
             hold(c, 2, 2.0);
             c.profile().segments[2].wait_on = None;
         },
-    ),
+    )
+    .with(&["coldest-spot-not-in-band"]),
     row("offgas-over-sweep", "a tenth of the sweep", |c| {
         for segment in &mut c.profile().segments[1..4] {
             segment.flow_l_min_25c = 1.0;
@@ -270,7 +273,7 @@ const ROWS: &[Row] = &[
         c.feedstock().reducible_oxygen_pct = Some(0.5);
     })
     .on(hydrogen)
-    .with(&["carbon-near-range", "furnace-dew-point"]),
+    .with(&["furnace-dew-point"]),
     row("furnace-dew-point", "supply read at -30 °C", |c| {
         for gas in &mut c.state().gases {
             gas.dew_point_c = Some(-30.0);
