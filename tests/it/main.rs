@@ -37,6 +37,7 @@ mod demo_files;
 mod differences;
 mod document;
 mod document_fixture;
+mod document_forecast;
 mod document_jobs;
 mod document_reads;
 mod document_review;
