@@ -45,6 +45,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("drag-length", AtMost),
     ("drag-mass", AtMost),
     ("dry-mass-change", AtMost),
+    ("dry-time-max", AtMost),
     ("dry-time-min", AtLeast),
     ("dryer-flammable-share", AtMost),
     ("dryer-max", AtMost),
@@ -133,6 +134,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("unload-max-molybdenum", AtMost),
     ("wait-caution", AtMost),
     ("wait-timeout-max", AtMost),
+    ("weighings-apart-min", AtLeast),
 ];
 
 #[cfg(test)]

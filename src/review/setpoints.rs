@@ -4,7 +4,7 @@ use super::engine::Review;
 use super::facts::Facts;
 use crate::catalogue::{Basis, RangeC, Uniformity, Usable};
 use crate::profile::Range;
-use crate::text::{missing, setpoints as say};
+use crate::text::{missing, on_paper, setpoints as say};
 
 /// Setpoints that keep both the coldest and the hottest place in the sinter range.
 #[derive(Clone, Debug, PartialEq)]
@@ -64,6 +64,14 @@ pub fn set_by(basis: &Basis) -> String {
     }
 }
 
+/// What is lacking where nothing is known in all of the sinter range.
+fn lacks_in_range(known: &Uniformity) -> &'static str {
+    match known.basis {
+        Basis::Sum { .. } => on_paper::tolerance_in_sinter_range(),
+        Basis::Survey { .. } | Basis::Class { .. } => missing::survey_of_sinter_range(),
+    }
+}
+
 impl Facts<'_> {
     /// How far places may be from the setpoint: [`Uniformity::of_furnace`].
     ///
@@ -84,7 +92,7 @@ impl Facts<'_> {
                 to_c: range.to_c,
             };
             let usable = known.usable(ends);
-            let usable = usable.ok_or(missing::survey_of_sinter_range())?;
+            let usable = usable.ok_or(lacks_in_range(&known))?;
             Ok(Setpoints {
                 range,
                 known,

@@ -31,6 +31,7 @@ pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod on_paper;
 pub mod order;
 pub mod part_view;
 pub mod phrases;

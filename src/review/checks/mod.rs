@@ -15,6 +15,7 @@ mod lots_records;
 mod mass;
 mod measures;
 mod mixing;
+mod on_paper;
 mod order;
 mod placing;
 mod plausible;
@@ -67,6 +68,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         order::CHECKS,
         attended::CHECKS,
         thermometry::CHECKS,
+        on_paper::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -11,6 +11,7 @@ mod geometry;
 mod mass;
 mod measures;
 mod mixing;
+mod on_paper;
 mod on_record;
 mod order;
 mod placing;
@@ -62,6 +63,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         order::PROSE,
         attended::PROSE,
         thermometry::PROSE,
+        on_paper::PROSE,
     ]
     .into_iter()
     .flatten()

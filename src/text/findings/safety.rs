@@ -121,7 +121,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "over-temperature-not-declared",
         title: "Over-temperature cut-out not declared",
-        sentence: "Nobody has stated to what temperature the over-temperature cut-out is set.",
+        sentence: "To what temperature the over-temperature cut-out is set is not declared: {how}.",
         why: "It is what is left when control fails at the peak.",
         remedy: deferring!(
             "Read the setting at the furnace and declare it (over-temperature-set)."
@@ -132,8 +132,7 @@ pub const PROSE: &[Prose] = &[
         title: "Over-temperature cut-out near the peak",
         sentence: "The cut-out is declared with a margin of {value} over the highest target; at \
                    least {limit} is usual.",
-        why: "It may end the run at an ordinary overshoot, or before the target where the margin \
-              is below zero.",
+        why: "It may end the run at an ordinary overshoot.",
         remedy: deferring!("Set it higher and declare it again."),
     },
     Prose {
