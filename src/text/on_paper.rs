@@ -90,3 +90,43 @@ pub fn tolerance_in_sinter_range() -> &'static str {
 pub fn tolerance_at_peak() -> &'static str {
     "a survey; the control thermocouple's type has no tolerance stated at the peak"
 }
+
+/// A doubt behind what the usable setpoints go by.
+pub fn but(doubt: &str) -> String {
+    format!("; but {doubt}")
+}
+
+/// A survey that has lapsed.
+pub fn survey_expired(due: &str) -> String {
+    format!("it held until {due}, before the planned start")
+}
+
+/// A survey that is dated after the start.
+pub fn survey_of_days_to_come() -> String {
+    "it is dated after the planned start".to_owned()
+}
+
+/// A repair after the survey.
+pub fn repaired_since(day: &str) -> String {
+    format!("the furnace was repaired since, on {day}")
+}
+
+/// Where what is known ends.
+pub fn of_survey() -> &'static str {
+    "where the survey ends"
+}
+
+/// Where what is known ends.
+pub fn of_tolerance() -> &'static str {
+    "where the tolerance ends"
+}
+
+/// What ends the usable setpoints: below and above, whether it is that nothing is known any further.
+pub fn ends([below, above]: [bool; 2], unknown: &str) -> String {
+    match (below, above) {
+        (false, false) => "; both ends by the sinter range".to_owned(),
+        (true, true) => format!("; both ends {unknown}, not by the sinter range"),
+        (true, false) => format!("; the lower end {unknown}, the upper by the sinter range"),
+        (false, true) => format!("; the upper end {unknown}, the lower by the sinter range"),
+    }
+}

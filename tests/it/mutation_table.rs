@@ -17,6 +17,8 @@ mod furniture;
 mod geometry;
 #[path = "mutation_table/lots.rs"]
 mod lots;
+#[path = "mutation_table/on_paper.rs"]
+mod on_paper;
 #[path = "mutation_table/on_record.rs"]
 mod on_record;
 #[path = "mutation_table/papers.rs"]
@@ -99,6 +101,7 @@ fn rows() -> Vec<Row> {
         plausible::rows(),
         standard::rows(),
         papers::rows(),
+        on_paper::rows(),
     ]
     .into_iter()
     .flatten()

@@ -1,7 +1,7 @@
 //! What the papers of shop, furnace and lots say against each other and against the run: cut-out,
 //! survey, thermocouples in their slots, drying and baths.
 
-use super::common::{check, furnace, limit, records, state, stop_when_regulated};
+use super::common::{check, furnace, limit, records, stop_when_regulated};
 use super::safety::cut_out_c;
 use super::survey::{in_use, thermocouple_limit};
 use super::thermometry::kind_in_slot;

@@ -157,6 +157,16 @@ fn planned(purge: &Purge) -> String {
     }
 }
 
+/// The same with what it leaves, where it is too weak to be one.
+fn planned_too_weak(purge: &Purge) -> String {
+    let what = planned(purge);
+    if purge.planned() {
+        phrases::too_weak(&what, &number(Fraction, purge.left(), 1))
+    } else {
+        what
+    }
+}
+
 /// Whether a purge is one at all: the volumes asked for, or as much of what was there driven out
 /// by pumping as those volumes would. A limit of nought asks for nothing, so it lets nothing pass.
 fn purged(purge: &Purge, volumes: f64, mixing: f64) -> bool {
@@ -197,7 +207,7 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
             continue;
         }
         let (subjects, mut args) = at(entry);
-        args.push(("planned", text(planned(purge))));
+        args.push(("planned", text(planned_too_weak(purge))));
         args.push(("volumes", text(limit.value.to_string())));
         report.found_by(subjects, limit, args);
     }
@@ -217,7 +227,7 @@ fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
     }
     let now = path.after.as_ref().map_or_else(
         || phrases::fuel_at_end().to_owned(),
-        |purge| phrases::planned_after(&planned(purge)),
+        |purge| phrases::planned_after(&planned_too_weak(purge)),
     );
     let args = vec![
         ("now", text(now)),

@@ -5,7 +5,8 @@ use super::records::due_before;
 use super::thermometry::kind_in_slot;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{
-    Basis, Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
+    Basis, Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity,
+    Usable,
 };
 use crate::load::Item;
 use crate::review::facts::Facts;
@@ -25,9 +26,8 @@ pub const CHECKS: &[Check] = &[
         &[],
         survey_out_of_date,
     )),
-    // A stop, for the stops that go by the hottest place cannot be judged there.
     stop_when_regulated(records(
-        Stop,
+        Caution,
         "survey-does-not-cover-peak",
         &[],
         survey_does_not_cover_peak,
@@ -106,6 +106,10 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
     let Some((from, to)) = span(survey) else {
         return report.missing(vec![Subject::Furnace], missing::surveyed_temperatures());
     };
+    // Above it, the stops that go by the hottest place cannot be judged.
+    if facts.peak_c > to {
+        report.rank(Stop, false);
+    }
     if !(from..=to).contains(&facts.peak_c) {
         report.found(
             vec![Subject::Furnace],
@@ -137,6 +141,7 @@ fn no_setpoint_exists(facts: &Facts, report: &mut Report) {
         range,
         known,
         usable,
+        ..
     } = found;
     if usable.is_empty() {
         report.found(

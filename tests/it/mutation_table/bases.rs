@@ -95,6 +95,7 @@ pub fn titanium() -> Case {
     let pieces = fixture::PER_LEVEL as f64;
     let lot = case.lot();
     lot.count = fixture::PER_LEVEL as u32;
+    lot.bath.as_mut().unwrap().solvent = Some("water".to_owned());
     lot.green_g = Some(pieces * green_g);
     (lot.dry_g, lot.previous_dry_g) = (Some(pieces * dry_g), Some(pieces * dry_g));
     let segments = &mut case.profile().segments;

@@ -194,7 +194,7 @@ pub fn rows() -> Vec<Row> {
             segment(c, 5).to_c = 2480.0
         })
         .with(&[
-            "over-temperature-set-low",
+            "over-temperature-below-peak",
             "peak-above-sinter-range",
             "peak-near-solidus",
             "setter-temperature",

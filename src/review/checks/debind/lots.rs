@@ -169,7 +169,13 @@ fn dry_enough(
     if flammable && nothing {
         return report.found(subjects(), args(on_paper::no_proof_of_dryness()));
     }
-    weighed_apart(report, lot.lot, limit("weighings-apart-min"), &subjects, &args);
+    weighed_apart(
+        report,
+        lot.lot,
+        limit("weighings-apart-min"),
+        &subjects,
+        &args,
+    );
     let change = match (lot.lot.previous_dry_g, lot.lot.dry_g) {
         (Some(before), Some(after)) if after > 0.0 => Some((before - after).abs() / after),
         _ => None,
