@@ -9,7 +9,6 @@ use setterwright::catalogue::{
 };
 use setterwright::forecast::plan::{Asked, NoForecast, PlanForecast, of};
 use setterwright::load::Sizes;
-use setterwright::profile::RampBy;
 use setterwright::review::{Given, Needs, Review, all_checks, review};
 use setterwright::text::findings::{fill, prose};
 use std::collections::BTreeSet;
