@@ -272,7 +272,7 @@ const ROWS: &[Row] = &[
         c.feedstock().reducible_oxygen_pct = Some(0.5);
     })
     .on(hydrogen)
-    .with(&["furnace-dew-point"]),
+    .with(&["carbon-near-range", "furnace-dew-point"]),
     row("furnace-dew-point", "supply read at -30 °C", |c| {
         for gas in &mut c.state().gases {
             gas.dew_point_c = Some(-30.0);
