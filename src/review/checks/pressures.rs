@@ -83,10 +83,8 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
                 _ => air,
             };
         }
-        let set = segment.pressure_mbar.or_else(|| match &segment.gas {
-            Some(_) => None,
-            None => furnace.ultimate_mbar,
-        });
+        let vacuum = furnace.ultimate_mbar.filter(|_| segment.gas.is_none());
+        let set = segment.pressure_mbar.or(vacuum);
         if let Some(mbar) = set {
             air = if mbar < PUMPED_MBAR {
                 air.pump(mbar)
@@ -192,7 +190,9 @@ fn vacuum_at_the_door(facts: &Facts, report: &mut Report) {
         last = step.subject();
         let events = |at: EventAt| step.segment.events.iter().filter(move |e| e.at == at);
         let mut opened = false;
+        // What comes after the door is another check's.
         let mut event = |kind: &EventKind, now: &mut Option<f64>| match kind {
+            _ if opened => {}
             EventKind::PumpDown { to_mbar } | EventKind::Backfill { to_mbar, .. } => {
                 *now = Some(*to_mbar);
             }
@@ -201,6 +201,7 @@ fn vacuum_at_the_door(facts: &Facts, report: &mut Report) {
         };
         events(EventAt::Start).for_each(|e| event(&e.kind, &mut now));
         match (step.segment.pressure_mbar, &step.segment.gas) {
+            _ if step.unloads_at_start() => {}
             (Some(mbar), _) => now = Some(mbar),
             (None, Some(_)) => now = None,
             (None, None) => {}
