@@ -68,6 +68,7 @@ mod shop;
 mod slips;
 mod solids;
 mod statics;
+mod stories;
 mod tally;
 mod units;
 mod window;
