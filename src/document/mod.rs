@@ -13,6 +13,7 @@ mod history;
 mod job;
 mod memo;
 mod preview;
+pub mod shorten;
 
 pub use derived::{Derived, Made};
 pub use hash::{InputHash, InputHasher};

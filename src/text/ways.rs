@@ -141,6 +141,14 @@ pub fn shorter_segment(number: usize, target_c: f64) -> String {
     say(format!("segment {number}, {} °C", figure(target_c)))
 }
 
+/// What the coldest place gets of a hold.
+pub fn shorter_gets(clock: f64, gets: f64, needs: Option<f64>) -> String {
+    let needs = needs.map_or(String::new(), |n| format!(", needs {n:.0}"));
+    say(format!(
+        "clock {clock:.0}, coldest place of the cold case gets {gets:.0}{needs}"
+    ))
+}
+
 /// Its hold.
 pub fn shorter_hold(was: f64, is: f64, bound: Option<&str>) -> String {
     let bound = bound.map_or(String::new(), |b| format!("; one step shorter: {b}"));
@@ -209,11 +217,6 @@ pub fn draft_written(file: &str) -> String {
 /// Title of a draft.
 pub fn draft_title(title: &str) -> String {
     format!("{title} (draft, shorter)")
-}
-
-/// A draft over the load.
-pub fn draft_elsewhere() -> String {
-    say("The draft would replace the load: name another file after -o.")
 }
 
 /// A file is there.
@@ -309,11 +312,8 @@ pub fn fit_line(name: &str, unit: &str, from: f64, to: f64, error: Option<f64>) 
         || "error not evaluated".to_owned(),
         |e| format!("± {}", digits(e)),
     );
-    say(format!(
-        "{name}: {} -> {} {unit} ({error})",
-        digits(from),
-        digits(to)
-    ))
+    let said = format!("{name}: {} -> {} {unit} ({error})", digits(from), digits(to));
+    say(said.replace("  (", " ("))
 }
 
 /// Three digits that count.
@@ -437,11 +437,8 @@ pub fn nothing_to_calibrate(feedstock: &str) -> String {
 
 /// A figure that moved.
 pub fn moved(name: &str, from: f64, to: f64, unit: &str) -> String {
-    let line = format!(
-        "{name}: {from:.3} -> {to:.3} {unit} (moved by {:+.3})",
-        to - from
-    );
-    say(line.replace("  (", " ("))
+    let moved = to - from;
+    say(format!("{name}: {from:.3} -> {to:.3} (moved by {moved:+.3} {unit})").replace(" )", ")"))
 }
 
 /// A piece beside it.

@@ -83,7 +83,11 @@ pub(super) struct Frame<'a> {
 }
 
 impl Frame<'_> {
-    fn file(&self) -> Result<&Path, Failure> {
+    /// The load file.
+    ///
+    /// # Errors
+    /// None is named.
+    pub(super) fn file(&self) -> Result<&Path, Failure> {
         self.file.ok_or_else(|| Failure::Input(say::needs_file()))
     }
 }
