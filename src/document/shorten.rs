@@ -3,9 +3,10 @@
 //! binds; what was found before and no hold mends may stay, but not grow worse.
 
 use crate::catalogue::Severity;
+use crate::forecast::clock::Phase;
 use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
-    Asked, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
+    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
 use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
@@ -26,6 +27,8 @@ const LONGER: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
 const SAME: f64 = 1e-6;
 /// Half a digit of a density as printed.
 const SAME_DENSITY: f64 = 0.0005;
+/// Check whose title stands for binder left at the end of a hold.
+const BINDER: &str = "debind-hold-short";
 /// Slug of the limit that density sets, beside those of the checks.
 pub const DENSITY: &str = "density-not-lower";
 
@@ -104,7 +107,12 @@ impl Bench<'_> {
         let mut plan = self.asked.plan.clone();
         let profile = Arc::make_mut(&mut plan.profile);
         let before = &self.prepared.inputs.program.segments;
-        for ((ours, was), is) in profile.segments.iter_mut().zip(before).zip(&program.segments) {
+        for ((ours, was), is) in profile
+            .segments
+            .iter_mut()
+            .zip(before)
+            .zip(&program.segments)
+        {
             // What did not move stays bit by bit as it was typed.
             if is.hold_s != was.hold_s {
                 ours.hold_min = is.hold_s / 60.0;
@@ -189,6 +197,22 @@ fn least_density(case: &CaseForecast) -> Vec<Option<f64>> {
     least.collect()
 }
 
+/// Binder left at the worst place at the end of each segment that has a hold now, kind by kind and
+/// component by component.
+fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Vec<f64> {
+    let mut out = Vec::new();
+    for &segment in holds {
+        for (k, kind) in inputs.matter.iter().enumerate() {
+            for c in 0..kind.components.len() {
+                let at = |phase| case.matter.left_at(&case.run, k, c, segment, phase);
+                let end = at(Phase::Hold).or_else(|| at(Phase::Ramp));
+                out.push(end.map_or(1.0, |(_, most)| most));
+            }
+        }
+    }
+    out
+}
+
 /// Length by the program's clock, s.
 fn clock_s(program: &Program) -> f64 {
     let mut from = program.start_k;
@@ -225,6 +249,12 @@ pub fn shorter(
     let (cold, hot) = bench.both(&inputs.program, cancelled)?;
     let mut base = bench.found(&inputs.program, &cold, &hot);
     let dense = least_density(&cold);
+    let program = inputs.program.segments.iter().enumerate();
+    let held: Vec<usize> = program
+        .filter(|(_, s)| s.hold_s > 0.0)
+        .map(|(i, _)| i)
+        .collect();
+    let left = left_after_holds(&cold, &inputs, &held);
     let holds = {
         let made = PlanForecast {
             prepared: prepared.clone(),
@@ -294,6 +324,14 @@ pub fn shorter(
                     }
                 })
                 .collect();
+            // A hold that has a component out has it out when it is shorter, too.
+            let now = left_after_holds(cold, &prepared.inputs, &held);
+            let worse = now.iter().zip(&left);
+            let worse = worse.map(|(is, was)| was.max(BACKBONE_LEFT_WANTED) + SAME - is);
+            margins.extend(worse.reduce(f64::min).map(|margin| Margin {
+                limit: BINDER.to_owned(),
+                margin,
+            }));
             for (is, was) in least_density(cold).into_iter().zip(&dense) {
                 if let Some(was) = was {
                     margins.push(Margin {
@@ -305,9 +343,14 @@ pub fn shorter(
             margins
         };
         let most_k_min = furnace.map_or(0.0, |f| {
-            if heats { f.ramp_max_k_min } else { f.cooling_max_k_min }
+            if heats {
+                f.ramp_max_k_min
+            } else {
+                f.cooling_max_k_min
+            }
         });
         let search = Search {
+            hold_min_s: HOLD_STEP_S,
             hold_max_s: longest,
             hold_step_s: HOLD_STEP_S,
             rate_max_k_s: most_k_min / 60.0,
@@ -348,7 +391,7 @@ pub fn shorter(
             ramp_bound_by: found.ramp_bound_by,
             saved_min: (before_s - clock_s(&inputs.program)) / 60.0,
             gets_needs_min: (
-                hold.map(|h| h.gets_min.nominal),
+                hold.map(|h| h.gets_min.nominal.min(h.clock_min)),
                 hold.and_then(|h| h.need.as_ref()).map(|n| n.minutes()),
             ),
         });
@@ -357,7 +400,13 @@ pub fn shorter(
     remain.dedup();
     let mut plan = asked.plan.clone();
     let stepped = bench.plan(&inputs.program);
-    for (was, is) in asked.plan.profile.segments.iter().zip(&stepped.profile.segments) {
+    for (was, is) in asked
+        .plan
+        .profile
+        .segments
+        .iter()
+        .zip(&stepped.profile.segments)
+    {
         if was != is {
             plan = Edit::ChangeSegment(is.clone())
                 .apply(&plan, asked.catalogue)

@@ -245,7 +245,13 @@ pub fn purged(
 }
 
 /// What a run uses; the furnace is occupied until the load may come out, where that is known.
-pub fn amounts(run: &Run, program: &Program, gases: usize, parts: usize, labour_s: Option<f64>) -> Amounts {
+pub fn amounts(
+    run: &Run,
+    program: &Program,
+    gases: usize,
+    parts: usize,
+    labour_s: Option<f64>,
+) -> Amounts {
     let mut gas_m3 = vec![0.0; gases];
     let end = run.load_unload_s.unwrap_or(run.program_end_s);
     for s in 1..run.times_s.len() {

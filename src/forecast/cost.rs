@@ -65,7 +65,11 @@ pub fn cost(prices: &Prices, amounts: &Amounts) -> Cost {
     };
     let gases: Vec<Option<f64>> = amounts.gas_m3.iter().enumerate().map(gas).collect();
     let furniture = prices.furniture_run;
-    let all = || [furnace, energy, labour, furniture].into_iter().chain(gases.iter().copied());
+    let all = || {
+        [furnace, energy, labour, furniture]
+            .into_iter()
+            .chain(gases.iter().copied())
+    };
     let total: f64 = all().flatten().sum();
     Cost {
         furnace,

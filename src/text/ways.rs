@@ -47,6 +47,13 @@ pub fn needs_furnace() -> String {
     say("Name the furnace: a load file, --loaded FILE CSV, or --furnace SLUG.")
 }
 
+/// Two runs in two furnaces.
+pub fn other_furnace(loaded: &str, empty: &str) -> String {
+    say(format!(
+        "The loaded run is in furnace \"{loaded}\", the empty one in \"{empty}\": both have to be in one."
+    ))
+}
+
 /// Minutes that cannot be.
 pub fn minutes_cannot_be() -> String {
     say("--stopped-at takes minutes from the start of the program, nought or more.")
@@ -312,7 +319,11 @@ pub fn fit_line(name: &str, unit: &str, from: f64, to: f64, error: Option<f64>) 
         || "error not evaluated".to_owned(),
         |e| format!("± {}", digits(e)),
     );
-    let said = format!("{name}: {} -> {} {unit} ({error})", digits(from), digits(to));
+    let said = format!(
+        "{name}: {} -> {} {unit} ({error})",
+        digits(from),
+        digits(to)
+    );
     say(said.replace("  (", " ("))
 }
 
@@ -462,9 +473,7 @@ pub fn residual(before: f64, after: f64) -> String {
 
 /// Flat near the end.
 pub fn flat() -> String {
-    say(
-        "Near full density the curve is flat: pieces there say little of a, and hide a cold place.",
-    )
+    say("Near full density the curve is flat: pieces there say little of a, and hide a cold place.")
 }
 
 /// Upper branch is not touched.

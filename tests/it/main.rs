@@ -47,6 +47,7 @@ mod files_saved;
 mod fixes;
 mod fixture;
 mod forecast;
+mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
 #[path = "../fuzz/mutate.rs"]

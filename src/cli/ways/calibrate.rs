@@ -35,7 +35,9 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
     let mut runs: BTreeMap<PathBuf, Vec<usize>> = BTreeMap::new();
     for row in 0..table.rows() {
         let other = table.word(row, "load").map(|name| folder.join(name));
-        runs.entry(other.unwrap_or_else(|| file.to_owned())).or_default().push(row);
+        runs.entry(other.unwrap_or_else(|| file.to_owned()))
+            .or_default()
+            .push(row);
     }
     let mut all = ByFeedstock::new();
     for (load, rows) in &runs {
@@ -50,9 +52,10 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
     let mut told = Vec::new();
     for (slug, pieces) in &all {
         let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
-        let found = pieces.sintering.as_ref().map(|s| {
-            calibrate(s.low, pieces.start, pieces.end, &points, flags.with_energy)
-        });
+        let found = pieces
+            .sintering
+            .as_ref()
+            .map(|s| calibrate(s.low, pieces.start, pieces.end, &points, flags.with_energy));
         if frame.json {
             told.push(as_json(slug, pieces, found.as_ref()));
         } else {
@@ -86,9 +89,9 @@ fn piece(
             let _ = lot;
             asked.plan.part(*part).is_some_and(|p| p.name == word)
         }
-        KindIs::Pieces { lot, .. } => {
-            lot.and_then(|id| asked.plan.lot(id)).is_some_and(|l| l.name == word)
-        }
+        KindIs::Pieces { lot, .. } => lot
+            .and_then(|id| asked.plan.lot(id))
+            .is_some_and(|l| l.name == word),
         KindIs::Dummy { .. } => false,
     };
     let kind = keys.kinds.iter().position(|k| named(&k.is));
@@ -103,7 +106,9 @@ fn piece(
     let rings = made.prepared.inputs.settings.zones;
     let ring = number("ring")?.unwrap_or((rings as f64 / 2.0).ceil());
     let counts = keys.stacks.iter().map(|(_, levels)| levels.len());
-    let mut places = counts.enumerate().flat_map(|(s, n)| (0..n).map(move |l| (s, l)));
+    let mut places = counts
+        .enumerate()
+        .flat_map(|(s, n)| (0..n).map(move |l| (s, l)));
     let at = places.nth((level - 1.0).max(0.0) as usize);
     let at = at.ok_or_else(|| gone("level", &level.to_string()))?;
     let run = &made.forecast.nominal.run;
@@ -126,20 +131,32 @@ fn piece(
         }
     };
     if !(density > 0.0 && density < 1.2) {
-        let column = if number("density_pct")?.is_some() { "density_pct" } else { "sintered_mm" };
+        let column = if number("density_pct")?.is_some() {
+            "density_pct"
+        } else {
+            "sintered_mm"
+        };
         return Err(table.fault(&say::no_number(column, row + 2)));
     }
     let part = asked.plan.part(part);
     let slug = part.map_or_else(String::new, |p| p.feedstock.clone());
-    let name = asked.catalogue.feedstock(&slug).map_or_else(|| slug.clone(), |f| f.name.clone());
+    let name = asked
+        .catalogue
+        .feedstock(&slug)
+        .map_or_else(|| slug.clone(), |f| f.name.clone());
     let peak = made.prepared.inputs.program.segments.iter();
     let peak = peak.max_by(|a, b| a.to_k.total_cmp(&b.to_k));
     let caught = peak.is_some_and(|s| {
         let gas = s.atmosphere.gas;
-        gas.is_some_and(|g| matter.caught_gases.contains(&g)) && s.atmosphere.pressure_pa > CAUGHT_PA
+        gas.is_some_and(|g| matter.caught_gases.contains(&g))
+            && s.atmosphere.pressure_pa > CAUGHT_PA
     });
     let end = matter.sintering.as_ref().map_or(1.0, |s| {
-        if caught { s.asymptote.gas_filled } else { s.asymptote.open }
+        if caught {
+            s.asymptote.gas_filled
+        } else {
+            s.asymptote.open
+        }
     });
     let pieces = all.entry(slug).or_insert_with(|| Pieces {
         name,
@@ -165,7 +182,10 @@ fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
 }
 
 fn rms(branch: Branch, pieces: &Pieces) -> f64 {
-    let points = pieces.points.iter().map(|(_, p)| by(branch, pieces, p) - p.density);
+    let points = pieces
+        .points
+        .iter()
+        .map(|(_, p)| by(branch, pieces, p) - p.density);
     let square: f64 = points.map(|d| d * d).sum();
     libm::sqrt(square / pieces.points.len().max(1) as f64)
 }
@@ -181,7 +201,9 @@ fn print(
         Some(Err(NotCalibrated::TooFewPoints(n))) => {
             return Ok(writeln!(out, "{}", say::too_few(name, n))?);
         }
-        Some(Err(NotCalibrated::NoSpread)) => return Ok(writeln!(out, "{}", say::no_spread(name))?),
+        Some(Err(NotCalibrated::NoSpread)) => {
+            return Ok(writeln!(out, "{}", say::no_spread(name))?);
+        }
         None => return Ok(writeln!(out, "{}", say::nothing_to_calibrate(name))?),
     };
     writeln!(out, "{}", say::calibrated_head(name, done.points))?;
@@ -192,13 +214,25 @@ fn print(
     writeln!(out, "  {}", say::moved("Q", kj.0, kj.1, "kJ/mol"))?;
     for (row, point) in &pieces.points {
         let (before, after) = (by(from, pieces, point), by(to, pieces, point));
-        writeln!(out, "    {}", say::piece(row + 2, point.density, before, after))?;
+        writeln!(
+            out,
+            "    {}",
+            say::piece(row + 2, point.density, before, after)
+        )?;
     }
-    writeln!(out, "  {}", say::residual(rms(from, pieces), rms(to, pieces)))?;
+    writeln!(
+        out,
+        "  {}",
+        say::residual(rms(from, pieces), rms(to, pieces))
+    )?;
     if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
         writeln!(out, "  {}", say::lower_branch_only())?;
     }
-    if pieces.points.iter().any(|(_, p)| p.density > pieces.end - 0.02) {
+    if pieces
+        .points
+        .iter()
+        .any(|(_, p)| p.density > pieces.end - 0.02)
+    {
         writeln!(out, "  {}", say::flat())?;
     }
     writeln!(
@@ -209,7 +243,11 @@ fn print(
     Ok(())
 }
 
-fn as_json(slug: &str, pieces: &Pieces, found: Option<&Result<Calibration, NotCalibrated>>) -> Value {
+fn as_json(
+    slug: &str,
+    pieces: &Pieces,
+    found: Option<&Result<Calibration, NotCalibrated>>,
+) -> Value {
     let branch = |b: Branch| json!({ "kj_mol": b.q_j_mol / 1e3, "a": b.a, "b": b.b });
     let done = found.and_then(|f| f.as_ref().ok());
     let why = match found {

@@ -37,21 +37,31 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         let lines = {
             let gases = keys.gases.iter().zip(&used.gas_m3).zip(&sum.gases);
             let mut lines = vec![
-                (say::furnace_time().to_owned(), format!("{:.1} h", used.time_s / 3600.0), sum.furnace),
-                (say::energy().to_owned(), format!("{:.0} kWh", used.electric_j / 3.6e6), sum.energy),
+                (
+                    say::furnace_time().to_owned(),
+                    format!("{:.1} h", used.time_s / 3600.0),
+                    sum.furnace,
+                ),
+                (
+                    say::energy().to_owned(),
+                    format!("{:.0} kWh", used.electric_j / 3.6e6),
+                    sum.energy,
+                ),
             ];
             lines.extend(
                 gases
                     .filter(|((_, m3), _)| **m3 > 0.0)
                     .map(|((slug, m3), cost)| (slug.clone(), format!("{m3:.1} m³"), *cost)),
             );
-            lines.push((say::furniture().to_owned(), say::one_run().to_owned(), sum.furniture));
+            lines.push((
+                say::furniture().to_owned(),
+                say::one_run().to_owned(),
+                sum.furniture,
+            ));
             lines
         };
         if frame.json {
-            let line = |(what, amount, cost): &(String, String, Option<f64>)| {
-                json!({ "what": what, "amount": amount, "cost": cost })
-            };
+            let line = |(what, amount, cost): &(String, String, Option<f64>)| json!({ "what": what, "amount": amount, "cost": cost });
             let all = json!({
                 "schema": "setterwright.cost",
                 "version": 1,

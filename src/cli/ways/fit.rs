@@ -88,7 +88,11 @@ fn away_from_corners(log: &Log) -> Vec<(f64, f64)> {
 
 /// Highest power, and the chamber then.
 fn most(log: &Log) -> Option<(f64, f64)> {
-    let top = log.power.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let top = log
+        .power
+        .iter()
+        .copied()
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
     let at = log.chamber.iter().min_by(|a, b| {
         let off = |p: &(f64, f64)| (p.0 - top.0).abs();
         off(a).total_cmp(&off(b))
@@ -103,7 +107,10 @@ fn furnace_named(
     then: impl FnOnce(&Furnace, &Catalogue) -> Outcome,
 ) -> Outcome {
     let folder = frame.shop.map(files::read_shop_folder).transpose()?;
-    let load = match (&flags.furnace, frame.file.or(flags.loaded.first().map(AsRef::as_ref))) {
+    let load = match (
+        &flags.furnace,
+        frame.file.or(flags.loaded.first().map(AsRef::as_ref)),
+    ) {
         (Some(slug), _) => opened(Plan::empty(slug), folder.as_ref())?,
         (None, Some(file)) => open(file, frame.shop)?,
         (None, None) => return Err(Failure::Input(say::needs_furnace())),
@@ -122,7 +129,7 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
         let mut furnace = furnace_heat(record);
         let mut all = vec![empty_run(path, &mut furnace)?];
         if let [file, csv] = &flags.loaded[..] {
-            all.push(loaded_run(file, csv, frame, &furnace)?);
+            all.push(loaded_run(file, csv, frame, (&record.id, &furnace))?);
         }
         let peak_kw = record.power_kw;
         if frame.json {
@@ -170,7 +177,11 @@ fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> 
         (Free::Heat, furnace.heat_j_k),
     ];
     // What is nought in the record stays so: a fit moves by factors.
-    let free: Vec<Free> = figures.into_iter().filter(|f| f.1 > 0.0).map(|f| f.0).collect();
+    let free: Vec<Free> = figures
+        .into_iter()
+        .filter(|f| f.1 > 0.0)
+        .map(|f| f.0)
+        .collect();
     if log.power.len() <= free.len() {
         return Err(table.fault(&say::fit_nothing()));
     }
@@ -205,10 +216,14 @@ fn loaded_run(
     file: &Path,
     csv: &Path,
     frame: &Frame,
-    furnace: &FurnaceHeat,
+    (slug, furnace): (&str, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let mut fitted = None;
     with_load(file, frame.shop, |_, asked| {
+        let theirs = &asked.plan.load.furnace;
+        if theirs != slug {
+            return Err(Failure::Input(say::other_furnace(theirs, slug)));
+        }
         let prepared =
             prepare(asked).map_err(|m| Failure::Input(NoForecast::Missing(m).to_string()))?;
         let (table, mut log) = read(csv)?;
@@ -221,7 +236,12 @@ fn loaded_run(
         }
         let free = vec![Free::SetterEmissivity];
         // One gas for the whole log: that of the first segment.
-        let like: Segment = inputs.program.segments.first().copied().unwrap_or(vacuum_hold());
+        let like: Segment = inputs
+            .program
+            .segments
+            .first()
+            .copied()
+            .unwrap_or(vacuum_hold());
         let found = fit(
             &inputs.load,
             furnace,

@@ -95,7 +95,11 @@ impl Frame<'_> {
 /// Answers; none where nothing beyond the forecast is asked.
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Option<Outcome> {
     if flags.card {
-        return Some(writeln!(out, "{}", say::card()).map_err(Failure::from).map(|()| 0));
+        return Some(
+            writeln!(out, "{}", say::card())
+                .map_err(Failure::from)
+                .map(|()| 0),
+        );
     }
     if let Some(log) = &flags.fit {
         return Some(fit::run(flags, log, frame, out));

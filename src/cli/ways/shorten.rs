@@ -87,10 +87,18 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
 }
 
 fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
-    writeln!(out, "  {}", say::shorter_segment(row.segment + 1, row.target_c))?;
+    writeln!(
+        out,
+        "  {}",
+        say::shorter_segment(row.segment + 1, row.target_c)
+    )?;
     if row.hold_min.0 > 0.0 {
         if let (Some(gets), needs) = row.gets_needs_min {
-            writeln!(out, "    {}", say::shorter_gets(row.hold_min.0, gets, needs))?;
+            writeln!(
+                out,
+                "    {}",
+                say::shorter_gets(row.hold_min.0, gets, needs)
+            )?;
         }
         let by = row.hold_bound_by.as_deref().map(bound);
         let said = say::shorter_hold(row.hold_min.0, row.hold_min.1, by.as_deref());

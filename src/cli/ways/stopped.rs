@@ -92,7 +92,11 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
 
 fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
-    range(places.iter().filter_map(|(left, _)| left.get(component).copied()))
+    range(
+        places
+            .iter()
+            .filter_map(|(left, _)| left.get(component).copied()),
+    )
 }
 
 fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
@@ -190,7 +194,9 @@ fn print_way(
         _ => (Way::CoolAndReload, say::reload()),
     };
     writeln!(out, "\n{}", say::way_head(name))?;
-    let ends = bracketed(told, |t| of(t).map_or_else(String::new, |w| hours(w.1.run.program_end_s)));
+    let ends = bracketed(told, |t| {
+        of(t).map_or_else(String::new, |w| hours(w.1.run.program_end_s))
+    });
     let unload = bracketed(told, |t| {
         let at = of(t).and_then(|w| w.1.run.load_unload_s);
         at.map_or_else(words::not_followed, hours)
@@ -202,7 +208,11 @@ fn print_way(
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
         let end = |t: &Told| of(t).map_or((0.0, None), |w| at_end(&w.1, k));
-        writeln!(out, "    {}", words::left(&bracketed(told, |t| pct(end(t).0))))?;
+        writeln!(
+            out,
+            "    {}",
+            words::left(&bracketed(told, |t| pct(end(t).0)))
+        )?;
         let density = bracketed(told, |t| {
             end(t).1.map_or_else(words::not_evaluated, both_pct)
         });

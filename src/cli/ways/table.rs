@@ -21,7 +21,9 @@ impl Table {
             .from_reader(text.as_bytes());
         let failed = |error: csv::Error| Failure::Input(say::table(&file, &error.to_string()));
         let head = reader.headers().map_err(failed)?;
-        let head = head.iter().map(|h| h.trim_start_matches('\u{feff}').to_lowercase());
+        let head = head
+            .iter()
+            .map(|h| h.trim_start_matches('\u{feff}').to_lowercase());
         let head = head.collect();
         let mut rows = Vec::new();
         for row in reader.records() {
