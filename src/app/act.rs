@@ -3,8 +3,9 @@
 use super::arrange_by_hand as hand;
 use super::commands::Command;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results, Worst};
-use crate::document::Document;
+use crate::document::{Document, Finished, MadeForecast};
 use crate::files::{self, Colours, ShopChange};
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
 use crate::review::Subject;
 use crate::text::app as say;
@@ -457,6 +458,7 @@ impl App {
         self.message.clear();
         self.standards.begun_from = None;
         self.doc = doc;
+        self.forecasting.forget();
         self.path = path;
         self.results = None;
         let theme_free = super::state::View::default();
@@ -558,11 +560,13 @@ impl App {
     /// Review, tally and clearances of the plan as it is now, made once per value.
     pub(super) fn refresh(&mut self) {
         let plan = Arc::clone(self.doc.plan());
-        if let Some(results) = self
-            .results
-            .as_ref()
-            .filter(|r| Arc::ptr_eq(&r.plan, &plan))
-        {
+        self.follow_forecast();
+        let forecast = self.forecasting.now();
+        let same = |r: &&Results| {
+            let as_it_is = r.forecast.as_ref().map(Arc::as_ptr);
+            Arc::ptr_eq(&r.plan, &plan) && as_it_is == forecast.as_ref().map(Arc::as_ptr)
+        };
+        if let Some(results) = self.results.as_ref().filter(same) {
             keep_known(&mut self.view.selection, results);
             return;
         }
@@ -580,7 +584,7 @@ impl App {
             shop.as_deref(),
             &differences,
             standard.as_deref(),
-            None,
+            forecast.as_deref().and_then(result_of),
         );
         let tally = self.doc.tally(&catalogue);
         self.results = Some(Results {
@@ -591,6 +595,7 @@ impl App {
             review,
             tally,
             caps,
+            forecast,
         });
         // What is gone is no longer shown or selected.
         if let Some(results) = &self.results {
@@ -608,6 +613,11 @@ impl App {
             self.view.segment = None;
         }
     }
+}
+
+/// The forecast, or why the plan has none; nothing where the work on it failed.
+fn result_of(made: &Finished<MadeForecast>) -> Option<&Result<PlanForecast, NoForecast>> {
+    made.result.as_ref().ok().map(|made| &made.result)
 }
 
 /// What is gone, or was refused, is not selected.

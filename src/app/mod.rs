@@ -18,6 +18,9 @@ mod finding_details;
 mod finding_fixes;
 mod finding_picture;
 mod findings_panel;
+mod forecast_follow;
+mod forecast_plot;
+mod forecast_table;
 mod imports;
 mod inspector;
 mod library;
@@ -90,6 +93,7 @@ impl App {
             colours: files::Colours::default(),
             settings: None,
             kept: files::Settings::default(),
+            forecasting: forecast_follow::Forecasting::default(),
         }
     }
 
@@ -193,6 +197,7 @@ impl App {
         self.poll_dialog(ctx);
         self.poll_imports(ctx);
         self.poll_standards(ctx);
+        self.start_forecasting(ctx);
         self.refresh();
         if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
             if self.doc.history.is_saved() {

@@ -1,9 +1,11 @@
 //! Pictures of a board without a display: the same window, drawn on the processor.
 
+use super::forecast_plot::Below;
 use super::soft::SoftRenderer;
 use super::state::{App, Board};
 use super::theme;
 use egui::{ColorImage, Context, Pos2, RawInput, Rect, Theme, Vec2};
+use std::time::Duration;
 
 /// Passes after which a window that still asks for another is taken as it is.
 const MOST_PASSES: usize = 8;
@@ -15,7 +17,14 @@ pub enum PictureBoard {
     Load,
     /// Profile board.
     Profile,
+    /// Profile board with the forecast over time under the curve.
+    OverTime,
+    /// Profile board with the forecast in figures under the curve.
+    Forecast,
 }
+
+/// How long a picture waits for the forecast that belongs on it.
+const FORECAST_WITHIN: Duration = Duration::from_secs(120);
 
 /// What a picture shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,8 +51,13 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
     });
     app.view.board = match of.board {
         PictureBoard::Load => Board::Load,
-        PictureBoard::Profile => Board::Profile,
+        PictureBoard::Profile | PictureBoard::OverTime | PictureBoard::Forecast => Board::Profile,
     };
+    app.view.profile.show_forecast(match of.board {
+        PictureBoard::OverTime => Below::OverTime,
+        PictureBoard::Forecast => Below::Figures,
+        PictureBoard::Load | PictureBoard::Profile => Below::Segments,
+    });
     let wanted = of.level.and_then(|n| n.checked_sub(1));
     let level = wanted.and_then(|n| app.doc.plan().levels().nth(n).map(|(_, l)| l.id));
     if let Some(id) = level {
@@ -66,6 +80,9 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
             app.pass(ui);
         });
         renderer.update(&mut out.textures_delta);
+        if pass == 0 {
+            app.wait_for_forecast(FORECAST_WITHIN);
+        }
         // Panels learn their sizes in the first passes.
         let settled = pass >= 2 && !ctx.has_requested_repaint();
         if settled || pass + 1 == MOST_PASSES {

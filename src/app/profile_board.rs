@@ -2,6 +2,7 @@
 //! middle and the segments as a table under it.
 
 use super::fields::{committed, quantity_field};
+use super::forecast_plot::{Below, ForecastView};
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
 use super::state::{Action, App, Results};
@@ -11,8 +12,11 @@ use crate::load::{Edit, Plan, ProfileFigure, peak_c};
 use crate::profile::{Segment, SegmentId};
 use crate::text::app as say;
 use crate::units::Quantity;
-use egui::{Button, CentralPanel, Panel, Role, Sense, TextEdit, Ui, WidgetInfo, vec2};
+use egui::{Button, CentralPanel, Panel, Role, ScrollArea, Sense, TextEdit, Ui, WidgetInfo, vec2};
 use std::collections::BTreeMap;
+
+/// Height below which the board scrolls as a whole, points.
+const LOW: f32 = 480.0;
 
 /// What is in view on the profile board.
 #[derive(Clone, Debug, Default)]
@@ -31,6 +35,20 @@ pub struct ProfileView {
     pub(super) scrolled_to: Option<SegmentId>,
     /// Segment whose events are open.
     pub(super) events: Option<SegmentId>,
+    /// The forecast.
+    pub(super) forecast: ForecastView,
+}
+
+impl ProfileView {
+    /// The segment whose point is being dragged, as it would be on release.
+    pub(super) fn dragged(&self) -> Option<(usize, Segment)> {
+        self.drag.as_ref().map(Drag::becomes)
+    }
+
+    /// Chooses what is under the curve.
+    pub(super) fn show_forecast(&mut self, below: Below) {
+        self.forecast.below = below;
+    }
 }
 
 impl App {
@@ -38,20 +56,43 @@ impl App {
         let Some(results) = self.results.take() else {
             return;
         };
+        let whole = ui.available_size();
         Panel::right("findings")
-            .default_size(theme::SIDE * 1.15)
+            .default_size((theme::SIDE * 1.15).min(whole.x * 0.45))
             .show(ui, |ui| {
                 self.findings_panel(ui, &results, actions);
             });
-        Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
-        Panel::bottom("profile-table")
-            .resizable(true)
-            .default_size(theme::SIDE * 0.9)
-            .show(ui, |ui| {
-                self.segment_buttons(ui, &results.plan, actions);
-                self.segment_table(ui, &results.plan, actions);
+        if whole.y < LOW {
+            // Too low for all of it at once, as with large text: one below the other.
+            CentralPanel::default().show(ui, |ui| {
+                ScrollArea::vertical()
+                    .id_salt("profile board")
+                    .auto_shrink(false)
+                    .show(ui, |ui| {
+                        self.figures(ui, &results, actions);
+                        ui.separator();
+                        let width = ui.available_width();
+                        ui.allocate_ui(vec2(width, LOW * 0.6), |ui| {
+                            self.profile_curve(ui, &results.plan, actions);
+                        });
+                        ui.separator();
+                        ui.allocate_ui(vec2(width, LOW * 0.5), |ui| {
+                            self.under_the_curve(ui, &results.plan, actions);
+                        });
+                    });
             });
-        CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+        } else {
+            Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
+            Panel::bottom("profile-table")
+                .resizable(true)
+                .default_size(theme::SIDE * 0.9)
+                .show(ui, |ui| {
+                    // It keeps its height whatever stands in it.
+                    ui.set_min_height(ui.available_height());
+                    self.under_the_curve(ui, &results.plan, actions);
+                });
+            CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+        }
         self.events_editor(ui, &results.plan, actions);
         self.results = Some(results);
     }
@@ -110,6 +151,41 @@ impl App {
         actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
     }
 
+    fn under_the_curve(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        match self.below(ui, plan, actions) {
+            Below::Segments => self.segment_table(ui, plan, actions),
+            Below::OverTime => self.forecast_over_time(ui),
+            Below::Figures => self.forecast_figures(ui),
+        }
+    }
+
+    /// What fills the space under the curve, chosen by tabs where there is a forecast, and what can
+    /// be done with the selected segment.
+    fn below(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) -> Below {
+        if !self.is_followed() {
+            self.view.profile.forecast.below = Below::Segments;
+        }
+        ui.horizontal_wrapped(|ui| {
+            if self.is_followed() {
+                let below = &mut self.view.profile.forecast.below;
+                for (which, short, name) in Below::all() {
+                    let chosen = *below == which;
+                    let tab = ui.selectable_label(chosen, short);
+                    tab.widget_info(|| WidgetInfo::selected(Role::Tab, true, chosen, &name));
+                    if tab.clicked() {
+                        *below = which;
+                    }
+                }
+            }
+            match self.view.profile.forecast.below {
+                Below::Segments => self.segment_buttons(ui, plan, actions),
+                Below::OverTime => self.forecast_choices(ui),
+                Below::Figures => {}
+            }
+        });
+        self.view.profile.forecast.below
+    }
+
     /// What can be done with the selected segment.
     fn segment_buttons(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
         let profile = &plan.profile;
@@ -144,30 +220,28 @@ impl App {
                 index.and(selected).map(Edit::RemoveSegment),
             ),
         ];
-        ui.horizontal_wrapped(|ui| {
-            for (name, edit) in choices {
-                let button = Button::new(say::label(name));
-                let response = ui
-                    .add_enabled(edit.is_some(), button)
-                    .on_disabled_hover_text(say::label(
-                        "Select a segment by its number; a split needs a ramp or a hold.",
-                    ));
-                if response.clicked()
-                    && let Some(edit) = edit
-                {
-                    self.view.segment = match (&edit, index) {
-                        (Edit::AddSegment { .. }, _) => Some(new),
-                        (Edit::RemoveSegment(_), Some(i)) => {
-                            let left = profile.segments.get(i + 1);
-                            left.or_else(|| profile.segments.get(i.checked_sub(1)?))
-                                .map(|s| s.id)
-                        }
-                        _ => selected,
-                    };
-                    actions.push(Action::Edit(edit));
-                }
+        for (name, edit) in choices {
+            let button = Button::new(say::label(name));
+            let response = ui
+                .add_enabled(edit.is_some(), button)
+                .on_disabled_hover_text(say::label(
+                    "Select a segment by its number; a split needs a ramp or a hold.",
+                ));
+            if response.clicked()
+                && let Some(edit) = edit
+            {
+                self.view.segment = match (&edit, index) {
+                    (Edit::AddSegment { .. }, _) => Some(new),
+                    (Edit::RemoveSegment(_), Some(i)) => {
+                        let left = profile.segments.get(i + 1);
+                        left.or_else(|| profile.segments.get(i.checked_sub(1)?))
+                            .map(|s| s.id)
+                    }
+                    _ => selected,
+                };
+                actions.push(Action::Edit(edit));
             }
-        });
+        }
     }
 }
 

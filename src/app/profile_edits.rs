@@ -117,8 +117,8 @@ pub(super) fn from_c(profile: &Profile, index: usize) -> f64 {
     before.map_or(profile.start_c, |s| s.to_c)
 }
 
-/// Whether the ramp of a segment goes down as fast as the furnace cools: how long that takes is not
-/// forecast yet.
+/// Whether the ramp of a segment goes down as fast as the furnace cools: how long that takes is the
+/// forecast's to say.
 pub(super) fn cools_by_itself(profile: &Profile, index: usize) -> bool {
     let segment = profile.segments.get(index);
     segment.is_some_and(|s| s.ramp == RampBy::FullRate && s.to_c < from_c(profile, index))

@@ -1,6 +1,7 @@
 //! The setpoint curve over the elapsed time, with the process ranges of the feedstocks behind it
 //! and points that can be dragged.
 
+use super::forecast_plot::{Overlay, note_at};
 use super::profile_board::{ProfileView, change, furnace};
 use super::profile_edits::{self as edits, Knot, Steps};
 use super::profile_table::{Field, no_question, shown};
@@ -10,6 +11,7 @@ use crate::catalogue::Feedstock;
 use crate::load::{Edit, Plan};
 use crate::profile::{Curve, Phase, Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
+use crate::text::forecast_window as forecast_say;
 use crate::units::{self, Quantity};
 use egui::{
     Align2, Color32, CursorIcon, EventFilter, FontId, Key, Modifiers, Painter, Pos2, Rect,
@@ -20,6 +22,7 @@ use egui_plot::{
     uniform_grid_spacer,
 };
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A point of the curve being dragged.
 #[derive(Clone, Debug)]
@@ -36,6 +39,13 @@ pub struct Drag {
     /// What was in sight: the view stands still while a point is dragged.
     bounds: PlotBounds,
     fitted: Vec2b,
+}
+
+impl Drag {
+    /// Index of the segment, and the segment as it would be on release.
+    pub(super) fn becomes(&self) -> (usize, Segment) {
+        (self.index, self.after.clone())
+    }
 }
 
 /// A process range behind the curve.
@@ -82,8 +92,9 @@ fn bands(feedstocks: &[&Feedstock], tokens: &Tokens) -> Vec<Band> {
 
 impl App {
     pub(super) fn profile_curve(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+        let overlay = self.forecast_overlay();
         let profile = &plan.profile;
-        let catalogue = &self.working.catalogue;
+        let catalogue = &Arc::clone(&self.working.catalogue);
         let furnace = furnace(catalogue, plan);
         let steps = Steps::of(furnace);
         if profile.segments.is_empty() {
@@ -120,7 +131,10 @@ impl App {
         let tokens = Tokens::of(ui.ctx());
         head(ui, view, &shown_profile, &curve);
         let typing = &mut self.view.typing;
-        cursors(ui, view, typing, &shown_profile, &curve, actions);
+        let read = overlay.as_ref();
+        cursors(ui, view, typing, &shown_profile, &curve, read, actions);
+        self.forecast_legend(ui);
+        let view = &mut self.view.profile;
         let picked = profile
             .segments
             .iter()
@@ -132,12 +146,13 @@ impl App {
             steps,
             tokens,
             picked,
+            overlay,
         };
-        if let Some(index) = board.show(ui, view, &bands, actions)
-            && let Some(segment) = profile.segments.get(index)
-        {
+        let (transform, index) = board.show(ui, view, &bands, actions);
+        if let Some(segment) = index.and_then(|i| profile.segments.get(i)) {
             self.view.segment = Some(segment.id);
         }
+        self.keep_time_axis(ui, &transform);
     }
 }
 
@@ -205,6 +220,7 @@ fn cursors(
     typing: &mut BTreeMap<String, String>,
     profile: &Profile,
     curve: &Curve,
+    forecast: Option<&Overlay>,
     actions: &mut Vec<Action>,
 ) {
     let total_min = curve.total_time_min();
@@ -245,6 +261,9 @@ fn cursors(
             if let Some(min) = min {
                 let end = || say::after_the_end(&say::clock(total_min));
                 let read = short_reading(profile, curve, min).unwrap_or_else(end);
+                let there = forecast.and_then(|f| f.read_all(min / 60.0));
+                let read =
+                    there.map_or_else(|| read.clone(), |there| say::two_values(&read, &there));
                 words.push(say::cursor_named(cursor, &read));
             }
         }
@@ -308,20 +327,21 @@ struct Board<'a> {
     tokens: &'a Tokens,
     /// Index of the selected segment.
     picked: Option<usize>,
+    overlay: Option<Overlay>,
 }
 
 impl Board<'_> {
-    /// Draws the curve; the index of a segment that was picked.
+    /// Draws the curve; where it lies, and the index of a segment that was picked.
     fn show(
         &self,
         ui: &mut Ui,
         view: &mut ProfileView,
         bands: &[Band],
         actions: &mut Vec<Action>,
-    ) -> Option<usize> {
+    ) -> (PlotTransform, Option<usize>) {
         let painter = ui.painter().clone();
-        // Ground and ranges lie behind the curve, but where they lie is known only after it.
-        let behind = painter.add(Shape::Noop);
+        // Ground, ranges and forecast lie behind the curve, but where is known only after it.
+        let (behind, band) = (painter.add(Shape::Noop), painter.add(Shape::Noop));
         let runs = self.runs();
         let selected = self.picked.map(|i| self.leg(2 * i, 2 * i + 2));
         let selected = selected.filter(|leg| leg.len() > 1);
@@ -344,6 +364,9 @@ impl Board<'_> {
             .include_y(0.0);
         for band in bands {
             plot = plot.include_y(band.to_c);
+        }
+        if let Some(until_h) = self.overlay.as_ref().and_then(Overlay::until_h) {
+            plot = plot.include_x(until_h);
         }
         let tokens = self.tokens;
         let out = plot.show(ui, |plot| {
@@ -381,6 +404,10 @@ impl Board<'_> {
         let area = *transform.frame();
         painter.set(behind, Shape::Vec(self.ground(area, bands, &transform)));
         let clipped = painter.with_clip_rect(area.intersect(painter.clip_rect()));
+        if let Some(overlay) = &self.overlay {
+            let shapes = overlay.shapes(area, &transform, tokens);
+            clipped.set(band, Shape::Vec(shapes));
+        }
         self.names(ui, &clipped, area, bands, &transform);
         self.paint_cursors(&clipped, area, view, &transform);
         let peak = shown(Quantity::Temperature, self.curve.peak_c());
@@ -396,6 +423,21 @@ impl Board<'_> {
             // It is written above the curve, which this pass has drawn already.
             view.pointer_min = pointer;
             ui.ctx().request_repaint();
+        }
+        let over = response.hover_pos().filter(|at| area.contains(*at));
+        let over_h = over.map(|at| transform.value_from_position(at).x);
+        if let (Some(overlay), Some(at), Some(h)) = (&self.overlay, over, over_h)
+            && view.drag.is_none()
+            && !view.hot
+        {
+            let mut lines = overlay.read(h);
+            if !lines.is_empty() {
+                lines.insert(0, forecast_say::real_time(&say::clock(h * 60.0)));
+            }
+            note_at(&painter, area, at, &lines, tokens);
+        }
+        if over_h != view.forecast.pointer_h && over_h.is_some() {
+            view.forecast.pointer_h = over_h;
         }
         let mut picked = None;
         if response.clicked() {
@@ -426,7 +468,7 @@ impl Board<'_> {
             }
         }
         view.hot = hot;
-        picked
+        (transform, picked)
     }
 
     /// Ground and process ranges: outlined and hatched, so that they do not live by colour alone.
@@ -530,6 +572,11 @@ impl Board<'_> {
                     write(&name, bands.len() + index, near, Side::Beside);
                 }
             }
+        }
+        let marks = self.overlay.as_ref().map(|o| o.marks(area, transform));
+        for (i, (name, near)) in marks.into_iter().flatten().enumerate() {
+            let salt = bands.len() + self.profile.segments.len() + i;
+            write(&name, salt, near, Side::Beside);
         }
     }
 

@@ -151,6 +151,40 @@ impl App {
     }
 }
 
+/// Key under which what is typed into a field is kept.
+fn key(index: usize, segment: &Segment, what: &str) -> String {
+    format!("segment {index} {} {what}", segment.id.0)
+}
+
+/// A segment with what stands typed in the fields of its ramp, target and hold and is not an edit
+/// yet; none where nothing is typed there that can be read.
+pub(super) fn typed_segment(
+    typing: &BTreeMap<String, String>,
+    index: usize,
+    segment: &Segment,
+) -> Option<Segment> {
+    if typing.is_empty() {
+        return None;
+    }
+    let typed = |what: &str, quantity| {
+        let text = typing.get(&key(index, segment, what))?;
+        units::parse(quantity, text).ok()
+    };
+    let mut changed = segment.clone();
+    let ramp = match segment.ramp {
+        RampBy::Rate { .. } => {
+            typed("Rate", Quantity::Rate).map(|k_min| changed.ramp = RampBy::Rate { k_min })
+        }
+        RampBy::Time { .. } => {
+            typed("Ramp time", Quantity::Time).map(|min| changed.ramp = RampBy::Time { min })
+        }
+        RampBy::FullRate => None,
+    };
+    let target = typed("Target", Quantity::Temperature).map(|c| changed.to_c = c);
+    let hold = typed("Hold", Quantity::Time).map(|min| changed.hold_min = min);
+    ramp.or(target).or(hold).map(|()| changed)
+}
+
 /// One row while it is drawn.
 struct Cells<'a> {
     typing: &'a mut BTreeMap<String, String>,
@@ -169,7 +203,7 @@ impl Cells<'_> {
     }
 
     fn key(&self, what: &str) -> String {
-        format!("segment {} {} {what}", self.index, self.segment.id.0)
+        key(self.index, self.segment, what)
     }
 
     fn number(&mut self, ui: &mut Ui, selected: bool) {

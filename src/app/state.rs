@@ -6,7 +6,7 @@
 use super::canvas::Camera;
 use super::dialogs::Dialogs;
 use crate::catalogue::Severity;
-use crate::document::{Document, Preview};
+use crate::document::{Document, Forecasted, Preview};
 use crate::files::{ShopChange, ShopFolder, Working};
 use crate::load::{Caps, Edit, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
@@ -309,6 +309,7 @@ pub struct App {
     /// Settings as they were last written.
     pub(super) kept: crate::files::Settings,
     pub(super) live: Option<crate::document::PreviewGaps>,
+    pub(super) forecasting: super::forecast_follow::Forecasting,
 }
 
 /// What follows from one value of the plan.
@@ -327,6 +328,8 @@ pub struct Results {
     pub labels: BTreeMap<PlacementId, String>,
     /// Worst open findings.
     pub worst: Worst,
+    /// The forecast with which it was reviewed: of this plan, where it has come.
+    pub forecast: Option<Forecasted>,
 }
 
 /// The worst finding that nobody has accepted, by where it is drawn.

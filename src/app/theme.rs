@@ -48,6 +48,8 @@ pub struct Tokens {
     pub note: Color32,
     /// Setpoint curve.
     pub curve: Color32,
+    /// Lines of the forecast.
+    pub forecast: Color32,
     /// Debind range.
     pub debind: Color32,
     /// Sinter range.
@@ -91,6 +93,7 @@ pub const LIGHT: Tokens = Tokens {
     caution_ground: Color32::from_rgb(0xF4, 0xE6, 0xC2),
     note: Color32::from_rgb(0x3B, 0x5B, 0x7A),
     curve: Color32::from_rgb(0x1D, 0x20, 0x23),
+    forecast: Color32::from_rgb(0x7A, 0x3E, 0x8E),
     debind: Color32::from_rgb(0x8C, 0x9A, 0xA6),
     sinter: Color32::from_rgb(0xA9, 0x8F, 0x84),
 };
@@ -117,6 +120,7 @@ pub const DARK: Tokens = Tokens {
     caution_ground: Color32::from_rgb(0x4B, 0x3D, 0x19),
     note: Color32::from_rgb(0x9F, 0xC1, 0xE2),
     curve: Color32::from_rgb(0xE7, 0xE8, 0xE9),
+    forecast: Color32::from_rgb(0xC9, 0x9B, 0xDB),
     debind: Color32::from_rgb(0x6F, 0x80, 0x8E),
     sinter: Color32::from_rgb(0x95, 0x77, 0x6B),
 };
@@ -217,7 +221,12 @@ mod tests {
                     assert!(contrast(text, ground) >= 4.5, "{text:?} on {ground:?}");
                 }
                 // Drawn edges: 3:1 (WCAG 1.4.11).
-                for edge in [tokens.part_edge, tokens.accent, tokens.zone] {
+                for edge in [
+                    tokens.part_edge,
+                    tokens.accent,
+                    tokens.zone,
+                    tokens.forecast,
+                ] {
                     assert!(contrast(edge, ground) >= 3.0, "{edge:?} on {ground:?}");
                 }
             }

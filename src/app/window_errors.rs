@@ -56,6 +56,8 @@ pub fn run(
                 board: match board {
                     cli::PictureBoard::Load => PictureBoard::Load,
                     cli::PictureBoard::Profile => PictureBoard::Profile,
+                    cli::PictureBoard::OverTime => PictureBoard::OverTime,
+                    cli::PictureBoard::Forecast => PictureBoard::Forecast,
                 },
                 theme: match theme {
                     PictureTheme::Light => egui::Theme::Light,

@@ -74,6 +74,10 @@ pub enum PictureBoard {
     Load,
     /// Profile.
     Profile,
+    /// Profile with the forecast over time under it.
+    OverTime,
+    /// Profile with the forecast in figures under it.
+    Forecast,
 }
 
 /// Colours of a picture.

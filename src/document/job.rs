@@ -355,6 +355,21 @@ impl<I: Send + 'static, T: Send + Sync + 'static> Worker<I, T> {
 }
 
 impl<I, T> Worker<I, T> {
+    /// Cancels what runs: nobody wants it any more.
+    pub fn drop_wanted(&mut self) {
+        if let Some((_, ticket)) = self.wanted.take() {
+            ticket.cancel();
+        }
+    }
+
+    /// Whether the result for the input asked for last is still to come.
+    pub fn is_busy(&self) -> bool {
+        let newest = self.newest().map(|finished| finished.input);
+        self.wanted
+            .as_ref()
+            .is_some_and(|(wanted, _)| Some(*wanted) != newest)
+    }
+
     /// The newest result, which may be for an earlier input: see [`is_current`](Worker::is_current).
     pub fn newest(&self) -> Option<Arc<Finished<T>>> {
         lock(&self.finished).clone()

@@ -5,9 +5,13 @@
 //! - [`Derived`]: sizes, clearances and tally, kept by what they were made from
 //! - [`Preview`]: a drag before it is an edit
 //! - [`Job`], [`Worker`], [`Latest`]: work on other threads
+//! - [`Forecasts`]: the forecast of the plan as it is, made in the background
 //! - [`InputHash`]: what a result was made from
 
 mod derived;
+mod forecast_curves;
+mod forecast_reads;
+mod forecasts;
 mod hash;
 mod history;
 mod job;
@@ -16,6 +20,9 @@ mod preview;
 pub mod shorten;
 
 pub use derived::{Derived, Made};
+pub use forecast_curves::{BandOfLoad, Curves, KindLines, Lines};
+pub use forecast_reads::ForecastReads;
+pub use forecasts::{Forecasted, Forecasts, Made as MadeForecast, MadeFor, Question};
 pub use hash::{InputHash, InputHasher};
 pub use history::{Applied, Change, Dropped, History, Keep, NUDGES_WITHIN};
 pub use job::{Finished, Job, JobFault, Latest, Progress, Stopped, Ticket, Wake, Worker};

@@ -664,13 +664,13 @@ pub fn meant_mbar(mbar: f64, number: f64) -> String {
 
 /// Why a time cannot be told.
 pub fn own_cooling() -> String {
-    say("Cools by itself; how long that takes is not forecast yet.")
+    say("Cools by itself: the profile does not say how long that takes; the forecast does.")
 }
 
 /// The stretch of the curve in which the furnace cools by itself.
 pub fn own_cooling_of(number: usize) -> String {
     say(format!(
-        "segment {number} cools by itself; not forecast yet"
+        "segment {number} cools by itself; its time is the forecast's"
     ))
 }
 

@@ -19,6 +19,7 @@ pub mod findings;
 pub mod findings_panel;
 pub mod fixes;
 pub mod forecast;
+pub mod forecast_window;
 pub mod furnace_records;
 pub mod geometry;
 pub mod library;

@@ -298,3 +298,22 @@ fn a_question_weighs_what_the_shop_gives_it() {
     assert_eq!(weigh("no-cracks", Some(Stop)), Some(Stop));
     assert_eq!(weigh("no-cracks", Some(Note)), Some(Note));
 }
+
+#[test]
+fn a_dryer_moves_the_air_that_its_solvent_needs() {
+    let slug = "dryer-air-short";
+    let air = |m3_h: f64| move |c: &mut Case| c.shop_mut().dryer_air_m3_h = Some(m3_h);
+    // By hand: 24 brackets lose 24 x 12.58 x 0.0713 x 0.55 x 0.92 = 10.9 g of wax and stearic acid
+    // of about 0.9 g/cm³: 12.1 cm³, full of hexane of 0.655 g/cm³: 7.9 g. 7.9/86.18 mol x 24.47 L
+    // over a quarter of 1.2 %: 0.75 m³ in four hours.
+    passes(slug, air(0.25));
+    assert!(found(slug, Stop, air(0.15)).safety);
+    not_evaluated(slug, "dryer moves", |c| c.shop_mut().dryer_air_m3_h = None);
+    not_evaluated(slug, "time in the dryer", |c| c.lot().dried_min = None);
+    not_evaluated(slug, "green", |c| c.lot().green_g = None);
+    not_evaluated(slug, "dryer-flammable-share", |c| {
+        c.catalogue_mut()
+            .limits
+            .retain(|l| l.id != "dryer-flammable-share");
+    });
+}

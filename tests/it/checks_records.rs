@@ -199,6 +199,12 @@ fn a_limit_that_nobody_set_is_named() {
         "thermocouple-max-k",
         "thermocouple-max-n",
         "thermocouple-max-r",
+        // Asked only of a forecast, which has a table of its own.
+        "density-min",
+        "density-spread-max",
+        "size-tolerance",
+        "size-spread-max",
+        "plate-bow-max",
         // Asked only of a stated section.
         "section-stated-share",
         // Only of a load that began from a standard.

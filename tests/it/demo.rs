@@ -133,7 +133,7 @@ fn the_third_load_is_stopped_for_what_was_put_in_it() {
 }
 
 #[test]
-fn the_large_load_has_twelve_levels_eight_kinds_and_thirty_hours() {
+fn the_large_load_has_twelve_levels_eight_kinds_and_more_than_thirty_hours() {
     let plan = plans::large();
     assert_eq!(plan.levels().count(), 12);
     let kinds: std::collections::BTreeSet<_> = plan
@@ -145,7 +145,7 @@ fn the_large_load_has_twelve_levels_eight_kinds_and_thirty_hours() {
         .collect();
     assert_eq!(kinds.len(), 8);
     let hours = plan.profile.curve(None).unwrap().total_time_min() / 60.0;
-    assert!((29.0..31.0).contains(&hours), "{hours} h");
+    assert!((30.0..50.0).contains(&hours), "{hours} h");
     let review = reviewed(&plan);
     assert_eq!(
         review.open_stops(),

@@ -246,7 +246,7 @@ fn every_check_that_is_on_has_a_row() {
     for slug in &rows {
         assert!(check_by_slug(slug).is_some(), "no check {slug}");
     }
-    // What waits for a forecast trips on nothing yet.
+    // What needs a forecast has a table of its own.
     let here = |c: &&Check| c.on && c.needs != Needs::Forecast;
     let on = all_checks().filter(here).map(|c| c.slug);
     let without: Vec<_> = on.filter(|slug| !rows.contains(slug)).collect();

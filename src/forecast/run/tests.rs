@@ -100,6 +100,17 @@ fn reference_table_to_a_tenth_of_a_kelvin() {
         .unwrap();
         for (level, zone, want) in [(2, 0, centre), (5, 1, edge)] {
             let i = node(&r, level, zone, Place::Part(0));
+            let row = |all: Vec<f64>| {
+                let all: Vec<String> = all.iter().map(|c| format!("{c:.1}")).collect();
+                all.join(" ")
+            };
+            let ours = r.ends.iter().map(|e| e.state[i] - 273.15).collect();
+            println!(
+                "| {name}, level {} | {} | {} |",
+                level + 1,
+                row(want.to_vec()),
+                row(ours)
+            );
             for (end, w) in r.ends.iter().zip(want) {
                 let got = end.state[i] - 273.15;
                 worst = worst.max((got - w).abs());

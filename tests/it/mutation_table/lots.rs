@@ -163,6 +163,7 @@ pub fn rows() -> Vec<Row> {
             |c| c.lot().dry_g = None,
         )
         .lapses(&[
+            "dryer-air-short",
             "extraction-above-binder",
             "extraction-low",
             "extraction-too-low",

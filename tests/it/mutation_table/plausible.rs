@@ -17,6 +17,9 @@ pub fn rows() -> Vec<Row> {
         argon("dryer-too-hot", "a dryer of 400 °C", |c| {
             c.lot().dryer_c = Some(400.0);
         }),
+        argon("dryer-air-short", "a dryer that moves 100 L/h", |c| {
+            c.shop_mut().dryer_air_m3_h = Some(0.1);
+        }),
         argon(
             "pressure-above-furnace",
             "50 bar instead of 50 mbar while cooling",

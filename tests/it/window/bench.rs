@@ -63,6 +63,14 @@ impl Bench {
         Bench::of(app, folder, size)
     }
 
+    /// The same with the forecast that the program makes; other benches have none, so that what
+    /// they see does not depend on when it comes.
+    pub fn forecasting(name: &str, size: [f32; 2]) -> Bench {
+        let path = demo_loads().join(format!("{name}.load.ron"));
+        let app = App::on_file(Some(&path)).unwrap_or_else(|fault| panic!("{fault}"));
+        Bench::started(tempfile::tempdir().unwrap(), size, |_| app)
+    }
+
     /// A new, empty load.
     pub fn empty() -> Bench {
         let mut bench = Bench::demo("clean");
@@ -77,6 +85,14 @@ impl Bench {
 
     /// The window on what a start makes.
     pub fn made(
+        folder: tempfile::TempDir,
+        size: [f32; 2],
+        start: impl FnOnce(&egui::Context) -> App,
+    ) -> Bench {
+        Bench::started(folder, size, |ctx| start(ctx).without_forecast())
+    }
+
+    fn started(
         folder: tempfile::TempDir,
         size: [f32; 2],
         start: impl FnOnce(&egui::Context) -> App,

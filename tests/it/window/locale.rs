@@ -43,6 +43,20 @@ fn every_name_is_said(bench: &Bench, where_: &str) {
 }
 
 #[test]
+fn no_text_of_the_forecast_goes_round_the_texts() {
+    set_locale(Locale::Pseudo);
+    let mut bench = Bench::forecasting("clean", [2600.0, 1300.0]);
+    bench.keys(Modifiers::COMMAND, Key::Num2);
+    bench.wait("the forecast", |app| !app.is_forecasting());
+    every_name_is_said(&bench, "profile board with its forecast");
+    bench.click("Forecast over time");
+    every_name_is_said(&bench, "forecast over time");
+    bench.click("Forecast in figures");
+    every_name_is_said(&bench, "forecast in figures");
+    set_locale(Locale::English);
+}
+
+#[test]
 fn no_text_of_a_board_goes_round_the_texts() {
     set_locale(Locale::Pseudo);
     let mut bench = Bench::demo("stop");

@@ -7,6 +7,7 @@ mod cleared;
 mod drags;
 mod fields;
 mod findings;
+mod forecast;
 mod keyboard;
 mod library;
 mod limits;

@@ -869,7 +869,7 @@ fn own_cooling_is_not_forecast() {
     in_both_locales(|| {
         let mut bench = Bench::profile();
         bench.choose("Ramp of segment 8", "at full rate");
-        assert!(bench.shows("segment 8 cools by itself; not forecast yet"));
+        assert!(bench.shows("segment 8 cools by itself; its time is the forecast's"));
         // 28:14 without the 500 min of the last ramp: 19:54.
         assert!(
             bench.shows("Program 19:54 h:mm without its own cooling, peak 1355\u{a0}°C"),
@@ -878,7 +878,7 @@ fn own_cooling_is_not_forecast() {
         );
         bench.fill("Cursor A", "1100");
         bench.fill("Cursor B", "1200");
-        assert!(bench.shows("B: segment 8 cools by itself; not forecast yet"));
+        assert!(bench.shows("B: segment 8 cools by itself; its time is the forecast's"));
         assert!(!bench.shows("From A to B"));
         // Heating at full rate is: 15 K/min is the furnace's.
         bench.choose("Ramp of segment 2", "at full rate");

@@ -1,0 +1,571 @@
+//! The forecast in figures: hold by hold, kind by kind, the run, and every figure it rests on.
+
+use super::state::App;
+use super::theme::{SPACE, Tokens};
+use crate::catalogue::{Record, Standing};
+use crate::document::{Finished, JobFault, MadeFor, MadeForecast};
+use crate::forecast::constants::Constant;
+use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::plan::{
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindRow, Missing, Need, NoForecast,
+    PlanForecast, Report,
+};
+use crate::forecast::whole::printed_min;
+use crate::load::PartRecords;
+use crate::part::Drawn;
+use crate::text::forecast as words;
+use crate::text::forecast_window as say;
+use crate::units::{self, Quantity};
+use egui::{
+    Align, CollapsingHeader, Color32, Grid, Label, Layout, RichText, Role, ScrollArea, TextStyle,
+    Ui, WidgetInfo, vec2,
+};
+
+/// How a forecast stands, in words.
+pub(super) struct Stands {
+    sentence: String,
+    /// The same in a few words, where it can be said in few.
+    short: Option<String>,
+    /// Whether what is shown is of the plan as it is.
+    pub made_for: Option<MadeFor>,
+}
+
+impl Stands {
+    /// As the first words of a line, in few where that is possible: what follows them stays where
+    /// it is however the forecast stands.
+    pub fn show(&self, ui: &mut Ui) {
+        let Some(short) = &self.short else {
+            ui.label(self.text(ui, &self.sentence));
+            return;
+        };
+        let font = TextStyle::Body.resolve(ui.style());
+        let width = |text: String| {
+            let galley = ui
+                .painter()
+                .layout_no_wrap(text, font.clone(), Color32::PLACEHOLDER);
+            galley.size().x
+        };
+        let widest = say::short().map(width).into_iter().fold(0.0, f32::max);
+        let size = vec2(widest, ui.spacing().interact_size.y);
+        let layout = Layout::left_to_right(Align::Center);
+        ui.allocate_ui_with_layout(size, layout, |ui| {
+            ui.set_min_width(widest);
+            let label = ui.label(self.text(ui, short));
+            label.on_hover_text(&self.sentence);
+        });
+    }
+
+    /// As a line of its own, over as many lines as it takes.
+    pub fn show_whole(&self, ui: &mut Ui) {
+        let text = self.text(ui, &self.sentence);
+        ui.add(Label::new(text).wrap());
+    }
+
+    /// What is of the plan as it is needs no attention.
+    fn text(&self, ui: &Ui, words: &str) -> RichText {
+        let tokens = Tokens::of(ui.ctx());
+        let color = match self.made_for {
+            Some(MadeFor::Now) => tokens.weak,
+            _ => tokens.caution,
+        };
+        RichText::new(words).color(color)
+    }
+}
+
+/// How the forecast of the window stands; none where none is made.
+pub(super) fn standing(app: &mut App) -> Option<Stands> {
+    if !app.is_followed() {
+        return None;
+    }
+    let [now, trial, earlier, being_made] = say::short();
+    let Some((made, made_for)) = app.shown_forecast() else {
+        return Some(Stands {
+            sentence: say::being_made(),
+            short: Some(being_made),
+            made_for: None,
+        });
+    };
+    let trouble = trouble(&made);
+    let (sentence, short) = match (made_for, trouble) {
+        (MadeFor::Earlier, _) => (say::earlier(), Some(earlier)),
+        (_, Some(trouble)) => (trouble, None),
+        (MadeFor::Trial, None) => (say::trial(), Some(trial)),
+        (MadeFor::Now, None) => (say::current(), Some(now)),
+    };
+    Some(Stands {
+        sentence,
+        short,
+        made_for: Some(made_for),
+    })
+}
+
+/// Why there is no forecast and what to do, where there is none.
+fn trouble(made: &Finished<MadeForecast>) -> Option<String> {
+    match &made.result {
+        Err(fault) => Some(failed(fault)),
+        Ok(made) => match &made.result {
+            Ok(_) => None,
+            Err(why) => Some(say::none(&why.to_string(), &what_to_do(why))),
+        },
+    }
+}
+
+fn failed(fault: &JobFault) -> String {
+    say::failed(&fault.sentence(say::job()))
+}
+
+fn what_to_do(why: &NoForecast) -> String {
+    let NoForecast::Missing(all) = why else {
+        return say::to_do(&[]);
+    };
+    let mut orders: Vec<&str> = Vec::new();
+    for missing in all {
+        let order = match missing {
+            Missing::Load => say::set_parts_out(),
+            Missing::Furnace(_)
+            | Missing::Setter(_)
+            | Missing::Post(_)
+            | Missing::Support(_)
+            | Missing::Material(_)
+            | Missing::Gas(_)
+            | Missing::GasProperties(_)
+            | Missing::PartRecords(..) => say::add_record(),
+            Missing::Profile(_) => say::mend_profile(),
+            Missing::Height(..) => say::mend_stack(),
+            Missing::Vacuum(_) => say::fill_in_segment(),
+            Missing::Body(..) | Missing::Mass(..) | Missing::Section(..) | Missing::Refired(..) => {
+                say::fill_in_part()
+            }
+            Missing::Dummy(_) => say::mend_dummy(),
+            Missing::Densifying(_) => say::calibrate(),
+        };
+        if !orders.contains(&order) {
+            orders.push(order);
+        }
+    }
+    say::to_do(&orders)
+}
+
+/// Without the noise of a binary fraction, for what is written as it is.
+pub(super) fn rounded(value: f64) -> f64 {
+    (value * 1e6).round() / 1e6
+}
+
+fn minutes(min: f64) -> String {
+    format!("{:.0}", printed_min(min * 60.0))
+}
+
+fn hours(min: Option<f64>) -> String {
+    min.map_or_else(words::not_followed, |min| {
+        format!("{:.1} h", printed_min(min * 60.0) / 60.0)
+    })
+}
+
+fn cased<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
+    let (cold, hot) = (
+        value.cold.as_ref().map(&show),
+        value.hot.as_ref().map(&show),
+    );
+    say::by_case(&show(&value.nominal), cold.as_deref(), hot.as_deref())
+}
+
+impl App {
+    /// The tables under the curve.
+    pub(super) fn forecast_figures(&mut self, ui: &mut Ui) {
+        if let Some(stands) = standing(self) {
+            stands.show_whole(ui);
+        }
+        ui.add(Label::new(RichText::new(say::a_model()).strong()).wrap());
+        let Some((finished, made_for)) = self.shown_forecast() else {
+            return;
+        };
+        let Ok(made) = finished.result.as_ref() else {
+            return;
+        };
+        let (Ok(forecast), Some(report)) = (&made.result, &made.report) else {
+            return;
+        };
+        let table = Table {
+            made,
+            forecast,
+            report,
+        };
+        let view = &mut self.view.profile.forecast;
+        ScrollArea::both()
+            .id_salt("forecast figures")
+            .auto_shrink(false)
+            .show(ui, |ui| {
+                if made_for != MadeFor::Now {
+                    let weak = Tokens::of(ui.ctx()).weak;
+                    ui.visuals_mut().override_text_color = Some(weak.gamma_multiply(0.8));
+                }
+                for line in table.limits_of_it() {
+                    ui.label(line);
+                }
+                let mut show = table.holds(ui);
+                show |= table.kinds(ui);
+                show |= table.run(ui);
+                if show {
+                    view.only_assumed = true;
+                    view.figures_open = true;
+                }
+                table.figures(ui, &mut view.only_assumed, &mut view.figures_open);
+            });
+    }
+}
+
+/// What is written.
+struct Table<'a> {
+    made: &'a MadeForecast,
+    forecast: &'a PlanForecast,
+    report: &'a Report,
+}
+
+impl Table<'_> {
+    /// What could not be told, and why.
+    fn limits_of_it(&self) -> Vec<String> {
+        let prepared = &self.forecast.prepared;
+        let cases = prepared.no_cases.as_ref().map(ToString::to_string);
+        let lacking = prepared.lacking.iter();
+        let lacking = lacking.map(|what| words::lacking(&what.to_string()));
+        cases.into_iter().chain(lacking).collect()
+    }
+
+    fn holds(&self, ui: &mut Ui) -> bool {
+        let heat = [
+            "furnace", "setter", "post", "support", "material", "gas", "alloy", "",
+        ];
+        let on = |f: &Constant| heat.contains(&f.record.split(' ').next().unwrap_or_default());
+        let show = self.heading(ui, &say::holds(), on);
+        if self.report.holds.is_empty() {
+            ui.label(say::no_holds());
+            return show;
+        }
+        let columns = [
+            "Segment",
+            "Hold",
+            "Margin",
+            "Needs",
+            "Coldest place",
+            "Arrives",
+        ];
+        grid(ui, "forecast holds", &columns, |ui| {
+            for hold in &self.report.holds {
+                ui.label(say::data(&format!("{}", hold.segment + 1)));
+                ui.label(self.hold(hold));
+                ui.label(self.hold_margin(hold));
+                ui.label(self.needs(hold));
+                ui.label(self.place(&hold.coldest));
+                let arrives = ui.label(arrives(hold));
+                let case = |at: &Option<f64>| at.map_or_else(say::never, |m| minutes(m));
+                arrives.on_hover_text(cased(&hold.arrival_min, case));
+                ui.end_row();
+            }
+        });
+        show
+    }
+
+    fn hold(&self, hold: &HoldRow) -> String {
+        let target = units::show(Quantity::Temperature, hold.target_c, 0);
+        let clock = format!("{:.0}", hold.clock_min);
+        let gets = cased(&hold.gets_min, |min| minutes(*min));
+        let needs = hold.need.as_ref();
+        let needs = needs.map(|need| format!("{:.0}", need.minutes()));
+        let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
+        say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref())
+    }
+
+    /// By the case in which it gets least.
+    fn hold_margin(&self, hold: &HoldRow) -> String {
+        let Some(need) = &hold.need else {
+            return say::data("–");
+        };
+        let gets = hold.gets_min;
+        let all = [Some(gets.nominal), gets.cold, gets.hot];
+        let least = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
+        let margin = least - need.minutes();
+        say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0)
+    }
+
+    fn needs(&self, hold: &HoldRow) -> String {
+        let Some(need) = &hold.need else {
+            return say::data("–");
+        };
+        let min = format!("{:.0}", need.minutes());
+        let (why, record) = match need {
+            Need::Burnout {
+                kind, component, ..
+            } => {
+                let left_pct = rounded(100.0 * BACKBONE_LEFT_WANTED);
+                let why = say::for_component(component, left_pct);
+                (why, self.records(*kind).map(|r| named(r.binder)))
+            }
+            Need::Sinter { kind, .. } => {
+                let keys = &self.forecast.prepared.keys;
+                let name = keys.kinds.get(*kind).map_or("", |k| k.name.as_str());
+                let feedstock = self.records(*kind).map(|r| named(r.feedstock));
+                (say::for_sintering(name), feedstock)
+            }
+        };
+        self.marked(say::needs(&min, &why), record)
+    }
+
+    /// A value, and whether it rests on an assumed figure of a record.
+    fn marked(&self, value: String, record: Option<String>) -> String {
+        let figures = &self.forecast.forecast.figures;
+        let assumed = record
+            .is_some_and(|record| figures.iter().any(|f| f.is_assumed() && f.record == record));
+        if assumed {
+            say::rests_on_assumed(&value)
+        } else {
+            value
+        }
+    }
+
+    fn records(&self, kind: usize) -> Option<PartRecords<'_>> {
+        let KindIs::Pieces { part, .. } = self.forecast.prepared.keys.kinds.get(kind)?.is else {
+            return None;
+        };
+        PartRecords::new(self.made.plan.part(part)?, &self.made.catalogue)
+    }
+
+    fn place(&self, at: &NodeAt) -> String {
+        let prepared = &self.forecast.prepared;
+        let level = prepared.keys.level(at.stack, at.level);
+        let level = level.map_or_else(String::new, |id| self.made.plan.level_label(id));
+        let kind = |k: usize| {
+            let key = prepared.keys.kinds.get(k);
+            key.map_or_else(String::new, |k| k.name.clone())
+        };
+        let what = match at.place {
+            Place::Setter => words::setter_place().to_owned(),
+            Place::Part(k) => kind(k),
+            Place::Core(k) => say::inside(&kind(k)),
+        };
+        let rings = prepared.inputs.settings.zones;
+        let ring = match at.zone {
+            0 => say::centre().to_owned(),
+            zone if zone + 1 == rings => say::edge().to_owned(),
+            zone => say::ring(zone + 1, rings),
+        };
+        say::place(&level, &ring, &what)
+    }
+
+    fn kinds(&self, ui: &mut Ui) -> bool {
+        let show = self.heading(ui, &say::parts(), |_| true);
+        let columns = [
+            "Part",
+            "Binder left at the worst place",
+            "Margin",
+            "Density",
+            "Size when cold",
+            "Against the drawing",
+        ];
+        grid(ui, "forecast kinds", &columns, |ui| {
+            for kind in &self.report.kinds {
+                ui.label(say::kind_head(&kind.name, kind.pieces));
+                let binder = self.records(kind.kind).map(|r| named(r.binder));
+                let left = cased(&kind.left, |left| pct(*left, 1));
+                ui.label(self.marked(left, binder));
+                ui.label(binder_margin(kind));
+                let feedstock = || self.records(kind.kind).map(|r| named(r.feedstock));
+                let density = cased(&kind.density, |both| {
+                    both.map_or_else(words::not_evaluated, |(low, high)| {
+                        say::from_to(&pct(low, 1), &pct(high, 1))
+                    })
+                });
+                ui.label(self.marked(density, feedstock()));
+                let size = cased(&kind.size_mm, |both| {
+                    both.map_or_else(words::not_evaluated, sides)
+                });
+                ui.label(self.marked(size, feedstock()));
+                ui.label(self.against_drawing(kind));
+                ui.end_row();
+            }
+        });
+        show
+    }
+
+    /// The side that is farthest from the drawing's in any case, as a share of it.
+    fn against_drawing(&self, kind: &KindRow) -> String {
+        let Some(records) = self.records(kind.kind) else {
+            return say::data("–");
+        };
+        if records.part.drawn == Drawn::Green {
+            return say::no_drawing();
+        }
+        let drawn = records.part.geometry.size_mm;
+        let sizes = [
+            kind.size_mm.nominal,
+            kind.size_mm.cold.flatten(),
+            kind.size_mm.hot.flatten(),
+        ];
+        let all = sizes.into_iter().flatten().flatten();
+        let off = all.flat_map(|size| {
+            let sides = size.into_iter().zip(drawn);
+            sides.map(|(side, drawn)| (side - drawn, (side - drawn) / drawn))
+        });
+        let most = off.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
+        let Some((mm, share)) = most else {
+            return words::not_evaluated();
+        };
+        let drawn = drawn.map(|side| format!("{side:.2}")).join(" × ");
+        let pct = format!("{:+.1}", 100.0 * share);
+        say::off_drawing(&drawn, &format!("{mm:+.2}"), &pct)
+    }
+
+    fn run(&self, ui: &mut Ui) -> bool {
+        let show = self.heading(ui, &say::run(), |_| true);
+        let report = self.report;
+        let ends = cased(&report.unload.program_min, |min| hours(Some(*min)));
+        ui.label(say::program_end(&ends));
+        let chamber = cased(&report.unload.chamber_min, |min| hours(*min));
+        let whole = cased(&report.unload.load_min, |min| hours(*min));
+        ui.label(say::unload(report.unload.at_c, &chamber, &whole));
+        let grams = |g: f64| units::show(Quantity::Mass, g, 0);
+        let trap = &report.trap;
+        let after = trap
+            .before_g
+            .map(|before| grams(before + trap.caught_g.nominal));
+        let capacity = trap.capacity_g.map(grams);
+        let caught = cased(&trap.caught_g, |g| grams(*g));
+        ui.label(say::trap(&caught, after.as_deref(), capacity.as_deref()));
+        let flow = |l_min: &f64| units::show(Quantity::Flow, *l_min, 1);
+        ui.label(say::offgas(&cased(&report.offgas_l_min, flow)));
+        let energy = cased(&report.energy_kwh, |kwh| format!("{kwh:.0} kWh"));
+        ui.label(say::energy(&energy));
+        show
+    }
+
+    /// A heading with how many assumed figures what follows rests on; whether they are asked for.
+    fn heading(&self, ui: &mut Ui, text: &str, on: impl Fn(&Constant) -> bool) -> bool {
+        let figures = self.forecast.forecast.figures.iter();
+        let n = figures.filter(|f| f.is_assumed() && on(f)).count();
+        ui.add_space(SPACE);
+        let row = ui.horizontal(|ui| {
+            ui.strong(text);
+            if n == 0 {
+                return false;
+            }
+            let button = ui.small_button(say::assumed(n));
+            let name = say::show_assumed(text, n);
+            button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+            button.clicked()
+        });
+        row.inner
+    }
+
+    fn figures(&self, ui: &mut Ui, only_assumed: &mut bool, open: &mut bool) {
+        let figures = &self.forecast.forecast.figures;
+        let (all, assumed) = (self.report.figures, self.report.assumed);
+        ui.add_space(SPACE);
+        let header = CollapsingHeader::new(RichText::new(say::figures(all, assumed)).strong())
+            .id_salt("forecast all figures");
+        let asked = std::mem::take(open);
+        let shown = header.open(asked.then_some(true)).show(ui, |ui| {
+            ui.checkbox(only_assumed, say::only_assumed());
+            let columns = ["Figure", "Value", "Unit", "Standing", "Record", "Source"];
+            grid(ui, "forecast list of figures", &columns, |ui| {
+                let chosen = figures.iter().filter(|f| !*only_assumed || f.is_assumed());
+                for figure in chosen {
+                    let record = if figure.record.is_empty() {
+                        say::of_the_model()
+                    } else {
+                        say::data(&figure.record)
+                    };
+                    let value = crate::text::figure(rounded_to_6(figure.value));
+                    for cell in [&figure.name, &value, &figure.unit] {
+                        ui.label(say::data(cell));
+                    }
+                    ui.label(standing_word(figure.standing));
+                    ui.label(record);
+                    ui.label(say::data(&figure.source));
+                    ui.end_row();
+                }
+            });
+        });
+        if asked {
+            shown.header_response.scroll_to_me(Some(Align::TOP));
+        }
+    }
+}
+
+/// To six significant digits.
+fn rounded_to_6(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let digits = 5 - libm::floor(libm::log10(value.abs())) as i32;
+    let text = format!("{:.1$}", value, digits.max(0) as usize);
+    text.parse().unwrap_or(value)
+}
+
+fn standing_word(standing: Standing) -> String {
+    say::data(match standing {
+        Standing::Published => "published",
+        Standing::Memory => "from memory",
+        Standing::Derived => "derived",
+        Standing::Assumed => say::assumed_mark(),
+        Standing::Shop => "shop",
+    })
+}
+
+fn named<R: Record>(record: &R) -> String {
+    format!("{} {}", R::KIND.word(), record.id())
+}
+
+fn pct(share: f64, digits: usize) -> String {
+    units::show(Quantity::Fraction, share, digits)
+}
+
+/// Sides of the densest and the least dense place, mm.
+fn sides([small, large]: [[f64; 3]; 2]) -> String {
+    let sides = small.iter().zip(large);
+    let sides = sides.map(|(a, b)| say::from_to(&format!("{a:.2}"), &format!("{b:.2}")));
+    say::size(&sides.collect::<Vec<String>>().join(" × "))
+}
+
+/// By the case in which most is left.
+fn binder_margin(kind: &KindRow) -> String {
+    let all = [Some(kind.left.nominal), kind.left.cold, kind.left.hot];
+    let most = all.into_iter().flatten().fold(0.0, f64::max);
+    let margin = BACKBONE_LEFT_WANTED - most;
+    let wanted = rounded(100.0 * BACKBONE_LEFT_WANTED);
+    say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0)
+}
+
+/// Arrival of the coldest place with what the cases make of it.
+fn arrives(hold: &HoldRow) -> String {
+    let short = || say::short_k(&format!("{:.0}", hold.short_k));
+    let Some(nominal) = hold.arrival_min.nominal else {
+        return crate::text::app::two_values(&say::never(), &short());
+    };
+    let min = minutes(nominal);
+    let at = match (hold.arrival_min.cold, hold.arrival_min.hot) {
+        (Some(None), _) => say::not_when_cold(&min),
+        (Some(Some(cold)), Some(Some(hot))) => {
+            let off = (cold - nominal).abs().max((hot - nominal).abs());
+            say::minutes_off(&min, &minutes(off.max(2.5)))
+        }
+        _ => say::minutes(&min),
+    };
+    if hold.gets_min.nominal > 0.0 {
+        at
+    } else {
+        crate::text::app::two_values(&at, &short())
+    }
+}
+
+/// A table with headings.
+fn grid(ui: &mut Ui, id: &str, columns: &[&str], rows: impl FnOnce(&mut Ui)) {
+    Grid::new(id)
+        .striped(true)
+        .spacing([2.0 * SPACE, SPACE / 2.0])
+        .show(ui, |ui| {
+            for name in columns {
+                ui.label(RichText::new(say::column(name)).strong());
+            }
+            ui.end_row();
+            rows(ui);
+        });
+}
