@@ -109,7 +109,9 @@ fn piece(
     let mut places = counts
         .enumerate()
         .flat_map(|(s, n)| (0..n).map(move |l| (s, l)));
-    let at = places.nth((level - 1.0).max(0.0) as usize);
+    // Counted from 1; anything else is no level.
+    let index = (level >= 1.0).then_some(level as usize);
+    let at = index.and_then(|n| places.nth(n - 1));
     let at = at.ok_or_else(|| gone("level", &level.to_string()))?;
     let run = &made.forecast.nominal.run;
     let here = |n: &NodeAt, of: Place| {
