@@ -37,6 +37,7 @@ pub mod phrases;
 pub mod plates;
 pub mod plausible;
 pub mod poses;
+pub mod pressures;
 pub mod profile;
 pub mod questions;
 pub mod scripts;

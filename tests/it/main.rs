@@ -21,6 +21,7 @@ mod checks_order;
 mod checks_partly;
 mod checks_placing;
 mod checks_plausible;
+mod checks_pressures;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;

@@ -18,6 +18,7 @@ mod mixing;
 mod order;
 mod placing;
 mod plausible;
+mod pressures;
 mod profile;
 mod records;
 mod regulated;
@@ -63,6 +64,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
+        pressures::CHECKS,
         plausible::CHECKS,
         order::CHECKS,
         attended::CHECKS,
