@@ -450,7 +450,7 @@ fn densification_comes_back_from_measured_pieces() {
             .iter()
             .enumerate()
             .filter(|(_, n)| n.place == Place::Part(kind));
-        for (i, n) in [nodes.next().unwrap(), nodes.last().unwrap()] {
+        for (i, n) in [nodes.next().unwrap(), nodes.next_back().unwrap()] {
             let history: Vec<(f64, f64)> = run.series(i).collect();
             let theta = ln_theta(&history, data.low.q_j_mol);
             let start = made.prepared.inputs.matter[kind].density;
