@@ -49,6 +49,7 @@ pub mod standards;
 pub mod stl;
 pub mod supplies;
 pub mod unmeasured;
+pub mod ways;
 
 use std::cell::Cell;
 

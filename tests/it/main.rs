@@ -50,6 +50,7 @@ mod files_saved;
 mod fixes;
 mod fixture;
 mod forecast;
+mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
 #[path = "../fuzz/mutate.rs"]
@@ -71,6 +72,7 @@ mod shop;
 mod slips;
 mod solids;
 mod statics;
+mod stories;
 mod tally;
 mod units;
 mod window;
