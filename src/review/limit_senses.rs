@@ -21,6 +21,7 @@ pub fn sense_of(id: &str) -> Option<Sense> {
 const SENSES: &[(&str, Sense)] = &[
     ("air-graphite-max", AtMost),
     ("air-molybdenum-max", AtMost),
+    ("air-out-by", AtMost),
     ("asymmetry-max", AtMost),
     ("backbone-out-least", AtLeast),
     ("backbone-out-wanted", AtLeast),
@@ -86,6 +87,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("oversize-difference-max", AtMost),
     ("oxygen-before-fuel", AtMost),
     ("oxygen-deficient", AtLeast),
+    ("oxygen-on-heating", AtMost),
     ("peak-difference-max", AtMost),
     ("placing-tolerance-factor", AtLeast),
     ("plate-bow-max", AtMost),

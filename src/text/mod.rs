@@ -38,6 +38,7 @@ pub mod phrases;
 pub mod plates;
 pub mod plausible;
 pub mod poses;
+pub mod pressures;
 pub mod profile;
 pub mod questions;
 pub mod scripts;
@@ -49,6 +50,7 @@ pub mod standards;
 pub mod stl;
 pub mod supplies;
 pub mod unmeasured;
+pub mod ways;
 
 use std::cell::Cell;
 

@@ -27,6 +27,8 @@ mod papers;
 mod parts;
 #[path = "mutation_table/plausible.rs"]
 mod plausible;
+#[path = "mutation_table/pressures.rs"]
+mod pressures;
 #[path = "mutation_table/profile.rs"]
 mod profile;
 #[path = "mutation_table/records.rs"]
@@ -99,6 +101,7 @@ fn rows() -> Vec<Row> {
         records::rows(),
         on_record::rows(),
         plausible::rows(),
+        pressures::rows(),
         standard::rows(),
         papers::rows(),
         on_paper::rows(),

@@ -19,6 +19,7 @@ mod on_paper;
 mod order;
 mod placing;
 mod plausible;
+mod pressures;
 mod profile;
 mod records;
 mod regulated;
@@ -64,6 +65,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
+        pressures::CHECKS,
         plausible::CHECKS,
         order::CHECKS,
         attended::CHECKS,

@@ -16,6 +16,7 @@ mod on_record;
 mod order;
 mod placing;
 mod plausible;
+mod pressures;
 mod profile;
 mod records;
 mod regulated;
@@ -59,6 +60,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
+        pressures::PROSE,
         plausible::PROSE,
         order::PROSE,
         attended::PROSE,

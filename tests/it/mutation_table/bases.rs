@@ -106,6 +106,7 @@ pub fn titanium() -> Case {
         segment.pressure_mbar = Some(0.0005);
     }
     case.plan.declarations[0].answer = "1320".to_owned();
+    filled_at_the_end(&mut case);
     case
 }
 
@@ -120,7 +121,21 @@ pub fn vacuum() -> Case {
         (segment.gas, segment.flow_l_min_25c) = (None, 0.0);
         segment.pressure_mbar = Some(0.0005);
     }
+    filled_at_the_end(&mut case);
     case
+}
+
+/// Argon to the air's pressure before the door.
+fn filled_at_the_end(case: &mut Case) {
+    let last = case.profile().segments.last_mut().unwrap();
+    last.events.retain(|e| !matches!(e.kind, EventKind::Backfill { .. }));
+    last.events.push(Event {
+        at: EventAt::End,
+        kind: EventKind::Backfill {
+            gas: "argon".to_owned(),
+            to_mbar: 1000.0,
+        },
+    });
 }
 
 /// The brackets in argon in a regulated shop, with its papers.

@@ -30,6 +30,7 @@ pub fn rows() -> Vec<Row> {
             "survey-does-not-cover-peak",
         ])
         .lapses(&[
+            "air-left-on-heating",
             "calibration-due",
             "cooling-beyond-furnace",
             "densifying-ramp-too-fast",
@@ -47,6 +48,7 @@ pub fn rows() -> Vec<Row> {
             rate(c, 2, 0.0)
         })
         .lapses(&[
+            "air-left-on-heating",
             "calibration-due",
             "cooling-beyond-furnace",
             "cooling-too-slow",
@@ -211,7 +213,7 @@ pub fn rows() -> Vec<Row> {
             let (at, kind) = (EventAt::End, EventKind::Unload);
             segment(c, 5).events.push(Event { at, kind });
         })
-        .with(&["air-on-hot-zone", "unload-not-last"]),
+        .with(&["air-on-hot-zone", "unload-not-last", "vacuum-at-the-door"]),
         hydrogen("air-on-hot-zone", "unloaded at 201 °C", |c| {
             c.profile().unload_c = 201.0
         })
