@@ -162,7 +162,8 @@ pub fn rows() -> Vec<Row> {
         ),
         argon("target-above-furnace", "a furnace for 1359 °C", |c| {
             c.furnace().max_c = 1359.0
-        }),
+        })
+        .with(&["over-temperature-above-furnace", "survey-above-furnace"]),
         argon(
             "too-many-segments",
             "a controller with five segments",

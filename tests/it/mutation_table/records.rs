@@ -115,7 +115,8 @@ pub fn rows() -> Vec<Row> {
                 control.kind = "B".to_owned();
                 control.logger_kind = Some("B".to_owned());
             },
-        ),
+        )
+        .with(&["thermocouple-type-changed"]),
         row(
             "certificate-missing",
             bases::regulated,
