@@ -76,7 +76,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "soak-leaves-thermocouples-out",
         title: "Soak without all load thermocouples",
-        sentence: "Segment {segment} waits for all load thermocouples; {there} placed, {left} not.",
+        sentence: "Segment {segment} waits for all load thermocouples. Placed: {there}; not placed: {left}.",
         why: "Whether the controller waits for an open channel depends on its settings.",
         remedy: "Place the others too, or take their channels out of the wait.",
     },
