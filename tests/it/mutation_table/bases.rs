@@ -127,7 +127,8 @@ pub fn vacuum() -> Case {
 /// Argon to the air's pressure before the door.
 fn filled_at_the_end(case: &mut Case) {
     let last = case.profile().segments.last_mut().unwrap();
-    last.events.retain(|e| !matches!(e.kind, EventKind::Backfill { .. }));
+    last.events
+        .retain(|e| !matches!(e.kind, EventKind::Backfill { .. }));
     last.events.push(Event {
         at: EventAt::End,
         kind: EventKind::Backfill {
