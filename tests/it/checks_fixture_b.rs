@@ -129,7 +129,10 @@ pub fn clean() -> Bench {
             segment(4, 5.0, 1000.0, 60.0),
             peak,
             segment(6, 5.0, 400.0, 0.0),
-            segment(7, 1.0, 60.0, 0.0),
+            Segment {
+                pressure_mbar: Some(1000.0),
+                ..segment(7, 1.0, 60.0, 0.0)
+            },
         ],
         unload_c: 60.0,
         approval: None,
