@@ -280,7 +280,10 @@ fn a_soak_waits_for_thermocouples_that_are_there() {
     });
     let slug = "soak-leaves-thermocouples-out";
     let said = words(slug, Note, |case| without_tips(case, 1));
-    assert!(said.contains("Placed: load-2; not placed: load-1."), "{said}");
+    assert!(
+        said.contains("Placed: load-2; not placed: load-1."),
+        "{said}"
+    );
     passes(slug, |case| without_tips(case, 2));
     passes(slug, |_| {});
     // One that does not go so high is not waited for.
