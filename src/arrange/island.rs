@@ -117,11 +117,11 @@ struct Kept {
 }
 
 /// Samples round where a part is, and all over the fields.
-const FOCUSED: usize = 10;
-const SPREAD: usize = 20;
+const FOCUSED: usize = 20;
+const SPREAD: usize = 45;
 /// Sweeps without gain before going back to the least loss, and how often that is done.
-const STALE: u32 = 40;
-const STRIKES: u32 = 1;
+const STALE: u32 = 80;
+const STRIKES: u32 = 2;
 /// Failures before another waiting part is tried.
 const TRIES: u32 = 4;
 /// How a strip's step grows when shortening is easy; the first step of the fine phase.
