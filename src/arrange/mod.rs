@@ -6,6 +6,9 @@
 //! [`Answer`]: [`Placed`] parts. [`prove`] is the independent proof that every answer has passed;
 //! [`least_fields`] and [`most_parts`] are what no layout can beat.
 //!
+//! [`rearrange`] makes a task of a plan, and one edit of the answer; it is handed the distances to
+//! [`Keep`] by whoever knows the review's limits.
+//!
 //! How it works: outlines are grown by half the clearance (`shape`), so that parts keep it when
 //! the grown ones do not overlap; bores stay open by a slit. A first layout is constructed large
 //! parts first. Then the task is made harder (a shorter strip, a field fewer, a part more) and the
@@ -22,6 +25,7 @@ mod bound;
 mod collide;
 mod island;
 mod islands;
+mod plan;
 mod proof;
 mod setup;
 mod shape;
@@ -31,5 +35,6 @@ mod tests;
 
 pub use bound::{least_fields, most_parts};
 pub use islands::{Effort, arrange};
+pub use plan::{Keep, NotRearranged, Rearranged, rearrange};
 pub use proof::{Least, prove};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};
