@@ -128,6 +128,9 @@ const TRIES: u32 = 4;
 const GROWTH: f32 = 1.5;
 const FINE: f32 = 0.001;
 
+/// A layout to go back to: its worth, poses, what is placed, which fields are open.
+type Good = (f32, Vec<Pose>, Vec<bool>, Vec<bool>);
+
 pub struct Island {
     setup: Arc<Setup>,
     dice: Dice,
@@ -159,7 +162,7 @@ pub struct Island {
     fails: u32,
     step: f32,
     adding: Option<usize>,
-    good: Option<(f32, Vec<Pose>, Vec<bool>, Vec<bool>)>,
+    good: Option<Good>,
     pub best: Option<Answer>,
     finishing: bool,
     fine: f32,
@@ -760,8 +763,8 @@ impl Island {
         self.wall.fill(0.0);
         let n = self.n();
         self.active = vec![false; n];
-        for i in 0..n {
-            let mut p = poses[i];
+        for (i, pose) in poses.iter().enumerate().take(n) {
+            let mut p = *pose;
             if p.x > cut {
                 p.x += shift;
             }

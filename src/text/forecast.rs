@@ -287,7 +287,7 @@ pub fn program_end(hours: &str) -> String {
 /// Unloading.
 pub fn unload(at_c: f64, chamber: &str, load: &str) -> String {
     say(format!(
-        "{} °C: the chamber reads it after {chamber}, the whole load has it after {load}",
+        "{} °C or less once the program is over: the chamber from {chamber}, the whole load from {load}",
         figure(at_c)
     ))
 }

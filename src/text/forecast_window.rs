@@ -470,7 +470,7 @@ pub fn no_drawing() -> String {
 /// Unloading.
 pub fn unload(at_c: f64, chamber: &str, load: &str) -> String {
     say(format!(
-        "Unload at {} °C: chamber reads it after {chamber}; the whole load has it after {load}",
+        "Unload at {} °C, once the program is over: the chamber reads it from {chamber}; the whole load has it from {load}",
         figure(at_c)
     ))
 }

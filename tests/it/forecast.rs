@@ -113,7 +113,7 @@ fn the_summary_names_holds_parts_and_unloading() {
     for words in [
         "segment 3, 450 °C: clock 90, coldest place gets ",
         "bracket, lot B-4711: 60 pieces",
-        "the whole load has it after",
+        "the whole load from",
         "the trap catches",
         "figures used are assumed",
         "never permission to open",

@@ -152,7 +152,7 @@ pub struct TrapRow {
 /// A forecast in the plan's terms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Report {
-    /// Holds that last.
+    /// Holds that last, up to the last at the highest target.
     pub holds: Vec<HoldRow>,
     /// Kinds of parts; dummies are not among them.
     pub kinds: Vec<KindRow>,
@@ -176,9 +176,17 @@ pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
     let band_k = inputs.settings.arrival_band_k;
     let by_case = made.cases(|c| arrivals(&c.run, band_k));
     let min = |s: f64| s / 60.0;
+    // On the way down the load is the warmer one: a hold there waits for nothing to arrive.
+    let targets = inputs.program.segments.iter().map(|s| s.to_k);
+    let hottest = targets.clone().fold(f64::NEG_INFINITY, f64::max);
+    let up_to = targets
+        .collect::<Vec<f64>>()
+        .iter()
+        .rposition(|t| *t == hottest)
+        .unwrap_or(0);
     let holds = made.forecast.nominal.run.holds.iter().filter_map(|h| {
         let segment = inputs.program.segments.get(h.segment)?;
-        if segment.hold_s <= 0.0 {
+        if segment.hold_s <= 0.0 || h.segment > up_to {
             return None;
         }
         let of = |all: &[Arrival]| all.iter().copied().find(|a| a.segment == h.segment);
