@@ -8,6 +8,7 @@
 //! load → profile → part → catalogue → geometry → { series, text } → units`
 
 pub mod app;
+pub mod arrange;
 pub mod catalogue;
 pub mod cli;
 pub mod document;

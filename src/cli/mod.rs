@@ -1,6 +1,7 @@
 //! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found; a
 //! comparison: the same), 1 a stop found or a difference, 2 bad input.
 
+mod arrange;
 mod diff;
 mod edit;
 mod forecast;
@@ -201,6 +202,9 @@ enum Command {
     /// Changes a load by a script of edits, one a line, and writes it to another file.
     #[command(after_long_help = edit::HELP)]
     Edit(edit::Arguments),
+    /// Sets the parts of a load out anew on fewer setters, with pieces of lots that wait, and
+    /// writes it to another file. Locked parts stay.
+    Arrange(arrange::Arguments),
 }
 
 /// A load file and how to show the answer.
@@ -285,6 +289,7 @@ pub fn run(
         Some(Command::Forecast(of)) => plainly(of.json || of.csv, || forecast::run(of, out)),
         Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
+        Some(Command::Arrange(arguments)) => arrange::run(arguments, out),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {
                 if !meshes.is_empty() {

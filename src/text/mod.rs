@@ -6,6 +6,7 @@
 
 pub mod app;
 pub mod approvals;
+pub mod arranging;
 pub mod attended;
 pub mod cautions;
 pub mod cleared_board;

@@ -1,0 +1,123 @@
+//! Islands, merged in order.
+
+use super::island::Island;
+use super::setup::Setup;
+use super::task::{Answer, Fault, Goal, Task, Watch};
+use std::sync::Arc;
+
+/// Least number of exchanges between the islands over the whole budget.
+const ROUNDS: u64 = 12;
+/// Most evaluations of one island between exchanges.
+const SLICE: u64 = 400_000;
+
+/// How hard to search.
+#[derive(Clone, Copy, Debug)]
+pub struct Effort {
+    /// Evaluations of one pose of one part, over all islands.
+    pub evaluations: u64,
+    /// The same number gives the same layout.
+    pub seed: u64,
+    /// Independent searches; fixed by the caller, not by the machine, since the answer depends
+    /// on it.
+    pub islands: usize,
+}
+
+/// Arranges: the same task, effort and seed give the same answer on any number of cores, unless
+/// cancelled. What is answered has passed [`super::proof::prove`].
+///
+/// # Errors
+/// See [`Fault`].
+pub fn arrange(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, Fault> {
+    let setup = Arc::new(Setup::new(task)?);
+    let count = effort.islands.max(1);
+    let mut islands = (0..count as u64)
+        .map(|k| {
+            Island::new(
+                setup.clone(),
+                effort.seed.wrapping_mul(1000).wrapping_add(k),
+            )
+        })
+        .collect::<Vec<_>>();
+    let each = effort.evaluations / count as u64;
+    let slice = (each / ROUNDS).clamp(1, SLICE);
+    let rounds = each.div_ceil(slice);
+    // The last quarter is a strip's fine phase.
+    let fine = rounds - rounds / 4;
+    for round in 0..rounds {
+        let whole = std::thread::scope(|scope| {
+            let mut threads = Vec::new();
+            for island in &mut islands {
+                threads.push(scope.spawn(|| {
+                    if round == 0 {
+                        island.construct(watch);
+                    }
+                    if round >= fine {
+                        island.finish();
+                    }
+                    let until = slice * (round + 1);
+                    island.run(until.saturating_sub(island.evaluations), watch);
+                }));
+            }
+            // A panic inside the collision library ends the search, not the program.
+            threads
+                .into_iter()
+                .map(|t| t.join().is_ok())
+                .fold(true, |a, b| a & b)
+        });
+        if !whole {
+            return Err(Fault::Broken);
+        }
+        if watch.cancelled() {
+            break;
+        }
+        let Some(first) = best(&setup, &islands) else {
+            continue;
+        };
+        if islands[first].done() {
+            break;
+        }
+        for k in 0..islands.len() {
+            if k == first {
+                continue;
+            }
+            let behind = match (&islands[k].best, &islands[first].best) {
+                (Some(a), Some(b)) => {
+                    // A strip's islands go their own ways a while.
+                    let near = task.goal == Goal::Strip && a.length < b.length * 1.004;
+                    setup.better(b, a) && (!near || round + 1 >= fine)
+                }
+                (None, Some(_)) => true,
+                _ => false,
+            };
+            if behind {
+                let (left, right) = islands.split_at_mut(k.max(first));
+                let (low, high) = (&mut left[k.min(first)], &mut right[0]);
+                if k < first {
+                    low.adopt(high)
+                } else {
+                    high.adopt(low)
+                }
+            }
+        }
+    }
+    let evaluations = islands.iter().map(|i| i.evaluations).sum();
+    let mut answer = best(&setup, &islands)
+        .and_then(|k| islands[k].best.clone())
+        .unwrap_or_default();
+    answer.evaluations = evaluations;
+    Ok(answer)
+}
+
+fn best(setup: &Setup, islands: &[Island]) -> Option<usize> {
+    let mut best: Option<usize> = None;
+    for k in 0..islands.len() {
+        let Some(a) = &islands[k].best else { continue };
+        if best
+            .and_then(|b| islands[b].best.as_ref())
+            .is_none_or(|b| setup.better(a, b))
+        {
+            best = Some(k);
+        }
+    }
+    best
+}

@@ -1,0 +1,40 @@
+//! Automatic arrangement: parts onto the fewest fields, as many as go, or a strip's shortest length.
+//!
+//! [`arrange`] takes a [`Task`] (kinds of parts with outline and allowed turns, the fields with
+//! margin, fixed things and what they accept, the clearance, the [`Goal`]), an [`Effort`]
+//! (evaluations, seed, islands) and a [`Watch`] (cancel, the best so far for showing), and gives an
+//! [`Answer`]: [`Placed`] parts. [`prove`] is the independent proof that every answer has passed;
+//! [`least_fields`] and [`most_parts`] are what no layout can beat.
+//!
+//! [`rearrange`] makes a task of a plan, and one edit of the answer; it is handed the distances to
+//! [`Keep`] by whoever knows the review's limits.
+//!
+//! How it works: outlines are grown by half the clearance (`shape`), so that parts keep it when
+//! the grown ones do not overlap; bores stay open by a slit. A first layout is constructed large
+//! parts first. Then the task is made harder (a shorter strip, a field fewer, a part more) and the
+//! overlaps are taken apart by guided local search (`island`): each part that overlaps moves to
+//! the place of least weighed overlap among samples, and what keeps overlapping weighs more.
+//! Overlap is measured on circles that fill the outlines; whether there is any, the collision
+//! library says (`collide`, the only place that knows it). Islands (`islands`) search on their own
+//! and meet after a fixed number of evaluations, so the answer does not depend on the cores.
+//!
+//! The method of separation by weighed overlap is published: Egeblad, Nielsen, Odgaard 2007;
+//! Gardeyn, Vanden Berghe, Wauters, arXiv:2509.13329, for the circles as a measure of it.
+
+mod bound;
+mod collide;
+mod island;
+mod islands;
+mod plan;
+mod proof;
+mod setup;
+mod shape;
+mod task;
+#[cfg(test)]
+mod tests;
+
+pub use bound::{least_fields, most_parts};
+pub use islands::{Effort, arrange};
+pub use plan::{Keep, NotRearranged, Rearranged, rearrange};
+pub use proof::{Least, prove};
+pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};

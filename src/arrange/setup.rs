@@ -1,0 +1,390 @@
+//! A task made ready for the search: grown, centred, scaled, with its collision bodies.
+
+use super::collide::{Body, Engine};
+use super::island::Pose;
+use super::shape::{area, area2, bounds, grown, keyhole, map, shrunk};
+use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
+use crate::geometry::P2;
+use crate::geometry::pose::cos_sin_deg;
+
+/// The short side of the first field in the search's scale; f32 is good to 1e-5 there.
+const SHORT_SIDE: f64 = 100.0;
+/// What bodies are grown by besides half the clearance, search scale: more than f32 loses.
+const TINY: f64 = 1.5e-4;
+
+pub struct KindSetup {
+    pub body: Body,
+    pub hull: Vec<[f32; 2]>,
+    pub centre: P2,
+    pub weight: f32,
+    pub root: f32,
+    pub soft: f32,
+    pub diameter: f32,
+    pub least_side: f32,
+    pub area: f32,
+    pub any: bool,
+    /// Tried first: right angles, and edges along the axes.
+    pub first: Vec<f32>,
+    pub all: Vec<f32>,
+    degrees: Vec<f64>,
+}
+
+/// Where a field ends, search scale.
+pub enum Surface {
+    Rectangle([f32; 4]),
+    Disc(f32),
+    Polygon(Vec<[f32; 2]>),
+}
+
+impl Surface {
+    /// How far a body sticks out.
+    pub fn outside(&self, body: &Body, length: f32) -> f32 {
+        match self {
+            Surface::Rectangle(f) => {
+                let b = body.bounds();
+                let x = (f[0] - b[0]).max(b[2] - length).max(0.0);
+                x + (f[1] - b[1]).max(b[3] - f[3]).max(0.0)
+            }
+            Surface::Disc(r) => {
+                let far = body
+                    .vertices()
+                    .fold(0.0f32, |m, p| m.max(p[0] * p[0] + p[1] * p[1]));
+                (far.sqrt() - r).max(0.0)
+            }
+            Surface::Polygon(ring) => {
+                let n = ring.len();
+                body.vertices()
+                    .map(|p| {
+                        let mut odd = false;
+                        let mut near = f32::MAX;
+                        for i in 0..n {
+                            let (a, b) = (ring[i], ring[(i + 1) % n]);
+                            if (a[1] > p[1]) != (b[1] > p[1])
+                                && p[0] < (b[0] - a[0]) * (p[1] - a[1]) / (b[1] - a[1]) + a[0]
+                            {
+                                odd = !odd;
+                            }
+                            let d = [b[0] - a[0], b[1] - a[1]];
+                            let l2 = d[0] * d[0] + d[1] * d[1];
+                            let t = ((p[0] - a[0]) * d[0] + (p[1] - a[1]) * d[1]) / l2;
+                            let t = t.clamp(0.0, 1.0);
+                            let (x, y) = (a[0] + t * d[0] - p[0], a[1] + t * d[1] - p[1]);
+                            near = near.min(x * x + y * y);
+                        }
+                        if odd { 0.0 } else { near.sqrt() }
+                    })
+                    .fold(0.0, f32::max)
+            }
+        }
+    }
+}
+
+pub struct FieldSetup {
+    pub surface: Surface,
+    pub bounds: [f32; 4],
+    pub posts: Vec<Body>,
+    pub accepts: Vec<bool>,
+    pub engine: Engine,
+}
+
+pub struct Setup {
+    pub task: Task,
+    pub scale: f64,
+    pub tiny: f32,
+    pub goal: Goal,
+    pub kinds: Vec<KindSetup>,
+    pub parts: Vec<usize>,
+    pub fields: Vec<FieldSetup>,
+    pub least_fields: usize,
+}
+
+fn steps(turns: &Turns, ring: &[P2]) -> (bool, Vec<f64>, Vec<f64>) {
+    let edges = || {
+        let n = ring.len();
+        let mut all: Vec<(f64, f64)> = (0..n)
+            .map(|i| {
+                let (a, b) = (ring[i], ring[(i + 1) % n]);
+                let d = [b[0] - a[0], b[1] - a[1]];
+                (
+                    libm::hypot(d[0], d[1]),
+                    -libm::atan2(d[1], d[0]).to_degrees(),
+                )
+            })
+            .collect();
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        all.truncate(4);
+        all.into_iter()
+            .flat_map(|(_, t)| [0.0, 90.0, 180.0, 270.0].map(|r| (t + r).rem_euclid(360.0)))
+    };
+    let mut right = vec![0.0, 90.0, 180.0, 270.0];
+    match turns {
+        Turns::Any => {
+            right.extend(edges());
+            right.sort_by(f64::total_cmp);
+            right.dedup_by(|a, b| (*a - *b).abs() < 0.5);
+            (true, right, Vec::new())
+        }
+        Turns::Of(list) if list.len() <= 4 => (false, list.clone(), Vec::new()),
+        Turns::Of(list) => {
+            right.extend(edges());
+            let mut first: Vec<f64> = list
+                .iter()
+                .copied()
+                .filter(|t| {
+                    right
+                        .iter()
+                        .any(|r| ((t - r + 180.0).rem_euclid(360.0) - 180.0).abs() < 2.5)
+                })
+                .collect();
+            if first.is_empty() {
+                first = list.clone();
+            }
+            (false, first, list.clone())
+        }
+    }
+}
+
+/// Nothing but finite numbers goes to the collision library, which panics on others.
+fn check_numbers(task: &Task) -> Result<(), Fault> {
+    let finite = |ring: &[P2]| ring.len() >= 3 && ring.iter().flatten().all(|v| v.abs() < 1e6);
+    let whole = |s: &crate::geometry::Shape| {
+        finite(&s.outer) && s.holes.iter().all(|h| finite(h)) && area2(&s.outer) > 0.0
+    };
+    for (kind, k) in task.kinds.iter().enumerate() {
+        let turns = match &k.turns {
+            Turns::Of(list) => !list.is_empty() && list.iter().all(|t| t.is_finite()),
+            Turns::Any => true,
+        };
+        if !turns || !whole(&k.outline) {
+            return Err(Fault::Outline { kind });
+        }
+    }
+    for (field, f) in task.fields.iter().enumerate() {
+        let sound = match &f.ground {
+            Ground::Rectangle { w, h } => w.is_finite() && h.is_finite(),
+            Ground::Disc { d } => d.is_finite(),
+            Ground::Polygon(ring) => finite(ring) && area2(ring) > 0.0,
+        };
+        if !sound || !f.margin.is_finite() || !task.clearance.is_finite() {
+            return Err(Fault::NoRoom { field });
+        }
+        if !f.fixed.iter().all(whole) {
+            return Err(Fault::Fixed { field });
+        }
+    }
+    let known = task.parts.iter().all(|&k| k < task.kinds.len());
+    let told = task
+        .fields
+        .iter()
+        .all(|f| f.accepts.len() == task.kinds.len());
+    let few = task.parts.len() < usize::from(u16::MAX) && task.fields.len() < 1000;
+    if known && told && few {
+        Ok(())
+    } else {
+        Err(Fault::NoField)
+    }
+}
+
+impl Setup {
+    pub fn new(task: &Task) -> Result<Setup, Fault> {
+        check_numbers(task)?;
+        let first = task.fields.first().ok_or(Fault::NoField)?;
+        let short = match &first.ground {
+            Ground::Rectangle { w, h } => w.min(*h),
+            Ground::Disc { d } => *d,
+            Ground::Polygon(ring) => {
+                let b = bounds(ring);
+                (b[2] - b[0]).min(b[3] - b[1])
+            }
+        };
+        let short = match task.goal {
+            Goal::Strip => match &first.ground {
+                Ground::Rectangle { h, .. } => *h,
+                _ => return Err(Fault::NoField),
+            },
+            _ => short,
+        };
+        let scale = SHORT_SIDE / short;
+        let half = task.clearance / 2.0;
+        let smallest = task
+            .kinds
+            .iter()
+            .map(|k| area(&k.outline))
+            .fold(f64::MAX, f64::min);
+        let mut kinds = Vec::new();
+        for (index, k) in task.kinds.iter().enumerate() {
+            let b = bounds(&k.outline.outer);
+            let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+            let local = map(&k.outline, |p| {
+                [(p[0] - centre[0]) * scale, (p[1] - centre[1]) * scale]
+            });
+            let mut big = grown(&local, half * scale + TINY);
+            big.holes
+                .retain(|h| area2(h).abs() / 2.0 > smallest * scale * scale);
+            let ring = if big.holes.is_empty() {
+                big.outer.clone()
+            } else {
+                keyhole(&big, 4.0 * TINY)
+            };
+            let body = Body::new(&ring)
+                .or_else(|| Body::new(&big.outer))
+                .ok_or(Fault::Outline { kind: index })?;
+            let (any, first, all) = steps(&k.turns, &k.outline.outer);
+            let rad = |v: &[f64]| {
+                v.iter()
+                    .map(|t| t.to_radians() as f32)
+                    .collect::<Vec<f32>>()
+            };
+            let bb = body.bounds();
+            kinds.push(KindSetup {
+                hull: body.hull(),
+                centre,
+                weight: libm::powf(body.hull_area(), 0.25),
+                root: libm::powf(body.hull_area(), 0.125),
+                soft: body.diameter() * 0.01,
+                diameter: body.diameter(),
+                least_side: (bb[2] - bb[0]).min(bb[3] - bb[1]),
+                area: body.area(),
+                any,
+                degrees: if all.is_empty() {
+                    first.clone()
+                } else {
+                    all.clone()
+                },
+                first: rad(&first),
+                all: rad(&all),
+                body,
+            });
+        }
+        let mut fields = Vec::new();
+        for (index, f) in task.fields.iter().enumerate() {
+            let no_room = Fault::NoRoom { field: index };
+            let bad = Fault::Fixed { field: index };
+            let inset = f.margin - half;
+            let (surface, ring) = match &f.ground {
+                Ground::Rectangle { w, h } => {
+                    let i = inset.max(-half);
+                    let (a, b, c, d) = (i * scale, i * scale, (w - i) * scale, (h - i) * scale);
+                    if a >= c || b >= d {
+                        return Err(no_room);
+                    }
+                    (
+                        Surface::Rectangle([a, b, c, d].map(|v| v as f32)),
+                        vec![[a, b], [c, b], [c, d], [a, d]],
+                    )
+                }
+                Ground::Disc { d } => {
+                    let r = (d / 2.0 - inset) * scale;
+                    let ring: Vec<P2> = (0..180)
+                        .map(|k| {
+                            let (c, s) = cos_sin_deg(2.0 * k as f64);
+                            [r * c, r * s]
+                        })
+                        .collect();
+                    let flat = r * libm::cos(std::f64::consts::PI / 180.0);
+                    (Surface::Disc(flat as f32), ring)
+                }
+                Ground::Polygon(ring) => {
+                    let big: Vec<P2> = ring.iter().map(|p| [p[0] * scale, p[1] * scale]).collect();
+                    let ring = shrunk(&big, inset.max(0.0) * scale).ok_or(no_room)?;
+                    let f32s = ring.iter().map(|p| [p[0] as f32, p[1] as f32]).collect();
+                    (Surface::Polygon(f32s), ring)
+                }
+            };
+            let posts = f
+                .fixed
+                .iter()
+                .map(|r| {
+                    let big = grown(
+                        &map(r, |p| [p[0] * scale, p[1] * scale]),
+                        half * scale + TINY,
+                    );
+                    let ring = if big.holes.is_empty() {
+                        big.outer
+                    } else {
+                        keyhole(&big, 4.0 * TINY)
+                    };
+                    Body::new(&ring).ok_or(bad)
+                })
+                .collect::<Result<Vec<Body>, Fault>>()?;
+            let b = bounds(&ring);
+            fields.push(FieldSetup {
+                engine: Engine::new(&ring, &posts).ok_or(no_room)?,
+                surface,
+                bounds: b.map(|v| v as f32),
+                posts,
+                accepts: f.accepts.clone(),
+            });
+        }
+        let mut setup = Setup {
+            task: task.clone(),
+            scale,
+            tiny: TINY as f32,
+            goal: task.goal,
+            parts: task.parts.clone(),
+            kinds,
+            fields,
+            least_fields: 0,
+        };
+        setup.least_fields = super::bound::least_fields(task);
+        Ok(setup)
+    }
+
+    pub fn kind(&self, i: usize) -> &KindSetup {
+        &self.kinds[self.parts[i]]
+    }
+
+    pub fn strip_engine(&self, length: f32) -> Option<Engine> {
+        let b = self.fields[0].bounds;
+        let b = b.map(|v| v as f64);
+        let l = length as f64;
+        Engine::new(
+            &[[b[0], b[1]], [l, b[1]], [l, b[3]], [b[0], b[3]]],
+            &self.fields[0].posts,
+        )
+    }
+
+    /// A pose of the search in the caller's units.
+    pub fn out(&self, i: usize, pose: Pose) -> Placed {
+        let k = self.kind(i);
+        let deg = (pose.a as f64).to_degrees().rem_euclid(360.0);
+        let angle = if k.any {
+            // Right angles stay exact.
+            let r = (deg / 90.0).round() * 90.0;
+            if (deg - r).abs() < 1e-4 {
+                r.rem_euclid(360.0)
+            } else {
+                (deg * 1e6).round() / 1e6
+            }
+        } else {
+            let off = |t: &f64| ((t - deg + 180.0).rem_euclid(360.0) - 180.0).abs();
+            k.degrees
+                .iter()
+                .copied()
+                .min_by(|a, b| off(a).total_cmp(&off(b)))
+                .unwrap_or(deg)
+        };
+        let (c, s) = cos_sin_deg(angle);
+        let x = pose.x as f64 / self.scale - (c * k.centre[0] - s * k.centre[1]);
+        let y = pose.y as f64 / self.scale - (s * k.centre[0] + c * k.centre[1]);
+        Placed {
+            part: i,
+            field: pose.page as usize,
+            x,
+            y,
+            angle,
+        }
+    }
+
+    /// Whether one answer is better than another.
+    pub fn better(&self, a: &Answer, b: &Answer) -> bool {
+        let (na, nb) = (a.placed.len(), b.placed.len());
+        if na != nb {
+            return na > nb;
+        }
+        match self.goal {
+            Goal::Strip => a.length < b.length,
+            _ => a.fields < b.fields,
+        }
+    }
+}
