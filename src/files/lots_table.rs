@@ -353,7 +353,7 @@ mod tests {
         let text = format!(
             "Lot\tPart\tPieces\tGreen mass [kg]\tDry mass (g)\tIn the dryer\tBath ended\tWax \
              content\tventilated\nX1\t{part}\t24\t1,25\t1101,5\t4 h\t2026-11-20 \
-             14:30\t12\tyes\n{old}\t\t\t\t812.5\t\t\t\t\n"
+             14:30\t12\tyes\n{old}\t\t\t\t95.5\t\t\t\t\n"
         );
         let read = read_lots(&text, &plan).unwrap();
         assert_eq!(read.faults, []);
@@ -372,7 +372,7 @@ mod tests {
         let bath = new.bath.as_ref().unwrap();
         assert_eq!(bath.ended.as_deref(), Some("2026-11-20 14:30"));
         assert_eq!(bath.wax_g_l, Some(12.0));
-        assert_eq!((changed.id, changed.dry_g), (plan.lots[0].id, Some(812.5)));
+        assert_eq!((changed.id, changed.dry_g), (plan.lots[0].id, Some(95.5)));
         assert_eq!(changed.count, plan.lots[0].count);
     }
 
