@@ -159,6 +159,9 @@ pub struct Island {
     fails: u32,
     step: f32,
     adding: Option<usize>,
+    /// The field that is being emptied, and those that were tried in vain.
+    closing: Option<usize>,
+    vain: Vec<usize>,
     good: Option<(f32, Vec<Pose>, Vec<bool>, Vec<bool>)>,
     pub best: Option<Answer>,
     finishing: bool,
@@ -207,6 +210,8 @@ impl Island {
             fails: 0,
             step: 0.01,
             adding: None,
+            closing: None,
+            vain: Vec::new(),
             good: None,
             best: None,
             finishing: false,
@@ -771,6 +776,8 @@ impl Island {
 
     fn success(&mut self, watch: &Watch) {
         self.adding = None;
+        self.closing = None;
+        self.vain.clear();
         let kept = self.keep(watch);
         self.pool.clear();
         self.fails = 0;
@@ -829,12 +836,19 @@ impl Island {
                     .any(|&q| q != p && self.setup.fields[q].accepts[kind])
             })
         };
-        let closable = open.iter().copied().filter(|&p| elsewhere(p));
-        let emptiest = closable.min_by(|a, b| area[*a].total_cmp(&area[*b]));
+        let closable: Vec<usize> = open.iter().copied().filter(|&p| elsewhere(p)).collect();
+        if closable.iter().all(|p| self.vain.contains(p)) {
+            self.vain.clear();
+        }
+        let emptiest = closable
+            .into_iter()
+            .filter(|p| !self.vain.contains(p))
+            .min_by(|a, b| area[*a].total_cmp(&area[*b]));
         let Some(p) = emptiest.filter(|_| open.len() > self.setup.least_fields.max(1)) else {
             self.done = true;
             return;
         };
+        self.closing = Some(p);
         self.open[p] = false;
         self.clear_weights();
         let mut out: Vec<usize> = (0..self.n())
@@ -882,6 +896,19 @@ impl Island {
         {
             self.load(&poses, &active);
             self.waiting.push(i);
+            self.pool.clear();
+            self.fails = 0;
+            self.harder();
+            self.begin();
+            return;
+        }
+        // Perhaps another field is emptied more easily.
+        if let (Some(p), Some((_, poses, active, open))) = (self.closing, self.good.clone())
+            && self.fails >= TRIES
+        {
+            self.load(&poses, &active);
+            self.open = open;
+            self.vain.push(p);
             self.pool.clear();
             self.fails = 0;
             self.harder();

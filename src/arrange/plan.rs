@@ -97,7 +97,10 @@ pub fn rearrange(
     let sizes = Sizes::new(plan, catalogue);
     let levels: Vec<Arc<Level>> = plan.levels().map(|(_, l)| Arc::clone(l)).collect();
     let (pieces, copies) = pieces(plan, catalogue, &sizes)?;
-    let before = levels.iter().filter(|l| l.placements.iter().any(movable)).count();
+    let before = levels
+        .iter()
+        .filter(|l| l.placements.iter().any(movable))
+        .count();
     let mut kinds = Vec::new();
     for piece in &pieces {
         let footprint = footprint(&piece.model, catalogue, &sizes);
@@ -113,7 +116,14 @@ pub fn rearrange(
     let mut middles = Vec::new();
     for (at, level) in levels.iter().enumerate() {
         let next = next_in_stack(plan, level.id);
-        let field = field(&levels[at], next.as_deref(), &pieces, catalogue, &sizes, keep);
+        let field = field(
+            &levels[at],
+            next.as_deref(),
+            &pieces,
+            catalogue,
+            &sizes,
+            keep,
+        );
         let (field, middle) = field.ok_or_else(|| NotRearranged::Unknown {
             name: plan.level_label(level.id),
         })?;
@@ -129,7 +139,11 @@ pub fn rearrange(
     };
     let answer = arrange(&task, effort, watch)?;
     let stood = copies.iter().filter(|c| c.placed.is_some()).count();
-    let kept = answer.placed.iter().filter(|p| copies[p.part].placed.is_some()).count();
+    let kept = answer
+        .placed
+        .iter()
+        .filter(|p| copies[p.part].placed.is_some())
+        .count();
     let added = answer.placed.len() - kept;
     if kept < stood || (added == 0 && answer.fields >= before) {
         return Err(NotRearranged::NoBetter);
@@ -169,12 +183,16 @@ pub fn rearrange(
         label: words::step(),
         edits,
     };
-    let moved = edit.apply(plan, catalogue).map_err(|_| NotRearranged::Check)?;
+    let moved = edit
+        .apply(plan, catalogue)
+        .map_err(|_| NotRearranged::Check)?;
     let empty = empty_tops(&moved, &levels);
     if let Edit::Several { edits, .. } = &mut edit {
         edits.extend(empty.into_iter().map(Edit::RemoveLevel));
     }
-    let done = edit.apply(plan, catalogue).map_err(|_| NotRearranged::Check)?;
+    let done = edit
+        .apply(plan, catalogue)
+        .map_err(|_| NotRearranged::Check)?;
     check(&done, catalogue, keep.gap_mm)?;
     Ok(Rearranged {
         edit,
@@ -223,7 +241,8 @@ fn pieces(
         });
     }
     for lot in &plan.lots {
-        let of_lot = |p: &&&Placement| matches!(p.item, Item::Part { lot: Some(l), .. } if l == lot.id);
+        let of_lot =
+            |p: &&&Placement| matches!(p.item, Item::Part { lot: Some(l), .. } if l == lot.id);
         let placed: Vec<&&Placement> = stands.iter().filter(of_lot).collect();
         // How a lot's pieces are set down is seen from those that stand.
         let Some(model) = placed.iter().find(|p| movable(p)) else {
@@ -256,7 +275,12 @@ fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<
 
 fn next_in_stack(plan: &Plan, id: LevelId) -> Option<Arc<Level>> {
     let (stack, _) = plan.level(id)?;
-    stack.levels.iter().skip_while(|l| l.id != id).nth(1).cloned()
+    stack
+        .levels
+        .iter()
+        .skip_while(|l| l.id != id)
+        .nth(1)
+        .cloned()
 }
 
 /// A level as a field, and where its middle lies in the field's frame.
@@ -275,7 +299,12 @@ fn field(
             let (w, h) = (width_mm - less, depth_mm - less);
             (Ground::Rectangle { w, h }, [w / 2.0, h / 2.0])
         }
-        SetterShape::Disc { diameter_mm } => (Ground::Disc { d: diameter_mm - less }, [0.0; 2]),
+        SetterShape::Disc { diameter_mm } => (
+            Ground::Disc {
+                d: diameter_mm - less,
+            },
+            [0.0; 2],
+        ),
     };
     let mut fixed = Vec::new();
     for placement in level.placements.iter().filter(|p| !movable(p)) {
@@ -324,7 +353,11 @@ fn placed(shape: Shape, pose: &Pose, middle: P2) -> Shape {
 
 /// Levels that were laid out and are empty now, from the top of their stacks.
 fn empty_tops(moved: &Plan, levels: &[Arc<Level>]) -> Vec<LevelId> {
-    let laid_out = |id: LevelId| levels.iter().any(|l| l.id == id && !l.placements.is_empty());
+    let laid_out = |id: LevelId| {
+        levels
+            .iter()
+            .any(|l| l.id == id && !l.placements.is_empty())
+    };
     let mut empty = Vec::new();
     for stack in &moved.load.stacks {
         let from_top = stack.levels.iter().rev();
@@ -344,7 +377,10 @@ fn check(plan: &Plan, catalogue: &Catalogue, gap_mm: f64) -> Result<(), NotRearr
             all.any(|p| p.id == id && movable(p))
         };
         let near = scene.pair_gaps(gap_mm);
-        if near.iter().any(|g| g.gap_mm < gap_mm && (moved(g.a) || moved(g.b))) {
+        if near
+            .iter()
+            .any(|g| g.gap_mm < gap_mm && (moved(g.a) || moved(g.b)))
+        {
             return Err(NotRearranged::Check);
         }
     }

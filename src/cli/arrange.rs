@@ -67,7 +67,11 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         return Err(refused(words::more_stops(before, after)));
     }
     files::save_load(&arguments.output, &plan, &load.working)?;
-    writeln!(out, "{}", words::arranged(found.before, found.after, found.bound))?;
+    writeln!(
+        out,
+        "{}",
+        words::arranged(found.before, found.after, found.bound)
+    )?;
     if found.added + found.waiting > 0 {
         writeln!(out, "{}", words::added(found.added, found.waiting))?;
     }
