@@ -417,6 +417,9 @@ impl Pane<'_> {
     }
 }
 
+/// Which lines of a kind.
+type LinesOf = fn(&KindLines) -> &Lines;
+
 /// The panes of one kind, or of all.
 fn panes<'a>(curves: &'a Curves, kind: Option<&str>) -> [Pane<'a>; 3] {
     let kinds = || {
@@ -431,7 +434,7 @@ fn panes<'a>(curves: &'a Curves, kind: Option<&str>) -> [Pane<'a>; 3] {
         plain: false,
     };
     // Of all kinds, the one that stands worst at the end and the one that stands best.
-    let by = |of: fn(&KindLines) -> &Lines, which: usize, most: bool| {
+    let by = |of: LinesOf, which: usize, most: bool| {
         let end = |k: &&KindLines| of(k).values.get(which).and_then(|l| l.last().copied());
         let all = kinds().filter_map(|k| Some((end(&k)?, k)));
         let best = all.reduce(|a, b| if (b.0 > a.0) == most { b } else { a });
@@ -445,7 +448,7 @@ fn panes<'a>(curves: &'a Curves, kind: Option<&str>) -> [Pane<'a>; 3] {
         binder.push(entry(say::best_place(), &k.left, 0, Style::Thin));
     }
     let mut density = Vec::new();
-    let lines: [(String, fn(&KindLines) -> &Lines, usize, Style); 4] = [
+    let lines: [(String, LinesOf, usize, Style); 4] = [
         (say::least_dense(), |k| &k.density, 0, Style::Thick),
         (say::most_dense(), |k| &k.density, 1, Style::Thin),
         (
@@ -524,9 +527,9 @@ impl App {
         let tokens = Tokens::of(ui.ctx());
         let view = &mut self.view.profile.forecast;
         ui.horizontal_wrapped(|ui| {
-            standing.show(ui);
-            let Some(overlay) = overlay else { return };
-            let Some(curves) = overlay.curves() else {
+            let overlay = overlay.as_ref();
+            let Some((overlay, curves)) = overlay.and_then(|o| Some((o, o.curves()?))) else {
+                standing.show(ui);
                 return;
             };
             let color = overlay.color(tokens.forecast);
@@ -550,6 +553,7 @@ impl App {
                     checkbox.on_hover_text(say::as_run_hint());
                 }
             }
+            standing.show(ui);
         });
     }
 

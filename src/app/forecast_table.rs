@@ -31,8 +31,8 @@ pub(super) struct Stands {
 }
 
 impl Stands {
-    /// As the first words of a line, in few where that is possible: what follows them stays where
-    /// it is however the forecast stands.
+    /// As the last words of a line, in few where that is possible, and in as much room however the
+    /// forecast stands: nothing moves when that changes.
     pub fn show(&self, ui: &mut Ui) {
         let Some(short) = &self.short else {
             ui.label(self.text(ui, &self.sentence));
@@ -257,7 +257,7 @@ impl Table<'_> {
                 ui.label(self.needs(hold));
                 ui.label(self.place(&hold.coldest));
                 let arrives = ui.label(arrives(hold));
-                let case = |at: &Option<f64>| at.map_or_else(say::never, |m| minutes(m));
+                let case = |at: &Option<f64>| at.map_or_else(say::never, minutes);
                 arrives.on_hover_text(cased(&hold.arrival_min, case));
                 ui.end_row();
             }

@@ -72,7 +72,7 @@ impl App {
                         self.figures(ui, &results, actions);
                         ui.separator();
                         let width = ui.available_width();
-                        ui.allocate_ui(vec2(width, LOW * 0.6), |ui| {
+                        ui.allocate_ui(vec2(width, LOW * 0.8), |ui| {
                             self.profile_curve(ui, &results.plan, actions);
                         });
                         ui.separator();

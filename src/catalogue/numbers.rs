@@ -248,8 +248,16 @@ impl ShopState {
             }
             state.check_noted()?;
         }
-        if let Some(wear) = self.prices.as_ref().and_then(|p| p.furniture_run) {
-            held.not_below_zero(&[("furniture_run", wear)])?;
+        if let Some(prices) = &self.prices {
+            let set = [
+                ("furnace_hour", prices.furnace_hour),
+                ("kwh", prices.kwh),
+                ("labour_hour", prices.labour_hour),
+                ("furniture_run", prices.furniture_run),
+            ];
+            for (name, price) in set.into_iter().filter_map(|(n, p)| Some((n, p?))) {
+                held.not_below_zero(&[(name, price)])?;
+            }
         }
         self.check_noted()
     }

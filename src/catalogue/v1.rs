@@ -1243,13 +1243,16 @@ pub struct Prices {
     /// Currency, as printed.
     pub currency: String,
     /// One furnace hour.
-    pub furnace_hour: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub furnace_hour: Option<f64>,
     /// One kilowatt-hour.
-    pub kwh: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub kwh: Option<f64>,
     /// One cubic metre at 25 °C and 1 atm, by gas slug.
     pub gas_m3_25c: Vec<(String, f64)>,
     /// One hour of labour.
-    pub labour_hour: f64,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub labour_hour: Option<f64>,
     /// Wear of setters and posts, one run.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub furniture_run: Option<f64>,

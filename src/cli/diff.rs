@@ -47,6 +47,9 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
 fn print(on: &Arguments, found: &[Difference], out: &mut dyn Write) -> Result<(), Failure> {
     let name = |path: &PathBuf| path.display().to_string();
     writeln!(out, "{}", say::head(&name(&on.b), &name(&on.a)))?;
+    if on.shop.is_some() {
+        writeln!(out, "{}", say::by_the_shop())?;
+    }
     if found.is_empty() {
         writeln!(out, "\n{}", say::same())?;
         return Ok(());

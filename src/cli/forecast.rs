@@ -1,6 +1,7 @@
 //! `setterwright forecast FILE`.
 
 use super::forecast_json::json;
+use super::ways::{self, Flags, Frame};
 use super::{Failure, Opened, Outcome, open, print_json};
 use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::molar_volume_m3;
@@ -19,9 +20,9 @@ use std::path::PathBuf;
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The load file (*.load.ron).
-    file: PathBuf,
+    file: Option<PathBuf>,
     /// Prints the nominal case over time as CSV instead of the summary.
-    #[arg(long, conflicts_with = "json")]
+    #[arg(long, conflicts_with_all = ["json", "question"])]
     pub(super) csv: bool,
     /// Prints all cases over time and every figure used as JSON instead of the summary.
     #[arg(long)]
@@ -29,10 +30,20 @@ pub(super) struct Arguments {
     /// Judges by the records of this shop folder.
     #[arg(long, value_name = "DIR")]
     shop: Option<PathBuf>,
+    #[command(flatten)]
+    ways: Flags,
 }
 
 pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
-    let load = open(&on.file, on.shop.as_deref())?;
+    let frame = Frame {
+        file: on.file.as_deref(),
+        shop: on.shop.as_deref(),
+        json: on.json,
+    };
+    if let Some(outcome) = ways::run(&on.ways, &frame, out) {
+        return outcome;
+    }
+    let load = open(frame.file()?, frame.shop)?;
     let sizes = Sizes::new(&load.plan, &load.working.catalogue);
     let asked = Asked {
         plan: &load.plan,

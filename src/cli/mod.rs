@@ -12,6 +12,7 @@ mod measure;
 mod review;
 mod script;
 mod tally;
+mod ways;
 mod words;
 
 pub use edit::first_furnace;
@@ -191,7 +192,9 @@ enum Command {
     /// Adds a load up: pieces, masses by state, furniture, binder to burn, fill.
     Tally(OnLoad),
     /// Forecasts the run of a load: when its coldest place arrives in each hold, what binder is left,
-    /// density and size, when the load may come out. The exit is 0, or 2 when there is no forecast.
+    /// density and size, when the load may come out. Or one question: a run that was stopped, a
+    /// shorter program, cost, furnace figures from logs, densification from measured pieces. The exit
+    /// is 0, or 2 when there is no answer.
     Forecast(forecast::Arguments),
     /// Compares two loads in words, grouped by what a difference can affect. The exit is 0 when both
     /// mean the same, 1 when they differ, 2 when a file is bad.

@@ -167,8 +167,8 @@ impl Forecasts {
 
     fn find(&self, input: InputHash) -> Option<Forecasted> {
         let newest = self.worker.newest();
-        let all = self.kept.iter().chain(newest.as_ref());
-        all.filter(|made| made.input == input).cloned().next()
+        let mut all = self.kept.iter().chain(newest.as_ref());
+        all.find(|made| made.input == input).cloned()
     }
 }
 

@@ -17,6 +17,7 @@ mod history;
 mod job;
 mod memo;
 mod preview;
+pub mod shorten;
 
 pub use derived::{Derived, Made};
 pub use forecast_curves::{BandOfLoad, Curves, KindLines, Lines};

@@ -94,6 +94,11 @@ pub fn load_path(path: &Path) -> PathBuf {
     path.with_extension("load.ron")
 }
 
+/// Whether a file, a folder or a link has that name.
+pub fn is_there(path: &Path) -> bool {
+    path.symlink_metadata().is_ok()
+}
+
 /// Saves a plan with the records in use that it reaches. The file is written whole or not at all,
 /// and only what opens again is written.
 ///

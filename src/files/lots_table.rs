@@ -3,7 +3,8 @@
 //! The first row names the columns, in any order; units stand in the heading or in the cell. Rows
 //! that cannot be read are told one by one, and the others are taken.
 
-use crate::load::{Bath, Lot, LotId, Plan};
+use crate::catalogue::when;
+use crate::load::{Bath, Lot, LotId, Plan, check_lot};
 use crate::part::MassState;
 use crate::text::lots_table as say;
 use crate::text::nearest;
@@ -149,6 +150,9 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
             .map_err(|fault| say::not_a_table(&fault.to_string()))
             .and_then(|row| match row.iter().all(str::is_empty) {
                 true => Ok(None),
+                false if row.iter().skip(head.len()).any(|cell| !cell.is_empty()) => {
+                    Err(say::row_too_long(row.len(), head.len()))
+                }
                 false => read_row(&columns, &row, plan, &out.lots).map(Some),
             });
         match read {
@@ -247,6 +251,20 @@ fn read_row(
     word(FeedstockExpires, &mut lot.feedstock_expires);
     word(Certificate, &mut lot.certificate);
     word(Balance, &mut lot.balance);
+    for column in [FeedstockExpires, SolventExpires] {
+        if let Some((text, _)) = cell(column)
+            && when::day(text).is_none()
+        {
+            return Err(say::cell(title(column), &say::not_a_day(text)));
+        }
+    }
+    for column in [GreenAt, DryAt, PreviousDryAt, BathEnded] {
+        if let Some((text, _)) = cell(column)
+            && when::moment(text).is_none()
+        {
+            return Err(say::cell(title(column), &say::not_a_moment(text)));
+        }
+    }
     word(GreenAt, &mut lot.green_at);
     word(DryAt, &mut lot.dry_at);
     word(PreviousDryAt, &mut lot.previous_dry_at);
@@ -303,6 +321,8 @@ fn read_row(
         bath.wax_g_l = Some(value);
     }
     lot.bath = (bath != Bath::default()).then_some(bath);
+    // One lot that the editor refuses would take the whole table with it.
+    check_lot(&lot, plan).map_err(|refusal| refusal.0)?;
     Ok(lot)
 }
 
@@ -375,6 +395,37 @@ mod tests {
         {
             assert!(fault.sentence.contains(word), "{fault:?}");
         }
+    }
+
+    #[test]
+    fn days_and_decimal_commas_are_looked_at_row_by_row() {
+        let plan = plan();
+        let part = &plan.parts[0].name;
+        let text = format!(
+            "lot,part,green mass (g),dry mass (g),dry weighed at,feedstock expires\n\
+             A,{part},300,290,2026-11-20 14:30,2027-06-30\n\
+             B,{part},300,290,20.11.2026,2027-06-30\n\
+             C,{part},300,290,,30.06.2027\n\
+             D,{part},300,5,290,5,2026-11-20 14:30,2027-06-30\n\
+             E,{part},300,310,,\n"
+        );
+        let read = read_lots(&text, &plan).unwrap();
+        assert_eq!(read.lots.len(), 1);
+        let told: Vec<(usize, &str)> = read
+            .faults
+            .iter()
+            .map(|f| (f.row, f.sentence.as_str()))
+            .collect();
+        for ((row, sentence), (at, words)) in told.iter().zip([
+            (3, ["dry weighed at", "20.11.2026"]),
+            (4, ["feedstock expires", "30.06.2027"]),
+            (5, ["8 cells", "comma"]),
+            (6, ["dry", "E"]),
+        ]) {
+            assert_eq!(*row, at, "{told:?}");
+            assert!(words.iter().all(|w| sentence.contains(w)), "{sentence}");
+        }
+        assert_eq!(told.len(), 4);
     }
 
     #[test]

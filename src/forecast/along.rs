@@ -245,7 +245,13 @@ pub fn purged(
 }
 
 /// What a run uses; the furnace is occupied until the load may come out, where that is known.
-pub fn amounts(run: &Run, program: &Program, gases: usize, parts: usize, labour_s: f64) -> Amounts {
+pub fn amounts(
+    run: &Run,
+    program: &Program,
+    gases: usize,
+    parts: usize,
+    labour_s: Option<f64>,
+) -> Amounts {
     let mut gas_m3 = vec![0.0; gases];
     let end = run.load_unload_s.unwrap_or(run.program_end_s);
     for s in 1..run.times_s.len() {
@@ -349,7 +355,7 @@ mod tests {
         let (argon, ap) = demo(argon_sweep());
         let go = |r: &Run, p: &Program| evaporation_kg_m2(r, p, 0, &CHROMIUM, 0.18, 0.01);
         assert!(go(&vacuum, &vp) > 10.0 * go(&argon, &ap) && go(&argon, &ap) > 0.0);
-        let a = amounts(&argon, &ap, 3, 126, 1800.0);
+        let a = amounts(&argon, &ap, 3, 126, Some(1800.0));
         let want = 10.0e-3 / 60.0 * argon.load_unload_s.unwrap();
         assert!(
             (a.gas_m3[0] / want - 1.0).abs() < 1e-3,

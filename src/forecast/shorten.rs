@@ -31,6 +31,8 @@ pub struct Shorter {
 /// How far is searched.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Search {
+    /// Shortest hold tried, s: a hold that is left out altogether is no longer judged as one.
+    pub hold_min_s: f64,
     /// Longest hold tried, s.
     pub hold_max_s: f64,
     /// Steps of holds, s.
@@ -101,7 +103,7 @@ pub fn shorten(
             None => (true, None),
         })
     };
-    // Holds, from 0 to the longest.
+    // Holds, from the shortest to the longest.
     let step = search.hold_step_s.max(1.0);
     let most = (search.hold_max_s.max(now.hold_s) / step)
         .ceil()
@@ -113,10 +115,11 @@ pub fn shorten(
         try_with(program)
     };
     if now.hold_s > 0.0 {
-        let (mut lo, mut hi) = (0, most);
-        let (kept, limit) = hold(0, &mut program)?;
+        let least = (search.hold_min_s / step).ceil().clamp(0.0, most as f64) as usize;
+        let (mut lo, mut hi) = (least, most);
+        let (kept, limit) = hold(least, &mut program)?;
         if kept {
-            hi = 0;
+            hi = least;
         } else {
             out.hold_bound_by = limit;
             if hold(hi, &mut program)?.0 {
@@ -205,6 +208,7 @@ mod tests {
             }]
         };
         let search = Search {
+            hold_min_s: 0.0,
             hold_max_s: 6.0 * 3600.0,
             hold_step_s: 300.0,
             rate_max_k_s: 2.0 / 60.0,

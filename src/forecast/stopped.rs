@@ -19,6 +19,10 @@ pub struct Now {
     pub segment: usize,
     /// Setpoint then, K.
     pub setpoint_k: f64,
+    /// Coldest and hottest place of the load, K.
+    pub extremes_k: (f64, f64),
+    /// Binder in the trap by then, of this run, kg.
+    pub caught_kg: f64,
 }
 
 /// State at the end of a computed run.
@@ -44,6 +48,8 @@ fn end_of(done: &CaseForecast, time_s: f64, segment: usize, sintered: bool) -> O
         time_s,
         segment,
         setpoint_k,
+        extremes_k: done.run.extremes(last, |_| true)?,
+        caught_kg: done.matter.trapped.caught_kg,
     })
 }
 

@@ -816,7 +816,11 @@ fn refuse_locked(plan: &Plan, held: Option<&Placement>) -> Result {
     held.map_or(Ok(()), |p| refuse(say::locked(&plan.placement_label(p.id))))
 }
 
-fn check_lot(lot: &Lot, plan: &Plan) -> Result {
+/// Whether a lot may stand in a plan.
+///
+/// # Errors
+/// Why not, in a sentence.
+pub fn check_lot(lot: &Lot, plan: &Plan) -> Result {
     if lot.name.trim().is_empty() {
         return refuse(say::no_name("lot"));
     }

@@ -6,6 +6,7 @@ use super::finding::{Report as Findings, Subject};
 use crate::catalogue::{Alloy, Feedstock};
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::plan::{Asked, BACKBONE_LEFT_WANTED, KindIs, PlanForecast, Report, report};
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
@@ -90,7 +91,7 @@ impl<'a> Facts<'a> {
         .collect()
     }
 
-    /// The last hold for each component of the binder of a kind.
+    /// The last hold for each component of the binder of a kind, be it of no length.
     pub fn backbone_holds(&self, told: &Told, kind: &Kind) -> Vec<BackboneHold> {
         let (kind, records) = (kind.index, &kind.records);
         let inputs = &told.made.prepared.inputs;
@@ -99,6 +100,8 @@ impl<'a> Facts<'a> {
             case.matter.left_at(&case.run, kind, c, segment, phase)
         };
         let components = inputs.matter.get(kind).map_or(&[][..], |m| &m.components);
+        let debind = records.feedstock.debind;
+        let debind_k = (debind.from_c + ZERO_C)..=(debind.to_c + ZERO_C);
         let mut found = Vec::new();
         for (c, component) in components.iter().enumerate() {
             // What the first step has left of its own is little, and leaves all the way up.
@@ -106,23 +109,25 @@ impl<'a> Facts<'a> {
             if records.binder.components.iter().any(first) {
                 continue;
             }
-            let mut last = None;
+            let (mut last, mut passed) = (None, None);
             for (s, segment) in inputs.program.segments.iter().enumerate() {
-                if segment.hold_s <= 0.0 {
-                    continue;
-                }
                 let from = left_at(c, s, Phase::Ramp).map_or(1.0, |(_, most)| most);
                 let pressure = segment.atmosphere.pressure_pa;
                 let to = BACKBONE_LEFT_WANTED;
                 let needed = time_needed_s(component, from, to, segment.to_k, pressure);
-                if needed.is_some_and(|s| s > 0.0 && s < NOT_ITS_HOLD_S) {
-                    last = Some(s);
+                let is_for_it = needed.is_some_and(|s| s > 0.0 && s < NOT_ITS_HOLD_S);
+                if is_for_it && segment.hold_s > 0.0 {
+                    last = Some((s, Phase::Hold));
+                } else if is_for_it && debind_k.contains(&segment.to_k) {
+                    passed = Some((s, Phase::Ramp));
                 }
             }
-            let Some(segment) = last else {
+            // Where no hold is there for it, what counts is the last temperature of the debind range
+            // at which it would need one.
+            let Some((segment, phase)) = last.or(passed) else {
                 continue;
             };
-            if let Some((_, left)) = left_at(c, segment, Phase::Hold) {
+            if let Some((_, left)) = left_at(c, segment, phase) {
                 found.push(BackboneHold {
                     segment,
                     component: component.name.clone(),

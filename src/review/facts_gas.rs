@@ -129,6 +129,12 @@ impl Purge {
         self.fill(ATMOSPHERE_MBAR).left
     }
 
+    /// What is left of what was in the furnace, by the share of an atmosphere: by pumping as much
+    /// as by diluting.
+    pub fn over_load(&self) -> f64 {
+        self.left * (self.now_mbar / ATMOSPHERE_MBAR).min(1.0)
+    }
+
     /// Whether anything at all is planned.
     pub fn planned(&self) -> bool {
         self.volumes > 0.0 || self.pumped > 0

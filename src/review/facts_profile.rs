@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::finding::{Report, Subject};
-use crate::profile::{Curve, RampBy, Range, Segment};
+use crate::profile::{Curve, EventAt, EventKind, RampBy, Range, Segment};
 use crate::text::missing;
 
 /// A segment with where it starts and how fast it goes.
@@ -24,6 +24,12 @@ impl Step<'_> {
     /// What it is about.
     pub fn subject(&self) -> Subject {
         Subject::Segment(self.segment.id)
+    }
+
+    /// Whether the load comes out where it starts.
+    pub fn unloads_at_start(&self) -> bool {
+        let mut events = self.segment.events.iter();
+        events.any(|e| e.at == EventAt::Start && e.kind == EventKind::Unload)
     }
 
     /// Whether it heats.

@@ -21,6 +21,7 @@ pub fn sense_of(id: &str) -> Option<Sense> {
 const SENSES: &[(&str, Sense)] = &[
     ("air-graphite-max", AtMost),
     ("air-molybdenum-max", AtMost),
+    ("air-out-by", AtMost),
     ("asymmetry-max", AtMost),
     ("backbone-out-least", AtLeast),
     ("backbone-out-wanted", AtLeast),
@@ -45,6 +46,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("drag-length", AtMost),
     ("drag-mass", AtMost),
     ("dry-mass-change", AtMost),
+    ("dry-time-max", AtMost),
     ("dry-time-min", AtLeast),
     ("dryer-flammable-share", AtMost),
     ("dryer-max", AtMost),
@@ -85,6 +87,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("oversize-difference-max", AtMost),
     ("oxygen-before-fuel", AtMost),
     ("oxygen-deficient", AtLeast),
+    ("oxygen-on-heating", AtMost),
     ("peak-difference-max", AtMost),
     ("placing-tolerance-factor", AtLeast),
     ("plate-bow-max", AtMost),
@@ -133,6 +136,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("unload-max-molybdenum", AtMost),
     ("wait-caution", AtMost),
     ("wait-timeout-max", AtMost),
+    ("weighings-apart-min", AtLeast),
 ];
 
 #[cfg(test)]

@@ -376,7 +376,7 @@ pub const QUESTIONS: &[Question] = &[
                 catalytic && lot.enters != MassState::Green && lot.acid_purged.is_none()
             })
         },
-        ..BASE
+        ..SAFETY
     },
     Question {
         slug: "brown-parts-kept-dry",

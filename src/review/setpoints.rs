@@ -2,9 +2,9 @@
 
 use super::engine::Review;
 use super::facts::Facts;
-use crate::catalogue::{Basis, RangeC, Uniformity, Usable};
+use crate::catalogue::{Basis, FurnaceState, RangeC, Uniformity, Usable, when};
 use crate::profile::Range;
-use crate::text::{missing, setpoints as say};
+use crate::text::{missing, on_paper, setpoints as say};
 
 /// Setpoints that keep both the coldest and the hottest place in the sinter range.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +15,8 @@ pub struct Setpoints {
     pub known: Uniformity,
     /// The setpoints.
     pub usable: Usable,
+    /// Why the survey may not hold for this run, as plain words.
+    pub doubts: Vec<String>,
 }
 
 impl Review {
@@ -26,11 +28,15 @@ impl Review {
             None => return say::unknown(peak_c, missing::common_sinter_range()),
         };
         let Usable { from_c, to_c } = found.usable;
-        let known = counted(&found.known);
+        let mut known = counted(&found.known);
+        for doubt in &found.doubts {
+            known.push_str(&on_paper::but(doubt));
+        }
         if found.usable.is_empty() {
             return say::none(peak_c, from_c, to_c, &known);
         }
         let mut shown = say::usable(peak_c, from_c, to_c, &known);
+        shown.push_str(&found.ends());
         let at_peak = found.known.at(peak_c).map(|at| at.hottest_k);
         let root = found.known.root_sum_square_k(peak_c);
         if let Some((sum, root)) = at_peak.zip(root) {
@@ -38,6 +44,42 @@ impl Review {
         }
         shown
     }
+}
+
+impl Setpoints {
+    /// What ends the usable setpoints below and above: the sinter range, or that nothing is known
+    /// any further.
+    fn ends(&self) -> String {
+        let (first, last) = self.known.span_c().unwrap_or((f64::NAN, f64::NAN));
+        let unknown = [self.usable.from_c == first, self.usable.to_c == last];
+        match self.known.basis {
+            Basis::Sum { .. } => on_paper::ends(unknown, on_paper::of_tolerance()),
+            Basis::Survey { .. } | Basis::Class { .. } => {
+                on_paper::ends(unknown, on_paper::of_survey())
+            }
+        }
+    }
+}
+
+/// Why a survey may not hold on the day of the run.
+fn doubts(state: Option<&FurnaceState>, start: Option<&str>) -> Vec<String> {
+    let Some((state, survey)) = state.and_then(|s| Some((s, s.survey.as_ref()?))) else {
+        return Vec::new();
+    };
+    let start = start.and_then(when::day);
+    let (made, due) = (when::day(&survey.date), when::day(&survey.due));
+    let mut found = Vec::new();
+    if start.zip(due).is_some_and(|(start, due)| due < start) {
+        found.push(on_paper::survey_expired(&survey.due));
+    }
+    if start.zip(made).is_some_and(|(start, made)| made > start) {
+        found.push(on_paper::survey_of_days_to_come());
+    }
+    let repaired = state.repaired_on.as_deref();
+    if let Some(day) = repaired.filter(|d| when::day(d).zip(made).is_some_and(|(d, m)| d > m)) {
+        found.push(on_paper::repaired_since(day));
+    }
+    found
 }
 
 /// What is counted into the two cases, in words.
@@ -64,6 +106,14 @@ pub fn set_by(basis: &Basis) -> String {
     }
 }
 
+/// What is lacking where nothing is known in all of the sinter range.
+fn lacks_in_range(known: &Uniformity) -> &'static str {
+    match known.basis {
+        Basis::Sum { .. } => on_paper::tolerance_in_sinter_range(),
+        Basis::Survey { .. } | Basis::Class { .. } => missing::survey_of_sinter_range(),
+    }
+}
+
 impl Facts<'_> {
     /// How far places may be from the setpoint: [`Uniformity::of_furnace`].
     ///
@@ -84,11 +134,12 @@ impl Facts<'_> {
                 to_c: range.to_c,
             };
             let usable = known.usable(ends);
-            let usable = usable.ok_or(missing::survey_of_sinter_range())?;
+            let usable = usable.ok_or(lacks_in_range(&known))?;
             Ok(Setpoints {
                 range,
                 known,
                 usable,
+                doubts: doubts(self.state, self.plan.planned_start.as_deref()),
             })
         };
         Some(make())

@@ -529,3 +529,9 @@ pub fn setting(on: bool, severity: Option<&str>, reason: &str, set: [&str; 2]) -
 pub fn shop_state() -> String {
     "State of the shop".to_owned()
 }
+
+/// Both loads go by the same records.
+pub fn by_the_shop() -> &'static str {
+    "Both are compared by the shop folder's records; the records that each file carries are compared \
+     without --shop."
+}

@@ -355,3 +355,8 @@ pub fn by_the_figures() -> &'static str {
 pub fn in_a_case() -> &'static str {
     "only if the thermocouple stands in the coldest or hottest place of the furnace"
 }
+
+/// What leaves a surface.
+pub fn grams_m2(grams: f64) -> String {
+    format!("{} g/m²", figure(libm::round(grams * 10.0) / 10.0))
+}

@@ -98,6 +98,27 @@ pub fn not_an_answer(column: &str, text: &str) -> String {
     say(format!("{column}: \"{text}\" is neither yes nor no."))
 }
 
+/// Not a day.
+pub fn not_a_day(text: &str) -> String {
+    format!("\"{text}\" is no day; write it as year-month-day, for example 2027-03-15.")
+}
+
+/// Not a moment.
+pub fn not_a_moment(text: &str) -> String {
+    format!(
+        "\"{text}\" is no day with a time; write both with a space between, for example \
+         2027-03-15 14:30."
+    )
+}
+
+/// A row with more cells than the table has columns.
+pub fn row_too_long(cells: usize, columns: usize) -> String {
+    say(format!(
+        "the row has {cells} cells under {columns} headings: a comma within a number or a name, \
+         likely. Put such cells in quotes, or separate the cells by tabs or semicolons."
+    ))
+}
+
 /// A cell that is not of its quantity.
 pub fn cell(column: &str, why: &str) -> String {
     say(format!("{column}: {why}"))

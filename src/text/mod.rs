@@ -32,12 +32,14 @@ pub mod measures;
 pub mod meshes;
 pub mod missing;
 pub mod names;
+pub mod on_paper;
 pub mod order;
 pub mod part_view;
 pub mod phrases;
 pub mod plates;
 pub mod plausible;
 pub mod poses;
+pub mod pressures;
 pub mod profile;
 pub mod questions;
 pub mod scripts;
@@ -49,6 +51,7 @@ pub mod standards;
 pub mod stl;
 pub mod supplies;
 pub mod unmeasured;
+pub mod ways;
 
 use std::cell::Cell;
 

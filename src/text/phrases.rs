@@ -186,9 +186,14 @@ pub fn pump_downs_and_purge(n: usize, volumes: f64) -> String {
     format!("{} and {}", pump_downs(n), purge(volumes))
 }
 
+/// A purge that leaves too much.
+pub fn too_weak(what: &str, left: &Arg) -> String {
+    format!("{what} (too weak: {left} of what was there is left by calculation)")
+}
+
 /// What drives fuel gas out.
 pub fn planned_after(what: &str) -> String {
-    format!("{what} is planned")
+    format!("the plan has {what}")
 }
 
 /// A centre of mass that is not between the posts.

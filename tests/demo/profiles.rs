@@ -89,9 +89,9 @@ pub fn argon(debind_k_min: f64) -> Vec<Segment> {
             "backbone",
         ),
         argon(ramp(debind_k_min, 550.0, 60.0), 10.0, 50.0),
-        noted(argon(ramp(4.0, 1050.0, 60.0), 2.0, 5.0), "reduction"),
+        noted(argon(ramp(4.0, 1050.0, 60.0), 2.0, 50.0), "reduction"),
         noted(
-            soaked(argon(ramp(4.0, 1355.0, 120.0), 2.0, 5.0), 120.0),
+            soaked(argon(ramp(4.0, 1355.0, 120.0), 2.0, 50.0), 120.0),
             "sinter",
         ),
         with(

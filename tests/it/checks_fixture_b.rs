@@ -129,7 +129,10 @@ pub fn clean() -> Bench {
             segment(4, 5.0, 1000.0, 60.0),
             peak,
             segment(6, 5.0, 400.0, 0.0),
-            segment(7, 1.0, 60.0, 0.0),
+            Segment {
+                pressure_mbar: Some(1000.0),
+                ..segment(7, 1.0, 60.0, 0.0)
+            },
         ],
         unload_c: 60.0,
         approval: None,
@@ -144,6 +147,7 @@ pub fn clean() -> Bench {
         shop: Some(ShopState::clone(&shop)),
     };
     bench.add_part("316l-wax", [20.0, 12.0, 2.5]);
+    bench.add_tips();
     bench
 }
 
@@ -277,6 +281,25 @@ impl Bench {
             }),
         }
         self.plan.next_id = 1000;
+    }
+
+    /// The load thermocouples that its soak waits for, between the rows of the first plate.
+    fn add_tips(&mut self) {
+        let stack = &mut self.plan.load.stacks[0];
+        let level = Arc::make_mut(&mut stack.levels[0]);
+        for (i, sensor) in ["load-1", "load-2"].into_iter().enumerate() {
+            level.placements.push(Placement {
+                id: PlacementId(90 + i as u32),
+                item: Item::Sensor {
+                    sensor: sensor.to_owned(),
+                    height_mm: 5.0,
+                },
+                at_mm: [60.0 * i as f64 - 30.0, 0.0],
+                angle_deg: 0.0,
+                support: None,
+                locked: false,
+            });
+        }
     }
 
     /// Takes a record away.

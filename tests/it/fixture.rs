@@ -332,6 +332,8 @@ pub fn profile() -> Profile {
         segment(6, 5.0, 60.0, 0.0),
     ];
     segments[4].wait_on = Some(soak);
+    // Filled before the door.
+    segments[5].pressure_mbar = Some(1000.0);
     Profile {
         name: "316L brackets".to_owned(),
         revision: "A".to_owned(),

@@ -17,11 +17,13 @@ mod checks_mass;
 mod checks_measures;
 mod checks_mended;
 mod checks_mixing;
+mod checks_on_paper;
 mod checks_on_record;
 mod checks_order;
 mod checks_partly;
 mod checks_placing;
 mod checks_plausible;
+mod checks_pressures;
 mod checks_profile;
 mod checks_records;
 mod checks_safety;
@@ -50,6 +52,7 @@ mod files_saved;
 mod fixes;
 mod fixture;
 mod forecast;
+mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
 #[path = "../fuzz/mutate.rs"]
@@ -71,6 +74,7 @@ mod shop;
 mod slips;
 mod solids;
 mod statics;
+mod stories;
 mod tally;
 mod units;
 mod window;

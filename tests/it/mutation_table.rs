@@ -17,6 +17,8 @@ mod furniture;
 mod geometry;
 #[path = "mutation_table/lots.rs"]
 mod lots;
+#[path = "mutation_table/on_paper.rs"]
+mod on_paper;
 #[path = "mutation_table/on_record.rs"]
 mod on_record;
 #[path = "mutation_table/papers.rs"]
@@ -25,6 +27,8 @@ mod papers;
 mod parts;
 #[path = "mutation_table/plausible.rs"]
 mod plausible;
+#[path = "mutation_table/pressures.rs"]
+mod pressures;
 #[path = "mutation_table/profile.rs"]
 mod profile;
 #[path = "mutation_table/records.rs"]
@@ -97,8 +101,10 @@ fn rows() -> Vec<Row> {
         records::rows(),
         on_record::rows(),
         plausible::rows(),
+        pressures::rows(),
         standard::rows(),
         papers::rows(),
+        on_paper::rows(),
     ]
     .into_iter()
     .flatten()

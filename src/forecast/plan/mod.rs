@@ -6,6 +6,7 @@
 //! on one of [`generic`], and stands among the figures as assumed.
 
 mod figures;
+mod fitting;
 mod furnace;
 mod gases;
 pub mod generic;
@@ -19,6 +20,7 @@ mod rings;
 #[cfg(test)]
 mod tests;
 
+pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{

@@ -100,6 +100,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         slug: "leak-rate-too-high",
+        some_safety: true,
         limits: &["leak-max", "leak-max-titanium", "flammable-hydrogen-share"],
         run: |facts, report| supply::leak_rate(facts, report, true),
         ..BASE

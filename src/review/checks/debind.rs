@@ -64,7 +64,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "lot-not-dry",
         severity: Caution,
-        limits: &["dry-mass-change", "dry-time-min"],
+        limits: &["dry-mass-change", "dry-time-min", "weighings-apart-min"],
         run: |facts, report| not_dry(facts, report, false),
         ..BASE
     },

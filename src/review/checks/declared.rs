@@ -57,7 +57,7 @@ fn answer<'a>(asked: &AskedQuestion, facts: &Facts<'a>) -> Option<&'a Declaratio
 }
 
 /// Whether it is dated after the planned start: nobody has looked yet.
-fn later(said: &Declaration, facts: &Facts) -> bool {
+pub(super) fn later(said: &Declaration, facts: &Facts) -> bool {
     let start = facts.plan.planned_start.as_deref().and_then(when::day);
     when::day(&said.on)
         .zip(start)

@@ -15,9 +15,11 @@ mod lots_records;
 mod mass;
 mod measures;
 mod mixing;
+mod on_paper;
 mod order;
 mod placing;
 mod plausible;
+mod pressures;
 mod profile;
 mod records;
 mod regulated;
@@ -63,10 +65,12 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         forecast::CHECKS,
         measures::CHECKS,
         placing::CHECKS,
+        pressures::CHECKS,
         plausible::CHECKS,
         order::CHECKS,
         attended::CHECKS,
         thermometry::CHECKS,
+        on_paper::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -2,6 +2,7 @@
 //! planned, and only the furnace's interlocks and its written procedure can verify it.
 
 use super::debind::not_dry;
+use super::declared::later;
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{FurnaceKind, GasNature, Lining};
 use crate::profile::{EventAt, EventKind};
@@ -9,8 +10,9 @@ use crate::review::facts::Facts;
 use crate::review::facts_gas::{FuelEntry, FuelPath, OXYGEN_IN_AIR, Purge};
 use crate::review::facts_limits::as_share;
 use crate::review::finding::{Check, Family, Report, Subject, at_least, at_most, number, text};
+use crate::review::questions::declared;
 use crate::text::findings::Arg;
-use crate::text::{missing, phrases};
+use crate::text::{missing, on_paper, phrases, questions};
 use crate::units::Quantity::{Fraction, Temperature, TemperatureDifference};
 use crate::units::parse;
 
@@ -77,7 +79,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         slug: "solvent-on-parts",
-        limits: &["dry-mass-change", "dry-time-min"],
+        limits: &["dry-mass-change", "dry-time-min", "weighings-apart-min"],
         run: |facts, report| not_dry(facts, report, true),
         ..BASE
     },
@@ -155,6 +157,16 @@ fn planned(purge: &Purge) -> String {
     }
 }
 
+/// The same with what it leaves, where it is too weak to be one.
+fn planned_too_weak(purge: &Purge) -> String {
+    let what = planned(purge);
+    if purge.planned() {
+        phrases::too_weak(&what, &number(Fraction, purge.left(), 1))
+    } else {
+        what
+    }
+}
+
 /// Whether a purge is one at all: the volumes asked for, or as much of what was there driven out
 /// by pumping as those volumes would. A limit of nought asks for nothing, so it lets nothing pass.
 fn purged(purge: &Purge, volumes: f64, mixing: f64) -> bool {
@@ -195,7 +207,7 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
             continue;
         }
         let (subjects, mut args) = at(entry);
-        args.push(("planned", text(planned(purge))));
+        args.push(("planned", text(planned_too_weak(purge))));
         args.push(("volumes", text(limit.value.to_string())));
         report.found_by(subjects, limit, args);
     }
@@ -215,7 +227,7 @@ fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
     }
     let now = path.after.as_ref().map_or_else(
         || phrases::fuel_at_end().to_owned(),
-        |purge| phrases::planned_after(&planned(purge)),
+        |purge| phrases::planned_after(&planned_too_weak(purge)),
     );
     let args = vec![
         ("now", text(now)),
@@ -342,23 +354,36 @@ fn inert_gas_entry(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// How far above the highest target the cut-out is declared to be set, K.
-fn over_temperature_margin(facts: &Facts, report: &mut Report) -> Option<f64> {
-    let mut declared = facts.plan.declarations.iter().rev();
-    let declared = declared.find(|d| d.question == OVER_TEMPERATURE);
-    let set_c = declared.and_then(|d| parse(Temperature, &d.answer).ok());
-    if set_c.is_none() {
-        let what = missing::cut_out_setting();
-        report.missing(vec![Subject::Furnace], what);
+/// Temperature to which the cut-out is declared to be set, °C.
+///
+/// # Errors
+/// Why nothing is declared, as plain words within a sentence.
+pub(super) fn cut_out_c(facts: &Facts) -> Result<f64, String> {
+    let said = declared(facts.plan, OVER_TEMPERATURE, None);
+    let said = said.ok_or_else(on_paper::nobody_stated)?;
+    let set_c = parse(Temperature, said.answer.trim());
+    let set_c = set_c.map_err(|_| questions::not_read(&said.answer, &said.by))?;
+    if said.by.trim().is_empty() {
+        return Err(questions::by_nobody());
     }
-    Some(set_c? - facts.peak_c)
+    if later(said, facts) {
+        return Err(questions::from_later(&said.on));
+    }
+    Ok(set_c)
+}
+
+/// How far above the highest target that is, K; below it another check speaks.
+fn over_temperature_margin(facts: &Facts, report: &mut Report) -> Option<f64> {
+    let set_c = cut_out_c(facts);
+    if set_c.is_err() {
+        report.missing(vec![Subject::Furnace], missing::cut_out_setting());
+    }
+    Some(set_c.ok()? - facts.peak_c).filter(|k| *k >= 0.0)
 }
 
 fn over_temperature_not_declared(facts: &Facts, report: &mut Report) {
-    let mut declared = facts.plan.declarations.iter();
-    let says = |answer: &str| parse(Temperature, answer).is_ok();
-    if !declared.any(|d| d.question == OVER_TEMPERATURE && says(&d.answer)) {
-        report.found(vec![Subject::Furnace], vec![]);
+    if let Err(how) = cut_out_c(facts) {
+        report.found(vec![Subject::Furnace], vec![("how", text(how))]);
     }
 }
 

@@ -59,6 +59,12 @@ fn shop_names_unknown(facts: &Facts, report: &mut Report) {
                 );
             }
         }
+        // Compared with the load's alloys, and with nothing where nobody knows it.
+        if let Some(alloy) = &state.last_alloy
+            && !catalogue.has(Kind::Alloy, alloy)
+        {
+            found(Kind::Alloy.word(), alloy, &near(&[Kind::Alloy], alloy));
+        }
         for on_hand in &state.gases {
             let mine = facts.gas_slugs().iter().any(|slug| *slug == on_hand.gas);
             if !mine && !catalogue.has(Kind::Gas, &on_hand.gas) {

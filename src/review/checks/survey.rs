@@ -2,16 +2,18 @@
 
 use super::common::{furnace, limit, records, state, stop_when_regulated};
 use super::records::due_before;
+use super::thermometry::kind_in_slot;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{
-    Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity, Usable,
+    Basis, Furnace, FurnaceSensor, Limit, LimitScope, SensorJob, Standing, Survey, Uniformity,
+    Usable,
 };
 use crate::load::Item;
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Report, Subject, at_least, at_most, number, text};
 use crate::review::setpoints::{self, Setpoints};
 use crate::text::findings::Arg;
-use crate::text::{limits, missing};
+use crate::text::{limits, missing, on_paper};
 use crate::units::Quantity::Temperature;
 use std::collections::BTreeSet;
 
@@ -24,12 +26,12 @@ pub const CHECKS: &[Check] = &[
         &[],
         survey_out_of_date,
     )),
-    records(
+    stop_when_regulated(records(
         Caution,
         "survey-does-not-cover-peak",
         &[],
         survey_does_not_cover_peak,
-    ),
+    )),
     records(Stop, "no-setpoint-exists", &[], no_setpoint_exists),
     records(
         Stop,
@@ -104,6 +106,10 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
     let Some((from, to)) = span(survey) else {
         return report.missing(vec![Subject::Furnace], missing::surveyed_temperatures());
     };
+    // Above it, the stops that go by the hottest place cannot be judged.
+    if facts.peak_c > to {
+        report.rank(Stop, false);
+    }
     if !(from..=to).contains(&facts.peak_c) {
         report.found(
             vec![Subject::Furnace],
@@ -135,6 +141,7 @@ fn no_setpoint_exists(facts: &Facts, report: &mut Report) {
         range,
         known,
         usable,
+        ..
     } = found;
     if usable.is_empty() {
         report.found(
@@ -178,7 +185,11 @@ fn usable_at_peak(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
     let found = usable(facts, report)?;
     let covered = found.known.at(facts.peak_c).is_some();
     if !covered {
-        report.missing(vec![Subject::Furnace], missing::survey_at_peak());
+        let lacks = match found.known.basis {
+            Basis::Sum { .. } => on_paper::tolerance_at_peak(),
+            Basis::Survey { .. } | Basis::Class { .. } => missing::survey_at_peak(),
+        };
+        report.missing(vec![Subject::Furnace], lacks);
     }
     (covered && !found.usable.is_empty()).then_some(found)
 }
@@ -235,13 +246,14 @@ pub(super) fn in_use<'a>(facts: &Facts, furnace: &'a Furnace) -> Vec<&'a Furnace
     furnace.sensors.iter().filter(used).collect()
 }
 
-/// Thermocouples that see the peak.
+/// Thermocouples that see the peak, by the type that is in the slot.
 fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
         return;
     };
     for sensor in in_use(facts, furnace) {
-        let id = thermocouple_limit(&sensor.kind);
+        let kind = kind_in_slot(facts, sensor);
+        let id = thermocouple_limit(kind);
         let Some(limit) = limit(facts, report, &id) else {
             continue;
         };
@@ -249,7 +261,7 @@ fn thermocouple_unsuited(facts: &Facts, report: &mut Report) {
             vec![Subject::Named(format!("thermocouple {}", sensor.id))],
             at_most(Temperature, facts.peak_c, 0),
             limit,
-            vec![("sensor", text(&sensor.id)), ("kind", text(&sensor.kind))],
+            vec![("sensor", text(&sensor.id)), ("kind", text(kind))],
         );
     }
 }

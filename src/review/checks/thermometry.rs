@@ -103,6 +103,11 @@ fn noted<'a>(facts: &Facts<'a>, sensor: &FurnaceSensor) -> Option<&'a SensorStat
     facts.state?.sensors.iter().find(|s| s.slot == sensor.id)
 }
 
+/// Type of what is in a slot: as the shop noted it, else as the furnace's record has it.
+pub(super) fn kind_in_slot<'a>(facts: &Facts<'a>, sensor: &'a FurnaceSensor) -> &'a str {
+    noted(facts, sensor).map_or(&sensor.kind, |s| &s.kind)
+}
+
 fn thermocouple(sensor: &FurnaceSensor) -> Vec<Subject> {
     vec![Subject::Named(format!("thermocouple {}", sensor.id))]
 }
@@ -116,7 +121,7 @@ fn thermocouple_without_tolerance(facts: &Facts, report: &mut Report) {
         return;
     };
     for sensor in relied_on_in_debind(facts, furnace, span) {
-        let kind = noted(facts, sensor).map_or(&sensor.kind, |s| &s.kind);
+        let kind = kind_in_slot(facts, sensor);
         let ends = [span.from_c, span.to_c];
         let stated = ends.map(|c| standards().any_tolerance_at(kind, c));
         if stated.contains(&None) {

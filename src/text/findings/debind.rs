@@ -15,8 +15,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "extraction-too-low",
         title: "Too little binder extracted",
-        sentence: "Lot {lot}: {value} of the first-step binder is out; below {limit} it may not \
-                   enter.",
+        sentence: "Lot {lot}: {value} of the first-step binder is out{note}; below {limit} it may \
+                   not enter.",
         why: "The core is still closed, and the vapour of the rest has no way out. This is the \
               mean: the centre holds more.",
         remedy: "Put the lot back into the first step, dry it and weigh it again.",

@@ -155,7 +155,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "evaporation-loss",
         title: "Metal evaporates",
-        sentence: "{subject} may lose {value} g/m² of {element} in this run; {limit} g/m² is allowed.",
+        sentence: "{subject} may lose {value} of its {element} in this run, {loss} as an upper bound; {limit} is allowed.",
         why: "The surface is left poor in what protects it.",
         remedy: "Raise the pressure at the peak.",
     },

@@ -11,10 +11,12 @@ mod geometry;
 mod mass;
 mod measures;
 mod mixing;
+mod on_paper;
 mod on_record;
 mod order;
 mod placing;
 mod plausible;
+mod pressures;
 mod profile;
 mod records;
 mod regulated;
@@ -58,10 +60,12 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         swelling::PROSE,
         measures::PROSE,
         placing::PROSE,
+        pressures::PROSE,
         plausible::PROSE,
         order::PROSE,
         attended::PROSE,
         thermometry::PROSE,
+        on_paper::PROSE,
     ]
     .into_iter()
     .flatten()

@@ -66,7 +66,8 @@ pub const PROSE: &[Prose] = &[
         check: "survey-does-not-cover-peak",
         title: "Survey does not cover the peak",
         sentence: "The peak is {peak}, and the survey goes from {from} to {to}.",
-        why: "How even the furnace is at one temperature says little about another.",
+        why: "How even the furnace is at one temperature says little about another: whether the \
+              hottest place melts or the coldest stays behind cannot be judged.",
         remedy: "Have the furnace surveyed at the peak.",
     },
     Prose {

@@ -18,8 +18,9 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "hydrogen-without-purge-before",
         title: "Fuel gas enters without a purge",
-        sentence: "Fuel gas enters in segment {segment} after {planned}; a pump-down or at least \
-                   {volumes} furnace volumes of inert gas have to come first.",
+        sentence: "Fuel gas enters in segment {segment} after {planned}; at least {volumes} \
+                   furnace volumes of inert gas, or pump-downs that leave as little, have to come \
+                   first.",
         why: "Hydrogen and the air still in the furnace make a mixture that explodes.",
         remedy: deferring!(
             "Plan a purge or a pump-down before the gas enters. Planned; to be verified \
@@ -29,8 +30,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "hydrogen-without-purge-after",
         title: "Fuel gas not purged before the door",
-        sentence: "After the last fuel gas {now}; a pump-down or at least {volumes} furnace \
-                   volumes of inert gas have to come before the door is opened.",
+        sentence: "After the last fuel gas {now}; at least {volumes} furnace volumes of inert \
+                   gas, or pump-downs that leave as little, have to come before the door is opened.",
         why: "Air that meets the fuel left in the furnace makes a mixture that explodes.",
         remedy: deferring!(
             "Switch hydrogen off and plan a purge or a pump-down before unloading. Planned; to be verified \
@@ -40,8 +41,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "purge-before-fuel-weak",
         title: "Purge before fuel gas too weak",
-        sentence: "Before segment {segment} lets fuel gas in there is {planned}, which leaves \
-                   {value} oxygen by calculation; at most {limit} is wanted.",
+        sentence: "Before segment {segment} lets fuel gas in the plan has {planned}: {value} \
+                   oxygen is left by calculation; at most {limit} is wanted.",
         why: "Gas takes the short way and mixes badly between stacked levels: volumes alone \
               promise too much.",
         remedy: deferring!(
@@ -52,7 +53,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "purge-before-air-weak",
         title: "Purge before the door too weak",
-        sentence: "After the last fuel gas there is {planned}, which leaves {value} fuel by \
+        sentence: "After the last fuel gas the plan has {planned}: {value} fuel is left by \
                    calculation; at most {limit} is wanted before air enters.",
         why: "Fuel stays between the levels longer than in an empty furnace.",
         remedy: deferring!(
@@ -121,7 +122,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "over-temperature-not-declared",
         title: "Over-temperature cut-out not declared",
-        sentence: "Nobody has stated to what temperature the over-temperature cut-out is set.",
+        sentence: "To what temperature the over-temperature cut-out is set is not declared: {how}.",
         why: "It is what is left when control fails at the peak.",
         remedy: deferring!(
             "Read the setting at the furnace and declare it (over-temperature-set)."
@@ -132,8 +133,7 @@ pub const PROSE: &[Prose] = &[
         title: "Over-temperature cut-out near the peak",
         sentence: "The cut-out is declared with a margin of {value} over the highest target; at \
                    least {limit} is usual.",
-        why: "It may end the run at an ordinary overshoot, or before the target where the margin \
-              is below zero.",
+        why: "It may end the run at an ordinary overshoot.",
         remedy: deferring!("Set it higher and declare it again."),
     },
     Prose {

@@ -95,6 +95,7 @@ pub fn titanium() -> Case {
     let pieces = fixture::PER_LEVEL as f64;
     let lot = case.lot();
     lot.count = fixture::PER_LEVEL as u32;
+    lot.bath.as_mut().unwrap().solvent = Some("water".to_owned());
     lot.green_g = Some(pieces * green_g);
     (lot.dry_g, lot.previous_dry_g) = (Some(pieces * dry_g), Some(pieces * dry_g));
     let segments = &mut case.profile().segments;
@@ -105,6 +106,7 @@ pub fn titanium() -> Case {
         segment.pressure_mbar = Some(0.0005);
     }
     case.plan.declarations[0].answer = "1320".to_owned();
+    filled_at_the_end(&mut case);
     case
 }
 
@@ -119,7 +121,22 @@ pub fn vacuum() -> Case {
         (segment.gas, segment.flow_l_min_25c) = (None, 0.0);
         segment.pressure_mbar = Some(0.0005);
     }
+    filled_at_the_end(&mut case);
     case
+}
+
+/// Argon to the air's pressure before the door.
+fn filled_at_the_end(case: &mut Case) {
+    let last = case.profile().segments.last_mut().unwrap();
+    last.events
+        .retain(|e| !matches!(e.kind, EventKind::Backfill { .. }));
+    last.events.push(Event {
+        at: EventAt::End,
+        kind: EventKind::Backfill {
+            gas: "argon".to_owned(),
+            to_mbar: 1000.0,
+        },
+    });
 }
 
 /// The brackets in argon in a regulated shop, with its papers.

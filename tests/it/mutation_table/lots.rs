@@ -2,6 +2,7 @@
 
 use super::{Row, argon};
 use crate::fixture::{Case, PER_LEVEL};
+use setterwright::catalogue::FirstStep;
 use setterwright::load::{Item, LotId, PartRecords};
 use setterwright::part::{MassState, PartId};
 use setterwright::profile::RampBy;
@@ -47,6 +48,13 @@ fn second_feedstock(case: &mut Case, slug: &str) {
         mass_g: masses.green_g,
     });
     let mut lot = case.plan.lots[0].as_ref().clone();
+    let binder = catalogue.binder(&feedstock.binder).unwrap();
+    if let Some(bath) = &mut lot.bath {
+        bath.solvent = match &binder.first_step {
+            FirstStep::Solvent { solvent, .. } => Some(solvent.clone()),
+            _ => Some("water".to_owned()),
+        };
+    }
     let pieces = PER_LEVEL as f64;
     (lot.id, lot.part, lot.name) = (LotId(901), id, "B1".to_owned());
     lot.count = PER_LEVEL as u32;
@@ -189,6 +197,7 @@ pub fn rows() -> Vec<Row> {
                 part.made_with_oversize = Some(oversize);
                 super::parts::weigh(c);
                 c.lot().dried_min = Some(30.0);
+                c.lot().bath.as_mut().unwrap().solvent = Some("water".to_owned());
             },
         ),
         argon(

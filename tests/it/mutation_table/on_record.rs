@@ -73,7 +73,8 @@ pub fn rows() -> Vec<Row> {
                 sensor.logger_kind = Some("K".to_owned());
                 (sensor.uses, sensor.uses_above_980) = (Some(100), Some(91));
             },
-        ),
+        )
+        .with(&["thermocouple-type-changed", "thermocouple-unsuited"]),
         argon(
             "repaired-since-survey",
             "new elements after the survey",

@@ -3,7 +3,7 @@
 use super::{Row, argon};
 use crate::fixture::{Case, PART};
 use setterwright::geometry::{Mesh, Outline};
-use setterwright::load::{Item, PartRecords};
+use setterwright::load::{Item, PartRecords, Placement};
 use setterwright::part::{
     Drawn, Infill, MassState, MeshUnit, Rest, Shape, Weighed, measure_mesh_at, measure_typed_at,
 };
@@ -38,7 +38,18 @@ pub fn weigh(case: &mut Case) {
 
 /// Leaves one piece on the lower level, of a lot of one.
 pub fn one_piece(case: &mut Case) {
+    let tips: Vec<Placement> = case
+        .plan
+        .placements()
+        .filter(|(_, p)| p.item.is_tip())
+        .map(|(_, p)| p.clone())
+        .collect();
     case.alone();
+    // What the soak waits for stays.
+    for (tip, y) in tips.into_iter().zip([-20.0, 20.0]) {
+        let at_mm = [0.0, y];
+        case.level(1).placements.push(Placement { at_mm, ..tip });
+    }
     case.lot().count = 1;
 }
 

@@ -30,6 +30,7 @@ pub fn rows() -> Vec<Row> {
             "survey-does-not-cover-peak",
         ])
         .lapses(&[
+            "air-left-on-heating",
             "calibration-due",
             "cooling-beyond-furnace",
             "densifying-ramp-too-fast",
@@ -47,6 +48,7 @@ pub fn rows() -> Vec<Row> {
             rate(c, 2, 0.0)
         })
         .lapses(&[
+            "air-left-on-heating",
             "calibration-due",
             "cooling-beyond-furnace",
             "cooling-too-slow",
@@ -160,7 +162,8 @@ pub fn rows() -> Vec<Row> {
         ),
         argon("target-above-furnace", "a furnace for 1359 °C", |c| {
             c.furnace().max_c = 1359.0
-        }),
+        })
+        .with(&["over-temperature-above-furnace", "survey-above-furnace"]),
         argon(
             "too-many-segments",
             "a controller with five segments",
@@ -194,7 +197,7 @@ pub fn rows() -> Vec<Row> {
             segment(c, 5).to_c = 2480.0
         })
         .with(&[
-            "over-temperature-set-low",
+            "over-temperature-below-peak",
             "peak-above-sinter-range",
             "peak-near-solidus",
             "setter-temperature",
@@ -211,7 +214,7 @@ pub fn rows() -> Vec<Row> {
             let (at, kind) = (EventAt::End, EventKind::Unload);
             segment(c, 5).events.push(Event { at, kind });
         })
-        .with(&["air-on-hot-zone", "unload-not-last"]),
+        .with(&["air-on-hot-zone", "unload-not-last", "vacuum-at-the-door"]),
         hydrogen("air-on-hot-zone", "unloaded at 201 °C", |c| {
             c.profile().unload_c = 201.0
         })

@@ -87,6 +87,10 @@ pub fn rows() -> Vec<Row> {
             "a control thermocouple of type K",
             |c| {
                 c.furnace().sensors[0].kind = "K".to_owned();
+                let control = &mut c.state().sensors[0];
+                control.kind = "K".to_owned();
+                control.logger_kind = Some("K".to_owned());
+                (control.uses, control.uses_above_980) = (Some(1), Some(1));
             },
         ),
         argon(
@@ -111,7 +115,8 @@ pub fn rows() -> Vec<Row> {
                 control.kind = "B".to_owned();
                 control.logger_kind = Some("B".to_owned());
             },
-        ),
+        )
+        .with(&["thermocouple-type-changed"]),
         row(
             "certificate-missing",
             bases::regulated,

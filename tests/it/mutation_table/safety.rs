@@ -123,7 +123,12 @@ pub fn rows() -> Vec<Row> {
                     .retain(|d| d.question != "over-temperature-set");
             },
         )
-        .lapses(&["over-temperature-set-high", "over-temperature-set-low"]),
+        .lapses(&[
+            "over-temperature-above-furnace",
+            "over-temperature-below-peak",
+            "over-temperature-set-high",
+            "over-temperature-set-low",
+        ]),
         argon(
             "over-temperature-set-low",
             "cut-out 14 K above the peak",

@@ -1,6 +1,7 @@
 //! What the gas comes with: dew point, leaks, and how much is on hand.
 
 use super::gas_name;
+use crate::catalogue::Severity::Stop;
 use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
@@ -198,6 +199,10 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
         (_, true) => phrases::fuel_gas(),
         _ => phrases::this_run(),
     };
+    if grave {
+        // Air that leaks into fuel gas.
+        report.rank(Stop, fuel);
+    }
     let subjects = vec![Subject::Furnace];
     let Some(um_h) = facts.state.and_then(|s| s.leak_um_h) else {
         return report.missing(subjects, missing::leak_rate());

@@ -1,6 +1,6 @@
 //! Readiness of the lots: first step, extraction and drying.
 
-use crate::catalogue::Limit;
+use crate::catalogue::{Limit, when};
 use crate::load::{Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::review::facts::Facts;
@@ -8,7 +8,7 @@ use crate::review::facts_debind::{has_first_step, liquid};
 use crate::review::facts_limits::{as_share, from_record, narrower};
 use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
-use crate::text::{limits, missing, phrases};
+use crate::text::{limits, missing, on_paper, phrases};
 use crate::units::Quantity::{Fraction, Time};
 
 /// A lot in the load that has to have been through a first step.
@@ -76,12 +76,16 @@ pub(super) fn extraction_too_low(facts: &Facts, report: &mut Report) {
     for (lot, share) in extractions(facts, report) {
         let subjects = vec![Subject::Lot(lot.lot.id)];
         match extraction_floor(facts, &lot) {
-            Some(limit) => report.hold(
-                subjects,
-                at_least(Fraction, share, 1),
-                &limit,
-                lot_args(lot.lot),
-            ),
+            Some(limit) => {
+                let note = if share < 0.0 {
+                    on_paper::dry_above_green()
+                } else {
+                    ""
+                };
+                let mut args = lot_args(lot.lot);
+                args.push(("note", text(note)));
+                report.hold(subjects, at_least(Fraction, share, 1), &limit, args);
+            }
             None => report.missing(subjects, missing::limit("extraction-stop")),
         }
     }
@@ -147,7 +151,7 @@ pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, fla
         };
         match lot.lot.enters {
             Brown => report.found(subjects(), args(phrases::brown_not_dried())),
-            Dry => dry_enough(facts, report, &lot, subjects, args),
+            Dry => dry_enough(facts, report, (&lot, flammable), subjects, args),
             _ => {}
         }
     }
@@ -156,11 +160,22 @@ pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, fla
 fn dry_enough(
     facts: &Facts,
     report: &mut Report,
-    lot: &FirstStepLot,
+    (lot, flammable): (&FirstStepLot, bool),
     subjects: impl Fn() -> Vec<Subject>,
     args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
 ) {
     let limit = |id| facts.limit_for_lot(id, &lot.records, lot.lot);
+    let nothing = lot.lot.dried_min.is_none() && lot.lot.previous_dry_g.is_none();
+    if flammable && nothing {
+        return report.found(subjects(), args(on_paper::no_proof_of_dryness()));
+    }
+    weighed_apart(
+        report,
+        lot.lot,
+        limit("weighings-apart-min"),
+        &subjects,
+        &args,
+    );
     let change = match (lot.lot.previous_dry_g, lot.lot.dry_g) {
         (Some(before), Some(after)) if after > 0.0 => Some((before - after).abs() / after),
         _ => None,
@@ -191,4 +206,33 @@ fn dry_enough(
             )),
         ),
     }
+}
+
+/// Two weighings with nothing between them agree whatever the parts still hold. Moments that nobody
+/// noted are no missing datum: that one weighing came before the other is what was typed.
+fn weighed_apart(
+    report: &mut Report,
+    lot: &Lot,
+    least: Option<&Limit>,
+    subjects: impl Fn() -> Vec<Subject>,
+    args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
+) {
+    let at = |text: &Option<String>| text.as_deref().and_then(when::moment);
+    if lot.previous_dry_g.is_none() || lot.dry_g.is_none() {
+        return;
+    }
+    let Some((before, after)) = at(&lot.previous_dry_at).zip(at(&lot.dry_at)) else {
+        return;
+    };
+    let Some(least) = least else {
+        return report.missing(subjects(), missing::limit("weighings-apart-min"));
+    };
+    let min = when::hours_between(before, after) * 60.0;
+    let how = if min < 0.0 {
+        on_paper::weighed_backwards()
+    } else {
+        let shown = |min| number(Time, min, 0).to_string();
+        on_paper::weighed_too_soon(&shown(min), &shown(least.value))
+    };
+    report.hold(subjects(), at_least(Time, min, 0), least, args(&how));
 }

@@ -14,9 +14,11 @@ use crate::review::facts_gas::is_stainless;
 use crate::review::facts_limits::from_record;
 use crate::review::finding::Sense::AtMost;
 use crate::review::finding::{Report, Subject, at_least, at_most, text};
-use crate::text::{limits, missing};
-use crate::units::Quantity::{DewPoint, Fraction, Number, Time};
+use crate::text::{forecast as say, limits, missing};
+use crate::units::Quantity::{DewPoint, Fraction, Time};
 
+/// Mean molar mass of a steel, kg/mol (assumed for every alloy).
+const STEEL_KG_MOL: f64 = 0.056;
 /// From here water from an oxide counts, °C: below, stainless oxides give next to none (assumed).
 const REDUCES_FROM_C: f64 = 900.0;
 /// Nitrogen enters stainless steel while it cools between these, °C (`model.md` section 7).
@@ -226,13 +228,25 @@ pub(super) fn evaporation_loss(facts: &Facts, report: &mut Report) {
                 element.mole_fraction,
                 widest_m / 2.0,
             );
+            // No more leaves than there is of it.
+            let part = kind.records.part;
+            let per_area = part.geometry.volume_mm3 / part.geometry.area_mm2 * 1e-3;
+            let of_mass = element.mole_fraction * vapour.molar_kg_mol / STEEL_KG_MOL;
+            let held = of_mass * alloy.density_g_cm3 * 1e3 * per_area;
+            let share = kg_m2 / held;
+            if !share.is_finite() {
+                report.missing(kind.subjects.clone(), missing::elements(&alloy.name));
+                continue;
+            }
             let mut subjects = kind.subjects.clone();
             subjects.push(Subject::Named(element.symbol.clone()));
             let args = vec![
                 ("subject", text(&kind.name)),
                 ("element", text(&element.symbol)),
+                ("loss", text(say::grams_m2(kg_m2.min(held) * 1e3))),
             ];
-            report.hold(subjects, at_most(Number, kg_m2 * 1e3, 1), limit, args);
+            let share = at_most(Fraction, share.min(1.0), 0);
+            report.hold(subjects, share, limit, args);
         }
     }
 }

@@ -1,0 +1,270 @@
+//! Densification from measured pieces: what moved, and by how much.
+
+use super::table::Table;
+use super::{Failure, Flags, Frame, Outcome, with_load};
+use crate::cli::print_json;
+use crate::forecast::densify::{
+    Branch, CAUGHT_PA, Calibration, Measured, NotCalibrated, Sintering, calibrate, ln_theta,
+    sigmoid,
+};
+use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
+use crate::text::ways as say;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// What is measured of one feedstock.
+struct Pieces {
+    name: String,
+    sintering: Option<Sintering>,
+    start: f64,
+    end: f64,
+    /// Row of the table, and the piece.
+    points: Vec<(usize, Measured)>,
+}
+
+type ByFeedstock = BTreeMap<String, Pieces>;
+
+pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
+    let file = frame.file()?;
+    let table = Table::read(path)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    // Rows by the load file of their run.
+    let mut runs: BTreeMap<PathBuf, Vec<usize>> = BTreeMap::new();
+    for row in 0..table.rows() {
+        let other = table.word(row, "load").map(|name| folder.join(name));
+        runs.entry(other.unwrap_or_else(|| file.to_owned()))
+            .or_default()
+            .push(row);
+    }
+    let mut all = ByFeedstock::new();
+    for (load, rows) in &runs {
+        with_load(load, frame.shop, |_, asked| {
+            let made = of(asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+            for &row in rows {
+                piece(&table, row, asked, &made, &mut all)?;
+            }
+            Ok(0)
+        })?;
+    }
+    let mut told = Vec::new();
+    for (slug, pieces) in &all {
+        let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
+        let found = pieces
+            .sintering
+            .as_ref()
+            .map(|s| calibrate(s.low, pieces.start, pieces.end, &points, flags.with_energy));
+        if frame.json {
+            told.push(as_json(slug, pieces, found.as_ref()));
+        } else {
+            print(pieces, found, out)?;
+        }
+    }
+    if frame.json {
+        let all = json!({ "schema": "setterwright.calibration", "version": 1, "feedstocks": told });
+        print_json(out, &all)?;
+    }
+    Ok(0)
+}
+
+/// One row: where the piece lay, and what was measured of it.
+fn piece(
+    table: &Table,
+    row: usize,
+    asked: &Asked,
+    made: &PlanForecast,
+    all: &mut ByFeedstock,
+) -> Result<(), Failure> {
+    let gone = |column: &str, word: &str| table.fault(&say::names_nothing(column, row + 2, word));
+    let keys = &made.prepared.keys;
+    let (column, word) = match (table.word(row, "lot"), table.word(row, "part")) {
+        (Some(lot), _) => ("lot", lot),
+        (None, Some(part)) => ("part", part),
+        (None, None) => return Err(gone("lot", "")),
+    };
+    let named = |is: &KindIs| match is {
+        KindIs::Pieces { part, lot } if column == "part" => {
+            let _ = lot;
+            asked.plan.part(*part).is_some_and(|p| p.name == word)
+        }
+        KindIs::Pieces { lot, .. } => lot
+            .and_then(|id| asked.plan.lot(id))
+            .is_some_and(|l| l.name == word),
+        KindIs::Dummy { .. } => false,
+    };
+    let kind = keys.kinds.iter().position(|k| named(&k.is));
+    let kind = kind.ok_or_else(|| gone(column, word))?;
+    let KindIs::Pieces { part, .. } = keys.kinds[kind].is else {
+        return Ok(());
+    };
+    let number = |column: &str| table.number(row, column);
+    let need = |column: &str| number(column)?.ok_or_else(|| gone(column, ""));
+    // Levels are counted up over all stacks, rings from the centre.
+    let level = need("level")?;
+    let rings = made.prepared.inputs.settings.zones;
+    let ring = number("ring")?.unwrap_or((rings as f64 / 2.0).ceil());
+    let counts = keys.stacks.iter().map(|(_, levels)| levels.len());
+    let mut places = counts
+        .enumerate()
+        .flat_map(|(s, n)| (0..n).map(move |l| (s, l)));
+    // Counted from 1; anything else is no level.
+    let index = (level >= 1.0).then_some(level as usize);
+    let at = index.and_then(|n| places.nth(n - 1));
+    let at = at.ok_or_else(|| gone("level", &level.to_string()))?;
+    let run = &made.forecast.nominal.run;
+    let here = |n: &NodeAt, of: Place| {
+        (n.stack, n.level) == at && n.place == of && n.zone as f64 + 1.0 == ring
+    };
+    // Where the core has a node of its own the forecast follows that.
+    let core = run.nodes.iter().position(|n| here(n, Place::Core(kind)));
+    let node = core.or_else(|| run.nodes.iter().position(|n| here(n, Place::Part(kind))));
+    let node = node.ok_or_else(|| gone("ring", &ring.to_string()))?;
+    let Some(matter) = made.prepared.inputs.matter.get(kind) else {
+        return Ok(());
+    };
+    let density = match number("density_pct")? {
+        Some(pct) => pct / 100.0,
+        // The metal stays: density goes as the cube of the lengths.
+        None => {
+            let (green, sintered) = (need("green_mm")?, need("sintered_mm")?);
+            matter.density * libm::pow(green / sintered, 3.0)
+        }
+    };
+    if !(density > 0.0 && density < 1.2) {
+        let column = if number("density_pct")?.is_some() {
+            "density_pct"
+        } else {
+            "sintered_mm"
+        };
+        return Err(table.fault(&say::no_number(column, row + 2)));
+    }
+    let part = asked.plan.part(part);
+    let slug = part.map_or_else(String::new, |p| p.feedstock.clone());
+    let name = asked
+        .catalogue
+        .feedstock(&slug)
+        .map_or_else(|| slug.clone(), |f| f.name.clone());
+    let peak = made.prepared.inputs.program.segments.iter();
+    let peak = peak.max_by(|a, b| a.to_k.total_cmp(&b.to_k));
+    let caught = peak.is_some_and(|s| {
+        let gas = s.atmosphere.gas;
+        gas.is_some_and(|g| matter.caught_gases.contains(&g))
+            && s.atmosphere.pressure_pa > CAUGHT_PA
+    });
+    let end = matter.sintering.as_ref().map_or(1.0, |s| {
+        if caught {
+            s.asymptote.gas_filled
+        } else {
+            s.asymptote.open
+        }
+    });
+    let pieces = all.entry(slug).or_insert_with(|| Pieces {
+        name,
+        sintering: matter.sintering.clone(),
+        start: matter.density,
+        end,
+        points: Vec::new(),
+    });
+    pieces.points.push((
+        row,
+        Measured {
+            history: run.series(node).collect(),
+            density,
+        },
+    ));
+    Ok(())
+}
+
+/// Density of a branch at the end of a history.
+fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
+    let theta = ln_theta(&piece.history, branch.q_j_mol);
+    sigmoid(pieces.start, pieces.end, theta, branch.a, branch.b)
+}
+
+fn rms(branch: Branch, pieces: &Pieces) -> f64 {
+    let points = pieces
+        .points
+        .iter()
+        .map(|(_, p)| by(branch, pieces, p) - p.density);
+    let square: f64 = points.map(|d| d * d).sum();
+    libm::sqrt(square / pieces.points.len().max(1) as f64)
+}
+
+fn print(
+    pieces: &Pieces,
+    found: Option<Result<Calibration, NotCalibrated>>,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let name = &pieces.name;
+    let done = match found {
+        Some(Ok(done)) => done,
+        Some(Err(NotCalibrated::TooFewPoints(n))) => {
+            return Ok(writeln!(out, "{}", say::too_few(name, n))?);
+        }
+        Some(Err(NotCalibrated::NoSpread)) => {
+            return Ok(writeln!(out, "{}", say::no_spread(name))?);
+        }
+        None => return Ok(writeln!(out, "{}", say::nothing_to_calibrate(name))?),
+    };
+    writeln!(out, "{}", say::calibrated_head(name, done.points))?;
+    let (from, to) = (done.from, done.to);
+    writeln!(out, "  {}", say::moved("a", from.a, to.a, ""))?;
+    writeln!(out, "  {}", say::moved("b", from.b, to.b, ""))?;
+    let kj = (from.q_j_mol / 1e3, to.q_j_mol / 1e3);
+    writeln!(out, "  {}", say::moved("Q", kj.0, kj.1, "kJ/mol"))?;
+    for (row, point) in &pieces.points {
+        let (before, after) = (by(from, pieces, point), by(to, pieces, point));
+        writeln!(
+            out,
+            "    {}",
+            say::piece(row + 2, point.density, before, after)
+        )?;
+    }
+    writeln!(
+        out,
+        "  {}",
+        say::residual(rms(from, pieces), rms(to, pieces))
+    )?;
+    if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
+        writeln!(out, "  {}", say::lower_branch_only())?;
+    }
+    if pieces
+        .points
+        .iter()
+        .any(|(_, p)| p.density > pieces.end - 0.02)
+    {
+        writeln!(out, "  {}", say::flat())?;
+    }
+    writeln!(
+        out,
+        "  densifying: (branch: (kj_mol: {:.1}, a: {:.5}, b: {:.4}), ...)",
+        kj.1, to.a, to.b
+    )?;
+    Ok(())
+}
+
+fn as_json(
+    slug: &str,
+    pieces: &Pieces,
+    found: Option<&Result<Calibration, NotCalibrated>>,
+) -> Value {
+    let branch = |b: Branch| json!({ "kj_mol": b.q_j_mol / 1e3, "a": b.a, "b": b.b });
+    let done = found.and_then(|f| f.as_ref().ok());
+    let why = match found {
+        Some(Err(NotCalibrated::TooFewPoints(n))) => Some(say::too_few(&pieces.name, *n)),
+        Some(Err(NotCalibrated::NoSpread)) => Some(say::no_spread(&pieces.name)),
+        None => Some(say::nothing_to_calibrate(&pieces.name)),
+        Some(Ok(_)) => None,
+    };
+    json!({
+        "feedstock": slug,
+        "pieces": pieces.points.len(),
+        "not_calibrated": why,
+        "from": done.map(|d| branch(d.from)),
+        "to": done.map(|d| branch(d.to)),
+        "residual_from": done.map(|d| rms(d.from, pieces)),
+        "residual": done.map(|d| rms(d.to, pieces)),
+    })
+}

@@ -1,0 +1,110 @@
+//! What a run costs, from the shop's own prices.
+
+use super::{Failure, Flags, Frame, Outcome, with_load};
+use crate::cli::print_json;
+use crate::forecast::along::amounts;
+use crate::forecast::cost::{Prices, cost};
+use crate::forecast::plan::{KindIs, of};
+use crate::text::ways as say;
+use serde_json::json;
+use std::io::Write;
+
+pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
+    with_load(frame.file()?, frame.shop, |load, asked| {
+        let made = of(asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+        let set = asked.shop.and_then(|s| s.prices.as_ref());
+        let keys = &made.prepared.keys;
+        let of_gas = |slug: &String| {
+            let priced = &set?.gas_m3_25c;
+            priced.iter().find(|(g, _)| g == slug).map(|(_, p)| *p)
+        };
+        let prices = Prices {
+            furnace_hour: set.and_then(|p| p.furnace_hour),
+            kwh: set.and_then(|p| p.kwh),
+            gas_m3: keys.gases.iter().map(of_gas).collect(),
+            labour_hour: set.and_then(|p| p.labour_hour),
+            furniture_run: set.and_then(|p| p.furniture_run),
+        };
+        let kinds = keys.kinds.iter();
+        let parts = kinds.filter(|k| matches!(k.is, KindIs::Pieces { .. }));
+        let pieces = parts.map(|k| k.pieces).sum();
+        let run = &made.forecast.nominal.run;
+        let program = &made.prepared.inputs.program;
+        let labour_s = flags.labour.filter(|m| *m >= 0.0).map(|min| 60.0 * min);
+        let used = amounts(run, program, keys.gases.len(), pieces, labour_s);
+        let sum = cost(&prices, &used);
+        let currency = set.map_or("", |p| p.currency.as_str());
+        let lines = {
+            let gases = keys.gases.iter().zip(&used.gas_m3).zip(&sum.gases);
+            let mut lines = vec![
+                (
+                    say::furnace_time().to_owned(),
+                    format!("{:.1} h", used.time_s / 3600.0),
+                    sum.furnace,
+                ),
+                (
+                    say::energy().to_owned(),
+                    format!("{:.0} kWh", used.electric_j / 3.6e6),
+                    sum.energy,
+                ),
+            ];
+            lines.extend(
+                gases
+                    .filter(|((_, m3), _)| **m3 > 0.0)
+                    .map(|((slug, m3), cost)| (slug.clone(), format!("{m3:.1} m³"), *cost)),
+            );
+            lines.push((
+                say::furniture().to_owned(),
+                say::one_run().to_owned(),
+                sum.furniture,
+            ));
+            lines
+        };
+        if frame.json {
+            let line = |(what, amount, cost): &(String, String, Option<f64>)| json!({ "what": what, "amount": amount, "cost": cost });
+            let all = json!({
+                "schema": "setterwright.cost",
+                "version": 1,
+                "title": load.plan.title,
+                "currency": currency,
+                "furnace_h": used.time_s / 3600.0,
+                "electric_kwh": used.electric_j / 3.6e6,
+                "gas_m3_25c": keys.gases.iter().cloned().zip(used.gas_m3.iter().copied()).collect::<std::collections::BTreeMap<String, f64>>(),
+                "labour_min": flags.labour,
+                "pieces": pieces,
+                "lines": lines.iter().map(line).collect::<Vec<_>>(),
+                "labour": sum.labour,
+                "total_of_what_is_priced": sum.total,
+                "per_part_of_what_is_priced": sum.per_part,
+                "incomplete": sum.incomplete,
+            });
+            print_json(out, &all)?;
+            return Ok(0);
+        }
+        writeln!(out, "{}", say::cost_head(&load.plan.title))?;
+        let shown = |cost: Option<f64>| {
+            cost.map_or_else(say::no_price, |value| say::money(currency, value))
+        };
+        for (what, amount, cost) in &lines {
+            writeln!(out, "  {}", say::cost_line(what, amount, &shown(*cost)))?;
+        }
+        let labour = match (used.labour_s, sum.labour) {
+            (None, _) => say::cost_line(say::labour(), "-", &say::no_labour()),
+            (Some(s), cost) => {
+                say::cost_line(say::labour(), &format!("{:.0} min", s / 60.0), &shown(cost))
+            }
+        };
+        writeln!(out, "  {labour}")?;
+        let total = say::money(currency, sum.total);
+        let each = sum.per_part.map(|value| say::money(currency, value));
+        writeln!(
+            out,
+            "  {}",
+            say::cost_total(&total, each.as_deref(), pieces, sum.incomplete)
+        )?;
+        if run.load_unload_s.is_none() {
+            writeln!(out, "{}", say::cost_time_open())?;
+        }
+        Ok(0)
+    })
+}

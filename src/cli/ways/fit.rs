@@ -1,0 +1,298 @@
+//! Furnace figures from the logs of an empty and of a loaded run.
+
+use super::table::Table;
+use super::{Failure, Flags, Frame, Outcome, with_load};
+use crate::catalogue::{Catalogue, Furnace};
+use crate::cli::{open, opened, print_json};
+use crate::files;
+use crate::forecast::constants::ZERO_C;
+use crate::forecast::fit::{Fit, Free, Log, fit};
+use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
+use crate::forecast::plan::{NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
+use crate::forecast::run::RunFault;
+use crate::forecast::stopped::simplify;
+use crate::load::Plan;
+use crate::text::ways as say;
+use serde_json::{Value, json};
+use std::io::Write;
+use std::path::Path;
+
+/// Power is not compared so near to a corner of the log, where it jumps within a row, s.
+const CORNER_S: f64 = 300.0;
+/// Least change of rate that is a corner, K/s.
+const CORNER_K_S: f64 = 0.3 / 60.0;
+
+/// One fitted run.
+struct Fitted {
+    empty: bool,
+    free: Vec<Free>,
+    fit: Fit,
+    /// Highest power logged, W, and the chamber then, °C.
+    most: Option<(f64, f64)>,
+}
+
+fn failed(fault: RunFault) -> Failure {
+    Failure::Input(NoForecast::Run(fault).to_string())
+}
+
+/// Name, unit and factor from SI of a figure.
+fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
+    match free {
+        Free::Loss => ("loss_w_k", say::loss(), "W/K", 1.0),
+        Free::LossArea => ("loss_m2", say::loss_area(), "m²", 1.0),
+        Free::Heat => ("chamber_kj_k", say::chamber_heat(), "kJ/K", 1e-3),
+        Free::SetterEmissivity => ("setter_emissivity", say::setter_emissivity(), "", 1.0),
+    }
+}
+
+fn read(path: &Path) -> Result<(Table, Log), Failure> {
+    let table = Table::read(path)?;
+    let kelvin = |all: Vec<(f64, f64)>| all.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect();
+    let chamber: Vec<(f64, f64)> = kelvin(table.pairs("time_s", "temperature_c")?);
+    let power = match table.column("power_w") {
+        Some(_) => table.pairs("time_s", "power_w")?,
+        None => Vec::new(),
+    };
+    let mut sensors = Vec::new();
+    for n in 1.. {
+        let name = format!("load_{n}_c");
+        if table.column(&name).is_none() {
+            break;
+        }
+        sensors.push(kelvin(table.pairs("time_s", &name)?));
+    }
+    let log = Log {
+        chamber,
+        power,
+        sensors,
+    };
+    Ok((table, log))
+}
+
+/// The log's power without what lies beside its corners, and from its first row on.
+fn away_from_corners(log: &Log) -> Vec<(f64, f64)> {
+    let points = simplify(&log.chamber, 1.0);
+    let rate = |a: (f64, f64), b: (f64, f64)| (b.1 - a.1) / (b.0 - a.0).max(1e-9);
+    let corners = points.windows(3).filter(|w| {
+        let change = rate(w[1], w[2]) - rate(w[0], w[1]);
+        change.abs() > CORNER_K_S
+    });
+    let corners: Vec<f64> = corners.map(|w| w[1].0).collect();
+    let first = log.chamber.first().map_or(0.0, |p| p.0);
+    let power = log.power.iter().copied();
+    power
+        .filter(|(t, _)| *t > first + CORNER_S)
+        .filter(|(t, _)| corners.iter().all(|c| (t - c).abs() > CORNER_S))
+        .collect()
+}
+
+/// Highest power, and the chamber then.
+fn most(log: &Log) -> Option<(f64, f64)> {
+    let top = log
+        .power
+        .iter()
+        .copied()
+        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let at = log.chamber.iter().min_by(|a, b| {
+        let off = |p: &(f64, f64)| (p.0 - top.0).abs();
+        off(a).total_cmp(&off(b))
+    })?;
+    Some((top.1, at.1 - ZERO_C))
+}
+
+/// The furnace: its record, and the plan that goes with it.
+fn furnace_named(
+    flags: &Flags,
+    frame: &Frame,
+    then: impl FnOnce(&Furnace, &Catalogue) -> Outcome,
+) -> Outcome {
+    let folder = frame.shop.map(files::read_shop_folder).transpose()?;
+    let load = match (
+        &flags.furnace,
+        frame.file.or(flags.loaded.first().map(AsRef::as_ref)),
+    ) {
+        (Some(slug), _) => opened(Plan::empty(slug), folder.as_ref())?,
+        (None, Some(file)) => open(file, frame.shop)?,
+        (None, None) => return Err(Failure::Input(say::needs_furnace())),
+    };
+    let slug = flags.furnace.as_deref().unwrap_or(&load.plan.load.furnace);
+    let missing = || {
+        let lacks = vec![crate::forecast::plan::Missing::Furnace(slug.to_owned())];
+        Failure::Input(NoForecast::Missing(lacks).to_string())
+    };
+    let furnace = load.working.catalogue.furnace(slug).ok_or_else(missing)?;
+    then(furnace, &load.working.catalogue)
+}
+
+pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
+    furnace_named(flags, frame, |record, _| {
+        let mut furnace = furnace_heat(record);
+        let mut all = vec![empty_run(path, &mut furnace)?];
+        if let [file, csv] = &flags.loaded[..] {
+            all.push(loaded_run(file, csv, frame, (&record.id, &furnace))?);
+        }
+        let peak_kw = record.power_kw;
+        if frame.json {
+            print_json(out, &as_json(record, &all))?;
+            return Ok(0);
+        }
+        for one in &all {
+            writeln!(out, "{}", say::fit_head(&record.name, one.empty))?;
+            for (i, free) in one.free.iter().enumerate() {
+                let (_, name, unit, factor) = words(*free);
+                let of = |list: &[f64]| list.get(i).copied().unwrap_or(f64::NAN) * factor;
+                let error = one.fit.error.get(i).copied().flatten().map(|e| e * factor);
+                let line = say::fit_line(name, unit, of(&one.fit.from), of(&one.fit.to), error);
+                writeln!(out, "  {line}")?;
+            }
+            let said = say::fit_residual(one.empty, one.fit.residual_from, one.fit.residual);
+            writeln!(out, "  {said}")?;
+            if let Some((w, c)) = one.most {
+                writeln!(out, "  {}", say::fit_power(w / 1e3, c, peak_kw))?;
+            }
+        }
+        writeln!(out, "{}", say::fit_into_record())?;
+        Ok(0)
+    })
+}
+
+/// Settings for a run that begins as its log does.
+fn begins(log: &Log) -> Settings {
+    let settings = Settings::default();
+    Settings {
+        start_k: log.chamber.first().map_or(settings.start_k, |p| p.1),
+        ..settings
+    }
+}
+
+/// Losses and heat capacity, put into the furnace.
+fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> {
+    let (table, mut log) = read(path)?;
+    let most = most(&log);
+    log.sensors.clear();
+    log.power = away_from_corners(&log);
+    let figures = [
+        (Free::Loss, furnace.loss_w_k),
+        (Free::LossArea, furnace.loss_m2),
+        (Free::Heat, furnace.heat_j_k),
+    ];
+    // What is nought in the record stays so: a fit moves by factors.
+    let free: Vec<Free> = figures
+        .into_iter()
+        .filter(|f| f.1 > 0.0)
+        .map(|f| f.0)
+        .collect();
+    if log.power.len() <= free.len() {
+        return Err(table.fault(&say::fit_nothing()));
+    }
+    let found = fit(
+        &empty_load(),
+        furnace,
+        &[],
+        &log,
+        &vacuum_hold(),
+        &free,
+        begins(&log),
+    );
+    let found = found.map_err(failed)?;
+    for (what, &to) in free.iter().zip(&found.to) {
+        match what {
+            Free::Loss => furnace.loss_w_k = to,
+            Free::LossArea => furnace.loss_m2 = to,
+            Free::Heat => furnace.heat_j_k = to,
+            Free::SetterEmissivity => {}
+        }
+    }
+    Ok(Fitted {
+        empty: true,
+        free,
+        fit: found,
+        most,
+    })
+}
+
+/// Emissivity of the setters, by the furnace as just fitted.
+fn loaded_run(
+    file: &Path,
+    csv: &Path,
+    frame: &Frame,
+    (slug, furnace): (&str, &FurnaceHeat),
+) -> Result<Fitted, Failure> {
+    let mut fitted = None;
+    with_load(file, frame.shop, |_, asked| {
+        let theirs = &asked.plan.load.furnace;
+        if theirs != slug {
+            return Err(Failure::Input(say::other_furnace(theirs, slug)));
+        }
+        let prepared =
+            prepare(asked).map_err(|m| Failure::Input(NoForecast::Missing(m).to_string()))?;
+        let (table, mut log) = read(csv)?;
+        let most = most(&log);
+        let inputs = &prepared.inputs;
+        log.sensors.truncate(inputs.load.sensors.len());
+        log.power.clear();
+        if log.sensors.is_empty() {
+            return Err(table.fault(&say::fit_nothing()));
+        }
+        let free = vec![Free::SetterEmissivity];
+        // One gas for the whole log: that of the first segment.
+        let like: Segment = inputs
+            .program
+            .segments
+            .first()
+            .copied()
+            .unwrap_or(vacuum_hold());
+        let found = fit(
+            &inputs.load,
+            furnace,
+            &inputs.gases,
+            &log,
+            &like,
+            &free,
+            begins(&log),
+        );
+        fitted = Some(Fitted {
+            empty: false,
+            free,
+            fit: found.map_err(failed)?,
+            most,
+        });
+        Ok(0)
+    })?;
+    fitted.ok_or_else(|| Failure::Input(say::fit_nothing()))
+}
+
+fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
+    let one = |f: &Fitted| {
+        let figures: Vec<Value> = f
+            .free
+            .iter()
+            .enumerate()
+            .map(|(i, free)| {
+                let (slug, _, unit, factor) = words(*free);
+                let of = |list: &[f64]| list.get(i).map(|x| x * factor);
+                json!({
+                    "figure": slug,
+                    "unit": unit,
+                    "from": of(&f.fit.from),
+                    "to": of(&f.fit.to),
+                    "standard_error": f.fit.error.get(i).copied().flatten().map(|e| e * factor),
+                })
+            })
+            .collect();
+        json!({
+            "run": if f.empty { "empty" } else { "loaded" },
+            "figures": figures,
+            "residual_from": f.fit.residual_from,
+            "residual": f.fit.residual,
+            "residual_unit": if f.empty { "% of the highest power" } else { "K" },
+            "most_power_w": f.most.map(|m| m.0),
+        })
+    };
+    json!({
+        "schema": "setterwright.fit",
+        "version": 1,
+        "furnace": record.id,
+        "runs": all.iter().map(one).collect::<Vec<_>>(),
+    })
+}

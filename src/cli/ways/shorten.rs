@@ -1,0 +1,115 @@
+//! A shorter program, as a draft beside the load.
+
+use super::{Failure, Flags, Frame, Outcome, with_load};
+use crate::cli::print_json;
+use crate::document::shorten::{DENSITY, Row, shorter};
+use crate::files;
+use crate::load::Edit;
+use crate::text::{findings, ways as say};
+use serde_json::{Value, json};
+use std::io::Write;
+
+/// A limit that binds, in words.
+fn bound(slug: &str) -> String {
+    if slug == DENSITY {
+        say::density_not_lower()
+    } else {
+        findings::title(slug)
+    }
+}
+
+fn as_json(row: &Row) -> Value {
+    json!({
+        "segment": row.segment + 1,
+        "target_c": row.target_c,
+        "hold_min": { "now": row.hold_min.0, "shortest": row.hold_min.1, "bound_by": row.hold_bound_by },
+        "ramp_k_min": row.ramp_k_min.map(|(now, fastest)| json!({
+            "now": now, "fastest": fastest, "bound_by": row.ramp_bound_by,
+        })),
+        "coldest_gets_min": row.gets_needs_min.0,
+        "needs_min": row.gets_needs_min.1,
+        "saved_min": row.saved_min,
+    })
+}
+
+pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
+    let file = frame.file()?;
+    // Before the search, which takes its time.
+    if let Some(draft) = &flags.output {
+        let target = files::load_path(draft);
+        if files::is_there(&target) {
+            return Err(Failure::Input(say::draft_exists(
+                &target.display().to_string(),
+            )));
+        }
+    }
+    with_load(file, frame.shop, |load, asked| {
+        let only = flags.segment.map(|n| n.saturating_sub(1));
+        let standard = load.working.standard.as_deref();
+        let found = shorter(asked, standard, only, &|| false);
+        let found = found.map_err(|why| Failure::Input(why.to_string()))?;
+        if frame.json {
+            let all = json!({
+                "schema": "setterwright.shorter",
+                "version": 1,
+                "title": load.plan.title,
+                "segments": found.rows.iter().map(as_json).collect::<Vec<_>>(),
+                "still_found": found.remain,
+                "clock_min": { "now": found.clock_min.0, "draft": found.clock_min.1 },
+            });
+            print_json(out, &all)?;
+        } else {
+            writeln!(out, "{}", say::shorter_head(&load.plan.title))?;
+            for row in &found.rows {
+                print_row(row, out)?;
+            }
+            let (was, is) = found.clock_min;
+            writeln!(out, "\n{}", say::shorter_whole(was, is))?;
+            if !found.remain.is_empty() {
+                let titles: Vec<String> = found.remain.iter().map(|s| findings::title(s)).collect();
+                writeln!(out, "{}", say::shorter_remains(&titles))?;
+            }
+            writeln!(out, "{}", say::shorter_judged())?;
+        }
+        if let Some(draft) = &flags.output {
+            let target = files::load_path(draft);
+            let title = say::draft_title(&found.plan.title);
+            let plan = Edit::SetTitle(title)
+                .apply(&found.plan, asked.catalogue)
+                .map_err(|said| Failure::Input(said.to_string()))?;
+            files::save_load(&target, &plan, &load.working)?;
+            if !frame.json {
+                writeln!(out, "{}", say::draft_written(&target.display().to_string()))?;
+            }
+        }
+        Ok(0)
+    })
+}
+
+fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(
+        out,
+        "  {}",
+        say::shorter_segment(row.segment + 1, row.target_c)
+    )?;
+    if row.hold_min.0 > 0.0 {
+        if let (Some(gets), needs) = row.gets_needs_min {
+            writeln!(
+                out,
+                "    {}",
+                say::shorter_gets(row.hold_min.0, gets, needs)
+            )?;
+        }
+        let by = row.hold_bound_by.as_deref().map(bound);
+        let said = say::shorter_hold(row.hold_min.0, row.hold_min.1, by.as_deref());
+        writeln!(out, "    {said}")?;
+    }
+    if let Some((was, is)) = row.ramp_k_min {
+        let by = row.ramp_bound_by.as_deref().map(bound);
+        writeln!(out, "    {}", say::shorter_ramp(was, is, by.as_deref()))?;
+    }
+    if row.saved_min.abs() >= 0.5 {
+        writeln!(out, "    {}", say::shorter_saves(row.saved_min))?;
+    }
+    Ok(())
+}

@@ -1,0 +1,422 @@
+//! A shorter program for a plan: the shortest holds and fastest ramps that keep every limit in the
+//! cold and the hot case. The limits are those of the review, so that whatever a shop has set
+//! binds; what was found before and no hold mends may stay, but not grow worse.
+
+use crate::catalogue::Severity;
+use crate::forecast::clock::Phase;
+use crate::forecast::inputs::{Pace, Program};
+use crate::forecast::plan::{
+    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
+};
+use crate::forecast::shorten::{Margin, Search, shorten};
+use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
+use crate::load::{Edit, Plan};
+use crate::profile::RampBy;
+use crate::review::{Given, review};
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+/// Steps in which holds are tried, s.
+const HOLD_STEP_S: f64 = 300.0;
+/// Steps in which ramps are tried, K/s.
+const RATE_STEP_K_S: f64 = 0.5 / 60.0;
+/// Lengths tried for a hold that leaves something found, over what it is.
+const LONGER: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
+/// What a worse margin may come to by rounding alone.
+const SAME: f64 = 1e-6;
+/// Half a digit of a density as printed.
+const SAME_DENSITY: f64 = 0.0005;
+/// Check whose title stands for binder left at the end of a hold.
+const BINDER: &str = "debind-hold-short";
+/// Slug of the limit that density sets, beside those of the checks.
+pub const DENSITY: &str = "density-not-lower";
+
+/// What was found for one segment of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Segment from 0.
+    pub segment: usize,
+    /// Target, °C.
+    pub target_c: f64,
+    /// Hold as it is and as it could be, min.
+    pub hold_min: (f64, f64),
+    /// Ramp likewise, K/min; none where it is not given as a rate.
+    pub ramp_k_min: Option<(f64, f64)>,
+    /// Slug of the check that speaks one step shorter.
+    pub hold_bound_by: Option<String>,
+    /// And one step faster.
+    pub ramp_bound_by: Option<String>,
+    /// Saved by the clock, min; negative where a hold has to be longer.
+    pub saved_min: f64,
+    /// What the coldest place gets of the hold as it is, and what it needs, min.
+    pub gets_needs_min: (Option<f64>, Option<f64>),
+}
+
+/// A shorter program.
+#[derive(Clone, Debug)]
+pub struct Shorter {
+    /// Segments that were searched.
+    pub rows: Vec<Row>,
+    /// The plan with them; approvals are marked and signatures gone as after any edit.
+    pub plan: Plan,
+    /// Checks that spoke before and speak still.
+    pub remain: Vec<&'static str>,
+    /// By the clock before and after, min.
+    pub clock_min: (f64, f64),
+}
+
+/// Why there is none.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NoShorter {
+    /// No forecast.
+    Forecast(NoForecast),
+    /// Limits are to be kept in the cold and the hot case, which there are not.
+    Cases(WhyNoCases),
+    /// An edit of the plan failed: a sentence.
+    Edit(String),
+}
+
+impl fmt::Display for NoShorter {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            NoShorter::Forecast(why) => why.fmt(f),
+            NoShorter::Cases(why) => {
+                f.write_str(&crate::text::ways::shorter_needs_cases(&why.to_string()))
+            }
+            NoShorter::Edit(said) => f.write_str(said),
+        }
+    }
+}
+
+impl std::error::Error for NoShorter {}
+
+/// A finding as it is told again: check and subjects.
+type Key = (&'static str, String);
+
+/// What a program is judged by.
+struct Bench<'a> {
+    asked: &'a Asked<'a>,
+    prepared: &'a Prepared,
+    standard: Option<&'a Plan>,
+}
+
+impl Bench<'_> {
+    /// The plan with the steps of a program.
+    fn plan(&self, program: &Program) -> Plan {
+        let mut plan = self.asked.plan.clone();
+        let profile = Arc::make_mut(&mut plan.profile);
+        let before = &self.prepared.inputs.program.segments;
+        for ((ours, was), is) in profile
+            .segments
+            .iter_mut()
+            .zip(before)
+            .zip(&program.segments)
+        {
+            // What did not move stays bit by bit as it was typed.
+            if is.hold_s != was.hold_s {
+                ours.hold_min = is.hold_s / 60.0;
+            }
+            if let (RampBy::Rate { k_min }, Pace::Rate(k_s)) = (&mut ours.ramp, is.pace)
+                && is.pace != was.pace
+            {
+                *k_min = libm::round(60e6 * k_s) / 1e6;
+            }
+        }
+        plan
+    }
+
+    /// Stops and cautions of a program with the margin of each; the nominal case is taken to be
+    /// the cold one.
+    fn found(
+        &self,
+        program: &Program,
+        cold: &CaseForecast,
+        hot: &CaseForecast,
+    ) -> BTreeMap<Key, Option<f64>> {
+        let plan = self.plan(program);
+        let made = Ok(PlanForecast {
+            prepared: Prepared {
+                inputs: Inputs {
+                    program: program.clone(),
+                    ..self.prepared.inputs.clone()
+                },
+                ..self.prepared.clone()
+            },
+            forecast: Forecast {
+                nominal: cold.clone(),
+                cold: Some(cold.clone()),
+                hot: Some(hot.clone()),
+                figures: Vec::new(),
+            },
+        });
+        let review = review(&Given {
+            plan: &plan,
+            catalogue: self.asked.catalogue,
+            shop: self.asked.shop,
+            differences: &[],
+            standard: self.standard,
+            forecast: Some(&made),
+        });
+        let grave = review.findings.iter();
+        let grave = grave.filter(|f| f.severity != Severity::Note);
+        let mut out: BTreeMap<Key, Option<f64>> = BTreeMap::new();
+        for f in grave {
+            let subjects: Vec<String> = f.subjects.iter().map(|s| s.key()).collect();
+            let margin = f.margin();
+            let at = out.entry((f.check, subjects.join(" "))).or_insert(margin);
+            if let (Some(worst), Some(this)) = (at.as_mut(), margin) {
+                *worst = worst.min(this);
+            }
+        }
+        out
+    }
+
+    fn both(
+        &self,
+        program: &Program,
+        cancelled: &(dyn Fn() -> bool + Sync),
+    ) -> Result<(CaseForecast, CaseForecast), NoShorter> {
+        let failed = |fault| NoShorter::Forecast(NoForecast::Run(fault));
+        let inputs = Inputs {
+            program: program.clone(),
+            ..self.prepared.inputs.clone()
+        };
+        let why = || NoShorter::Cases(self.prepared.no_cases.unwrap_or(WhyNoCases::Unknown("")));
+        let cases = inputs.cases.as_ref().ok_or_else(why)?;
+        let done = several(&inputs, &[&cases.cold, &cases.hot], false, cancelled);
+        let mut done = done.map_err(failed)?.into_iter();
+        done.next().zip(done.next()).ok_or_else(why)
+    }
+}
+
+/// Least density of each kind.
+fn least_density(case: &CaseForecast) -> Vec<Option<f64>> {
+    let kinds = case.matter.kinds.iter();
+    let least = kinds.map(|k| k.places.iter().filter_map(|p| p.density).reduce(f64::min));
+    least.collect()
+}
+
+/// Binder left at the worst place at the end of each segment that has a hold now, kind by kind and
+/// component by component.
+fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Vec<f64> {
+    let mut out = Vec::new();
+    for &segment in holds {
+        for (k, kind) in inputs.matter.iter().enumerate() {
+            for c in 0..kind.components.len() {
+                let at = |phase| case.matter.left_at(&case.run, k, c, segment, phase);
+                let end = at(Phase::Hold).or_else(|| at(Phase::Ramp));
+                out.push(end.map_or(1.0, |(_, most)| most));
+            }
+        }
+    }
+    out
+}
+
+/// Length by the program's clock, s.
+fn clock_s(program: &Program) -> f64 {
+    let mut from = program.start_k;
+    let mut sum = 0.0;
+    for s in &program.segments {
+        sum += crate::forecast::clock::ramp(s, from).map_or(0.0, |r| r.0) + s.hold_s;
+        from = s.to_k;
+    }
+    sum
+}
+
+/// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
+/// for the next.
+///
+/// # Errors
+/// See [`NoShorter`]; `cancelled` is asked once a step.
+pub fn shorter(
+    asked: &Asked,
+    standard: Option<&Plan>,
+    only: Option<usize>,
+    cancelled: &(dyn Fn() -> bool + Sync),
+) -> Result<Shorter, NoShorter> {
+    let prepared = prepare(asked).map_err(|m| NoShorter::Forecast(NoForecast::Missing(m)))?;
+    if let Some(why) = prepared.no_cases {
+        return Err(NoShorter::Cases(why));
+    }
+    let bench = Bench {
+        asked,
+        prepared: &prepared,
+        standard,
+    };
+    let mut inputs = prepared.inputs.clone();
+    let was_s = clock_s(&inputs.program);
+    let (cold, hot) = bench.both(&inputs.program, cancelled)?;
+    let mut base = bench.found(&inputs.program, &cold, &hot);
+    let dense = least_density(&cold);
+    let program = inputs.program.segments.iter().enumerate();
+    let held: Vec<usize> = program
+        .filter(|(_, s)| s.hold_s > 0.0)
+        .map(|(i, _)| i)
+        .collect();
+    let left = left_after_holds(&cold, &inputs, &held);
+    let holds = {
+        let made = PlanForecast {
+            prepared: prepared.clone(),
+            forecast: Forecast {
+                nominal: cold.clone(),
+                cold: Some(cold),
+                hot: Some(hot),
+                figures: Vec::new(),
+            },
+        };
+        report(asked, &made).holds
+    };
+    let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
+    let mut rows = Vec::new();
+    let mut from_k = inputs.program.start_k;
+    for segment in 0..inputs.program.segments.len() {
+        let Some(now) = inputs.program.segments.get(segment).copied() else {
+            break;
+        };
+        let heats = now.to_k >= from_k;
+        from_k = now.to_k;
+        if only.is_some_and(|o| o != segment) {
+            continue;
+        }
+        // A hold that leaves something found: the length that mends most and breaks nothing.
+        let (mut longest, mut mended) = (now.hold_s, Vec::new());
+        if now.hold_s > 0.0 && !base.is_empty() {
+            for factor in LONGER {
+                let mut program = inputs.program.clone();
+                if let Some(s) = program.segments.get_mut(segment) {
+                    s.hold_s = factor * now.hold_s;
+                }
+                let (cold, hot) = bench.both(&program, cancelled)?;
+                let found = bench.found(&program, &cold, &hot);
+                let gone: Vec<Key> = base
+                    .keys()
+                    .filter(|k| !found.contains_key(*k))
+                    .cloned()
+                    .collect();
+                if found.keys().any(|k| !base.contains_key(k)) {
+                    break;
+                }
+                if gone.len() > mended.len() {
+                    (longest, mended) = (factor * now.hold_s, gone);
+                }
+            }
+        }
+        let mut may_stay = base.clone();
+        may_stay.retain(|key, _| !mended.contains(key));
+        let judge = |program: &Program, cold: &CaseForecast, hot: &CaseForecast| -> Vec<Margin> {
+            let mut margins: Vec<Margin> = bench
+                .found(program, cold, hot)
+                .into_iter()
+                .map(|((check, subjects), margin)| {
+                    let before = may_stay.get(&(check, subjects));
+                    let margin = match (before, margin) {
+                        (Some(Some(was)), Some(is)) => {
+                            is - was + SAME * was.abs().max(is.abs()).max(1.0)
+                        }
+                        (Some(_), _) => 0.0,
+                        (None, Some(is)) => is.min(-SAME),
+                        (None, None) => -1.0,
+                    };
+                    Margin {
+                        limit: check.to_owned(),
+                        margin,
+                    }
+                })
+                .collect();
+            // A hold that has a component out has it out when it is shorter, too.
+            let now = left_after_holds(cold, &prepared.inputs, &held);
+            let worse = now.iter().zip(&left);
+            let worse = worse.map(|(is, was)| was.max(BACKBONE_LEFT_WANTED) + SAME - is);
+            margins.extend(worse.reduce(f64::min).map(|margin| Margin {
+                limit: BINDER.to_owned(),
+                margin,
+            }));
+            for (is, was) in least_density(cold).into_iter().zip(&dense) {
+                if let Some(was) = was {
+                    margins.push(Margin {
+                        limit: DENSITY.to_owned(),
+                        margin: is.unwrap_or(0.0) - was + SAME_DENSITY,
+                    });
+                }
+            }
+            margins
+        };
+        let most_k_min = furnace.map_or(0.0, |f| {
+            if heats {
+                f.ramp_max_k_min
+            } else {
+                f.cooling_max_k_min
+            }
+        });
+        let search = Search {
+            hold_min_s: HOLD_STEP_S,
+            hold_max_s: longest,
+            hold_step_s: HOLD_STEP_S,
+            rate_max_k_s: most_k_min / 60.0,
+            rate_step_k_s: RATE_STEP_K_S,
+        };
+        let found = shorten(&inputs, segment, &search, &judge, cancelled);
+        let found = found.map_err(|fault| NoShorter::Forecast(NoForecast::Run(fault)))?;
+        let Some(found) = found else {
+            continue;
+        };
+        // Never longer than it is by the rounding of a step alone.
+        let hold_s = if mended.is_empty() {
+            found.hold_s.1.min(now.hold_s)
+        } else {
+            found.hold_s.1
+        };
+        let typed = asked.plan.profile.segments.get(segment);
+        let by_rate = typed.is_some_and(|s| matches!(s.ramp, RampBy::Rate { .. }));
+        let before_s = clock_s(&inputs.program);
+        if let Some(s) = inputs.program.segments.get_mut(segment) {
+            s.hold_s = hold_s;
+            if let (true, Some((_, rate))) = (by_rate, found.rate_k_s) {
+                s.pace = Pace::Rate(rate);
+            }
+        }
+        let (cold, hot) = bench.both(&inputs.program, cancelled)?;
+        base = bench.found(&inputs.program, &cold, &hot);
+        let hold = holds.iter().find(|h| h.segment == segment);
+        rows.push(Row {
+            segment,
+            target_c: now.to_k - crate::forecast::constants::ZERO_C,
+            hold_min: (now.hold_s / 60.0, hold_s / 60.0),
+            ramp_k_min: found
+                .rate_k_s
+                .filter(|_| by_rate)
+                .map(|(a, b)| (60.0 * a, 60.0 * b)),
+            hold_bound_by: found.hold_bound_by,
+            ramp_bound_by: found.ramp_bound_by,
+            saved_min: (before_s - clock_s(&inputs.program)) / 60.0,
+            gets_needs_min: (
+                hold.map(|h| h.gets_min.nominal.min(h.clock_min)),
+                hold.and_then(|h| h.need.as_ref()).map(|n| n.minutes()),
+            ),
+        });
+    }
+    let mut remain: Vec<&'static str> = base.keys().map(|k| k.0).collect();
+    remain.dedup();
+    let mut plan = asked.plan.clone();
+    let stepped = bench.plan(&inputs.program);
+    for (was, is) in asked
+        .plan
+        .profile
+        .segments
+        .iter()
+        .zip(&stepped.profile.segments)
+    {
+        if was != is {
+            plan = Edit::ChangeSegment(is.clone())
+                .apply(&plan, asked.catalogue)
+                .map_err(|said| NoShorter::Edit(said.to_string()))?;
+        }
+    }
+    Ok(Shorter {
+        rows,
+        plan,
+        remain,
+        clock_min: (was_s / 60.0, clock_s(&inputs.program) / 60.0),
+    })
+}
