@@ -109,6 +109,9 @@ fn depth(a: &[[f32; 3]], b: &Circles, soft: f32, cap: f32) -> f32 {
     sum.iter().sum()
 }
 
+/// A layout without overlap: length, poses, which parts are placed, which fields are open.
+type Good = (f32, Vec<Pose>, Vec<bool>, Vec<bool>);
+
 /// A layout that failed or succeeded, to come back to.
 #[derive(Clone)]
 struct Kept {
@@ -162,7 +165,7 @@ pub struct Island {
     /// The field that is being emptied, and those that were tried in vain.
     closing: Option<usize>,
     vain: Vec<usize>,
-    good: Option<(f32, Vec<Pose>, Vec<bool>, Vec<bool>)>,
+    good: Option<Good>,
     pub best: Option<Answer>,
     finishing: bool,
     fine: f32,
@@ -765,8 +768,8 @@ impl Island {
         self.wall.fill(0.0);
         let n = self.n();
         self.active = vec![false; n];
-        for i in 0..n {
-            let mut p = poses[i];
+        for (i, pose) in poses.iter().enumerate() {
+            let mut p = *pose;
             if p.x > cut {
                 p.x += shift;
             }

@@ -59,7 +59,7 @@ pub fn prove(task: &Task, layout: &[Placed], length: Option<f64>) -> Result<Leas
         let moved = bodies[i].moved(-centre[0], -centre[1]);
         let edge = inside_margin(&region, &moved).ok_or(*p)?;
         // A number that is none is no proof.
-        if !(edge >= field.margin - round) {
+        if edge.is_nan() || edge < field.margin - round {
             return Err(*p);
         }
         least.edge = lower(least.edge, edge);
@@ -68,7 +68,7 @@ pub fn prove(task: &Task, layout: &[Placed], length: Option<f64>) -> Result<Leas
         for other in fixed[p.field].iter().chain(others.map(|j| &bodies[j])) {
             let d = outline_distance(&bodies[i], other, cap);
             // With no clearance asked parts may touch, but a distance of 0 may be an overlap.
-            if !(d >= task.clearance - round) || d == 0.0 {
+            if d.is_nan() || d < task.clearance - round || d == 0.0 {
                 return Err(*p);
             }
             if d < cap {

@@ -9,7 +9,9 @@ fn a_load_goes_on_fewer_setters_and_the_same_again() {
     let arranged = |name: &str, seed: &str| {
         let to = folder.path().join(name).display().to_string();
         let from = demo("cautions.load.ron");
-        let words = ["arrange", &from, "-o", &to, "--budget", "60000", "--seed", seed];
+        let words = [
+            "arrange", &from, "-o", &to, "--budget", "60000", "--seed", seed,
+        ];
         let ran = run(&words);
         assert_eq!(ran.code, 0, "{}", ran.err);
         assert!(ran.out.contains("instead of 5"), "{}", ran.out);
