@@ -109,6 +109,9 @@ fn depth(a: &[[f32; 3]], b: &Circles, soft: f32, cap: f32) -> f32 {
     sum.iter().sum()
 }
 
+/// A layout without overlap: length, poses, which parts are placed, which fields are open.
+type Good = (f32, Vec<Pose>, Vec<bool>, Vec<bool>);
+
 /// A layout that failed or succeeded, to come back to.
 #[derive(Clone)]
 struct Kept {
@@ -127,9 +130,6 @@ const TRIES: u32 = 4;
 /// How a strip's step grows when shortening is easy; the first step of the fine phase.
 const GROWTH: f32 = 1.5;
 const FINE: f32 = 0.001;
-
-/// A layout to go back to: its worth, poses, what is placed, which fields are open.
-type Good = (f32, Vec<Pose>, Vec<bool>, Vec<bool>);
 
 pub struct Island {
     setup: Arc<Setup>,
@@ -162,6 +162,9 @@ pub struct Island {
     fails: u32,
     step: f32,
     adding: Option<usize>,
+    /// The field that is being emptied, and those that were tried in vain.
+    closing: Option<usize>,
+    vain: Vec<usize>,
     good: Option<Good>,
     pub best: Option<Answer>,
     finishing: bool,
@@ -210,6 +213,8 @@ impl Island {
             fails: 0,
             step: 0.01,
             adding: None,
+            closing: None,
+            vain: Vec::new(),
             good: None,
             best: None,
             finishing: false,
@@ -763,7 +768,7 @@ impl Island {
         self.wall.fill(0.0);
         let n = self.n();
         self.active = vec![false; n];
-        for (i, pose) in poses.iter().enumerate().take(n) {
+        for (i, pose) in poses.iter().enumerate() {
             let mut p = *pose;
             if p.x > cut {
                 p.x += shift;
@@ -774,6 +779,8 @@ impl Island {
 
     fn success(&mut self, watch: &Watch) {
         self.adding = None;
+        self.closing = None;
+        self.vain.clear();
         let kept = self.keep(watch);
         self.pool.clear();
         self.fails = 0;
@@ -832,12 +839,19 @@ impl Island {
                     .any(|&q| q != p && self.setup.fields[q].accepts[kind])
             })
         };
-        let closable = open.iter().copied().filter(|&p| elsewhere(p));
-        let emptiest = closable.min_by(|a, b| area[*a].total_cmp(&area[*b]));
+        let closable: Vec<usize> = open.iter().copied().filter(|&p| elsewhere(p)).collect();
+        if closable.iter().all(|p| self.vain.contains(p)) {
+            self.vain.clear();
+        }
+        let emptiest = closable
+            .into_iter()
+            .filter(|p| !self.vain.contains(p))
+            .min_by(|a, b| area[*a].total_cmp(&area[*b]));
         let Some(p) = emptiest.filter(|_| open.len() > self.setup.least_fields.max(1)) else {
             self.done = true;
             return;
         };
+        self.closing = Some(p);
         self.open[p] = false;
         self.clear_weights();
         let mut out: Vec<usize> = (0..self.n())
@@ -885,6 +899,19 @@ impl Island {
         {
             self.load(&poses, &active);
             self.waiting.push(i);
+            self.pool.clear();
+            self.fails = 0;
+            self.harder();
+            self.begin();
+            return;
+        }
+        // Perhaps another field is emptied more easily.
+        if let (Some(p), Some((_, poses, active, open))) = (self.closing, self.good.clone())
+            && self.fails >= TRIES
+        {
+            self.load(&poses, &active);
+            self.open = open;
+            self.vain.push(p);
             self.pool.clear();
             self.fails = 0;
             self.harder();

@@ -41,7 +41,8 @@ impl Lines {
         let before = after.saturating_sub(1);
         let (t0, t1) = (*self.times_h.get(before)?, *self.times_h.get(after)?);
         let (y0, y1) = (*line.get(before)?, *line.get(after)?);
-        let y = if t1 > t0 {
+        // On a point it is that point's, whatever lies before it.
+        let y = if t1 > t0 && time_h < t1 {
             y0 + (y1 - y0) * ((time_h - t0) / (t1 - t0)).clamp(0.0, 1.0)
         } else {
             y1

@@ -326,6 +326,7 @@ fn the_fan_runs_only_where_there_is_one_and_it_is_cool() {
     bench.segment(7, |s| s.events.push(event(EventKind::FanOn)));
     bench.finds("fan-not-usable");
     bench.plan.load.furnace = "round-hot-zone".to_owned(); // below 1000 °C, from 700 mbar
+    bench.segment(7, |s| s.pressure_mbar = Some(50.0));
     bench.finds("fan-not-usable");
     bench.segment(7, |s| s.pressure_mbar = Some(700.0));
     bench.passes("fan-not-usable");

@@ -3,6 +3,7 @@
 // clippy.toml allows these inside `#[test]` only, not in the helpers beside them.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod arrange;
 mod checks_approval;
 mod checks_atmosphere;
 mod checks_attended;

@@ -125,6 +125,15 @@ pub fn vacuum() -> Case {
     case
 }
 
+/// The same without the gas that fills the furnace at the end.
+pub fn vacuum_to_the_door() -> Case {
+    let mut case = vacuum();
+    let last = case.profile().segments.last_mut().unwrap();
+    last.events
+        .retain(|e| !matches!(e.kind, EventKind::Backfill { .. }));
+    case
+}
+
 /// Argon to the air's pressure before the door.
 fn filled_at_the_end(case: &mut Case) {
     let last = case.profile().segments.last_mut().unwrap();

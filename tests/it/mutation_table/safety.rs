@@ -108,7 +108,7 @@ pub fn rows() -> Vec<Row> {
         }),
         row(
             "inert-gas-entry",
-            bases::vacuum,
+            bases::vacuum_to_the_door,
             "a purge with inert gas in a run in vacuum",
             |c| {
                 at_end(c, 5, EventKind::PurgeInert { volumes: 5.0 });
