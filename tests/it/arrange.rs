@@ -10,7 +10,7 @@ fn a_load_goes_on_fewer_setters_and_the_same_again() {
         let to = folder.path().join(name).display().to_string();
         let from = demo("cautions.load.ron");
         let words = [
-            "arrange", &from, "-o", &to, "--budget", "60000", "--seed", seed,
+            "arrange", &from, "-o", &to, "--budget", "300000", "--seed", seed,
         ];
         let ran = run(&words);
         assert_eq!(ran.code, 0, "{}", ran.err);
