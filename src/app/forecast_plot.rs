@@ -119,6 +119,7 @@ enum Style {
     Dashed,
     Dotted,
     DashDot,
+    DashDotDot,
 }
 
 /// A line through points; not through gaps.
@@ -129,10 +130,12 @@ fn line(points: &[Pos2], style: Style, color: Color32) -> Vec<Shape> {
         Style::Thin => vec![Shape::line(points.to_vec(), stroke(EDGE))],
         Style::Dashed => Shape::dashed_line(points, stroke(EDGE * 1.3), SPACE, SPACE / 2.0),
         Style::Dotted => Shape::dotted_line(points, color, SPACE / 2.0, EDGE),
-        Style::DashDot => {
-            let dashes = [SPACE * 1.2, EDGE * 2.0];
-            let gaps = [SPACE / 2.0, SPACE / 2.0];
-            Shape::dashed_line_with_offset(points, stroke(EDGE * 1.3), &dashes, &gaps, 0.0)
+        Style::DashDot | Style::DashDotDot => {
+            let dots = if style == Style::DashDot { 1 } else { 2 };
+            let dashes = [SPACE * 1.2, EDGE * 2.0, EDGE * 2.0];
+            let gaps = [SPACE / 2.0; 3];
+            let (dashes, gaps) = (&dashes[..=dots], &gaps[..=dots]);
+            Shape::dashed_line_with_offset(points, stroke(EDGE * 1.3), dashes, gaps, 0.0)
         }
     }
 }
@@ -212,7 +215,12 @@ impl Overlay {
         }
         if self.chamber {
             draw(&curves.furnace, 0, Style::DashDot, self.color(tokens.weak));
-            draw(&curves.furnace, 1, Style::Dotted, self.color(tokens.curve));
+            draw(
+                &curves.furnace,
+                1,
+                Style::DashDotDot,
+                self.color(tokens.curve),
+            );
         }
         let marks = [
             (curves.chamber_unload_h, Style::DashDot, tokens.weak),
@@ -535,7 +543,7 @@ impl App {
             let color = overlay.color(tokens.forecast);
             sample(ui, Style::Thick, color);
             ui.label(say::band()).on_hover_text(say::band_hint());
-            let weak = overlay.color(tokens.weak);
+            let (weak, curve) = (overlay.color(tokens.weak), overlay.color(tokens.curve));
             let lines = [
                 (&mut view.cold, say::cold_case(), curves.cold.is_some()),
                 (&mut view.hot, say::hot_case(), curves.hot.is_some()),
@@ -548,6 +556,9 @@ impl App {
             ];
             for ((shown, name, there), (style, color)) in lines.into_iter().zip(samples) {
                 sample(ui, style, color);
+                if style == Style::DashDot {
+                    sample(ui, Style::DashDotDot, curve);
+                }
                 let checkbox = ui.add_enabled(there, Checkbox::new(shown, name));
                 if style == Style::DashDot {
                     checkbox.on_hover_text(say::as_run_hint());

@@ -3,11 +3,11 @@
 use super::bound::least_fields;
 use super::islands::{Effort, arrange};
 use super::task::{Fault, Field, Goal, Ground, Kind, Task, Turns, Watch};
-use crate::catalogue::{Catalogue, SetterShape};
-use crate::geometry::{Outline, P2, Pose, Shape};
+use crate::catalogue::Catalogue;
+use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
     Carrier, Edit, Item, Level, LevelId, LevelScene, Move, Placement, PlacementId, Plan, Sizes,
-    lift_mm, pose_on_setter,
+    lift_mm, pose_on_setter, usable_face,
 };
 use crate::part::SizeStage;
 use crate::text::arranging as words;
@@ -293,18 +293,13 @@ fn field(
     keep: Keep,
 ) -> Option<(Field, P2)> {
     let setter = catalogue.setter(&level.setter)?;
-    let less = setter.rim.map_or(0.0, |rim| 2.0 * rim.width_mm);
-    let (ground, middle) = match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => {
-            let (w, h) = (width_mm - less, depth_mm - less);
-            (Ground::Rectangle { w, h }, [w / 2.0, h / 2.0])
-        }
-        SetterShape::Disc { diameter_mm } => (
-            Ground::Disc {
-                d: diameter_mm - less,
-            },
-            [0.0; 2],
-        ),
+    let (ground, middle) = match usable_face(setter, 1.0) {
+        Region::Rectangle {
+            width_mm: w,
+            depth_mm: h,
+        } => (Ground::Rectangle { w, h }, [w / 2.0, h / 2.0]),
+        Region::Disc { diameter_mm: d } => (Ground::Disc { d }, [0.0; 2]),
+        Region::Polygon(_) => return None,
     };
     let mut fixed = Vec::new();
     for placement in level.placements.iter().filter(|p| !movable(p)) {

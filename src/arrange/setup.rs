@@ -316,7 +316,7 @@ impl Setup {
                 accepts: f.accepts.clone(),
             });
         }
-        let mut setup = Setup {
+        Ok(Setup {
             task: task.clone(),
             scale,
             tiny: TINY as f32,
@@ -324,10 +324,8 @@ impl Setup {
             parts: task.parts.clone(),
             kinds,
             fields,
-            least_fields: 0,
-        };
-        setup.least_fields = super::bound::least_fields(task);
-        Ok(setup)
+            least_fields: super::bound::least_fields(task),
+        })
     }
 
     pub fn kind(&self, i: usize) -> &KindSetup {

@@ -51,12 +51,12 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         shop: load.working.shop.as_deref(),
         sizes: &sizes,
     };
-    let made = of(&asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+    let made = of(&asked, &|| false)?;
     let told = report(&asked, &made);
     if on.json {
         print_json(out, &json(&asked, &made, &told))?;
     } else if on.csv {
-        print_csv(&asked, &made, out)?;
+        print_csv(&made, out)?;
     } else {
         print(&load, &made, &told, out)?;
     }
@@ -114,7 +114,7 @@ fn over_kinds(case: &CaseForecast, sample: usize) -> (f64, Option<(f64, f64)>) {
     (worst, both)
 }
 
-fn print_csv(asked: &Asked, made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
+fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
     let mut csv = csv::Writer::from_writer(Vec::new());
     let failed = |_: csv::Error| Failure::Output;
     let levels = levels(made);
@@ -170,7 +170,6 @@ fn print_csv(asked: &Asked, made: &PlanForecast, out: &mut dyn Write) -> Result<
         }
         csv.write_record(&row).map_err(failed)?;
     }
-    let _ = asked;
     let text = csv.into_inner().map_err(|_| Failure::Output)?;
     out.write_all(&text)?;
     Ok(())

@@ -20,6 +20,7 @@ pub use review::demo;
 pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
+use crate::forecast::plan::NoForecast;
 use crate::load::Plan;
 use crate::text::{cli as say, in_english};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -251,6 +252,12 @@ enum Failure {
 impl From<FileFault> for Failure {
     fn from(fault: FileFault) -> Failure {
         Failure::Input(fault.to_string())
+    }
+}
+
+impl From<NoForecast> for Failure {
+    fn from(why: NoForecast) -> Failure {
+        Failure::Input(why.to_string())
     }
 }
 

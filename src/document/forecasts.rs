@@ -109,6 +109,10 @@ impl Forecasts {
             return false;
         }
         self.trials.push(input);
+        // The one that is on and the one asked for last; older results are gone anyway.
+        if self.trials.len() > 2 {
+            self.trials.remove(0);
+        }
         if there {
             self.worker.drop_wanted();
         } else {

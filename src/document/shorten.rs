@@ -135,14 +135,10 @@ impl Bench<'_> {
         hot: &CaseForecast,
     ) -> BTreeMap<Key, Option<f64>> {
         let plan = self.plan(program);
+        let mut prepared = self.prepared.clone();
+        prepared.inputs.program = program.clone();
         let made = Ok(PlanForecast {
-            prepared: Prepared {
-                inputs: Inputs {
-                    program: program.clone(),
-                    ..self.prepared.inputs.clone()
-                },
-                ..self.prepared.clone()
-            },
+            prepared,
             forecast: Forecast {
                 nominal: cold.clone(),
                 cold: Some(cold.clone()),
@@ -369,15 +365,18 @@ pub fn shorter(
         };
         let typed = asked.plan.profile.segments.get(segment);
         let by_rate = typed.is_some_and(|s| matches!(s.ramp, RampBy::Rate { .. }));
-        let before_s = clock_s(&inputs.program);
+        let before = inputs.program.clone();
+        let before_s = clock_s(&before);
         if let Some(s) = inputs.program.segments.get_mut(segment) {
             s.hold_s = hold_s;
             if let (true, Some((_, rate))) = (by_rate, found.rate_k_s) {
                 s.pace = Pace::Rate(rate);
             }
         }
-        let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-        base = bench.found(&inputs.program, &cold, &hot);
+        if inputs.program != before {
+            let (cold, hot) = bench.both(&inputs.program, cancelled)?;
+            base = bench.found(&inputs.program, &cold, &hot);
+        }
         let hold = holds.iter().find(|h| h.segment == segment);
         rows.push(Row {
             segment,

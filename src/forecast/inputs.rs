@@ -269,16 +269,7 @@ pub enum Pace {
     Time(f64),
 }
 
-/// Which thermocouples the program waits for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum WaitFor {
-    /// The control thermocouple.
-    Control,
-    /// One load thermocouple.
-    AnyLoad,
-    /// Every load thermocouple.
-    AllLoad,
-}
+pub use crate::profile::WaitFor;
 
 /// Guaranteed soak.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -289,41 +289,6 @@ pub fn arrivals(run: &Run, band_k: f64) -> Vec<Arrival> {
         .collect()
 }
 
-/// Arrival of the slowest place in the three cases, s from the start of the hold: early, nominal,
-/// late. None where it does not arrive within a day, or where there are no cases.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ArrivalSpread {
-    /// Segment from 0.
-    pub segment: usize,
-    /// Hot case.
-    pub early_s: Option<f64>,
-    /// Nominal.
-    pub nominal_s: Option<f64>,
-    /// Cold case.
-    pub late_s: Option<f64>,
-}
-
-/// Arrivals with their ±, from the cases.
-pub fn arrival_spread(f: &Forecast, band_k: f64) -> Vec<ArrivalSpread> {
-    let of = |c: &CaseForecast| arrivals(&c.run, band_k);
-    let side = |c: &Option<CaseForecast>| c.as_ref().map(of).unwrap_or_default();
-    let (cold, hot) = (side(&f.cold), side(&f.hot));
-    let at = |all: &[Arrival], segment| {
-        all.iter()
-            .find(|a| a.segment == segment)
-            .and_then(|a| a.prolonged_s)
-    };
-    of(&f.nominal)
-        .iter()
-        .map(|a| ArrivalSpread {
-            segment: a.segment,
-            early_s: at(&hot, a.segment),
-            nominal_s: a.prolonged_s,
-            late_s: at(&cold, a.segment),
-        })
-        .collect()
-}
-
 /// Rounded as printed: minutes to 5.
 pub fn printed_min(s: f64) -> f64 {
     libm::round(s / 300.0) * 5.0

@@ -138,7 +138,7 @@ fn bind_to_place(finding: &mut Finding, facts: &Facts) {
         return;
     }
     let placed = finding.subjects.iter().filter_map(|subject| match subject {
-        Subject::Placement(id) => facts.plan.placement(*id),
+        Subject::Placement(id) => facts.stands(*id),
         _ => None,
     });
     let stands: Vec<String> = placed

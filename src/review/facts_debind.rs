@@ -112,6 +112,20 @@ impl<'a> Facts<'a> {
         counts.into_iter().filter_map(found).collect()
     }
 
+    /// Lots of which pieces stand in the load, with their records; those of unknown records are left
+    /// out.
+    pub fn placed_lots(&self) -> Vec<(&'a Lot, PartRecords<'a>)> {
+        let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
+        for pieces in self.pieces() {
+            if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
+                && found.iter().all(|(l, _)| l.id != lot.id)
+            {
+                found.push((lot, records));
+            }
+        }
+        found
+    }
+
     /// Counts parts whose records are unknown as not evaluated, for a check that needs them.
     pub fn unknown_records(&self, report: &mut Report) {
         for placed in self.placed.iter().filter(|p| p.records.is_none()) {

@@ -7,7 +7,9 @@ use crate::catalogue::{Alloy, Feedstock};
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
-use crate::forecast::plan::{Asked, BACKBONE_LEFT_WANTED, KindIs, PlanForecast, Report, report};
+use crate::forecast::plan::{
+    Asked, BACKBONE_LEFT_WANTED, KindIs, NOT_ITS_HOLD_S, PlanForecast, Report, report,
+};
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
 use crate::load::{LevelId, PartRecords};
@@ -43,9 +45,6 @@ pub struct BackboneHold {
     /// Share of it that is out at the end of the hold, at the worst place of the cold case.
     pub out: f64,
 }
-
-/// Longer than this is not what a hold is for, s.
-const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
 
 impl<'a> Facts<'a> {
     /// The forecast; says why there is none.

@@ -1,21 +1,21 @@
 //! Things by their number, found in one go: a tight load has hundreds of gaps to name.
 
 use super::facts::Facts;
-use crate::load::{Placement, PlacementId, Plan};
+use crate::load::{Level, Placement, PlacementId, Plan};
 use crate::text::names;
 use std::collections::BTreeMap;
 
 /// Everything that stands in a plan, with what a person calls it.
 #[derive(Debug)]
 pub(super) struct Placed<'a> {
-    of: BTreeMap<PlacementId, &'a Placement>,
+    of: BTreeMap<PlacementId, (&'a Level, &'a Placement)>,
     labels: BTreeMap<PlacementId, String>,
 }
 
 impl<'a> Placed<'a> {
     fn new(plan: &'a Plan) -> Placed<'a> {
         Placed {
-            of: plan.placements().map(|(_, p)| (p.id, p)).collect(),
+            of: plan.placements().map(|(l, p)| (p.id, (l, p))).collect(),
             labels: plan.placement_labels(),
         }
     }
@@ -28,6 +28,11 @@ impl<'a> Facts<'a> {
 
     /// What stands under a number.
     pub fn placement(&self, id: PlacementId) -> Option<&'a Placement> {
+        Some(self.stands(id)?.1)
+    }
+
+    /// The same with its level.
+    pub fn stands(&self, id: PlacementId) -> Option<(&'a Level, &'a Placement)> {
         self.by_number().of.get(&id).copied()
     }
 

@@ -1,8 +1,9 @@
 //! Days of the run.
 
 use super::facts::Facts;
+use crate::catalogue::when;
 use crate::text::missing;
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 
 /// Days on which the run may be under way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -15,6 +16,13 @@ pub struct RunDays {
 }
 
 impl Facts<'_> {
+    /// Planned start with its time; none where one of them is not planned.
+    pub fn start_moment(&self) -> Option<DateTime> {
+        let day = self.plan.planned_start.as_deref()?;
+        let time = self.plan.planned_start_time.as_deref()?;
+        when::moment(&format!("{day} {time}"))
+    }
+
     /// Days of the run.
     ///
     /// # Errors

@@ -133,7 +133,7 @@ pub fn as_run() -> String {
 
 /// What that is.
 pub fn as_run_hint() -> String {
-    say("The chamber (dash and dot) and the setpoint with its waits (dotted), in real time.")
+    say("The chamber (dash, dot) and the setpoint with its waits (dash, two dots), in real time.")
 }
 
 /// What the band is.

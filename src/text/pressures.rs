@@ -4,3 +4,8 @@
 pub fn backfill() -> &'static str {
     "a backfill"
 }
+
+/// Pumping down.
+pub fn pump_down() -> &'static str {
+    "a pump-down"
+}

@@ -42,7 +42,7 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
     let mut all = ByFeedstock::new();
     for (load, rows) in &runs {
         with_load(load, frame.shop, |_, asked| {
-            let made = of(asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+            let made = of(asked, &|| false)?;
             for &row in rows {
                 piece(&table, row, asked, &made, &mut all)?;
             }
@@ -85,8 +85,7 @@ fn piece(
         (None, None) => return Err(gone("lot", "")),
     };
     let named = |is: &KindIs| match is {
-        KindIs::Pieces { part, lot } if column == "part" => {
-            let _ = lot;
+        KindIs::Pieces { part, .. } if column == "part" => {
             asked.plan.part(*part).is_some_and(|p| p.name == word)
         }
         KindIs::Pieces { lot, .. } => lot

@@ -1,6 +1,6 @@
 //! What a run costs, from the shop's own prices.
 
-use super::{Failure, Flags, Frame, Outcome, with_load};
+use super::{Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::forecast::along::amounts;
 use crate::forecast::cost::{Prices, cost};
@@ -11,7 +11,7 @@ use std::io::Write;
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
     with_load(frame.file()?, frame.shop, |load, asked| {
-        let made = of(asked, &|| false).map_err(|why| Failure::Input(why.to_string()))?;
+        let made = of(asked, &|| false)?;
         let set = asked.shop.and_then(|s| s.prices.as_ref());
         let keys = &made.prepared.keys;
         let of_gas = |slug: &String| {

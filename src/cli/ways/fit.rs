@@ -9,7 +9,6 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::fit::{Fit, Free, Log, fit};
 use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
 use crate::forecast::plan::{NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
-use crate::forecast::run::RunFault;
 use crate::forecast::stopped::simplify;
 use crate::load::Plan;
 use crate::text::ways as say;
@@ -29,10 +28,6 @@ struct Fitted {
     fit: Fit,
     /// Highest power logged, W, and the chamber then, °C.
     most: Option<(f64, f64)>,
-}
-
-fn failed(fault: RunFault) -> Failure {
-    Failure::Input(NoForecast::Run(fault).to_string())
 }
 
 /// Name, unit and factor from SI of a figure.
@@ -117,8 +112,9 @@ fn furnace_named(
     };
     let slug = flags.furnace.as_deref().unwrap_or(&load.plan.load.furnace);
     let missing = || {
-        let lacks = vec![crate::forecast::plan::Missing::Furnace(slug.to_owned())];
-        Failure::Input(NoForecast::Missing(lacks).to_string())
+        NoForecast::Missing(vec![crate::forecast::plan::Missing::Furnace(
+            slug.to_owned(),
+        )])
     };
     let furnace = load.working.catalogue.furnace(slug).ok_or_else(missing)?;
     then(furnace, &load.working.catalogue)
@@ -194,7 +190,7 @@ fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> 
         &free,
         begins(&log),
     );
-    let found = found.map_err(failed)?;
+    let found = found.map_err(NoForecast::Run)?;
     for (what, &to) in free.iter().zip(&found.to) {
         match what {
             Free::Loss => furnace.loss_w_k = to,
@@ -224,8 +220,7 @@ fn loaded_run(
         if theirs != slug {
             return Err(Failure::Input(say::other_furnace(theirs, slug)));
         }
-        let prepared =
-            prepare(asked).map_err(|m| Failure::Input(NoForecast::Missing(m).to_string()))?;
+        let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let (table, mut log) = read(csv)?;
         let most = most(&log);
         let inputs = &prepared.inputs;
@@ -254,7 +249,7 @@ fn loaded_run(
         fitted = Some(Fitted {
             empty: false,
             free,
-            fit: found.map_err(failed)?,
+            fit: found.map_err(NoForecast::Run)?,
             most,
         });
         Ok(0)

@@ -7,7 +7,6 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::{NoForecast, Prepared, prepare};
-use crate::forecast::run::RunFault;
 use crate::forecast::stopped::{Now, WayOn, at_time, from_log, way_on};
 use crate::forecast::whole::{CaseForecast, printed_min};
 use crate::text::{forecast as words, ways as say};
@@ -21,10 +20,6 @@ const WAYS: [(Way, WayOn, &str); 3] = [
     (Way::CoolAndReload, WayOn::Again, "cool_and_reload"),
 ];
 
-fn failed(fault: RunFault) -> Failure {
-    Failure::Input(NoForecast::Run(fault).to_string())
-}
-
 /// Where the load is in a case, and the ways on from there.
 struct Told {
     case: &'static str,
@@ -34,8 +29,7 @@ struct Told {
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
     with_load(frame.file()?, frame.shop, |load, asked| {
-        let prepared =
-            prepare(asked).map_err(|m| Failure::Input(NoForecast::Missing(m).to_string()))?;
+        let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let log = match &flags.log {
             Some(path) => Some(Table::read(path)?.pairs("time_s", "temperature_c")?),
             None => None,
@@ -58,12 +52,12 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 Some(log) => from_log(&prepared.inputs, case, log),
                 None => at_time(&prepared.inputs, case, minutes * 60.0),
             };
-            let now = now.map_err(failed)?;
+            let now = now.map_err(NoForecast::Run)?;
             let now = now.ok_or_else(|| Failure::Input(say::nothing_ran()))?;
             let mut ways = Vec::new();
             for (i, (word, way, _)) in WAYS.iter().enumerate() {
                 if flags.way.is_none_or(|only| only == *word) {
-                    let on = way_on(&prepared.inputs, case, &now, *way).map_err(failed)?;
+                    let on = way_on(&prepared.inputs, case, &now, *way).map_err(NoForecast::Run)?;
                     ways.push((i, on));
                 }
             }

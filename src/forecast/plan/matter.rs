@@ -2,7 +2,7 @@
 
 use super::figures::Figures;
 use super::kinds::{Kind, KindIs};
-use super::{Asked, Missing, generic};
+use super::{Missing, generic};
 use crate::catalogue::{DensifyingBranch, Feedstock};
 use crate::forecast::burnout::{Component, Reaction};
 use crate::forecast::constants::ZERO_C;
@@ -13,7 +13,6 @@ use crate::part::{MassState, Masses};
 
 /// One entry a kind, in their order. What is lacking for the density alone goes to `lacking`.
 pub(super) fn matter(
-    _: &Asked,
     kinds: &[Kind],
     caught: &[usize],
     figures: &mut Figures,

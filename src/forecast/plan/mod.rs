@@ -24,8 +24,8 @@ pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, Report, TrapRow, UnloadRow,
-    final_size_mm, report,
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report, TrapRow,
+    UnloadRow, final_size_mm, report,
 };
 
 use super::cases::{Cases, NoCases, cases};
@@ -199,7 +199,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
         &mut missing,
     );
     let mut lacking = Vec::new();
-    let matter = matter::matter(asked, &kinds, &gases.caught, &mut figures, &mut lacking);
+    let matter = matter::matter(&kinds, &gases.caught, &mut figures, &mut lacking);
     if plan.levels().next().is_none() {
         missing.push(Missing::Load);
     }

@@ -4,7 +4,7 @@ use super::{Missing, generic};
 use crate::catalogue::Furnace;
 use crate::forecast::chemistry::mol_s_from_l_min;
 use crate::forecast::constants::{ATM_PA, ZERO_C};
-use crate::forecast::inputs::{Atmosphere, Pace, Program, Segment, Wait, WaitFor};
+use crate::forecast::inputs::{Atmosphere, Pace, Program, Segment, Wait};
 use crate::load::Plan;
 use crate::profile::{self, EventAt, EventKind, OnLeave, RampBy};
 
@@ -102,11 +102,7 @@ fn pace(ramp: RampBy, furnace: &Furnace) -> Pace {
 
 fn wait(wait: &profile::WaitOn) -> Wait {
     Wait {
-        on: match wait.on {
-            profile::WaitFor::Control => WaitFor::Control,
-            profile::WaitFor::AnyLoad => WaitFor::AnyLoad,
-            profile::WaitFor::AllLoad => WaitFor::AllLoad,
-        },
+        on: wait.on,
         band_k: wait.band_k,
         on_ramp: wait.on_ramp,
         on_hold: wait.on_hold,

@@ -11,9 +11,9 @@ use crate::load::PartRecords;
 
 /// Share of a component that may be left when its hold ends (assumed).
 pub const BACKBONE_LEFT_WANTED: f64 = 0.02;
-/// What takes longer than this at a hold is not what the hold is for, s.
-const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
-/// And what takes less is over before it, s.
+/// What takes longer than this at a hold is not what the hold is for, s (assumed).
+pub const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
+/// And what takes less is over before it, s (assumed).
 const OVER_S: f64 = 30.0;
 
 /// A value in the cases; cold and hot only where they exist.

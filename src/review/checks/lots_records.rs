@@ -61,22 +61,9 @@ pub const CHECKS: &[Check] = &[
     )),
 ];
 
-/// Lots of which pieces stand in the load, with their records.
-fn placed_lots<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
-    let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
-    for pieces in facts.pieces() {
-        if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
-            && found.iter().all(|(l, _)| l.id != lot.id)
-        {
-            found.push((lot, records));
-        }
-    }
-    found
-}
-
 /// Those of them that went through a first step and bring binder.
 fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
-    let mut lots = placed_lots(facts);
+    let mut lots = facts.placed_lots();
     lots.retain(|(lot, records)| {
         matches!(lot.enters, Brown | Dry) && has_first_step(records.binder)
     });
@@ -84,12 +71,7 @@ fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
 }
 
 fn brown_waited_too_long(facts: &Facts, report: &mut Report) {
-    let plan = facts.plan;
-    let start = plan
-        .planned_start
-        .as_deref()
-        .zip(plan.planned_start_time.as_deref());
-    let start = start.and_then(|(day, time)| when::moment(&format!("{day} {time}")));
+    let start = facts.start_moment();
     for (lot, records) in after_first_step(facts) {
         let subjects = vec![Subject::Lot(lot.id)];
         let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
@@ -186,7 +168,7 @@ fn extraction_centre_low(facts: &Facts, report: &mut Report) {
 
 /// Shrinkage of two lots of one feedstock, axis by axis, from their oversize factors.
 fn lots_oversize_differ(facts: &Facts, report: &mut Report) {
-    let lots = placed_lots(facts);
+    let lots = facts.placed_lots();
     for (i, (one, records)) in lots.iter().enumerate() {
         for (other, theirs) in &lots[i + 1..] {
             if records.feedstock.id != theirs.feedstock.id {
@@ -224,7 +206,7 @@ fn lots_oversize_differ(facts: &Facts, report: &mut Report) {
 }
 
 fn balance_out_of_date(facts: &Facts, report: &mut Report) {
-    for (lot, _) in placed_lots(facts) {
+    for (lot, _) in facts.placed_lots() {
         if lot.green_g.is_none() && lot.dry_g.is_none() {
             continue;
         }
@@ -261,7 +243,7 @@ fn balance_out_of_date(facts: &Facts, report: &mut Report) {
 
 fn past_its_date(facts: &Facts, report: &mut Report) {
     let start = facts.plan.planned_start.as_deref().and_then(when::day);
-    for (lot, records) in placed_lots(facts) {
+    for (lot, records) in facts.placed_lots() {
         let subjects = || vec![Subject::Lot(lot.id)];
         let mut hold = |what: &str, until: Option<&String>, used: Option<jiff::civil::Date>| {
             let Some(until) = until.filter(|u| when::day(u).is_some()) else {

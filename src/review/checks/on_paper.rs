@@ -146,22 +146,9 @@ fn over_temperature_above_furnace(facts: &Facts, report: &mut Report) {
     report.hold(vec![Subject::Furnace], set, &limit, vec![]);
 }
 
-/// Lots of which pieces stand in the load, with their records.
-fn placed_lots<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
-    let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
-    for pieces in facts.pieces() {
-        if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
-            && found.iter().all(|(l, _)| l.id != lot.id)
-        {
-            found.push((lot, records));
-        }
-    }
-    found
-}
-
 /// Those of them that come out of a first step.
 fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
-    let mut lots = placed_lots(facts);
+    let mut lots = facts.placed_lots();
     lots.retain(|(lot, _)| matches!(lot.enters, Brown | Dry));
     lots
 }
@@ -349,17 +336,11 @@ fn moment(at: Option<&String>) -> Option<DateTime> {
     at.and_then(|at| when::moment(at))
 }
 
-fn start(facts: &Facts) -> Option<DateTime> {
-    let plan = facts.plan;
-    let day = plan.planned_start.as_deref()?;
-    when::moment(&format!("{day} {}", plan.planned_start_time.as_deref()?))
-}
-
 /// Times that do not fit between the moments noted around them; moments in the wrong order are
 /// another check's.
 fn lot_times_disagree(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    let start = start(facts);
+    let start = facts.start_moment();
     for (lot, records) in after_first_step(facts) {
         let subjects = || vec![Subject::Lot(lot.id)];
         let bath = lot.bath.as_ref();
@@ -446,7 +427,7 @@ fn bath_of_other_solvent(facts: &Facts, report: &mut Report) {
 }
 
 fn debinding_not_evaluated(facts: &Facts, report: &mut Report) {
-    for (lot, _) in placed_lots(facts) {
+    for (lot, _) in facts.placed_lots() {
         if matches!(lot.enters, Presintered | Sintered) {
             let mut args = lot_args(lot);
             args.push(("state", text(lot.enters.word())));

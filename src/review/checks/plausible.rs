@@ -71,19 +71,6 @@ pub const CHECKS: &[Check] = &[
     )),
 ];
 
-/// Lots of which pieces stand in the load.
-fn placed_lots<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
-    let mut found: Vec<(&'a Lot, PartRecords<'a>)> = Vec::new();
-    for pieces in facts.pieces() {
-        if let (Some(lot), Some(records)) = (pieces.lot, pieces.records)
-            && found.iter().all(|(l, _)| l.id != lot.id)
-        {
-            found.push((lot, records));
-        }
-    }
-    found
-}
-
 /// What is wrong within the record of one lot.
 fn disagreement(lot: &Lot, start: Option<&str>) -> Option<String> {
     let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
@@ -123,7 +110,7 @@ fn lot_record_disagrees(facts: &Facts, report: &mut Report) {
         .as_deref()
         .zip(plan.planned_start_time.as_deref())
         .map(|(day, time)| format!("{day} {time}"));
-    for (lot, _) in placed_lots(facts) {
+    for (lot, _) in facts.placed_lots() {
         if let Some(how) = disagreement(lot, start.as_deref()) {
             let args = vec![("lot", text(&lot.name)), ("how", text(how))];
             report.found(vec![Subject::Lot(lot.id)], args);
@@ -152,7 +139,7 @@ fn hold_lot(
 
 fn bath_too_hot(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    for (lot, records) in placed_lots(facts) {
+    for (lot, records) in facts.placed_lots() {
         let id = match records.binder.first_step {
             FirstStep::Solvent { .. } => "bath-solvent-max",
             FirstStep::Water { .. } => "bath-water-max",
@@ -167,7 +154,7 @@ fn bath_too_hot(facts: &Facts, report: &mut Report) {
 
 fn dryer_too_hot(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    for (lot, records) in placed_lots(facts) {
+    for (lot, records) in facts.placed_lots() {
         if let Some(c) = lot.dryer_c {
             hold_lot(facts, report, (lot, &records), "dryer-max", c);
         }
@@ -250,7 +237,7 @@ fn record_of_days_to_come(facts: &Facts, report: &mut Report) {
 /// evenly: at first it comes faster.
 fn dryer_air_short(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    for (lot, records) in placed_lots(facts) {
+    for (lot, records) in facts.placed_lots() {
         let FirstStep::Solvent {
             solvent_density_g_cm3,
             lower_flammable_limit_pct: Some(lower_pct),

@@ -6,6 +6,8 @@ use crate::catalogue::Severity::{Caution, Stop};
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, Purge};
+use crate::review::facts_limits::as_share;
+use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, pressures as say};
@@ -119,10 +121,7 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
                 ("segment", Arg::Count(step.index + 1)),
                 ("by", number(Temperature, by.value, 0)),
             ];
-            let limit = crate::catalogue::Limit {
-                value: most.value / 100.0,
-                ..most.clone()
-            };
+            let limit = as_share(most);
             report.hold(
                 vec![step.subject()],
                 at_most(Fraction, oxygen, 2),
@@ -135,7 +134,7 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
 }
 
 /// Segments with a gas that burns in air.
-fn fuel<'a>(facts: &Facts<'a>) -> Vec<crate::review::facts_profile::Step<'a>> {
+fn fuel<'a>(facts: &Facts<'a>) -> Vec<Step<'a>> {
     let burns = |slug: &String| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g));
     let mut steps = facts.steps();
     steps.retain(|s| s.segment.gas.as_ref().is_some_and(burns));
@@ -221,21 +220,18 @@ fn vacuum_at_the_door(facts: &Facts, report: &mut Report) {
 /// atmosphere is a tonne on a square metre.
 const DOOR_MBAR: f64 = 700.0;
 
-/// A backfill whose segment then holds another pressure, with nothing that pumps it down.
+/// A backfill or pump-down whose segment then holds much less, with nothing that pumps it down.
 fn event_undone_by_segment(facts: &Facts, report: &mut Report) {
     for step in facts.steps() {
         let set = step.segment.pressure_mbar;
-        let filled = step
-            .segment
-            .events
-            .iter()
-            .rev()
-            .find_map(|e| match &e.kind {
-                EventKind::Backfill { to_mbar, .. } if e.at == EventAt::Start => Some(*to_mbar),
-                EventKind::PumpDown { to_mbar } if e.at == EventAt::Start => Some(*to_mbar),
-                _ => None,
-            });
-        let (Some(filled), Some(set)) = (filled, set) else {
+        let mut starts = step.segment.events.iter().rev();
+        let filled = starts.find_map(|e| match &e.kind {
+            _ if e.at != EventAt::Start => None,
+            EventKind::Backfill { to_mbar, .. } => Some((say::backfill(), *to_mbar)),
+            EventKind::PumpDown { to_mbar } => Some((say::pump_down(), *to_mbar)),
+            _ => None,
+        });
+        let (Some((what, filled)), Some(set)) = (filled, set) else {
             continue;
         };
         if filled > 2.0 * set {
@@ -243,7 +239,7 @@ fn event_undone_by_segment(facts: &Facts, report: &mut Report) {
                 ("segment", Arg::Count(step.index + 1)),
                 ("filled", number(Pressure, filled, 0)),
                 ("set", number(Pressure, set, 0)),
-                ("what", text(say::backfill())),
+                ("what", text(what)),
             ];
             report.found(vec![step.subject()], args);
         }
