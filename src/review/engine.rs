@@ -2,7 +2,7 @@
 
 use super::acceptance::{acceptance, by_procedure};
 use super::cautions::{RecordCaution, cautions};
-use super::checks::all_checks;
+use super::checks::{all_checks, check_by_slug};
 use super::facts::{Facts, Given, Prepared};
 use super::finding::{
     Check, Family, Finding, Missing, Needs, Report, Subject, WhenRegulated, text,
@@ -10,6 +10,7 @@ use super::finding::{
 use super::questions::{AskedQuestion, asked};
 use super::setpoints::Setpoints;
 use super::settings::{Settings, in_force};
+use super::topics::{TOPICS, Topic};
 use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
 use std::collections::BTreeSet;
@@ -23,6 +24,8 @@ pub struct Review {
     pub missing: Vec<Missing>,
     /// Checks that ran.
     pub ran: usize,
+    /// Topics of which some check ran.
+    pub topics: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
     /// Checks that wait for a forecast; they are not evaluated.
@@ -114,6 +117,12 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         };
         out.missing.extend(missing.into_iter().filter(kept));
     }
+    let off: BTreeSet<&str> = out.off.iter().map(|(slug, _)| *slug).collect();
+    let ran = |slug: &str| {
+        check_by_slug(slug).is_some_and(|check| registered(&check) && !off.contains(slug))
+    };
+    let some_ran = |t: &&Topic| t.checks.iter().any(|slug| ran(slug));
+    out.topics = TOPICS.iter().filter(some_ran).count();
     for finding in &mut out.findings {
         finding.accepted = acceptance(finding, &facts);
         let accepted = finding.accepted.and_then(|i| given.plan.acceptances.get(i));

@@ -25,6 +25,7 @@ mod limit_senses;
 pub mod questions;
 mod setpoints;
 mod settings;
+mod topics;
 
 pub use acceptance::covers;
 pub use cautions::RecordCaution;
@@ -40,3 +41,4 @@ pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
 pub use limit_senses::sense_of;
 pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};
 pub use setpoints::{Setpoints, counted};
+pub use topics::{TOPICS, Topic, checks_meant, setting_of, topic_by_slug, topic_of};

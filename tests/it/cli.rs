@@ -674,6 +674,41 @@ fn bodies_of_a_file_are_measured_as_one_or_one_by_one() {
 }
 
 #[test]
+fn a_check_is_switched_with_all_its_conditions_but_never_what_guards_people() {
+    let shop = tempfile::tempdir().unwrap();
+    let dir = shop.path().display().to_string();
+    let set = |checks: &str| {
+        let text = format!("(kind: \"catalogue\", version: 1, checks: [{checks}])");
+        fs::write(shop.path().join("a.ron"), text).unwrap();
+        run(&["review", "--list", "--json", "--shop", &dir])
+    };
+    let on = |listed: &Value, slug: &str| {
+        let checks = listed["checks"].as_array().unwrap();
+        let row = checks.iter().find(|c| c["check"] == slug).unwrap();
+        row["on"].as_bool().unwrap()
+    };
+    let ran = set(
+        "(check: \"opening-the-door\", on: false, reason: \"by hand\"), \
+         (check: \"vacuum-at-the-door\", on: true, reason: \"that one is kept\")",
+    );
+    let listed: Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(!on(&listed, "ends-hot"));
+    assert!(on(&listed, "vacuum-at-the-door"));
+    assert!(on(&listed, "unload-too-hot"));
+    let ran = run(&["review", "--json", &demo("clean.load.ron"), "--shop", &dir]);
+    let found: Value = serde_json::from_str(&ran.out).unwrap();
+    let off = found["checks_off"].as_array().unwrap();
+    assert!(off.contains(&Value::from("ends-hot")));
+    assert!(!off.contains(&Value::from("vacuum-at-the-door")));
+    assert!(!off.contains(&Value::from("unload-too-hot")));
+    let ran = set("(check: \"over-temperature\", on: false, reason: \"by hand\")");
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("is a safety check"), "{}", ran.err);
+    let ran = set("(check: \"opening-the-dor\", on: false, reason: \"by hand\")");
+    assert!(ran.err.contains("opening-the-door"), "{}", ran.err);
+}
+
+#[test]
 fn every_check_is_listed_with_its_limits_and_their_owner() {
     let ran = run(&["review", "--list"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
