@@ -107,6 +107,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         if check.family == Family::Geometry {
             findings.iter_mut().for_each(|f| bind_to_place(f, &facts));
         }
+        findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
             Some(Finding { severity, ..f })
@@ -158,6 +159,33 @@ fn bind_to_place(finding: &mut Finding, facts: &Facts) {
         .collect();
     if !stands.is_empty() {
         finding.args.push(("stands", text(stands.join(", "))));
+    }
+}
+
+/// What is wrong in a segment without a number for it is accepted for that segment as it runs: with
+/// a longer hold or a higher target it may be worse.
+fn bind_to_step(finding: &mut Finding, facts: &Facts) {
+    if finding.measured.is_some() {
+        return;
+    }
+    let of = |subject: &Subject| match subject {
+        Subject::Segment(id) => facts.plan.profile.segments.iter().find(|s| s.id == *id),
+        _ => None,
+    };
+    let runs: Vec<String> = finding
+        .subjects
+        .iter()
+        .filter_map(of)
+        .map(|s| {
+            let [flow, hold] = [s.flow_l_min_25c, s.hold_min];
+            format!(
+                "{:?} {} {hold} {:?} {flow} {:?}",
+                s.ramp, s.to_c, s.gas, s.pressure_mbar
+            )
+        })
+        .collect();
+    if !runs.is_empty() {
+        finding.args.push(("runs", text(runs.join(", "))));
     }
 }
 

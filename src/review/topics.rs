@@ -178,6 +178,7 @@ pub const TOPICS: &[Topic] = &[
         checks: &[
             "load-thermocouple-unknown",
             "thermocouple-placed-twice",
+            "load-thermocouple-in-part",
             "soak-waits-for-no-thermocouple",
             "soak-leaves-thermocouples-out",
         ],
@@ -195,6 +196,7 @@ pub const TOPICS: &[Topic] = &[
     Topic {
         slug: "shape-read",
         checks: &[
+            "mesh-file-other",
             "mesh-open",
             "mesh-crossing",
             "mesh-degenerate",

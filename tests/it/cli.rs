@@ -47,7 +47,7 @@ fn the_four_demo_loads_exit_as_the_readme_says() {
     for (name, code) in [("clean", 0), ("cautions", 0), ("stop", 1), ("large", 0)] {
         let ran = run(&["review", &demo(&format!("{name}.load.ron"))]);
         assert_eq!(ran.code, code, "{name}: {}", ran.err);
-        assert!(ran.out.contains(" found among "), "{name}: {}", ran.out);
+        assert!(ran.out.contains(" found by "), "{name}: {}", ran.out);
         assert!(
             !ran.out.to_lowercase().contains("safe "),
             "{name} says safe"
