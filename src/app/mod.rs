@@ -5,6 +5,7 @@
 
 pub mod act;
 mod arrange_by_hand;
+mod arrange_panel;
 mod array;
 pub mod canvas;
 pub mod cleared_board;
@@ -94,6 +95,7 @@ impl App {
             settings: None,
             kept: files::Settings::default(),
             forecasting: forecast_follow::Forecasting::default(),
+            arranging: arrange_panel::ArrangePanel::default(),
         }
     }
 
@@ -198,6 +200,7 @@ impl App {
         self.poll_imports(ctx);
         self.poll_standards(ctx);
         self.start_forecasting(ctx);
+        self.poll_arranging(ctx);
         self.refresh();
         if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
             if self.doc.history.is_saved() {

@@ -24,8 +24,8 @@ use std::sync::{Arc, PoisonError};
 
 /// Places are rounded to this, mm; distances are asked for with as much more.
 const ROUND_MM: f64 = 0.01;
-/// Searches again, with what stood in the way kept out, at most.
-const AGAIN: usize = 2;
+/// Searches again, with the levels left as they are on which something was found, at most.
+const AGAIN: usize = 4;
 /// The share of the effort that each of them gets: one over this.
 const SHARE: u64 = 4;
 /// Times that pieces are taken out of one layout until nothing new is found.
@@ -182,6 +182,14 @@ struct Kept {
     plan: Plan,
 }
 
+impl Kept {
+    /// More pieces first, then fewer setters.
+    fn worth(&self) -> (usize, std::cmp::Reverse<usize>) {
+        let pieces = self.plan.placements().count();
+        (pieces, std::cmp::Reverse(figures::setters(&self.plan)))
+    }
+}
+
 impl Arrangement {
     /// Makes the task.
     ///
@@ -192,8 +200,27 @@ impl Arrangement {
         catalogue: &Arc<Catalogue>,
         wish: Wish,
     ) -> Result<Arrangement, NotRearranged> {
+        Arrangement::without(plan, catalogue, wish, &BTreeSet::new())
+    }
+
+    /// The same with another scope, and levels left as they are; none where nothing is left.
+    fn again(&self, scope: Scope, frozen: &BTreeSet<LevelId>) -> Option<Arrangement> {
+        let wish = Wish { scope, ..self.wish };
+        let same = self.seats.iter().all(|seat| !frozen.contains(&seat.level));
+        if same && scope == self.wish.scope {
+            return None;
+        }
+        Arrangement::without(&self.plan, &self.catalogue, wish, frozen).ok()
+    }
+
+    fn without(
+        plan: &Arc<Plan>,
+        catalogue: &Arc<Catalogue>,
+        wish: Wish,
+        frozen: &BTreeSet<LevelId>,
+    ) -> Result<Arrangement, NotRearranged> {
         let sizes = Sizes::new(plan, catalogue);
-        let (pieces, copies) = pieces::pieces(plan, catalogue, &sizes, wish.scope)?;
+        let (pieces, copies) = pieces::pieces(plan, catalogue, &sizes, wish.scope, frozen)?;
         if copies.is_empty() {
             return Err(match wish.scope {
                 Scope::Gaps => NotRearranged::NothingWaits,
@@ -208,7 +235,10 @@ impl Arrangement {
             keep: wish.keep,
             scope: wish.scope,
         };
-        let (fields, seats) = pieces::fields(&around)?;
+        let (fields, seats) = pieces::fields(&around, frozen)?;
+        if fields.is_empty() {
+            return Err(NotRearranged::Nothing);
+        }
         let task = Task {
             kinds: pieces::kinds(plan, catalogue, &sizes, &pieces, wish.turning)?,
             parts: copies.iter().map(|c| c.kind).collect(),
@@ -227,11 +257,6 @@ impl Arrangement {
         })
     }
 
-    /// The plan that it was made of.
-    pub fn plan(&self) -> &Arc<Plan> {
-        &self.plan
-    }
-
     /// The plan as a layout that was found would set it out, emptied levels still there: for
     /// showing while the search runs. None where the layout is of another task.
     pub fn shown(&self, answer: &Answer) -> Option<Plan> {
@@ -241,7 +266,7 @@ impl Arrangement {
     }
 
     /// Number of the first thing that a layout adds; lower ones stood before.
-    pub fn first_new(&self) -> PlacementId {
+    fn first_new(&self) -> PlacementId {
         PlacementId(self.plan.next_id)
     }
 
@@ -444,27 +469,6 @@ impl Arrangement {
         out
     }
 
-    /// Keeps newcomers off the levels that something was found on. Whether that changed anything.
-    fn narrow(&self, task: &mut Task, levels: &BTreeSet<LevelId>) -> bool {
-        let mut changed = false;
-        for (field, seat) in task.fields.iter_mut().zip(&self.seats) {
-            if !levels.contains(&seat.level) {
-                continue;
-            }
-            let Some((_, level)) = self.plan.level(seat.level) else {
-                continue;
-            };
-            for (accepts, piece) in field.accepts.iter_mut().zip(&self.pieces) {
-                let there = |p: &Placement| p.item == piece.model.item;
-                if *accepts && !level.placements.iter().any(there) {
-                    *accepts = false;
-                    changed = true;
-                }
-            }
-        }
-        changed
-    }
-
     /// What waits still, and why.
     fn left_out(&self, kept: Option<&Kept>, way: &Way) -> Vec<LeftOut> {
         let none = Vec::new();
@@ -539,97 +543,115 @@ impl Way {
     }
 }
 
+/// A layout that may be kept, with the task that it is of.
+struct Best {
+    set: Arc<Arrangement>,
+    kept: Kept,
+    way: Way,
+}
+
 /// Searches for a layout that places more pieces, or needs fewer setters, and of which the judge
 /// has nothing new to say: from the best layout pieces are taken out that bring something, then
-/// the search goes on with what stood in the way kept out. Emptied levels on top of a stack go.
+/// the search begins again with the levels on which something was found left as they are. Emptied
+/// levels on top of a stack go. `ready` is told each task before it is searched.
 ///
 /// # Errors
 /// See [`Fault`].
 pub fn rearrange(
-    set: &Arrangement,
+    set: Arrangement,
     effort: Effort,
     watch: &Watch,
     judge: Judge,
+    ready: &dyn Fn(&Arc<Arrangement>),
 ) -> Result<Rearranged, NotRearranged> {
-    let mut task = set.task.clone();
-    let mut way = Way::default();
-    let mut best: Option<Kept> = None;
+    let bound = least_fields(&set.task);
+    let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
+    let less = Effort {
+        evaluations: effort.evaluations / SHARE,
+        ..effort
+    };
+    let mut in_the_way: Vec<String> = Vec::new();
+    let mut frozen: BTreeSet<LevelId> = BTreeSet::new();
+    let mut best: Option<Best> = None;
     let mut evaluations = 0;
-    let worth = |k: &Kept| (k.placed.len(), usize::MAX - set.setters_with(&k.placed));
+    let mut current = Arc::new(set);
+    let mut last = None;
     for again in 0..=AGAIN {
-        let evaluations_of = match again {
-            0 => effort.evaluations,
-            _ => effort.evaluations / SHARE,
-        };
-        let effort = Effort {
-            evaluations: evaluations_of,
-            ..effort
-        };
-        let answer = arrange(&task, effort, watch)?;
-        evaluations += answer.evaluations;
-        let mut met = Way::default();
-        let kept = set.judged(answer.placed, judge, &mut met);
-        if let Some(kept) = kept
-            && best.as_ref().is_none_or(|b| worth(&kept) > worth(b))
+        let effort = if again == 0 { effort } else { less };
         {
-            best = Some(kept);
+            // What an earlier search left is of another task; whoever looks on takes both at once.
+            let mut shown = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+            *shown = None;
+            ready(&current);
         }
-        let done = met.words.is_empty() || watch.cancelled();
-        let changed = !done && set.narrow(&mut task, &met.levels);
-        for words in met.words {
-            if !way.words.contains(&words) {
-                way.words.push(words);
+        let answer = searched(&current.task, effort, watch)?;
+        evaluations += answer.evaluations;
+        let mut way = Way::default();
+        let kept = current.judged(answer.placed, judge, &mut way);
+        for words in &way.words {
+            if !in_the_way.contains(words) {
+                in_the_way.push(words.clone());
             }
         }
-        way.dropped.append(&mut met.dropped);
-        if !changed {
-            break;
+        frozen.extend(&way.levels);
+        let clean = way.words.is_empty();
+        // With nothing in the way, and nothing gained, what waits may still go into the gaps.
+        let stuck = kept.is_none() && clean;
+        let scope = match current.wish.scope {
+            Scope::Everything if stuck => Scope::Gaps,
+            scope => scope,
+        };
+        let next = (!watch.cancelled() && (!clean || scope != current.wish.scope))
+            .then(|| current.again(scope, &frozen))
+            .flatten();
+        match kept {
+            Some(kept) if best.as_ref().is_none_or(|b| kept.worth() > b.kept.worth()) => {
+                let set = current;
+                best = Some(Best { set, kept, way });
+            }
+            _ => last = Some((current, way)),
         }
-        // What is shown from now on is what may be kept.
-        let answer = best.as_ref().map(|kept| Answer {
-            placed: kept.placed.clone(),
-            ..Answer::default()
-        });
-        *watch.best.lock().unwrap_or_else(PoisonError::into_inner) = answer;
+        match next {
+            Some(next) => current = Arc::new(next),
+            None => break,
+        }
     }
-    let waits = set.copies.iter().any(|c| c.placed.is_none());
-    if best.is_none() && waits && set.wish.scope == Scope::Everything && !watch.cancelled() {
-        // Not all that stands found a place again: what waits may still go into the gaps.
-        let wish = Wish {
-            scope: Scope::Gaps,
-            ..set.wish
-        };
-        let gaps = Arrangement::new(&set.plan, &set.catalogue, wish)?;
-        let effort = Effort {
-            evaluations: effort.evaluations / SHARE,
-            ..effort
-        };
-        let mut found = rearrange(&gaps, effort, watch, judge)?;
-        found.evaluations += evaluations;
-        found.bound = found.bound.max(least_fields(&set.task));
-        return Ok(found);
-    }
-    let left_out = set.left_out(best.as_ref(), &way);
-    let added = best.as_ref().map_or(0, |kept| {
+    let (set, kept, way) = match (best, last) {
+        (Some(best), _) => (best.set, Some(best.kept), best.way),
+        (None, Some((set, way))) => (set, None, way),
+        (None, None) => return Err(NotRearranged::Nothing),
+    };
+    let added = kept.as_ref().map_or(0, |kept| {
         kept.placed.iter().filter(|p| set.waits(p)).count()
     });
-    let keep = set.wish.keep;
-    let before = Figures::of(&set.plan, &set.catalogue, keep);
-    let (edit, plan) = match best {
+    let left_out = set.left_out(kept.as_ref(), &way);
+    let (edit, plan) = match kept {
         Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
         None => (None, Arc::clone(&set.plan)),
     };
     Ok(Rearranged {
         edit,
         before,
-        after: Figures::of(&plan, &set.catalogue, keep),
+        after: Figures::of(&plan, &set.catalogue, set.wish.keep),
         plan,
-        bound: least_fields(&set.task),
+        bound,
         added,
         left_out,
-        in_the_way: way.words,
+        in_the_way,
         evaluations,
     })
+}
+
+/// The answer of a search. Where it broke off, the best that it had: that is proved like any other.
+fn searched(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
+    let found = arrange(task, effort, watch);
+    if found == Err(Fault::Broken) {
+        let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(best) = best.clone() {
+            return Ok(best);
+        }
+    }
+    Ok(found?)
 }
 
 /// Whether anything could be set out at all: something that is not locked, or something that waits.

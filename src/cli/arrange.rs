@@ -96,7 +96,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         seed: arguments.seed,
         with_forecast: true,
     };
-    let found = arrange_plan(&asked, &Watch::default(), |_| (), &|_| ())
+    let found = arrange_plan(&asked, &Watch::default(), &|_| (), &|_| ())
         .map_err(|fault| refused(fault.to_string()))?;
     let layout = &found.layout;
     let reasons = layout.left_out.iter().map(|left| left.sentence());

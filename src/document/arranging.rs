@@ -10,7 +10,7 @@ use crate::arrange::{
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::forecast::plan::{Asked, PlanForecast, of};
-use crate::load::{Plan, Sizes};
+use crate::load::{PlacementId, Plan, Sizes};
 use crate::review::{
     Contexts, Finding, Given, Needs, Review, Subject, caps, check_by_slug, review,
 };
@@ -19,7 +19,7 @@ use crate::text::findings::title;
 use crate::text::{locale, set_locale};
 use std::collections::BTreeMap;
 use std::sync::atomic::Ordering;
-use std::sync::{Arc, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Searches that meet now and then; the answer depends on their number, so it is fixed.
 pub const ISLANDS: usize = 2;
@@ -156,24 +156,19 @@ impl ToArrange {
     }
 }
 
-/// Arranges, and holds every layout that is to be kept against the review. `ready` is told the
-/// task, `word` what is being done.
+/// Arranges, and holds every layout that is to be kept against the review. `ready` is told each
+/// task before it is searched, `word` what is being done.
 ///
 /// # Errors
 /// Why there is nothing to search.
 pub fn arrange_plan(
     asked: &ToArrange,
     watch: &Watch,
-    ready: impl FnOnce(Arc<Arrangement>),
+    ready: &dyn Fn(&Arc<Arrangement>),
     word: &dyn Fn(&str),
 ) -> Result<Arranged, NotRearranged> {
     word(&words::making_ready());
-    let set = Arc::new(Arrangement::new(
-        &asked.plan,
-        &asked.catalogue,
-        asked.wish(),
-    )?);
-    ready(Arc::clone(&set));
+    let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
     let before = review(&asked.given(&asked.plan));
     let forecast_before = OnceLock::new();
     let seen = std::cell::RefCell::new(None);
@@ -203,7 +198,7 @@ pub fn arrange_plan(
         seed: asked.seed,
         islands: ISLANDS,
     };
-    let layout = rearrange(&set, effort, watch, &judge)?;
+    let layout = rearrange(set, effort, watch, &judge, ready)?;
     let kept = layout.edit.is_some();
     let last = seen.into_inner().filter(|_| kept);
     let with_forecast = last.is_some_and(|(_, with)| with);
@@ -292,11 +287,13 @@ pub type ArrangedOrNot = Result<Arranged, NotRearranged>;
 /// A search that runs, or has ended.
 pub struct Arranging {
     of: Arc<Plan>,
+    catalogue: Arc<Catalogue>,
     watch: Arc<Watch>,
-    set: Arc<OnceLock<Arc<Arrangement>>>,
+    set: Arc<Mutex<Option<Arc<Arrangement>>>>,
     job: Job<ArrangedOrNot>,
     stopped: bool,
     shown: Option<(Answer, Arc<Plan>)>,
+    first_new: PlacementId,
 }
 
 impl Drop for Arranging {
@@ -310,32 +307,41 @@ impl Arranging {
     /// its next number. `wake` is called when there is something new.
     pub fn start(of: Arc<Plan>, asked: ToArrange, wake: Wake) -> Arranging {
         let watch = Arc::new(Watch::default());
-        let set: Arc<OnceLock<Arc<Arrangement>>> = Arc::default();
+        let set: Arc<Mutex<Option<Arc<Arrangement>>>> = Arc::default();
         let (watched, told) = (Arc::clone(&watch), Arc::clone(&set));
         let language = locale();
+        let first_new = PlacementId(asked.plan.next_id);
+        let catalogue = Arc::clone(&asked.catalogue);
         let input = InputHash::of(&(asked.seed, asked.evaluations, asked.plan.next_id));
         let work = move |ticket: &Ticket| {
             // Sentences are made where the work is done.
             set_locale(language);
-            let ready = |made| {
-                let _ = told.set(made);
+            let ready = |made: &Arc<Arrangement>| {
+                *told.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(made));
             };
             let word = |word: &str| ticket.progress(0.0, word);
-            Ok(arrange_plan(&asked, &watched, ready, &word))
+            Ok(arrange_plan(&asked, &watched, &ready, &word))
         };
         Arranging {
             of,
+            catalogue,
             watch,
             set,
             job: Job::start("arrange", input, wake, work),
             stopped: false,
             shown: None,
+            first_new,
         }
     }
 
     /// The plan that it was started on.
     pub fn of(&self) -> &Arc<Plan> {
         &self.of
+    }
+
+    /// The records that it was started with.
+    pub fn catalogue(&self) -> &Arc<Catalogue> {
+        &self.catalogue
     }
 
     /// Stops with the best so far.
@@ -364,25 +370,27 @@ impl Arranging {
         self.job.finished()
     }
 
-    /// Number of the first thing that is new in what is shown.
-    pub fn first_new(&self) -> Option<crate::load::PlacementId> {
-        self.set.get().map(|set| set.first_new())
-    }
-
     /// The best so far as a plan, for showing; none before the first. Made anew only where it is
     /// another one.
     pub fn best(&mut self) -> Option<Arc<Plan>> {
-        let set = self.set.get()?;
-        let best = self.watch.best.lock();
-        let best = best.unwrap_or_else(PoisonError::into_inner).clone();
-        let Some(best) = best else {
-            return self.shown.as_ref().map(|(_, plan)| Arc::clone(plan));
+        let (best, set) = {
+            // Under the lock of the best its task does not change.
+            let best = self.watch.best.lock();
+            let best = best.unwrap_or_else(PoisonError::into_inner);
+            let set = self.set.lock().unwrap_or_else(PoisonError::into_inner);
+            (best.clone(), set.clone())
         };
-        if self.shown.as_ref().is_none_or(|(of, _)| *of != best)
+        if let Some((best, set)) = best.zip(set)
+            && self.shown.as_ref().is_none_or(|(of, _)| *of != best)
             && let Some(plan) = set.shown(&best)
         {
             self.shown = Some((best, Arc::new(plan)));
         }
         self.shown.as_ref().map(|(_, plan)| Arc::clone(plan))
+    }
+
+    /// Number of the first thing that is new in what is shown.
+    pub fn first_new(&self) -> PlacementId {
+        self.first_new
     }
 }

@@ -226,3 +226,144 @@ pub fn no_such_level(wanted: usize, levels: usize) -> String {
         count(levels, "level", "levels")
     )
 }
+
+/// A budget with the places that it tries.
+pub fn budget(word: &str, evaluations: u64) -> String {
+    say(format!("{word}: {} places tried", thousands(evaluations)))
+}
+
+/// 3000000 as 3 000 000, with spaces that do not break.
+fn thousands(n: u64) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i) % 3 == 0 {
+            out.push('\u{a0}');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// What a budget and a seed are for.
+pub fn same_again() -> String {
+    say("The same load, budget and seed give the same layout again; another seed gives another.")
+}
+
+/// Turns beyond those chosen.
+pub fn own_angle_stays() -> String {
+    say("An angle at which a piece of the part stands now stays allowed.")
+}
+
+/// What stopping does.
+pub fn stop_keeps() -> String {
+    say("Stops with the best so far, to be kept or not.")
+}
+
+/// The search runs.
+pub fn at_work(word: &str) -> String {
+    say(format!("{word}…"))
+}
+
+/// The search was told to stop.
+pub fn stopping(word: &str) -> String {
+    say(format!("Stopped with the best so far. {word}…"))
+}
+
+/// The plan changed under the search.
+pub fn stopped_by_edit() -> String {
+    say(
+        "The load was changed while it was being arranged: the search was stopped, and nothing of it is in the load.",
+    )
+}
+
+/// The plan changed after the search.
+pub fn edited_since() -> String {
+    say(
+        "The load or its records were changed since this search began, so its layout cannot be kept. Undo the change, or search again.",
+    )
+}
+
+/// The result is thrown away.
+pub fn discarded() -> String {
+    say("The layout was discarded; the load is as it was.")
+}
+
+/// How to lock.
+pub fn select_to_lock() -> String {
+    say("Click on parts in the pictures to select them.")
+}
+
+/// Counts beside the buttons.
+pub fn selected_and_locked(selected: usize, locked: usize) -> String {
+    say(format!("{selected} selected, {locked} locked"))
+}
+
+/// Pictures of the plan itself.
+pub fn as_it_is() -> String {
+    say("The load as it is")
+}
+
+/// Pictures while the search runs.
+pub fn best_so_far(placed: usize, setters: usize) -> String {
+    say(format!(
+        "Best so far: {} on {}",
+        count(placed, "piece", "pieces"),
+        count(setters, "setter", "setters")
+    ))
+}
+
+/// Pictures of what was found.
+pub fn found() -> String {
+    say("The load as it would be")
+}
+
+/// What bold edges mean.
+pub fn bold_are_new() -> String {
+    say("Pieces with a bold edge waited until now.")
+}
+
+/// Setters without a picture.
+pub fn unchanged(n: usize) -> String {
+    say(match n {
+        1 => "1 setter stays as it is and is not shown.".to_owned(),
+        n => format!("{n} setters stay as they are and are not shown."),
+    })
+}
+
+/// Over the picture of a setter.
+pub fn card(level: &str, things: usize, added: usize, gone: bool) -> String {
+    say(match (things, added) {
+        (0, _) if gone => format!("{level}: taken away"),
+        (0, _) => format!("{level}: empty"),
+        (n, 0) => format!("{level}: {n}"),
+        (n, added) => format!("{level}: {n}, of which {added} new"),
+    })
+}
+
+/// The picture of a setter, for assistive technology.
+pub fn picture(card: &str) -> String {
+    format!("{} {card}", say("Picture of"))
+}
+
+/// What the job is called in a sentence about its failure.
+pub fn job() -> String {
+    say("arrangement")
+}
+
+/// The forecast was asked, too.
+pub fn with_forecast() -> String {
+    say("Review and forecast find no stop and no caution that was not there before.")
+}
+
+/// The forecast was not asked.
+pub fn without_forecast() -> String {
+    say(
+        "The review finds no stop and no caution that was not there before; the forecast was not asked. It is made once this is kept.",
+    )
+}
+
+/// Places tried.
+pub fn tried(evaluations: u64) -> String {
+    say(format!("{} places were tried.", thousands(evaluations)))
+}

@@ -4,7 +4,7 @@ use super::pieces::{self, Around};
 use super::{Keep, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::load::{Item, LevelId, Placement, Plan, Sizes, floor_and_roof, tally};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A load in a few numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -88,8 +88,8 @@ struct Areas {
 
 /// None where a body or a setter is not known.
 fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Option<Areas> {
-    let everything = Scope::Everything;
-    let (kinds, copies) = pieces::pieces(plan, catalogue, sizes, everything).ok()?;
+    let (everything, none) = (Scope::Everything, BTreeSet::new());
+    let (kinds, copies) = pieces::pieces(plan, catalogue, sizes, everything, &none).ok()?;
     let shapes = pieces::kinds(plan, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
     let each: Vec<f64> = shapes.iter().map(|k| pieces::area_mm2(k, keep)).collect();
     let around = Around {
@@ -100,7 +100,7 @@ fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Optio
         keep,
         scope: everything,
     };
-    let (_, seats) = pieces::fields(&around).ok()?;
+    let (_, seats) = pieces::fields(&around, &none).ok()?;
     let mut levels: BTreeMap<LevelId, [f64; 2]> = BTreeMap::new();
     for seat in &seats {
         levels.insert(seat.level, [0.0, seat.area_mm2]);

@@ -10,6 +10,7 @@ use crate::load::{
     lift_mm, pose_on_setter, stack_heights, usable_face,
 };
 use crate::part::SizeStage;
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// Outlines may be simplified outward by so much, mm.
@@ -62,6 +63,7 @@ pub(super) fn pieces(
     catalogue: &Catalogue,
     sizes: &Sizes,
     scope: Scope,
+    frozen: &BTreeSet<LevelId>,
 ) -> Result<(Vec<Piece>, Vec<Copy>), NotRearranged> {
     let mut kinds: Vec<Piece> = Vec::new();
     let mut copies = Vec::new();
@@ -88,7 +90,7 @@ pub(super) fn pieces(
             Scope::Gaps => false,
             Scope::Everything => true,
         };
-        if mine && movable(placement) {
+        if mine && movable(placement) && !frozen.contains(&level.id) {
             copies.push(Copy {
                 kind: kind_of(placement)?,
                 placed: Some(placement.id),
@@ -394,11 +396,15 @@ fn placed(shape: Shape, pose: &Pose, middle: P2) -> Shape {
     moved.shapes.into_iter().next().unwrap_or_default()
 }
 
-/// All levels in the scope as fields.
-pub(super) fn fields(around: &Around) -> Result<(Vec<Field>, Vec<Seat>), NotRearranged> {
+/// All levels in the scope as fields, without those that are left as they are.
+pub(super) fn fields(
+    around: &Around,
+    frozen: &BTreeSet<LevelId>,
+) -> Result<(Vec<Field>, Vec<Seat>), NotRearranged> {
     let (mut fields, mut seats) = (Vec::new(), Vec::new());
     for (stack, level) in around.plan.levels() {
-        if matches!(around.scope, Scope::Level(id) if id != level.id) {
+        let other = matches!(around.scope, Scope::Level(id) if id != level.id);
+        if other || frozen.contains(&level.id) {
             continue;
         }
         let level: &Arc<Level> = level;
