@@ -141,6 +141,7 @@ impl App {
                 self.view.measure = (!measuring).then(Measuring::default);
             }
             Command::Table => self.view.table = !self.view.table,
+            Command::Arrange => self.toggle_arrange_panel(),
             Command::Palette => self.view.palette = Some(String::new()),
             Command::Light => self.show_colours(ctx, Colours::Light),
             Command::Dark => self.show_colours(ctx, Colours::Dark),
@@ -464,6 +465,7 @@ impl App {
         self.standards.begun_from = None;
         self.doc = doc;
         self.forecasting.forget();
+        self.arranging.forget();
         self.path = path;
         self.results = None;
         let theme_free = super::state::View::default();

@@ -142,6 +142,8 @@ commands! {
     MirrorX: Edit, "Mirror left to right", None;
     /// Mirror places door to back.
     MirrorY: Edit, "Mirror door to back", None;
+    /// Parts set out by themselves, and back to the plan.
+    Arrange: Level, "Arrange parts…", cmd(Key::E);
     /// The level above.
     LevelUp: Level, "Go one level up", plain(Key::PageUp);
     /// The level below.
@@ -236,6 +238,7 @@ impl Command {
                 load && level
             }
             Command::AddLevel => load,
+            Command::Arrange => level,
             Command::SaveStandard => app.shop.is_some(),
             Command::EndComparison => app.compares(),
             Command::New

@@ -233,7 +233,12 @@ impl App {
             self.view.nudge_mm = step;
         }
         self.snap_menu(ui, actions);
-        for command in [Command::Table, Command::Measure, Command::Fit] {
+        for command in [
+            Command::Table,
+            Command::Measure,
+            Command::Fit,
+            Command::Arrange,
+        ] {
             self.tool_button(ui, command, actions);
         }
         let menu = ui

@@ -30,6 +30,10 @@ impl App {
 
     /// The level: inspector above, then the plan or the table, with the elevation beside it.
     fn level(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        if self.arrange_panel_is_open() {
+            self.arrange_panel(ui, results, actions);
+            return;
+        }
         Panel::top("inspector").show(ui, |ui| self.inspector(ui, results, actions));
         Panel::right("elevation")
             .default_size((ui.available_width() * 0.22).clamp(theme::SIDE * 0.45, theme::SIDE))

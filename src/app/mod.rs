@@ -5,6 +5,7 @@
 
 pub mod act;
 mod arrange_by_hand;
+mod arrange_panel;
 mod array;
 pub mod canvas;
 pub mod checks_board;
@@ -95,6 +96,7 @@ impl App {
             settings: None,
             kept: files::Settings::default(),
             forecasting: forecast_follow::Forecasting::default(),
+            arranging: arrange_panel::ArrangePanel::default(),
         }
     }
 
@@ -199,6 +201,7 @@ impl App {
         self.poll_imports(ctx);
         self.poll_standards(ctx);
         self.start_forecasting(ctx);
+        self.poll_arranging(ctx);
         self.refresh();
         if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
             if self.doc.history.is_saved() {

@@ -15,6 +15,8 @@ const MOST_PASSES: usize = 8;
 pub enum PictureBoard {
     /// Load board.
     Load,
+    /// Load board with the parts arranged anew, and not yet kept.
+    Arranged,
     /// Profile board.
     Profile,
     /// Profile board with the forecast over time under the curve.
@@ -25,6 +27,9 @@ pub enum PictureBoard {
 
 /// How long a picture waits for the forecast that belongs on it.
 const FORECAST_WITHIN: Duration = Duration::from_secs(120);
+
+/// How long a picture waits for the arrangement.
+const ARRANGED_WITHIN: Duration = Duration::from_secs(600);
 
 /// What a picture shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,13 +55,13 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
         style.visuals.text_cursor.blink = false;
     });
     app.view.board = match of.board {
-        PictureBoard::Load => Board::Load,
+        PictureBoard::Load | PictureBoard::Arranged => Board::Load,
         PictureBoard::Profile | PictureBoard::OverTime | PictureBoard::Forecast => Board::Profile,
     };
     app.view.profile.show_forecast(match of.board {
         PictureBoard::OverTime => Below::OverTime,
         PictureBoard::Forecast => Below::Figures,
-        PictureBoard::Load | PictureBoard::Profile => Below::Segments,
+        PictureBoard::Load | PictureBoard::Arranged | PictureBoard::Profile => Below::Segments,
     });
     let wanted = of.level.and_then(|n| n.checked_sub(1));
     let level = wanted.and_then(|n| app.doc.plan().levels().nth(n).map(|(_, l)| l.id));
@@ -82,6 +87,9 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
         renderer.update(&mut out.textures_delta);
         if pass == 0 {
             app.wait_for_forecast(FORECAST_WITHIN);
+            if of.board == PictureBoard::Arranged {
+                app.arrange_now(&ctx, ARRANGED_WITHIN);
+            }
         }
         // Panels learn their sizes in the first passes.
         let settled = pass >= 2 && !ctx.has_requested_repaint();

@@ -310,6 +310,7 @@ pub struct App {
     pub(super) kept: crate::files::Settings,
     pub(super) live: Option<crate::document::PreviewGaps>,
     pub(super) forecasting: super::forecast_follow::Forecasting,
+    pub(super) arranging: super::arrange_panel::ArrangePanel,
 }
 
 /// What follows from one value of the plan.

@@ -55,6 +55,7 @@ pub fn run(
             let of = PictureOf {
                 board: match board {
                     cli::PictureBoard::Load => PictureBoard::Load,
+                    cli::PictureBoard::Arranged => PictureBoard::Arranged,
                     cli::PictureBoard::Profile => PictureBoard::Profile,
                     cli::PictureBoard::OverTime => PictureBoard::OverTime,
                     cli::PictureBoard::Forecast => PictureBoard::Forecast,

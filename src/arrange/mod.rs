@@ -6,8 +6,8 @@
 //! [`Answer`]: [`Placed`] parts. [`prove`] is the independent proof that every answer has passed;
 //! [`least_fields`] and [`most_parts`] are what no layout can beat.
 //!
-//! [`rearrange`] makes a task of a plan, and one edit of the answer; it is handed the distances to
-//! [`Keep`] by whoever knows the review's limits.
+//! [`Arrangement`] makes a task of a plan, [`rearrange`] one edit of the answer; they are handed the
+//! distances to [`Keep`] and a [`Judge`] by whoever knows the review.
 //!
 //! How it works: outlines are grown by half the clearance (`shape`), so that parts keep it when
 //! the grown ones do not overlap; bores stay open by a slit. A first layout is constructed large
@@ -35,6 +35,9 @@ mod tests;
 
 pub use bound::{least_fields, most_parts};
 pub use islands::{Effort, arrange};
-pub use plan::{Keep, NotRearranged, Rearranged, rearrange};
+pub use plan::{
+    Arrangement, Figures, Judge, Keep, LeftOut, NotRearranged, Rearranged, Scope, Trouble, Turning,
+    Why, Wish, has_anything, rearrange, waiting,
+};
 pub use proof::{Least, prove};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};

@@ -1,22 +1,35 @@
-//! From a plan to a task and back to one edit.
+//! From a plan to a task and back to one edit: [`Arrangement`] is the plan as a task,
+//! [`rearrange`] searches it and keeps only what a judge has nothing new to say of.
+
+mod figures;
+mod pieces;
+mod reasons;
+
+pub use figures::Figures;
+pub use reasons::{LeftOut, Why};
 
 use super::bound::least_fields;
 use super::islands::{Effort, arrange};
-use super::task::{Fault, Field, Goal, Ground, Kind, Task, Turns, Watch};
+use super::task::{Answer, Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
-use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
-    Carrier, Edit, Item, Level, LevelId, LevelScene, Move, Placement, PlacementId, Plan, Sizes,
-    lift_mm, pose_on_setter, usable_face,
+    Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan, Sizes,
 };
-use crate::part::SizeStage;
+use crate::part::PartId;
 use crate::text::arranging as words;
-use std::sync::Arc;
+use pieces::{Around, Copy, Piece, Seat, movable};
+use reasons::Places;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, PoisonError};
 
-/// Outlines may be simplified outward by so much, mm.
-const SIMPLER_MM: f64 = 0.02;
 /// Places are rounded to this, mm; distances are asked for with as much more.
 const ROUND_MM: f64 = 0.01;
+/// Searches again, with the levels left as they are on which something was found, at most.
+const AGAIN: usize = 4;
+/// The share of the effort that each of them gets: one over this.
+const SHARE: u64 = 4;
+/// Times that pieces are taken out of one layout until nothing new is found.
+const DROPS: usize = 8;
 
 /// Distances to keep, mm: those of the review.
 #[derive(Clone, Copy, Debug)]
@@ -25,359 +38,629 @@ pub struct Keep {
     pub gap_mm: f64,
     /// To the edge of the usable face.
     pub edge_mm: f64,
+    /// Under the setter above.
+    pub head_mm: f64,
+    /// Under the roof.
+    pub roof_mm: f64,
+    /// To a fixed thermocouple.
+    pub sensor_mm: f64,
 }
 
-/// A plan set out anew.
+/// What may be set out anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scope {
+    /// What stands on one level, with what waits.
+    Level(LevelId),
+    /// What waits, into free places: nothing that stands is moved.
+    Gaps,
+    /// All that is not locked, with what waits.
+    Everything,
+}
+
+/// How pieces may be turned about the vertical axis. An angle at which a piece of the part stands
+/// stays allowed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Turning {
+    /// By right angles.
+    #[default]
+    RightAngles,
+    /// In steps of 15°.
+    Steps,
+    /// By any angle.
+    Any,
+}
+
+/// What is wanted.
+#[derive(Clone, Copy, Debug)]
+pub struct Wish {
+    /// What may be moved.
+    pub scope: Scope,
+    /// How it may be turned.
+    pub turning: Turning,
+    /// Distances.
+    pub keep: Keep,
+}
+
+/// A stop or a caution that the plan did not have before.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trouble {
+    /// What was found, in words.
+    pub words: String,
+    /// Things that it is about.
+    pub placements: Vec<PlacementId>,
+    /// Levels that it is about.
+    pub levels: Vec<LevelId>,
+    /// Lots that it is about.
+    pub lots: Vec<LotId>,
+    /// Parts that it is about.
+    pub parts: Vec<PartId>,
+}
+
+/// Says what would be new in a plan; whoever knows the review hands it in.
+pub type Judge<'a> = &'a dyn Fn(&Plan) -> Vec<Trouble>;
+
+/// What came of a search.
 #[derive(Clone, Debug)]
 pub struct Rearranged {
-    /// One step of the history.
-    pub edit: Edit,
-    /// Levels with movable parts before.
-    pub before: usize,
-    /// Levels with movable parts after.
-    pub after: usize,
-    /// Least number of levels by area.
+    /// One step of the history; none where nothing better was found.
+    pub edit: Option<Edit>,
+    /// The plan with that step, or as it was.
+    pub plan: Arc<Plan>,
+    /// The plan before.
+    pub before: Figures,
+    /// The plan after.
+    pub after: Figures,
+    /// Least number of setters by area for what was set out.
     pub bound: usize,
-    /// Pieces of lots that were waiting and are now placed.
+    /// Pieces that waited and are now placed.
     pub added: usize,
-    /// Pieces of lots that still wait.
-    pub waiting: usize,
+    /// What still waits, and why.
+    pub left_out: Vec<LeftOut>,
+    /// What layouts that were better by number would have brought.
+    pub in_the_way: Vec<String>,
+    /// Places tried.
+    pub evaluations: u64,
+}
+
+impl Rearranged {
+    /// The step with its new things numbered from `next_id` on: numbers may have been given out
+    /// and taken back since.
+    pub fn numbered(&self, next_id: u32) -> Option<Edit> {
+        let mut edit = self.edit.clone()?;
+        let mut next = next_id;
+        if let Edit::Several { edits, .. } = &mut edit {
+            for one in edits {
+                if let Edit::Place { placements, .. } = one {
+                    for placement in placements {
+                        placement.id = PlacementId(next);
+                        next = next.saturating_add(1);
+                    }
+                }
+            }
+        }
+        Some(edit)
+    }
 }
 
 /// Why a plan is not set out anew.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum NotRearranged {
-    /// Nothing that may be moved.
+    /// Nothing that may be moved, and nothing waits.
     #[error("{}", words::nothing_to_move())]
     Nothing,
+    /// Nothing waits that could go into a gap.
+    #[error("{}", words::nothing_waits())]
+    NothingWaits,
     /// A level or a thing whose records are missing.
     #[error("{}", words::not_known(name))]
     Unknown {
         /// Its label.
         name: String,
     },
-    /// The search found no layout with fewer setters or more parts.
-    #[error("{}", words::no_better())]
-    NoBetter,
-    /// The check of the finished plan found a gap too small.
-    #[error("{}", words::check_failed())]
-    Check,
     /// See [`Fault`].
     #[error("{0}")]
     Fault(#[from] Fault),
 }
 
-/// A kind of piece: what is alike for the arrangement.
-struct Piece {
-    model: Placement,
-    height_mm: f64,
-    feedstock: Option<String>,
+/// A plan as a task. A level takes what stands on it already, and what is of the same feedstock on
+/// the same support and no higher than the room there. Dummies, coupons, thermocouples and locked
+/// parts stay.
+pub struct Arrangement {
+    plan: Arc<Plan>,
+    catalogue: Arc<Catalogue>,
+    wish: Wish,
+    task: Task,
+    pieces: Vec<Piece>,
+    copies: Vec<Copy>,
+    seats: Vec<Seat>,
 }
 
-/// One piece: where it stands, or which lot it waits in.
-struct Copy {
-    kind: usize,
-    placed: Option<PlacementId>,
+/// A layout that nothing new was found in.
+struct Kept {
+    placed: Vec<Placed>,
+    edit: Edit,
+    plan: Plan,
 }
 
-/// Sets out all parts that are not locked, and the pieces of lots that wait, on the levels that
-/// are there: more pieces first, then fewer levels. Emptied levels on top of a stack go. A level
-/// takes only what stands on it already, or what is of the same feedstock on the same support and
-/// no higher. Dummies, coupons, thermocouples and locked parts stay.
-///
-/// # Errors
-/// See [`NotRearranged`].
-pub fn rearrange(
-    plan: &Plan,
-    catalogue: &Catalogue,
-    keep: Keep,
-    effort: Effort,
-    watch: &Watch,
-) -> Result<Rearranged, NotRearranged> {
-    let sizes = Sizes::new(plan, catalogue);
-    let levels: Vec<Arc<Level>> = plan.levels().map(|(_, l)| Arc::clone(l)).collect();
-    let (pieces, copies) = pieces(plan, catalogue, &sizes)?;
-    let before = levels
-        .iter()
-        .filter(|l| l.placements.iter().any(movable))
-        .count();
-    let mut kinds = Vec::new();
-    for piece in &pieces {
-        let footprint = footprint(&piece.model, catalogue, &sizes);
-        let unknown = || NotRearranged::Unknown {
-            name: plan.item_name(&piece.model.item),
-        };
-        kinds.push(Kind {
-            outline: footprint.ok_or_else(unknown)?,
-            turns: Turns::Of(vec![0.0, 90.0, 180.0, 270.0]),
-        });
+impl Kept {
+    /// More pieces first, then fewer setters.
+    fn worth(&self) -> (usize, std::cmp::Reverse<usize>) {
+        let pieces = self.plan.placements().count();
+        (pieces, std::cmp::Reverse(figures::setters(&self.plan)))
     }
-    let mut fields = Vec::new();
-    let mut middles = Vec::new();
-    for (at, level) in levels.iter().enumerate() {
-        let next = next_in_stack(plan, level.id);
-        let field = field(
-            &levels[at],
-            next.as_deref(),
-            &pieces,
+}
+
+impl Arrangement {
+    /// Makes the task.
+    ///
+    /// # Errors
+    /// See [`NotRearranged`].
+    pub fn new(
+        plan: &Arc<Plan>,
+        catalogue: &Arc<Catalogue>,
+        wish: Wish,
+    ) -> Result<Arrangement, NotRearranged> {
+        Arrangement::without(plan, catalogue, wish, &BTreeSet::new())
+    }
+
+    /// The same with another scope, and levels left as they are; none where nothing is left.
+    fn again(&self, scope: Scope, frozen: &BTreeSet<LevelId>) -> Option<Arrangement> {
+        let wish = Wish { scope, ..self.wish };
+        let same = self.seats.iter().all(|seat| !frozen.contains(&seat.level));
+        if same && scope == self.wish.scope {
+            return None;
+        }
+        Arrangement::without(&self.plan, &self.catalogue, wish, frozen).ok()
+    }
+
+    fn without(
+        plan: &Arc<Plan>,
+        catalogue: &Arc<Catalogue>,
+        wish: Wish,
+        frozen: &BTreeSet<LevelId>,
+    ) -> Result<Arrangement, NotRearranged> {
+        let sizes = Sizes::new(plan, catalogue);
+        let (pieces, copies) = pieces::pieces(plan, catalogue, &sizes, wish.scope, frozen)?;
+        if copies.is_empty() {
+            return Err(match wish.scope {
+                Scope::Gaps => NotRearranged::NothingWaits,
+                _ => NotRearranged::Nothing,
+            });
+        }
+        let around = Around {
+            plan,
             catalogue,
-            &sizes,
-            keep,
-        );
-        let (field, middle) = field.ok_or_else(|| NotRearranged::Unknown {
-            name: plan.level_label(level.id),
-        })?;
-        fields.push(field);
-        middles.push(middle);
+            sizes: &sizes,
+            pieces: &pieces,
+            keep: wish.keep,
+            scope: wish.scope,
+        };
+        let (fields, seats) = pieces::fields(&around, frozen)?;
+        if fields.is_empty() {
+            return Err(NotRearranged::Nothing);
+        }
+        let task = Task {
+            kinds: pieces::kinds(plan, catalogue, &sizes, &pieces, wish.turning)?,
+            parts: copies.iter().map(|c| c.kind).collect(),
+            fields,
+            clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
+            goal: Goal::Setters,
+        };
+        Ok(Arrangement {
+            plan: Arc::clone(plan),
+            catalogue: Arc::clone(catalogue),
+            wish,
+            task,
+            pieces,
+            copies,
+            seats,
+        })
     }
-    let task = Task {
-        kinds,
-        parts: copies.iter().map(|c| c.kind).collect(),
-        fields,
-        clearance: keep.gap_mm + 3.0 * ROUND_MM,
-        goal: Goal::Setters,
-    };
-    let answer = arrange(&task, effort, watch)?;
-    let stood = copies.iter().filter(|c| c.placed.is_some()).count();
-    let kept = answer
-        .placed
-        .iter()
-        .filter(|p| copies[p.part].placed.is_some())
-        .count();
-    let added = answer.placed.len() - kept;
-    if kept < stood || (added == 0 && answer.fields >= before) {
-        return Err(NotRearranged::NoBetter);
+
+    /// The plan as a layout that was found would set it out, emptied levels still there: for
+    /// showing while the search runs. None where the layout is of another task.
+    pub fn shown(&self, answer: &Answer) -> Option<Plan> {
+        self.step(&answer.placed)?
+            .apply(&self.plan, &self.catalogue)
+            .ok()
     }
-    let (mut moves, mut places) = (Vec::new(), vec![Vec::new(); levels.len()]);
-    let mut next_id = plan.next_id;
-    for p in &answer.placed {
-        let (copy, middle) = (&copies[p.part], middles[p.field]);
+
+    /// Number of the first thing that a layout adds; lower ones stood before.
+    fn first_new(&self) -> PlacementId {
+        PlacementId(self.plan.next_id)
+    }
+
+    /// Moves and new things of a layout, as one step.
+    fn step(&self, placed: &[Placed]) -> Option<Edit> {
+        let (mut moves, mut places) = (Vec::new(), vec![Vec::new(); self.seats.len()]);
         let round = |v: f64| (v / ROUND_MM).round() * ROUND_MM;
-        let at_mm = [round(p.x - middle[0]), round(p.y - middle[1])];
-        match copy.placed {
-            Some(id) => moves.push(Move {
-                id,
-                level: levels[p.field].id,
-                at_mm,
-                angle_deg: p.angle,
-            }),
-            None => {
-                places[p.field].push(Placement {
-                    id: PlacementId(next_id),
+        for (p, new) in self.numbered(placed) {
+            let (copy, seat) = (self.copies.get(p.part)?, self.seats.get(p.field)?);
+            let at_mm = [round(p.x - seat.middle[0]), round(p.y - seat.middle[1])];
+            match copy.placed {
+                Some(id) => moves.push(Move {
+                    id,
+                    level: seat.level,
                     at_mm,
                     angle_deg: p.angle,
-                    ..pieces[copy.kind].model.clone()
-                });
-                next_id = next_id.saturating_add(1);
+                }),
+                None => places.get_mut(p.field)?.push(Placement {
+                    id: new,
+                    at_mm,
+                    angle_deg: p.angle,
+                    ..self.pieces.get(copy.kind)?.model.clone()
+                }),
             }
         }
+        // In the order of the levels, so that numbers run through them as they are given.
+        let mut edits = Vec::new();
+        if !moves.is_empty() {
+            edits.push(Edit::MovePlacements(moves));
+        }
+        for (seat, placements) in self.seats.iter().zip(places) {
+            if !placements.is_empty() {
+                let level = seat.level;
+                edits.push(Edit::Place { level, placements });
+            }
+        }
+        Some(Edit::Several {
+            label: words::step(),
+            edits,
+        })
     }
-    let mut edits = vec![Edit::MovePlacements(moves)];
-    for (level, placements) in levels.iter().zip(places) {
-        if !placements.is_empty() {
-            let level = level.id;
-            edits.push(Edit::Place { level, placements });
+
+    /// What is placed, with the number that it gets where it is new.
+    fn numbered<'a>(
+        &'a self,
+        placed: &'a [Placed],
+    ) -> impl Iterator<Item = (&'a Placed, PlacementId)> {
+        let mut order: Vec<&Placed> = placed.iter().collect();
+        order.sort_by_key(|p| (p.field, p.part));
+        let mut next = self.plan.next_id;
+        order.into_iter().map(move |p| {
+            let id = PlacementId(next);
+            if self.waits(p) {
+                next = next.saturating_add(1);
+            }
+            (p, id)
+        })
+    }
+
+    fn waits(&self, placed: &Placed) -> bool {
+        let copy = self.copies.get(placed.part);
+        copy.is_some_and(|copy| copy.placed.is_none())
+    }
+
+    /// Whether a layout places more, or needs fewer setters, and leaves out nothing that stood.
+    fn gains(&self, placed: &[Placed]) -> bool {
+        let stood = self.copies.iter().filter(|c| c.placed.is_some()).count();
+        let added = placed.iter().filter(|p| self.waits(p)).count();
+        if placed.len() - added < stood {
+            return false;
+        }
+        added > 0 || self.setters_with(placed) < figures::setters(&self.plan)
+    }
+
+    fn setters_with(&self, placed: &[Placed]) -> usize {
+        let moved: BTreeSet<PlacementId> = self.copies.iter().filter_map(|c| c.placed).collect();
+        let stays = |level: &Level| {
+            let mut all = level.placements.iter().filter(|p| !moved.contains(&p.id));
+            all.any(|p| matches!(p.item, Item::Part { .. }))
+        };
+        let levels = self.plan.levels().filter(|(_, l)| stays(l));
+        let mut used: BTreeSet<LevelId> = levels.map(|(_, l)| l.id).collect();
+        used.extend(
+            placed
+                .iter()
+                .filter_map(|p| Some(self.seats.get(p.field)?.level)),
+        );
+        used.len()
+    }
+
+    /// The finished step of a layout, if the clearance check has nothing against it.
+    fn finished(&self, placed: &[Placed]) -> Option<(Edit, Plan)> {
+        let mut edit = self.step(placed)?;
+        let moved = edit.apply(&self.plan, &self.catalogue).ok()?;
+        let empty = self.empty_tops(&moved);
+        if let Edit::Several { edits, .. } = &mut edit {
+            edits.extend(empty.into_iter().map(Edit::RemoveLevel));
+        }
+        let plan = edit.apply(&self.plan, &self.catalogue).ok()?;
+        self.is_clear(&plan).then_some((edit, plan))
+    }
+
+    /// Levels that had something on them and are empty now, from the top of their stacks.
+    fn empty_tops(&self, moved: &Plan) -> Vec<LevelId> {
+        let laid_out = |id: LevelId| {
+            let mut all = self.plan.levels();
+            all.any(|(_, l)| l.id == id && !l.placements.is_empty())
+        };
+        let mut empty = Vec::new();
+        for stack in &moved.load.stacks {
+            let from_top = stack.levels.iter().rev();
+            let tops = from_top.take_while(|l| l.placements.is_empty() && laid_out(l.id));
+            empty.extend(tops.map(|l| l.id));
+        }
+        empty
+    }
+
+    /// The clearance check's own answer for what was moved or added.
+    fn is_clear(&self, plan: &Plan) -> bool {
+        let gap_mm = self.wish.keep.gap_mm;
+        let stood: BTreeSet<PlacementId> = self.copies.iter().filter_map(|c| c.placed).collect();
+        let mine = |id: PlacementId| stood.contains(&id) || id >= self.first_new();
+        let sizes = Sizes::new(plan, &self.catalogue);
+        plan.levels().all(|(_, level)| {
+            let scene = LevelScene::new(level, plan, &sizes, &self.catalogue);
+            let near = scene.pair_gaps(gap_mm);
+            !near
+                .iter()
+                .any(|g| g.gap_mm < gap_mm && (mine(g.a) || mine(g.b)))
+        })
+    }
+
+    /// The layout, or as much of it as brings nothing new; what the whole would have brought, and
+    /// for which of it each piece was taken out.
+    fn judged(&self, mut placed: Vec<Placed>, judge: Judge, way: &mut Way) -> Option<Kept> {
+        for _ in 0..DROPS {
+            if !self.gains(&placed) {
+                return None;
+            }
+            let (edit, plan) = self.finished(&placed)?;
+            let found = judge(&plan);
+            if found.is_empty() {
+                return Some(Kept { placed, edit, plan });
+            }
+            let out = self.brought_by(&placed, &found);
+            for trouble in &found {
+                way.met(trouble, &plan);
+            }
+            if out.is_empty() {
+                return None;
+            }
+            for (part, words) in &out {
+                way.dropped.insert(*part, words.clone());
+            }
+            placed.retain(|p| !out.contains_key(&p.part));
+        }
+        None
+    }
+
+    /// New pieces to be taken out because of what was found. What names things or lots goes; of
+    /// what is about a whole level, a part or the load, half of them.
+    fn brought_by(&self, placed: &[Placed], found: &[Trouble]) -> BTreeMap<usize, String> {
+        let new: Vec<(&Placed, PlacementId)> = self
+            .numbered(placed)
+            .filter(|(p, _)| self.waits(p))
+            .collect();
+        let item = |p: &Placed| {
+            let copy = self.copies.get(p.part);
+            let piece = copy.and_then(|copy| self.pieces.get(copy.kind));
+            piece.map(|piece| &piece.model.item)
+        };
+        let mut out = BTreeMap::new();
+        for trouble in found {
+            let words = trouble.words.clone();
+            let named = |(p, id): &&(&Placed, PlacementId)| {
+                let of_lot = match item(p) {
+                    Some(Item::Part { lot: Some(lot), .. }) => trouble.lots.contains(lot),
+                    _ => false,
+                };
+                of_lot || trouble.placements.contains(id)
+            };
+            let mut go: Vec<usize> = new.iter().filter(named).map(|(p, _)| p.part).collect();
+            if go.is_empty() {
+                let about = |(p, _): &&(&Placed, PlacementId)| {
+                    let level = self.seats.get(p.field).map(|s| s.level);
+                    let part = item(p).and_then(Item::part);
+                    let whole = trouble.levels.is_empty()
+                        && trouble.parts.is_empty()
+                        && trouble.placements.is_empty()
+                        && trouble.lots.is_empty();
+                    whole
+                        || level.is_some_and(|l| trouble.levels.contains(&l))
+                        || part.is_some_and(|p| trouble.parts.contains(&p))
+                };
+                let all: Vec<usize> = new.iter().filter(about).map(|(p, _)| p.part).collect();
+                go = all.get(all.len() / 2..).unwrap_or_default().to_vec();
+            }
+            out.extend(go.into_iter().map(|part| (part, words.clone())));
+        }
+        out
+    }
+
+    /// What waits still, and why.
+    fn left_out(&self, kept: Option<&Kept>, way: &Way) -> Vec<LeftOut> {
+        let none = Vec::new();
+        let placed = kept.map_or(&none, |k| &k.placed);
+        let there: BTreeSet<usize> = placed.iter().map(|p| p.part).collect();
+        let plan = kept.map_or(self.plan.as_ref(), |k| &k.plan);
+        let places = Places {
+            plan: &self.plan,
+            fields: &self.task.fields,
+            seats: &self.seats,
+            filled: figures::fullest(plan, &self.catalogue, self.wish.keep),
+        };
+        let mut left: Vec<LeftOut> = Vec::new();
+        for (i, copy) in self.copies.iter().enumerate() {
+            if copy.placed.is_some() || there.contains(&i) {
+                continue;
+            }
+            let (Some(piece), Some(kind)) =
+                (self.pieces.get(copy.kind), self.task.kinds.get(copy.kind))
+            else {
+                continue;
+            };
+            let why = match way.dropped.get(&i) {
+                Some(words) => Why::Review(words.clone()),
+                None => {
+                    let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
+                    places.why(copy.kind, piece, kind, area_mm2)
+                }
+            };
+            let name = name_of(&self.plan, &piece.model.item);
+            match left.iter_mut().find(|l| l.name == name && l.why == why) {
+                Some(same) => same.count += 1,
+                None => left.push(LeftOut {
+                    name,
+                    count: 1,
+                    why,
+                }),
+            }
+        }
+        left
+    }
+}
+
+/// The part's name with its lot's.
+fn name_of(plan: &Plan, item: &Item) -> String {
+    let lot = match item {
+        Item::Part { lot, .. } => lot.and_then(|id| plan.lot(id)),
+        _ => None,
+    };
+    let name = plan.item_name(item);
+    lot.map_or_else(|| name.clone(), |lot| words::of_lot(&name, &lot.name))
+}
+
+/// What stood in the way of better layouts.
+#[derive(Default)]
+struct Way {
+    words: Vec<String>,
+    levels: BTreeSet<LevelId>,
+    /// What each piece was taken out for.
+    dropped: BTreeMap<usize, String>,
+}
+
+impl Way {
+    fn met(&mut self, trouble: &Trouble, plan: &Plan) {
+        if !self.words.contains(&trouble.words) {
+            self.words.push(trouble.words.clone());
+        }
+        self.levels.extend(&trouble.levels);
+        for id in &trouble.placements {
+            self.levels.extend(plan.placement(*id).map(|(l, _)| l.id));
         }
     }
-    let mut edit = Edit::Several {
-        label: words::step(),
-        edits,
+}
+
+/// A layout that may be kept, with the task that it is of.
+struct Best {
+    set: Arc<Arrangement>,
+    kept: Kept,
+    way: Way,
+}
+
+/// Searches for a layout that places more pieces, or needs fewer setters, and of which the judge
+/// has nothing new to say: from the best layout pieces are taken out that bring something, then
+/// the search begins again with the levels on which something was found left as they are. Emptied
+/// levels on top of a stack go. `ready` is told each task before it is searched.
+///
+/// # Errors
+/// See [`Fault`].
+pub fn rearrange(
+    set: Arrangement,
+    effort: Effort,
+    watch: &Watch,
+    judge: Judge,
+    ready: &dyn Fn(&Arc<Arrangement>),
+) -> Result<Rearranged, NotRearranged> {
+    let bound = least_fields(&set.task);
+    let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
+    let less = Effort {
+        evaluations: effort.evaluations / SHARE,
+        ..effort
     };
-    let moved = edit
-        .apply(plan, catalogue)
-        .map_err(|_| NotRearranged::Check)?;
-    let empty = empty_tops(&moved, &levels);
-    if let Edit::Several { edits, .. } = &mut edit {
-        edits.extend(empty.into_iter().map(Edit::RemoveLevel));
+    let mut in_the_way: Vec<String> = Vec::new();
+    let mut frozen: BTreeSet<LevelId> = BTreeSet::new();
+    let mut best: Option<Best> = None;
+    let mut evaluations = 0;
+    let mut current = Arc::new(set);
+    let mut last = None;
+    for again in 0..=AGAIN {
+        let effort = if again == 0 { effort } else { less };
+        {
+            // What an earlier search left is of another task; whoever looks on takes both at once.
+            let mut shown = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+            *shown = None;
+            ready(&current);
+        }
+        let answer = searched(&current.task, effort, watch)?;
+        evaluations += answer.evaluations;
+        let mut way = Way::default();
+        let kept = current.judged(answer.placed, judge, &mut way);
+        for words in &way.words {
+            if !in_the_way.contains(words) {
+                in_the_way.push(words.clone());
+            }
+        }
+        frozen.extend(&way.levels);
+        let clean = way.words.is_empty();
+        // With nothing in the way, and nothing gained, what waits may still go into the gaps.
+        let stuck = kept.is_none() && clean;
+        let scope = match current.wish.scope {
+            Scope::Everything if stuck => Scope::Gaps,
+            scope => scope,
+        };
+        let next = (!watch.cancelled() && (!clean || scope != current.wish.scope))
+            .then(|| current.again(scope, &frozen))
+            .flatten();
+        match kept {
+            Some(kept) if best.as_ref().is_none_or(|b| kept.worth() > b.kept.worth()) => {
+                let set = current;
+                best = Some(Best { set, kept, way });
+            }
+            _ => last = Some((current, way)),
+        }
+        match next {
+            Some(next) => current = Arc::new(next),
+            None => break,
+        }
     }
-    let done = edit
-        .apply(plan, catalogue)
-        .map_err(|_| NotRearranged::Check)?;
-    check(&done, catalogue, keep.gap_mm)?;
+    let (set, kept, way) = match (best, last) {
+        (Some(best), _) => (best.set, Some(best.kept), best.way),
+        (None, Some((set, way))) => (set, None, way),
+        (None, None) => return Err(NotRearranged::Nothing),
+    };
+    let added = kept.as_ref().map_or(0, |kept| {
+        kept.placed.iter().filter(|p| set.waits(p)).count()
+    });
+    let left_out = set.left_out(kept.as_ref(), &way);
+    let (edit, plan) = match kept {
+        Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
+        None => (None, Arc::clone(&set.plan)),
+    };
     Ok(Rearranged {
         edit,
         before,
-        after: answer.fields,
-        bound: least_fields(&task),
+        after: Figures::of(&plan, &set.catalogue, set.wish.keep),
+        plan,
+        bound,
         added,
-        waiting: copies.len() - answer.placed.len(),
+        left_out,
+        in_the_way,
+        evaluations,
     })
 }
 
-fn movable(placement: &Placement) -> bool {
-    !placement.locked && matches!(placement.item, Item::Part { .. })
-}
-
-/// The kinds of pieces and every piece of them: what stands, then what waits.
-fn pieces(
-    plan: &Plan,
-    catalogue: &Catalogue,
-    sizes: &Sizes,
-) -> Result<(Vec<Piece>, Vec<Copy>), NotRearranged> {
-    let mut kinds: Vec<Piece> = Vec::new();
-    let mut copies = Vec::new();
-    let mut kind_of = |model: &Placement| -> Result<usize, NotRearranged> {
-        let alike = |k: &Piece| k.model.item == model.item && k.model.support == model.support;
-        if let Some(kind) = kinds.iter().position(alike) {
-            return Ok(kind);
-        }
-        let sized = sizes.of(&model.item, catalogue);
-        let sized = sized.ok_or_else(|| NotRearranged::Unknown {
-            name: plan.item_name(&model.item),
-        })?;
-        let highest = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
-        kinds.push(Piece {
-            model: model.clone(),
-            height_mm: highest.into_iter().fold(0.0, f64::max) + lift_mm(model, catalogue),
-            feedstock: sized.feedstock.clone(),
-        });
-        Ok(kinds.len() - 1)
-    };
-    let stands: Vec<&Placement> = plan.placements().map(|(_, p)| p).collect();
-    for placement in stands.iter().filter(|p| movable(p)) {
-        copies.push(Copy {
-            kind: kind_of(placement)?,
-            placed: Some(placement.id),
-        });
-    }
-    for lot in &plan.lots {
-        let of_lot =
-            |p: &&&Placement| matches!(p.item, Item::Part { lot: Some(l), .. } if l == lot.id);
-        let placed: Vec<&&Placement> = stands.iter().filter(of_lot).collect();
-        // How a lot's pieces are set down is seen from those that stand.
-        let Some(model) = placed.iter().find(|p| movable(p)) else {
-            continue;
-        };
-        let kind = kind_of(model)?;
-        for _ in placed.len()..lot.count as usize {
-            copies.push(Copy { kind, placed: None });
+/// The answer of a search. Where it broke off, the best that it had: that is proved like any other.
+fn searched(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
+    let found = arrange(task, effort, watch);
+    if found == Err(Fault::Broken) {
+        let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(best) = best.clone() {
+            return Ok(best);
         }
     }
-    if copies.is_empty() {
-        return Err(NotRearranged::Nothing);
-    }
-    Ok((kinds, copies))
+    Ok(found?)
 }
 
-/// What a thing may cover at any stage, about its anchor, one shape.
-fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
-    let sized = sizes.of(&model.item, catalogue)?;
-    let all = SizeStage::ALL.map(|s| sized.at(s).body.silhouette());
-    let outline = Outline::union(&all).simplify_outward(SIMPLER_MM);
-    match <[Shape; 1]>::try_from(outline.shapes.clone()) {
-        Ok([shape]) => Some(shape),
-        Err(_) => Some(Shape {
-            outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
-            holes: Vec::new(),
-        }),
-    }
+/// Whether anything could be set out at all: something that is not locked, or something that waits.
+pub fn has_anything(plan: &Plan) -> bool {
+    plan.placements().any(|(_, p)| movable(p)) || waiting(plan) > 0
 }
 
-fn next_in_stack(plan: &Plan, id: LevelId) -> Option<Arc<Level>> {
-    let (stack, _) = plan.level(id)?;
-    stack
-        .levels
-        .iter()
-        .skip_while(|l| l.id != id)
-        .nth(1)
-        .cloned()
-}
-
-/// A level as a field, and where its middle lies in the field's frame.
-fn field(
-    level: &Level,
-    next: Option<&Level>,
-    pieces: &[Piece],
-    catalogue: &Catalogue,
-    sizes: &Sizes,
-    keep: Keep,
-) -> Option<(Field, P2)> {
-    let setter = catalogue.setter(&level.setter)?;
-    let (ground, middle) = match usable_face(setter, 1.0) {
-        Region::Rectangle {
-            width_mm: w,
-            depth_mm: h,
-        } => (Ground::Rectangle { w, h }, [w / 2.0, h / 2.0]),
-        Region::Disc { diameter_mm: d } => (Ground::Disc { d }, [0.0; 2]),
-        Region::Polygon(_) => return None,
-    };
-    let mut fixed = Vec::new();
-    for placement in level.placements.iter().filter(|p| !movable(p)) {
-        let shape = footprint(placement, catalogue, sizes)?;
-        let pose = pose_on_setter(placement, 0.0, 1.0);
-        fixed.push(placed(shape, &pose, middle));
-    }
-    if let Some(Level {
-        carrier: Carrier::Posts { post, at_mm },
-        ..
-    }) = next
-    {
-        let disc = Outline::disc(catalogue.post(post)?.diameter_mm);
-        for [x, y] in at_mm {
-            let shapes = disc.shapes.iter().cloned();
-            fixed.extend(shapes.map(|s| placed(s, &Pose::at(*x, *y), middle)));
-        }
-    }
-    let stands = |piece: &Piece| {
-        let alike = |p: &Placement| p.item == piece.model.item && p.support == piece.model.support;
-        level.placements.iter().any(alike)
-    };
-    let accepts = |piece: &Piece| {
-        stands(piece)
-            || pieces.iter().any(|other| {
-                stands(other)
-                    && other.feedstock == piece.feedstock
-                    && other.model.support == piece.model.support
-                    && piece.height_mm <= other.height_mm
-            })
-    };
-    let field = Field {
-        ground,
-        margin: keep.edge_mm + ROUND_MM,
-        fixed,
-        accepts: pieces.iter().map(accepts).collect(),
-    };
-    Some((field, middle))
-}
-
-fn placed(shape: Shape, pose: &Pose, middle: P2) -> Shape {
-    let shapes = vec![shape];
-    let moved = Outline { shapes }.placed(pose).moved(middle[0], middle[1]);
-    moved.shapes.into_iter().next().unwrap_or_default()
-}
-
-/// Levels that were laid out and are empty now, from the top of their stacks.
-fn empty_tops(moved: &Plan, levels: &[Arc<Level>]) -> Vec<LevelId> {
-    let laid_out = |id: LevelId| {
-        levels
-            .iter()
-            .any(|l| l.id == id && !l.placements.is_empty())
-    };
-    let mut empty = Vec::new();
-    for stack in &moved.load.stacks {
-        let from_top = stack.levels.iter().rev();
-        let tops = from_top.take_while(|l| l.placements.is_empty() && laid_out(l.id));
-        empty.extend(tops.map(|l| l.id));
-    }
-    empty
-}
-
-/// The clearance check's own answer for every level.
-fn check(plan: &Plan, catalogue: &Catalogue, gap_mm: f64) -> Result<(), NotRearranged> {
-    let sizes = Sizes::new(plan, catalogue);
-    for (_, level) in plan.levels() {
-        let scene = LevelScene::new(level, plan, &sizes, catalogue);
-        let moved = |id: PlacementId| {
-            let mut all = level.placements.iter();
-            all.any(|p| p.id == id && movable(p))
-        };
-        let near = scene.pair_gaps(gap_mm);
-        if near
-            .iter()
-            .any(|g| g.gap_mm < gap_mm && (moved(g.a) || moved(g.b)))
-        {
-            return Err(NotRearranged::Check);
-        }
-    }
-    Ok(())
+/// Pieces of lots that stand nowhere yet.
+pub fn waiting(plan: &Plan) -> usize {
+    let all = plan.lots.iter();
+    all.map(|lot| pieces::waiting_of(plan, lot)).sum()
 }

@@ -1,18 +1,40 @@
 //! `setterwright arrange FILE -o OUT`.
 
-use super::review::stops_of;
-use super::{Failure, Opened, Outcome, open};
-use crate::arrange::{Effort, Keep, Watch, rearrange};
+use super::{Failure, Outcome, open};
+use crate::arrange::{Scope, Turning, Watch};
+use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
-use crate::review::{Contexts, Given, caps};
+use crate::load::LevelId;
 use crate::text::arranging as words;
 use crate::text::cli as say;
-use clap::Args;
+use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::Arc;
 
-/// Searches that meet now and then; the answer depends on their number, so it is fixed.
-const ISLANDS: usize = 2;
+/// What may be set out anew.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum What {
+    /// One level, with what waits; see --level.
+    Level,
+    /// What waits goes into free places; nothing that stands is moved.
+    Gaps,
+    /// Everything that is not locked, with what waits.
+    #[default]
+    Everything,
+}
+
+/// How parts may be turned.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Turns {
+    /// By right angles.
+    #[default]
+    Right,
+    /// In steps of 15°.
+    Steps,
+    /// By any angle.
+    Any,
+}
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -21,6 +43,15 @@ pub(super) struct Arguments {
     /// Where the new load is written.
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    /// What may be set out anew.
+    #[arg(long, value_enum, default_value_t)]
+    scope: What,
+    /// The level of --scope level, counted from 1 over all stacks from the hearth up.
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    level: usize,
+    /// How parts may be turned; an angle at which one stands stays allowed.
+    #[arg(long, value_enum, default_value_t)]
+    turns: Turns,
     /// How long to search: places tried. The same number gives the same layout.
     #[arg(long, value_name = "N", default_value_t = 1_000_000)]
     budget: u64,
@@ -34,49 +65,68 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let load = open(&arguments.file, arguments.shop.as_deref())?;
-    let catalogue = &load.working.catalogue;
-    let given = Given {
-        plan: &load.plan,
-        catalogue,
-        shop: load.working.shop.as_deref(),
-        differences: &[],
-        standard: load.working.standard.as_deref(),
-        forecast: None,
+    let refused = |reason: String| Failure::Input(words::not_arranged(&reason));
+    let scope = match arguments.scope {
+        What::Gaps => Scope::Gaps,
+        What::Everything => Scope::Everything,
+        What::Level => {
+            let levels: Vec<LevelId> = load.plan.levels().map(|(_, l)| l.id).collect();
+            let index = arguments.level.checked_sub(1);
+            let id = index.and_then(|i| levels.get(i));
+            let no_such = || refused(words::no_such_level(arguments.level, levels.len()));
+            Scope::Level(*id.ok_or_else(no_such)?)
+        }
     };
-    let far = caps(&given, &Contexts::new(&load.plan, catalogue));
-    let keep = Keep {
-        gap_mm: far.gap_mm,
-        edge_mm: far.edge_mm,
-    };
-    let effort = Effort {
+    let differences = load.working.differences.iter();
+    let asked = ToArrange {
+        plan: Arc::new(load.plan.clone()),
+        catalogue: Arc::clone(&load.working.catalogue),
+        shop: load.working.shop.clone(),
+        differences: differences
+            .map(|d| (d.kind.clone(), d.id.clone()))
+            .collect(),
+        standard: load.working.standard.clone(),
+        scope,
+        turning: match arguments.turns {
+            Turns::Right => Turning::RightAngles,
+            Turns::Steps => Turning::Steps,
+            Turns::Any => Turning::Any,
+        },
         evaluations: arguments.budget,
         seed: arguments.seed,
-        islands: ISLANDS,
+        with_forecast: true,
     };
-    let refused = |reason: String| Failure::Input(words::not_arranged(&reason));
-    let found = rearrange(&load.plan, catalogue, keep, effort, &Watch::default())
+    let found = arrange_plan(&asked, &Watch::default(), &|_| (), &|_| ())
         .map_err(|fault| refused(fault.to_string()))?;
-    let edited = found.edit.apply(&load.plan, catalogue);
-    let plan = edited.map_err(|refusal| refused(refusal.to_string()))?;
-    let before = stops_of(&load);
-    let after = stops_of(&Opened {
-        plan: plan.clone(),
-        working: load.working.clone(),
-    });
-    if after > before {
-        return Err(refused(words::more_stops(before, after)));
+    let layout = &found.layout;
+    let reasons = layout.left_out.iter().map(|left| left.sentence());
+    let passed_over =
+        (!layout.in_the_way.is_empty()).then(|| words::in_the_way(&layout.in_the_way));
+    let more: Vec<String> = reasons.chain(passed_over).collect();
+    if layout.edit.is_none() {
+        let all = std::iter::once(words::not_arranged(words::no_better())).chain(more);
+        return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
     }
-    files::save_load(&arguments.output, &plan, &load.working)?;
-    writeln!(
-        out,
-        "{}",
-        words::arranged(found.before, found.after, found.bound)
-    )?;
-    if found.added + found.waiting > 0 {
-        writeln!(out, "{}", words::added(found.added, found.waiting))?;
+    files::save_load(&arguments.output, &layout.plan, &load.working)?;
+    let (before, after) = (layout.before, layout.after);
+    let mut lines = vec![
+        words::arranged(before.setters, after.setters, layout.bound),
+        words::placed(
+            after.placed,
+            after.placed + after.waiting,
+            after.fill,
+            after.ceiling,
+        ),
+    ];
+    if layout.added + after.waiting > 0 {
+        lines.push(words::added(layout.added, after.waiting));
     }
-    writeln!(out, "{}", words::stops(before, after))?;
-    let place = arguments.output.display().to_string();
-    writeln!(out, "{}", say::written(1, &place))?;
+    lines.extend(more);
+    let [was, is] = found.counts;
+    lines.push(words::stops(was.stops, is.stops));
+    lines.push(say::written(1, &arguments.output.display().to_string()));
+    for line in lines {
+        writeln!(out, "{line}")?;
+    }
     Ok(0)
 }

@@ -74,6 +74,8 @@ struct PictureFlags {
 pub enum PictureBoard {
     /// Setting out.
     Load,
+    /// Setting out, the parts arranged anew and not yet kept.
+    Arranged,
     /// Profile.
     Profile,
     /// Profile with the forecast over time under it.

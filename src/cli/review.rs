@@ -114,11 +114,6 @@ fn look(load: &Opened) -> Review {
     })
 }
 
-/// Stops of a load that nobody has taken on.
-pub(super) fn stops_of(load: &Opened) -> usize {
-    look(load).open_stops()
-}
-
 /// What can be done about each finding, in their order; nothing where nobody asked.
 fn offers(load: &Opened, found: &Review, asked: bool) -> Vec<Offer> {
     if !asked {

@@ -5,9 +5,11 @@
 //! - [`Derived`]: sizes, clearances and tally, kept by what they were made from
 //! - [`Preview`]: a drag before it is an edit
 //! - [`Job`], [`Worker`], [`Latest`]: work on other threads
+//! - [`Arranging`]: parts set out anew in the background, to be kept or not
 //! - [`Forecasts`]: the forecast of the plan as it is, made in the background
 //! - [`InputHash`]: what a result was made from
 
+pub mod arranging;
 mod derived;
 mod forecast_curves;
 mod forecast_reads;
@@ -19,6 +21,7 @@ mod memo;
 mod preview;
 pub mod shorten;
 
+pub use arranging::{Arranged, Arranging, Budget, ToArrange};
 pub use derived::{Derived, Made};
 pub use forecast_curves::{BandOfLoad, Curves, KindLines, Lines};
 pub use forecast_reads::ForecastReads;

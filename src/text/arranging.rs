@@ -1,6 +1,8 @@
 //! The arrangement: what it did, and why it cannot be searched. Numbers count from 1; the arguments are indices.
 
 use super::{count, say};
+use crate::units::Quantity::Length;
+use crate::units::show;
 
 /// Nothing to arrange on.
 pub fn no_field() -> &'static str {
@@ -40,7 +42,12 @@ pub fn step() -> String {
 
 /// All is locked, or there is none.
 pub fn nothing_to_move() -> &'static str {
-    "the load has no part that may be moved"
+    "the load has no part that may be moved, and no piece of a lot waits"
+}
+
+/// No piece waits.
+pub fn nothing_waits() -> &'static str {
+    "every piece of every lot stands in the load: nothing waits that could go into a gap"
 }
 
 /// A record or a body is missing.
@@ -50,12 +57,100 @@ pub fn not_known(name: &str) -> String {
 
 /// The search gained nothing.
 pub fn no_better() -> &'static str {
-    "no layout with fewer setters or more parts was found; a longer search may find one"
+    "no layout with more pieces or fewer setters was found; a longer search may find one"
 }
 
-/// The finished plan failed the clearance check.
-pub fn check_failed() -> &'static str {
-    "the layout found did not pass the clearance check, so nothing was moved"
+/// The same as a sentence.
+pub fn nothing_better() -> String {
+    say("No layout with more pieces or fewer setters was found. A longer search may find one.")
+}
+
+/// A part with its lot.
+pub fn of_lot(part: &str, lot: &str) -> String {
+    format!("{part} (lot {lot})")
+}
+
+fn wait(n: usize, name: &str) -> String {
+    match n {
+        1 => format!("{name}: 1 piece waits"),
+        n => format!("{name}: {n} pieces wait"),
+    }
+}
+
+fn mm(value: f64) -> String {
+    show(Length, (value * 10.0).ceil() / 10.0, 1)
+}
+
+/// Pieces higher than the room.
+pub fn too_high(
+    n: usize,
+    name: &str,
+    height_mm: f64,
+    (level, lacks_mm): (&str, f64),
+    above: Option<&str>,
+) -> String {
+    let (wait, height, lacks) = (wait(n, name), mm(height_mm), mm(lacks_mm));
+    say(match above {
+        Some(above) => format!(
+            "{wait}: {height} high with what is under it, {lacks} more than there is room on {level}. Posts {lacks} longer under {above} would let them in."
+        ),
+        None => format!(
+            "{wait}: {height} high with what is under it, {lacks} more than there is room on {level}. A stack {lacks} lower would let them in."
+        ),
+    })
+}
+
+/// Pieces larger than every face.
+pub fn too_wide(n: usize, name: &str, needs_mm: f64, has_mm: f64) -> String {
+    say(format!(
+        "{}: {} across as they may be turned, and inside the edge margin no setter has more than {}. A larger setter or another turn would let them in.",
+        wait(n, name),
+        mm(needs_mm),
+        show(Length, has_mm, 1)
+    ))
+}
+
+/// No level takes the feedstock.
+pub fn other_feedstock(n: usize, name: &str) -> String {
+    say(format!(
+        "{}: no setter looked at bears their feedstock on their support. An empty setter of theirs would let them in.",
+        wait(n, name)
+    ))
+}
+
+/// No area left.
+pub fn no_room_left(n: usize, name: &str, one_more_takes: usize) -> String {
+    say(format!(
+        "{}: no room left on the setters that take them. One setter more would take about {} of them.",
+        wait(n, name),
+        one_more_takes
+    ))
+}
+
+/// Left out for what the review would find.
+pub fn left_for_review(n: usize, name: &str, found: &str) -> String {
+    say(format!(
+        "{}, because with them the review would find what it does not find now: {found}. They go in where that is mended or taken on.",
+        wait(n, name)
+    ))
+}
+
+/// What stood in the way of layouts that were better by number.
+pub fn in_the_way(found: &[String]) -> String {
+    say(format!(
+        "Better layouts were passed over, for the review would have found: {}.",
+        found.join("; ")
+    ))
+}
+
+/// A finding that would be new: its title and what it is about.
+pub fn new_finding(title: &str, about: &[String]) -> String {
+    let title = title.trim_end_matches('.');
+    match about {
+        [] => title.to_owned(),
+        [one] => format!("{title} ({one})"),
+        [one, rest @ ..] => format!("{title} ({one} and {} more)", rest.len()),
+    }
 }
 
 /// What an arrangement of a load came to.
@@ -63,6 +158,23 @@ pub fn arranged(before: usize, after: usize, bound: usize) -> String {
     say(format!(
         "Parts on {} instead of {before}; by area no layout has fewer than {bound}.",
         count(after, "setter", "setters")
+    ))
+}
+
+/// Pieces placed of those wanted, their share of the usable area, and what no layout exceeds.
+pub fn placed(placed: usize, wanted: usize, fill: Option<f64>, ceiling: Option<f64>) -> String {
+    let percent = |share: f64| format!("{:.0} %", (share * 100.0).floor());
+    let most = |share: f64| format!("{:.0} %", (share * 100.0).ceil());
+    let areas = fill.zip(ceiling).map(|(fill, ceiling)| {
+        format!(
+            "; they take {} of the usable area of their setters, and no layout there takes more than {}",
+            percent(fill),
+            most(ceiling)
+        )
+    });
+    say(format!(
+        "Placed {placed} of {wanted}{}.",
+        areas.unwrap_or_default()
     ))
 }
 
@@ -81,15 +193,177 @@ pub fn stops(before: usize, after: usize) -> String {
     ))
 }
 
-/// The layout would bring stops that were not there.
-pub fn more_stops(before: usize, after: usize) -> String {
+/// Arranging a load failed; the reason is a finished clause.
+pub fn not_arranged(reason: &str) -> String {
+    let reason = reason.trim_end_matches('.');
+    say(format!("Not arranged: {reason}."))
+}
+
+/// Before the search.
+pub fn making_ready() -> String {
+    say("Making ready")
+}
+
+/// In the search.
+pub fn searching() -> String {
+    say("Searching")
+}
+
+/// After a search.
+pub fn reviewing() -> String {
+    say("Holding it against the review")
+}
+
+/// After the review.
+pub fn forecasting() -> String {
+    say("Holding it against the forecast")
+}
+
+/// A level that is not there.
+pub fn no_such_level(wanted: usize, levels: usize) -> String {
     format!(
-        "the layout found has {} where the load had {before}, so nothing was written",
-        count(after, "open stop", "open stops")
+        "there is no level {wanted}: the load has {}",
+        count(levels, "level", "levels")
     )
 }
 
-/// Arranging a load failed; the reason is a finished clause.
-pub fn not_arranged(reason: &str) -> String {
-    say(format!("Not arranged: {reason}."))
+/// A budget with the places that it tries.
+pub fn budget(word: &str, evaluations: u64) -> String {
+    say(format!("{word}: {} places tried", thousands(evaluations)))
+}
+
+/// 3000000 as 3 000 000, with spaces that do not break.
+fn thousands(n: u64) -> String {
+    let digits = n.to_string();
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i) % 3 == 0 {
+            out.push('\u{a0}');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// What a budget and a seed are for.
+pub fn same_again() -> String {
+    say("The same load, budget and seed give the same layout again; another seed gives another.")
+}
+
+/// Turns beyond those chosen.
+pub fn own_angle_stays() -> String {
+    say("An angle at which a piece of the part stands now stays allowed.")
+}
+
+/// What stopping does.
+pub fn stop_keeps() -> String {
+    say("Stops with the best so far, to be kept or not.")
+}
+
+/// The search runs.
+pub fn at_work(word: &str) -> String {
+    say(format!("{word}…"))
+}
+
+/// The search was told to stop.
+pub fn stopping(word: &str) -> String {
+    say(format!("Stopped with the best so far. {word}…"))
+}
+
+/// The plan changed under the search.
+pub fn stopped_by_edit() -> String {
+    say(
+        "The load was changed while it was being arranged: the search was stopped, and nothing of it is in the load.",
+    )
+}
+
+/// The plan changed after the search.
+pub fn edited_since() -> String {
+    say(
+        "The load or its records were changed since this search began, so its layout cannot be kept. Undo the change, or search again.",
+    )
+}
+
+/// The result is thrown away.
+pub fn discarded() -> String {
+    say("The layout was discarded; the load is as it was.")
+}
+
+/// How to lock.
+pub fn select_to_lock() -> String {
+    say("Click on parts in the pictures to select them.")
+}
+
+/// Counts beside the buttons.
+pub fn selected_and_locked(selected: usize, locked: usize) -> String {
+    say(format!("{selected} selected, {locked} locked"))
+}
+
+/// Pictures of the plan itself.
+pub fn as_it_is() -> String {
+    say("The load as it is")
+}
+
+/// Pictures while the search runs.
+pub fn best_so_far(placed: usize, setters: usize) -> String {
+    say(format!(
+        "Best so far: {} on {}",
+        count(placed, "piece", "pieces"),
+        count(setters, "setter", "setters")
+    ))
+}
+
+/// Pictures of what was found.
+pub fn found() -> String {
+    say("The load as it would be")
+}
+
+/// What bold edges mean.
+pub fn bold_are_new() -> String {
+    say("Pieces with a bold edge waited until now.")
+}
+
+/// Setters without a picture.
+pub fn unchanged(n: usize) -> String {
+    say(match n {
+        1 => "1 setter stays as it is and is not shown.".to_owned(),
+        n => format!("{n} setters stay as they are and are not shown."),
+    })
+}
+
+/// Over the picture of a setter.
+pub fn card(level: &str, things: usize, added: usize, gone: bool) -> String {
+    say(match (things, added) {
+        (0, _) if gone => format!("{level}: taken away"),
+        (0, _) => format!("{level}: empty"),
+        (n, 0) => format!("{level}: {n}"),
+        (n, added) => format!("{level}: {n}, of which {added} new"),
+    })
+}
+
+/// The picture of a setter, for assistive technology.
+pub fn picture(card: &str) -> String {
+    format!("{} {card}", say("Picture of"))
+}
+
+/// What the job is called in a sentence about its failure.
+pub fn job() -> String {
+    say("arrangement")
+}
+
+/// The forecast was asked, too.
+pub fn with_forecast() -> String {
+    say("Review and forecast find no stop and no caution that was not there before.")
+}
+
+/// The forecast was not asked.
+pub fn without_forecast() -> String {
+    say(
+        "The review finds no stop and no caution that was not there before; the forecast was not asked. It is made once this is kept.",
+    )
+}
+
+/// Places tried.
+pub fn tried(evaluations: u64) -> String {
+    say(format!("{} places were tried.", thousands(evaluations)))
 }

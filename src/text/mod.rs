@@ -75,6 +75,11 @@ pub fn set_locale(locale: Locale) {
     LOCALE.with(|l| l.set(locale));
 }
 
+/// The language of this thread, for another one that speaks to the same person.
+pub fn locale() -> Locale {
+    LOCALE.with(Cell::get)
+}
+
 /// What `make` gives in English, whatever the language of this thread: for what programs read.
 pub fn in_english<T>(make: impl FnOnce() -> T) -> T {
     let before = LOCALE.with(|l| l.replace(Locale::English));

@@ -1,5 +1,6 @@
 //! The window, driven by label.
 
+mod arranging;
 mod arrays;
 pub mod bench;
 mod board;

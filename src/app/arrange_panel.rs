@@ -1,0 +1,715 @@
+//! Parts set out by themselves, in place of the plan while it is open: what, how hard, a running
+//! picture of each setter that changes, stop, keep or discard, before and after, and what was left
+//! out and why.
+
+use super::canvas::Camera;
+use super::commands::Command;
+use super::shapes::{Drawn, closed, filled};
+use super::state::{Action, App, Board, Results};
+use super::theme::{self, Tokens};
+use crate::arrange::{Figures, Rearranged, Scope, Turning};
+use crate::catalogue::{Catalogue, SetterShape};
+use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
+use crate::document::{Arranging, Budget, Finished, ToArrange};
+use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Plan, Stack};
+use crate::part::SizeStage;
+use crate::text::app as say;
+use crate::text::arranging as words;
+use crate::units::{Quantity, show};
+use egui::epaint::PathShape;
+use egui::{
+    Align2, Button, ComboBox, Context, DragValue, FontId, Grid, Painter, Rect, RichText, Role,
+    ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
+};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How often the picture is looked at while a search runs.
+const LOOK: Duration = Duration::from_millis(50);
+/// Least width of the picture of a setter, points.
+const LEAST_WIDTH: f32 = 190.0;
+/// Largest seed that is taken.
+const MOST_SEED: u64 = 999_999;
+
+/// What may be set out anew, as chosen.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum What {
+    #[default]
+    Everything,
+    Level,
+    Gaps,
+}
+
+impl What {
+    const ALL: [What; 3] = [What::Everything, What::Level, What::Gaps];
+
+    fn word(self) -> String {
+        say::label(match self {
+            What::Everything => "Everything that is not locked",
+            What::Level => "This level",
+            What::Gaps => "The gaps: what stands stays",
+        })
+    }
+}
+
+fn turning_word(turning: Turning) -> String {
+    say::label(match turning {
+        Turning::RightAngles => "By right angles",
+        Turning::Steps => "In steps of 15°",
+        Turning::Any => "By any angle",
+    })
+}
+
+fn budget_word(budget: Budget) -> String {
+    let word = match budget {
+        Budget::Quick => "Quick",
+        Budget::Thorough => "Thorough",
+        Budget::Long => "Long",
+    };
+    words::budget(word, budget.evaluations())
+}
+
+/// The panel's state.
+pub struct ArrangePanel {
+    open: bool,
+    what: What,
+    turning: Turning,
+    budget: Budget,
+    seed: u64,
+    work: Option<Arranging>,
+}
+
+impl Default for ArrangePanel {
+    fn default() -> ArrangePanel {
+        ArrangePanel {
+            open: false,
+            what: What::default(),
+            turning: Turning::default(),
+            budget: Budget::default(),
+            seed: 1,
+            work: None,
+        }
+    }
+}
+
+impl ArrangePanel {
+    /// Another document is open: what runs is for one that is gone.
+    pub(super) fn forget(&mut self) {
+        self.work = None;
+        self.open = false;
+    }
+}
+
+/// What a level looks like in a picture.
+struct Card {
+    id: LevelId,
+    name: String,
+    things: Vec<(Placement, Arc<Drawn>)>,
+    added: usize,
+}
+
+impl App {
+    /// Whether a search runs.
+    pub fn is_arranging(&self) -> bool {
+        self.arranging
+            .work
+            .as_ref()
+            .is_some_and(Arranging::is_running)
+    }
+
+    /// Whether the panel is open.
+    pub(super) fn arrange_panel_is_open(&self) -> bool {
+        self.arranging.open
+    }
+
+    /// Opens the panel, or closes it; what was found is thrown away with it, what runs is stopped.
+    pub(super) fn toggle_arrange_panel(&mut self) {
+        self.view.board = Board::Load;
+        self.arranging.open = !self.arranging.open;
+        if !self.arranging.open {
+            self.arranging.work = None;
+        }
+    }
+
+    /// A search for a plan that is not there any more is of no use: it stops with what it has.
+    pub(super) fn poll_arranging(&mut self, ctx: &Context) {
+        let as_it_is = self.is_of_this_plan();
+        let Some(work) = &mut self.arranging.work else {
+            return;
+        };
+        if work.is_running() {
+            if !as_it_is && !work.is_stopped() {
+                work.stop();
+                self.message = words::stopped_by_edit();
+            }
+            ctx.request_repaint_after(LOOK);
+        }
+    }
+
+    /// Whether what runs, or was found, is for the plan as it is.
+    fn is_of_this_plan(&self) -> bool {
+        let work = self.arranging.work.as_ref();
+        work.is_some_and(|work| {
+            Arc::ptr_eq(work.of(), self.doc.plan())
+                && Arc::ptr_eq(work.catalogue(), &self.working.catalogue)
+        })
+    }
+
+    fn start_arranging(&mut self, ctx: &Context) {
+        let scope = match (self.arranging.what, self.view.level) {
+            (What::Level, Some(level)) => Scope::Level(level),
+            (What::Gaps, _) => Scope::Gaps,
+            (What::Everything | What::Level, _) => Scope::Everything,
+        };
+        let differences = self.working.differences.iter();
+        let asked = ToArrange {
+            plan: self.doc.history.to_save(),
+            catalogue: Arc::clone(&self.working.catalogue),
+            shop: self.working.shop.clone(),
+            differences: differences
+                .map(|d| (d.kind.clone(), d.id.clone()))
+                .collect(),
+            standard: self.working.standard.clone(),
+            scope,
+            turning: self.arranging.turning,
+            evaluations: self.arranging.budget.evaluations(),
+            seed: self.arranging.seed,
+            with_forecast: self.is_followed(),
+        };
+        let ctx = ctx.clone();
+        let wake = Arc::new(move || ctx.request_repaint());
+        self.arranging.work = Some(Arranging::start(Arc::clone(self.doc.plan()), asked, wake));
+    }
+
+    /// Opens the panel, arranges with a quick search and waits for it, or for so long.
+    pub(super) fn arrange_now(&mut self, ctx: &Context, most: Duration) {
+        self.arranging.open = true;
+        self.arranging.budget = Budget::Quick;
+        self.start_arranging(ctx);
+        let start = std::time::Instant::now();
+        while self.is_arranging() && start.elapsed() < most {
+            std::thread::sleep(Duration::from_millis(2));
+        }
+    }
+
+    /// The panel.
+    pub(super) fn arrange_panel(
+        &mut self,
+        ui: &mut Ui,
+        results: &Results,
+        actions: &mut Vec<Action>,
+    ) {
+        ui.horizontal(|ui| {
+            ui.heading(say::label("Arrange parts"));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                if ui.button(say::label("Back to the plan")).clicked() {
+                    actions.push(Action::Command(Command::Arrange));
+                }
+            });
+        });
+        let running = self.is_arranging();
+        ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
+        self.arrange_buttons(ui, results, actions);
+        ui.separator();
+        let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
+        let text = finished.as_deref().map(|made| told(made));
+        ScrollArea::vertical()
+            .id_salt("arrangement")
+            .auto_shrink([false, false])
+            .show(ui, |ui| {
+                if let Some(finished) = &finished {
+                    let found = finished.result.as_ref().ok().and_then(|r| r.as_ref().ok());
+                    self.came_of_it(ui, found, text.as_deref().unwrap_or_default());
+                }
+                self.arrange_pictures(ui, results, finished.as_deref());
+            });
+    }
+
+    fn arrange_form(&mut self, ui: &mut Ui) {
+        let level = self.view.level.is_some();
+        let form = &mut self.arranging;
+        ui.horizontal_wrapped(|ui| {
+            let label = ui.label(say::label("What"));
+            ComboBox::from_id_salt("arrange what")
+                .selected_text(form.what.word())
+                .show_ui(ui, |ui| {
+                    for what in What::ALL {
+                        ui.add_enabled_ui(level || what != What::Level, |ui| {
+                            ui.selectable_value(&mut form.what, what, what.word());
+                        });
+                    }
+                })
+                .response
+                .labelled_by(label.id);
+            let label = ui.label(say::label("Turned"));
+            ComboBox::from_id_salt("arrange turns")
+                .selected_text(turning_word(form.turning))
+                .show_ui(ui, |ui| {
+                    for turning in [Turning::RightAngles, Turning::Steps, Turning::Any] {
+                        ui.selectable_value(&mut form.turning, turning, turning_word(turning));
+                    }
+                })
+                .response
+                .labelled_by(label.id)
+                .on_hover_text(words::own_angle_stays());
+            let label = ui.label(say::label("How hard"));
+            ComboBox::from_id_salt("arrange budget")
+                .selected_text(budget_word(form.budget))
+                .width(theme::SIDE * 0.75)
+                .show_ui(ui, |ui| {
+                    for budget in Budget::ALL {
+                        ui.selectable_value(&mut form.budget, budget, budget_word(budget));
+                    }
+                })
+                .response
+                .labelled_by(label.id)
+                .on_hover_text(words::same_again());
+            let label = ui.label(say::label("Seed"));
+            ui.add(DragValue::new(&mut form.seed).range(1..=MOST_SEED))
+                .labelled_by(label.id)
+                .on_hover_text(words::same_again());
+        });
+    }
+
+    /// Start, stop, keep, discard; lock and unlock.
+    fn arrange_buttons(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
+        let running = self.is_arranging();
+        let tokens = Tokens::of(ui.ctx());
+        let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
+        let found = finished.as_ref().and_then(|f| {
+            let result = f.result.as_ref().ok()?.as_ref().ok()?;
+            result.layout.edit.is_some().then_some(())
+        });
+        let of_this = self.is_of_this_plan();
+        ui.horizontal_wrapped(|ui| {
+            if running {
+                let stopped = self
+                    .arranging
+                    .work
+                    .as_ref()
+                    .is_some_and(Arranging::is_stopped);
+                let stop = ui.add_enabled(!stopped, Button::new(say::label("Stop")));
+                if stop.on_hover_text(words::stop_keeps()).clicked()
+                    && let Some(work) = &mut self.arranging.work
+                {
+                    work.stop();
+                }
+                if ui.button(say::label("Give up")).clicked() {
+                    self.arranging.work = None;
+                }
+            } else if found.is_some() {
+                let keep = ui.add_enabled(of_this, Button::new(say::label("Keep it")));
+                if keep.on_disabled_hover_text(words::edited_since()).clicked() {
+                    self.keep_arrangement(finished.as_deref(), actions);
+                }
+                if ui.button(say::label("Discard it")).clicked() {
+                    self.arranging.work = None;
+                    self.message = words::discarded();
+                }
+            }
+            if !running {
+                let word = if self.arranging.work.is_some() {
+                    "Search again"
+                } else {
+                    "Start"
+                };
+                if ui.button(say::label(word)).clicked() {
+                    let ctx = ui.ctx().clone();
+                    self.start_arranging(&ctx);
+                }
+                ui.separator();
+                let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
+                let any = !chosen.is_empty();
+                for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
+                    let button = ui.add_enabled(any, Button::new(say::label(word)));
+                    let hint = words::select_to_lock();
+                    if button.on_disabled_hover_text(hint).clicked() {
+                        let ids = chosen.clone();
+                        actions.push(Action::Edit(Edit::SetLocked { ids, locked }));
+                    }
+                }
+            }
+            let all = results.plan.placements();
+            let locked = all.filter(|(_, p)| p.locked).count();
+            let told = words::selected_and_locked(self.view.selection.len(), locked);
+            ui.label(RichText::new(told).color(tokens.weak));
+        });
+        let line = self.arranging.work.as_ref().and_then(|work| {
+            if work.is_running() {
+                let word = work.progress().word;
+                return Some(match work.is_stopped() {
+                    true => words::stopping(&word),
+                    false => words::at_work(&word),
+                });
+            }
+            (!of_this).then(words::edited_since)
+        });
+        if let Some(line) = line {
+            ui.label(line);
+        }
+    }
+
+    fn keep_arrangement(
+        &mut self,
+        finished: Option<&Finished<ArrangedOrNot>>,
+        actions: &mut Vec<Action>,
+    ) {
+        let Some(Ok(Ok(found))) = finished.map(|f| &f.result) else {
+            return;
+        };
+        let next_id = self.doc.history.next_id();
+        let Some(edit) = found.layout.numbered(next_id) else {
+            return;
+        };
+        match self.taken(edit) {
+            Ok(edit) => {
+                actions.push(Action::Edit(edit));
+                self.arranging.forget();
+            }
+            Err(refusal) => actions.push(Action::Say(refusal)),
+        }
+    }
+
+    /// Before and after, and in sentences what was placed and what was not.
+    fn came_of_it(&self, ui: &mut Ui, found: Option<&Arranged>, text: &[String]) {
+        let sentences = |ui: &mut Ui| {
+            for sentence in text {
+                ui.add(egui::Label::new(sentence).wrap());
+            }
+        };
+        let Some(found) = found else {
+            return sentences(ui);
+        };
+        let layout = &found.layout;
+        let beside = ui.horizontal_top(|ui| {
+            ui.scope(|ui| figures(ui, layout, found.counts));
+            // Where there is no room beside the table, they stand under it.
+            let beside = ui.available_width() > theme::SIDE * 0.8;
+            if beside {
+                ui.separator();
+                ui.vertical(sentences);
+            }
+            beside
+        });
+        if !beside.inner {
+            sentences(ui);
+        }
+        ui.separator();
+    }
+
+    fn arrange_pictures(
+        &mut self,
+        ui: &mut Ui,
+        results: &Results,
+        finished: Option<&Finished<ArrangedOrNot>>,
+    ) {
+        let catalogue = Arc::clone(&self.working.catalogue);
+        let mut title = words::as_it_is();
+        let mut base = Arc::clone(&results.plan);
+        let mut shown = Arc::clone(&results.plan);
+        let mut first_new = None;
+        if let Some(work) = &mut self.arranging.work {
+            base = Arc::clone(work.of());
+            first_new = Some(work.first_new());
+            let found = finished.and_then(|f| f.result.as_ref().ok()?.as_ref().ok());
+            match found {
+                Some(found) if found.layout.edit.is_some() => {
+                    shown = Arc::clone(&found.layout.plan);
+                    title = words::found();
+                }
+                None if work.is_running() => match work.best() {
+                    Some(best) => {
+                        let setters = setters_with_parts(&best);
+                        let placed = best.placements().count();
+                        title = words::best_so_far(placed, setters);
+                        shown = best;
+                    }
+                    None => shown = Arc::clone(&base),
+                },
+                _ => shown = Arc::clone(&base),
+            }
+        }
+        let changes = !Arc::ptr_eq(&base, &shown);
+        let mut cards = Vec::new();
+        let mut unchanged = 0;
+        for (stack, level) in base.levels() {
+            let there = shown.level(level.id).map(|(_, l)| l);
+            if changes && there.is_some_and(|l| l.placements == level.placements) {
+                unchanged += 1;
+                continue;
+            }
+            let placements = there.map_or(&[][..], |l| l.placements.as_slice());
+            let is_new = |p: &&Placement| first_new.is_some_and(|first| p.id >= first);
+            let added = placements.iter().filter(is_new).count();
+            let things = placements.iter().map(|p| {
+                let (item, turn) = (&p.item, p.angle_deg);
+                let drawn = self.shapes.of(item, SizeStage::Green, turn, &catalogue);
+                (p.clone(), drawn)
+            });
+            let things: Vec<_> = things.collect();
+            let label = base.level_label(level.id);
+            let gone = there.is_none();
+            let card = Card {
+                id: level.id,
+                name: words::card(&label, things.len(), added, gone),
+                things,
+                added,
+            };
+            cards.push((stack, level, card));
+        }
+        ui.strong(title);
+        if changes && cards.iter().any(|(_, _, card)| card.added > 0) {
+            ui.label(RichText::new(words::bold_are_new()).small());
+        }
+        if unchanged > 0 {
+            ui.label(RichText::new(words::unchanged(unchanged)).small());
+        }
+        let columns = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
+        let gaps = theme::SPACE * (columns - 1.0);
+        let width = ((ui.available_width() - gaps) / columns).floor().max(40.0);
+        let mut rows = cards.chunks(columns as usize);
+        let mut clicked = None;
+        for row in rows.by_ref() {
+            ui.horizontal_top(|ui| {
+                for (stack, level, card) in row {
+                    let hit = self.card(ui, width, (stack, level), card, &catalogue);
+                    clicked = clicked.or(hit);
+                }
+            });
+        }
+        if let Some(id) = clicked
+            && !self.view.selection.remove(&id)
+        {
+            self.view.selection.insert(id);
+        }
+    }
+
+    /// The picture of a setter; the thing that was clicked on it.
+    fn card(
+        &self,
+        ui: &mut Ui,
+        width: f32,
+        (stack, level): (&Stack, &Level),
+        card: &Card,
+        catalogue: &Catalogue,
+    ) -> Option<PlacementId> {
+        let setter = catalogue.setter(&level.setter)?;
+        let half = match setter.shape {
+            SetterShape::Rectangle { width_mm, depth_mm } => [width_mm / 2.0, depth_mm / 2.0],
+            SetterShape::Disc { diameter_mm } => [diameter_mm / 2.0; 2],
+        };
+        let tokens = Tokens::of(ui.ctx());
+        ui.vertical(|ui| {
+            ui.set_width(width);
+            ui.add(egui::Label::new(&card.name).truncate());
+            let tall = (width * (half[1] / half[0]) as f32).clamp(width * 0.4, width * 1.3);
+            let (rect, response) = ui.allocate_exact_size(vec2(width, tall), Sense::click());
+            let name = words::picture(&card.name);
+            response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
+            if !ui.is_rect_visible(rect) {
+                return None;
+            }
+            let room = rect.shrink(theme::EDGE * 2.0);
+            let camera = Camera::fitting([-half[0], -half[1]], half, room);
+            let painter = ui.painter_at(rect);
+            let draw = Draw {
+                painter: &painter,
+                room,
+                camera,
+                tokens,
+            };
+            draw.setter(&setter.shape, half);
+            let above = stack.levels.iter().skip_while(|l| l.id != card.id).nth(1);
+            if let Some(Carrier::Posts { post, at_mm }) = above.map(|l| &l.carrier)
+                && let Some(post) = catalogue.post(post)
+            {
+                at_mm
+                    .iter()
+                    .for_each(|at| draw.post(*at, post.diameter_mm / 2.0));
+            }
+            let first_new = card.things.len() - card.added.min(card.things.len());
+            for (i, (placement, drawn)) in card.things.iter().enumerate() {
+                let selected = self.view.selection.contains(&placement.id);
+                draw.thing(placement, drawn, selected, i >= first_new);
+            }
+            let pointer = response
+                .interact_pointer_pos()
+                .filter(|_| response.clicked())?;
+            let at = camera.to_plan(room, pointer);
+            let hit = card.things.iter().rev().find(|(p, drawn)| {
+                let local = [at[0] - p.at_mm[0], at[1] - p.at_mm[1]];
+                covers(drawn, local)
+            });
+            hit.map(|(p, _)| p.id)
+        })
+        .inner
+    }
+}
+
+struct Draw<'a> {
+    painter: &'a Painter,
+    room: Rect,
+    camera: Camera,
+    tokens: &'a Tokens,
+}
+
+impl Draw<'_> {
+    fn setter(&self, shape: &SetterShape, half: [f64; 2]) {
+        let at = |p: [f64; 2]| self.camera.to_screen(self.room, p);
+        let stroke = Stroke::new(theme::EDGE, self.tokens.setter_edge);
+        let fill = self.tokens.setter;
+        match shape {
+            SetterShape::Rectangle { .. } => {
+                let plate = Rect::from_two_pos(at([-half[0], -half[1]]), at(half));
+                self.painter
+                    .rect(plate, 0.0, fill, stroke, StrokeKind::Middle);
+            }
+            SetterShape::Disc { .. } => {
+                let radius = half[0] as f32 * self.camera.zoom;
+                self.painter.circle(at([0.0, 0.0]), radius, fill, stroke);
+            }
+        }
+    }
+
+    fn post(&self, at_mm: [f64; 2], radius_mm: f64) {
+        let stroke = Stroke::new(theme::EDGE, self.tokens.setter_edge);
+        let at = self.camera.to_screen(self.room, at_mm);
+        let radius = radius_mm as f32 * self.camera.zoom;
+        self.painter.circle(at, radius, self.tokens.post, stroke);
+    }
+
+    fn thing(&self, placement: &Placement, drawn: &Drawn, selected: bool, new: bool) {
+        let [x, y] = placement.at_mm;
+        let shape = |p: &[f64; 2]| self.camera.to_screen(self.room, [x + p[0], y + p[1]]);
+        let production = matches!(placement.item, crate::load::Item::Part { .. });
+        let fill = match production {
+            true => self.tokens.part,
+            false => self.tokens.other,
+        };
+        self.painter.add(filled(&drawn.pieces, shape, fill));
+        let width = match selected || new {
+            true => theme::BOLD_EDGE,
+            false => theme::EDGE,
+        };
+        let color = match selected {
+            true => self.tokens.accent,
+            false => self.tokens.part_edge,
+        };
+        for ring in &drawn.rings {
+            if let Some(points) = closed(ring.iter().map(shape)) {
+                let stroke = Stroke::new(width, color);
+                self.painter.add(PathShape::closed_line(points, stroke));
+            }
+        }
+        if placement.locked {
+            self.painter.text(
+                shape(&[0.0, 0.0]),
+                Align2::CENTER_CENTER,
+                say::label("locked"),
+                FontId::proportional(theme::SMALL),
+                self.tokens.text,
+            );
+        }
+    }
+}
+
+/// Whether a point lies on one of the convex pieces.
+fn covers(drawn: &Drawn, at: [f64; 2]) -> bool {
+    drawn.pieces.iter().any(|piece| {
+        let next = piece.iter().cycle().skip(1);
+        let sides = piece
+            .iter()
+            .zip(next)
+            .map(|(a, b)| (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0]));
+        let (mut left, mut right) = (false, false);
+        for side in sides {
+            left |= side > 0.0;
+            right |= side < 0.0;
+        }
+        !(left && right)
+    })
+}
+
+fn setters_with_parts(plan: &Plan) -> usize {
+    let part = |p: &Placement| matches!(p.item, crate::load::Item::Part { .. });
+    let with = plan.levels().filter(|(_, l)| l.placements.iter().any(part));
+    with.count()
+}
+
+/// Before and after in figures.
+fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
+    let unknown = crate::text::cli::unknown;
+    let height = |f: &Figures| {
+        f.height_mm
+            .map_or_else(unknown, |mm| show(Quantity::Length, mm, 1))
+    };
+    let fill = |f: &Figures| {
+        f.fill
+            .map_or_else(unknown, |v| show(Quantity::Fraction, v, 0))
+    };
+    let both = [&layout.before, &layout.after];
+    let count = |of: &dyn Fn(&Figures) -> usize| both.map(|f| of(f).to_string());
+    let found = |of: &dyn Fn(&Counts) -> usize| counts.map(|c| of(&c).to_string());
+    let rows = [
+        ("Setters with parts", count(&|f| f.setters)),
+        ("Pieces placed", count(&|f| f.placed)),
+        ("Pieces that wait", count(&|f| f.waiting)),
+        ("Height of the stack", both.map(height)),
+        ("Usable area taken", both.map(fill)),
+        ("Stops", found(&|c| c.stops)),
+        ("Cautions", found(&|c| c.cautions)),
+        ("Not evaluated", found(&|c| c.missing)),
+    ];
+    Grid::new("before and after")
+        .num_columns(3)
+        .striped(true)
+        .show(ui, |ui| {
+            ui.label("");
+            ui.strong(say::label("Before"));
+            ui.strong(say::label("After"));
+            ui.end_row();
+            for (name, [before, after]) in rows {
+                ui.label(say::label(name));
+                ui.label(before);
+                ui.label(after);
+                ui.end_row();
+            }
+        });
+}
+
+/// What came of a search, in sentences.
+fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
+    let found = match &made.result {
+        Err(fault) => return vec![fault.sentence(&words::job())],
+        Ok(Err(why)) => return vec![words::not_arranged(&why.to_string())],
+        Ok(Ok(found)) => found,
+    };
+    let layout = &found.layout;
+    let mut all = Vec::new();
+    let after = &layout.after;
+    if layout.edit.is_some() {
+        let (before, now) = (layout.before.setters, after.setters);
+        all.push(words::arranged(before, now, layout.bound));
+    } else {
+        all.push(words::nothing_better());
+    }
+    let wanted = after.placed + after.waiting;
+    all.push(words::placed(
+        after.placed,
+        wanted,
+        after.fill,
+        after.ceiling,
+    ));
+    all.extend(layout.left_out.iter().map(|left| left.sentence()));
+    if !layout.in_the_way.is_empty() {
+        all.push(words::in_the_way(&layout.in_the_way));
+    }
+    if layout.edit.is_some() {
+        all.push(match found.with_forecast {
+            true => words::with_forecast(),
+            false => words::without_forecast(),
+        });
+    }
+    all.push(words::tried(layout.evaluations));
+    all
+}

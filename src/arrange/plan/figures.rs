@@ -1,0 +1,126 @@
+//! What a load comes to in a few numbers, for before and after.
+
+use super::pieces::{self, Around};
+use super::{Keep, Scope, Turning};
+use crate::catalogue::Catalogue;
+use crate::load::{Item, LevelId, Placement, Plan, Sizes, floor_and_roof, tally};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A load in a few numbers.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Figures {
+    /// Setters with parts on them.
+    pub setters: usize,
+    /// Pieces placed.
+    pub placed: usize,
+    /// Pieces of lots that stand nowhere.
+    pub waiting: usize,
+    /// Height of the highest stack with its parts, mm; none where one has no height.
+    pub height_mm: Option<f64>,
+    /// Share of the usable faces of those setters that parts take with half the gap around them.
+    pub fill: Option<f64>,
+    /// What that share would be with everything that waits: no layout on those setters takes more.
+    pub ceiling: Option<f64>,
+}
+
+impl Figures {
+    /// Of a plan.
+    pub fn of(plan: &Plan, catalogue: &Catalogue, keep: Keep) -> Figures {
+        let sizes = Sizes::new(plan, catalogue);
+        let furnace = catalogue.furnace(&plan.load.furnace);
+        let height_mm = furnace.and_then(|furnace| {
+            let (hearth, roof) = floor_and_roof(&furnace.hot_zone);
+            let share = tally(plan, catalogue, Some(furnace.as_ref()), &sizes).height_fill?;
+            Some(share * (roof - hearth))
+        });
+        let areas = areas(plan, catalogue, &sizes, keep);
+        let sums = areas.as_ref().map(|areas| {
+            let used = areas.levels.values().filter(|[covered, _]| *covered > 0.0);
+            used.fold([0.0, 0.0], |[a, b], [covered, face]| {
+                [a + covered, b + face]
+            })
+        });
+        let sums = sums.filter(|[_, face]| *face > 0.0);
+        Figures {
+            setters: setters(plan),
+            placed: plan.placements().filter(|(_, p)| is_part(p)).count(),
+            waiting: super::waiting(plan),
+            height_mm,
+            fill: sums.map(|[covered, face]| covered / face),
+            ceiling: sums.zip(areas).map(|([covered, face], areas)| {
+                let most = (covered + areas.waiting) / face;
+                most.min(1.0)
+            }),
+        }
+    }
+}
+
+fn is_part(placement: &Placement) -> bool {
+    matches!(placement.item, Item::Part { .. })
+}
+
+/// Setters with parts on them.
+pub(super) fn setters(plan: &Plan) -> usize {
+    let with = plan
+        .levels()
+        .filter(|(_, l)| l.placements.iter().any(is_part));
+    with.count()
+}
+
+/// The largest share of a setter that is taken; a half where nothing stands.
+pub(super) fn fullest(plan: &Plan, catalogue: &Catalogue, keep: Keep) -> f64 {
+    let sizes = Sizes::new(plan, catalogue);
+    let areas = areas(plan, catalogue, &sizes, keep);
+    let shares = areas.map_or_else(Vec::new, |areas| {
+        let all = areas.levels.values().filter(|[_, face]| *face > 0.0);
+        all.map(|[covered, face]| covered / face).collect()
+    });
+    let most = shares.into_iter().fold(0.0, f64::max);
+    if most > 0.0 { most } else { 0.5 }
+}
+
+struct Areas {
+    /// Covered and usable, mm², of each level.
+    levels: BTreeMap<LevelId, [f64; 2]>,
+    /// What waits would cover, mm².
+    waiting: f64,
+}
+
+/// None where a body or a setter is not known.
+fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Option<Areas> {
+    let (everything, none) = (Scope::Everything, BTreeSet::new());
+    let (kinds, copies) = pieces::pieces(plan, catalogue, sizes, everything, &none).ok()?;
+    let shapes = pieces::kinds(plan, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
+    let each: Vec<f64> = shapes.iter().map(|k| pieces::area_mm2(k, keep)).collect();
+    let around = Around {
+        plan,
+        catalogue,
+        sizes,
+        pieces: &[],
+        keep,
+        scope: everything,
+    };
+    let (_, seats) = pieces::fields(&around, &none).ok()?;
+    let mut levels: BTreeMap<LevelId, [f64; 2]> = BTreeMap::new();
+    for seat in &seats {
+        levels.insert(seat.level, [0.0, seat.area_mm2]);
+    }
+    let mut waiting = 0.0;
+    for copy in &copies {
+        let area = each.get(copy.kind).copied()?;
+        let level = copy.placed.and_then(|id| plan.placement(id));
+        match level.and_then(|(level, _)| levels.get_mut(&level.id)) {
+            Some([covered, _]) => *covered += area,
+            None => waiting += area,
+        }
+    }
+    // What is locked covers as much, whether or not it may be moved.
+    let locked = plan.placements().filter(|(_, p)| is_part(p) && p.locked);
+    for (level, placement) in locked {
+        let area = pieces::cover_mm2(placement, catalogue, sizes, keep)?;
+        if let Some([covered, _]) = levels.get_mut(&level.id) {
+            *covered += area;
+        }
+    }
+    Some(Areas { levels, waiting })
+}

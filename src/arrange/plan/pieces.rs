@@ -1,0 +1,435 @@
+//! What of a plan is set out, and where each kind of it may stand.
+
+use super::super::bound::{field_area, grown_area};
+use super::super::task::{Field, Ground, Kind, Turns};
+use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
+use crate::catalogue::Catalogue;
+use crate::geometry::{Outline, P2, Pose, Region, Shape};
+use crate::load::{
+    Carrier, Item, Level, LevelId, Lot, Placement, PlacementId, Plan, Sizes, Stack, floor_and_roof,
+    lift_mm, pose_on_setter, stack_heights, usable_face,
+};
+use crate::part::SizeStage;
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+/// Outlines may be simplified outward by so much, mm.
+const SIMPLER_MM: f64 = 0.02;
+/// Steps of [`Turning::Steps`], degrees.
+const STEP_DEG: f64 = 15.0;
+/// Other angles at which pieces stand now that stay allowed, at most.
+const OWN_ANGLES: usize = 8;
+
+/// A kind of piece: what is alike for the arrangement.
+pub(super) struct Piece {
+    pub model: Placement,
+    pub height_mm: f64,
+    pub feedstock: Option<String>,
+}
+
+/// One piece: where it stands, or that it waits.
+#[derive(Clone, Copy)]
+pub(super) struct Copy {
+    pub kind: usize,
+    pub placed: Option<PlacementId>,
+}
+
+/// Why a kind may not stand on a level.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Refused {
+    /// Parts of another feedstock, or on another support, stand there.
+    OtherFeedstock,
+    /// It is so much higher than the room, mm.
+    TooHigh { room_mm: f64 },
+}
+
+/// A level that may take pieces.
+pub(super) struct Seat {
+    pub level: LevelId,
+    /// Where the setter's middle lies in the field's frame.
+    pub middle: P2,
+    pub refused: Vec<Option<Refused>>,
+    /// Area of its face inside the margin, mm².
+    pub area_mm2: f64,
+}
+
+pub(super) fn movable(placement: &Placement) -> bool {
+    !placement.locked && matches!(placement.item, Item::Part { .. })
+}
+
+/// The kinds of pieces and every piece of them: what stands and may be moved, then what waits.
+pub(super) fn pieces(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    sizes: &Sizes,
+    scope: Scope,
+    frozen: &BTreeSet<LevelId>,
+) -> Result<(Vec<Piece>, Vec<Copy>), NotRearranged> {
+    let mut kinds: Vec<Piece> = Vec::new();
+    let mut copies = Vec::new();
+    let mut kind_of = |model: &Placement| -> Result<usize, NotRearranged> {
+        let alike = |k: &Piece| k.model.item == model.item && k.model.support == model.support;
+        if let Some(kind) = kinds.iter().position(alike) {
+            return Ok(kind);
+        }
+        let sized = sizes.of(&model.item, catalogue);
+        let sized = sized.ok_or_else(|| NotRearranged::Unknown {
+            name: plan.item_name(&model.item),
+        })?;
+        let highest = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
+        kinds.push(Piece {
+            model: model.clone(),
+            height_mm: highest.into_iter().fold(0.0, f64::max) + lift_mm(model, catalogue),
+            feedstock: sized.feedstock.clone(),
+        });
+        Ok(kinds.len() - 1)
+    };
+    for (level, placement) in plan.placements() {
+        let mine = match scope {
+            Scope::Level(id) => level.id == id,
+            Scope::Gaps => false,
+            Scope::Everything => true,
+        };
+        if mine && movable(placement) && !frozen.contains(&level.id) {
+            copies.push(Copy {
+                kind: kind_of(placement)?,
+                placed: Some(placement.id),
+            });
+        }
+    }
+    for lot in &plan.lots {
+        let waiting = waiting_of(plan, lot);
+        if waiting == 0 {
+            continue;
+        }
+        let Some(model) = model_of(plan, lot) else {
+            continue;
+        };
+        let kind = kind_of(&model)?;
+        copies.extend(std::iter::repeat_n(Copy { kind, placed: None }, waiting));
+    }
+    Ok((kinds, copies))
+}
+
+/// Pieces of a lot that stand nowhere yet.
+pub(super) fn waiting_of(plan: &Plan, lot: &Lot) -> usize {
+    let mine = |p: &Placement| matches!(p.item, Item::Part { lot: Some(l), .. } if l == lot.id);
+    let placed = plan.placements().filter(|(_, p)| mine(p)).count();
+    (lot.count as usize).saturating_sub(placed)
+}
+
+/// How a piece of a lot is set down: as another of the lot, else as another of the part, else as
+/// most of what is of its feedstock. None where its part is gone.
+fn model_of(plan: &Plan, lot: &Lot) -> Option<Placement> {
+    let part = plan.part(lot.part)?;
+    let item = Item::Part {
+        part: lot.part,
+        lot: Some(lot.id),
+    };
+    let stands = || plan.placements().map(|(_, p)| p);
+    let production = |p: &&Placement| matches!(p.item, Item::Part { .. });
+    let same_lot = stands().find(|p| p.item == item);
+    let same_part = || {
+        let mut all = stands().filter(production);
+        all.find(|p| p.item.part() == Some(lot.part))
+    };
+    let same_feedstock = || {
+        let of = |p: &&Placement| {
+            let other = p.item.part().and_then(|id| plan.part(id));
+            other.is_some_and(|other| other.feedstock == part.feedstock)
+        };
+        stands().filter(production).find(of)
+    };
+    let model = same_lot.or_else(same_part).or_else(same_feedstock);
+    Some(Placement {
+        id: PlacementId(0),
+        item,
+        at_mm: [0.0; 2],
+        angle_deg: 0.0,
+        support: model.and_then(|m| m.support.clone()),
+        locked: false,
+    })
+}
+
+/// Kinds of the task: outlines and the turns that each may take. An angle at which a piece stands
+/// now stays allowed.
+pub(super) fn kinds(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    sizes: &Sizes,
+    pieces: &[Piece],
+    turning: Turning,
+) -> Result<Vec<Kind>, NotRearranged> {
+    let mut kinds = Vec::new();
+    for piece in pieces {
+        let unknown = || NotRearranged::Unknown {
+            name: plan.item_name(&piece.model.item),
+        };
+        let part = piece.model.item.part();
+        let standing = plan.placements().map(|(_, p)| p);
+        let own = standing
+            .filter(|p| movable(p) && p.item.part() == part)
+            .map(|p| p.angle_deg.rem_euclid(360.0));
+        let turns = match turning {
+            Turning::Any => Turns::Any,
+            Turning::RightAngles => Turns::Of(with_own(90.0, own)),
+            Turning::Steps => Turns::Of(with_own(STEP_DEG, own)),
+        };
+        kinds.push(Kind {
+            outline: footprint(&piece.model, catalogue, sizes).ok_or_else(unknown)?,
+            turns,
+        });
+    }
+    Ok(kinds)
+}
+
+fn with_own(step_deg: f64, own: impl Iterator<Item = f64>) -> Vec<f64> {
+    let steps = (360.0 / step_deg).round() as usize;
+    let mut all: Vec<f64> = (0..steps).map(|i| i as f64 * step_deg).collect();
+    let regular = all.len();
+    for angle in own {
+        let known = |a: &f64| (a - angle).abs() < 1e-6;
+        if all.len() < regular + OWN_ANGLES && !all.iter().any(known) {
+            all.push(angle);
+        }
+    }
+    all
+}
+
+/// What a thing may cover at any stage, about its anchor, one shape.
+fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
+    let sized = sizes.of(&model.item, catalogue)?;
+    let all = SizeStage::ALL.map(|s| sized.at(s).body.silhouette());
+    let outline = Outline::union(&all).simplify_outward(SIMPLER_MM);
+    match <[Shape; 1]>::try_from(outline.shapes.clone()) {
+        Ok([shape]) => Some(shape),
+        Err(_) => Some(Shape {
+            outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
+            holes: Vec::new(),
+        }),
+    }
+}
+
+/// What a level has to be told besides itself.
+pub(super) struct Around<'a> {
+    pub plan: &'a Plan,
+    pub catalogue: &'a Catalogue,
+    pub sizes: &'a Sizes,
+    pub pieces: &'a [Piece],
+    pub keep: Keep,
+    pub scope: Scope,
+}
+
+impl Around<'_> {
+    /// A level as a field. None where its setter or something on it is not known.
+    pub fn field(&self, stack: &Stack, level: &Level) -> Option<(Field, Seat)> {
+        let (catalogue, keep) = (self.catalogue, self.keep);
+        let setter = catalogue.setter(&level.setter)?;
+        let mut fixed = Vec::new();
+        let (ground, middle) = match usable_face(setter, 1.0) {
+            Region::Rectangle {
+                width_mm: w,
+                depth_mm: h,
+            } => (Ground::Rectangle { w, h }, [w / 2.0, h / 2.0]),
+            Region::Disc { diameter_mm: d } => (Ground::Disc { d }, [0.0; 2]),
+            Region::Polygon(face) => {
+                let (ground, holes) = polygon(&face)?;
+                fixed.extend(holes);
+                (ground, [0.0; 2])
+            }
+        };
+        let stays = |p: &&Placement| self.scope == Scope::Gaps || !movable(p);
+        for placement in level.placements.iter().filter(stays) {
+            let shape = footprint(placement, catalogue, self.sizes)?;
+            let pose = pose_on_setter(placement, 0.0, 1.0);
+            fixed.push(placed(shape, &pose, middle));
+        }
+        let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
+        let mut disc = |diameter_mm: f64, [x, y]: P2| {
+            let shapes = Outline::disc(diameter_mm).shapes.into_iter();
+            fixed.extend(shapes.map(|s| placed(s, &Pose::at(x, y), middle)));
+        };
+        if let Some(next) = above
+            && let Carrier::Posts { post, at_mm } = &next.carrier
+        {
+            let diameter_mm = catalogue.post(post)?.diameter_mm;
+            at_mm.iter().for_each(|at| disc(diameter_mm, *at));
+        }
+        let heights = self.heights(stack, level, above.map(AsRef::as_ref));
+        for (radius_mm, at) in self.spots(stack, level, heights) {
+            disc(2.0 * radius_mm, at);
+        }
+        let room_mm = heights.map(|[face, under]| under - face);
+        let refused: Vec<_> = self
+            .pieces
+            .iter()
+            .map(|piece| self.refused(level, piece, room_mm))
+            .collect();
+        let field = Field {
+            ground,
+            margin: keep.edge_mm + ROUND_MM,
+            fixed,
+            accepts: refused.iter().map(Option::is_none).collect(),
+        };
+        let seat = Seat {
+            level: level.id,
+            middle,
+            refused,
+            area_mm2: field_area(&field, self.half_gap()),
+        };
+        Some((field, seat))
+    }
+
+    fn half_gap(&self) -> f64 {
+        self.keep.gap_mm / 2.0
+    }
+
+    /// Height of a level's face, and up to where parts on it may reach, mm; none where unknown.
+    fn heights(&self, stack: &Stack, level: &Level, above: Option<&Level>) -> Option<[f64; 2]> {
+        let furnace = self.catalogue.furnace(&self.plan.load.furnace)?;
+        let all = stack_heights(stack, self.catalogue, furnace);
+        let at = |id: LevelId| {
+            let i = stack.levels.iter().position(|l| l.id == id)?;
+            all.get(i).copied()?.ok()
+        };
+        let here = at(level.id)?;
+        let top = match above {
+            Some(next) => at(next.id)?.underside_mm - self.keep.head_mm,
+            None => {
+                let (_, roof) = floor_and_roof(&furnace.hot_zone);
+                let (_, zone) = floor_and_roof(&furnace.work_zone);
+                (roof - self.keep.roof_mm).min(zone)
+            }
+        };
+        Some([here.face_mm, top])
+    }
+
+    /// Nozzles and thermocouples of the furnace that stand in the way on a level: radius and
+    /// place on the setter, mm.
+    fn spots(&self, stack: &Stack, level: &Level, heights: Option<[f64; 2]>) -> Vec<(f64, P2)> {
+        let Some(furnace) = self.catalogue.furnace(&self.plan.load.furnace) else {
+            return Vec::new();
+        };
+        let Some(setter) = self.catalogue.setter(&level.setter) else {
+            return Vec::new();
+        };
+        let [low, high] = heights.unwrap_or([f64::NEG_INFINITY, f64::INFINITY]);
+        let [sx, sy] = stack.at_mm;
+        let face = crate::load::setter_outline(setter);
+        let mut found = Vec::new();
+        let mut add = |radius_mm: f64, at: [f64; 2], from: f64, to: f64| {
+            let at = [at[0] - sx, at[1] - sy];
+            if to > low && from < high && face.contains(at) {
+                found.push((radius_mm, at));
+            }
+        };
+        for spot in &furnace.forbidden {
+            add(spot.radius_mm, spot.at_mm, spot.z0_mm, spot.z1_mm);
+        }
+        for sensor in &furnace.sensors {
+            if let Some([x, y, z]) = sensor.at_mm {
+                // The gap is kept to the disc; what a thermocouple wants beyond that is added.
+                let more = (self.keep.sensor_mm - self.keep.gap_mm).max(0.0);
+                let radius_mm = crate::load::SENSOR_DIAMETER_MM / 2.0 + more;
+                add(radius_mm, [x, y], z - more, z + more);
+            }
+        }
+        found
+    }
+
+    /// Why a kind may not stand on a level. What stands there already may.
+    fn refused(&self, level: &Level, piece: &Piece, room_mm: Option<f64>) -> Option<Refused> {
+        let others = || level.placements.iter();
+        let production = |p: &&Placement| matches!(p.item, Item::Part { .. });
+        let alike = |p: &Placement| {
+            p.item.part() == piece.model.item.part() && p.support == piece.model.support
+        };
+        if others().any(alike) {
+            return None;
+        }
+        let feedstock = |p: &Placement| {
+            let part = p.item.part().and_then(|id| self.plan.part(id));
+            part.map(|part| part.feedstock.clone())
+        };
+        let same =
+            |p: &Placement| feedstock(p) == piece.feedstock && p.support == piece.model.support;
+        let fits = if others().filter(production).next().is_some() {
+            others().any(same)
+        } else {
+            // An empty setter like one on which the feedstock stands, or one that is new to all.
+            let mut of_it = self.plan.placements().filter(|(_, p)| same(p)).peekable();
+            of_it.peek().is_none() || of_it.any(|(l, _)| l.setter == level.setter)
+        };
+        if !fits {
+            return Some(Refused::OtherFeedstock);
+        }
+        // What is no higher than something of its kind that stands there may, whatever the room.
+        let stands_mm = self.pieces.iter().filter(|other| {
+            let there = |p: &Placement| p.item.part() == other.model.item.part();
+            others().any(there)
+        });
+        let stands_mm = stands_mm.map(|p| p.height_mm).fold(0.0, f64::max);
+        let room_mm = room_mm.unwrap_or(0.0).max(stands_mm);
+        (piece.height_mm > room_mm).then_some(Refused::TooHigh { room_mm })
+    }
+}
+
+/// A polygon's largest shape as a ground, with its holes as things that stand there.
+fn polygon(face: &Outline) -> Option<(Ground, Vec<Shape>)> {
+    let area = |s: &&Shape| crate::geometry::outline::signed_area(&s.outer);
+    let shape = face
+        .shapes
+        .iter()
+        .max_by(|a, b| area(a).total_cmp(&area(b)))?;
+    let holes = shape.holes.iter().map(|hole| {
+        let mut outer = hole.clone();
+        outer.reverse();
+        let holes = Vec::new();
+        Shape { outer, holes }
+    });
+    Some((Ground::Polygon(shape.outer.clone()), holes.collect()))
+}
+
+fn placed(shape: Shape, pose: &Pose, middle: P2) -> Shape {
+    let shapes = vec![shape];
+    let moved = Outline { shapes }.placed(pose).moved(middle[0], middle[1]);
+    moved.shapes.into_iter().next().unwrap_or_default()
+}
+
+/// All levels in the scope as fields, without those that are left as they are.
+pub(super) fn fields(
+    around: &Around,
+    frozen: &BTreeSet<LevelId>,
+) -> Result<(Vec<Field>, Vec<Seat>), NotRearranged> {
+    let (mut fields, mut seats) = (Vec::new(), Vec::new());
+    for (stack, level) in around.plan.levels() {
+        let other = matches!(around.scope, Scope::Level(id) if id != level.id);
+        if other || frozen.contains(&level.id) {
+            continue;
+        }
+        let level: &Arc<Level> = level;
+        let made = around.field(stack, level);
+        let (field, seat) = made.ok_or_else(|| NotRearranged::Unknown {
+            name: around.plan.level_label(level.id),
+        })?;
+        fields.push(field);
+        seats.push(seat);
+    }
+    Ok((fields, seats))
+}
+
+/// Area that a piece with its share of the gaps takes, mm².
+pub(super) fn area_mm2(kind: &Kind, keep: Keep) -> f64 {
+    grown_area(&kind.outline, keep.gap_mm / 2.0)
+}
+
+/// The same of a thing that stands. None where its body is not known.
+pub(super) fn cover_mm2(
+    placement: &Placement,
+    catalogue: &Catalogue,
+    sizes: &Sizes,
+    keep: Keep,
+) -> Option<f64> {
+    let outline = footprint(placement, catalogue, sizes)?;
+    Some(grown_area(&outline, keep.gap_mm / 2.0))
+}

@@ -1,0 +1,396 @@
+//! Parts set out anew in the background: the search, what the review says of what it finds, and
+//! the best so far for showing. The plan is not touched: what is found is one edit, for whoever
+//! asked to keep or not.
+
+use super::hash::InputHash;
+use super::job::{Finished, Job, Progress, Ticket, Wake};
+use crate::arrange::{
+    Answer, Arrangement, Effort, Keep, NotRearranged, Rearranged, Scope, Trouble, Turning, Watch,
+    Wish, rearrange,
+};
+use crate::catalogue::{Catalogue, Severity, ShopState};
+use crate::forecast::plan::{Asked, PlanForecast, of};
+use crate::load::{PlacementId, Plan, Sizes};
+use crate::review::{
+    Contexts, Finding, Given, Needs, Review, Subject, caps, check_by_slug, review,
+};
+use crate::text::arranging as words;
+use crate::text::findings::title;
+use crate::text::{locale, set_locale};
+use std::collections::BTreeMap;
+use std::sync::atomic::Ordering;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+/// Searches that meet now and then; the answer depends on their number, so it is fixed.
+pub const ISLANDS: usize = 2;
+
+/// How long to search, in words.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Budget {
+    /// Some tenths of a second.
+    Quick,
+    /// Some seconds.
+    #[default]
+    Thorough,
+    /// Half a minute and more.
+    Long,
+}
+
+impl Budget {
+    /// All, the shortest first.
+    pub const ALL: [Budget; 3] = [Budget::Quick, Budget::Thorough, Budget::Long];
+
+    /// Places tried.
+    pub fn evaluations(self) -> u64 {
+        match self {
+            Budget::Quick => 300_000,
+            Budget::Thorough => 3_000_000,
+            Budget::Long => 30_000_000,
+        }
+    }
+}
+
+/// What is to be arranged, and what the review knows beside it.
+#[derive(Clone)]
+pub struct ToArrange {
+    /// The plan; new things are numbered from its next number on.
+    pub plan: Arc<Plan>,
+    /// Records.
+    pub catalogue: Arc<Catalogue>,
+    /// State of the shop.
+    pub shop: Option<Arc<ShopState>>,
+    /// Records in use that differ from those in the file: kind and slug.
+    pub differences: Vec<(String, String)>,
+    /// The standard load that the plan began from.
+    pub standard: Option<Arc<Plan>>,
+    /// What may be moved.
+    pub scope: Scope,
+    /// How it may be turned.
+    pub turning: Turning,
+    /// Places tried.
+    pub evaluations: u64,
+    /// Another number gives another layout.
+    pub seed: u64,
+    /// Whether what the forecast finds counts, too; each time that takes some seconds.
+    pub with_forecast: bool,
+}
+
+/// Findings that nobody has accepted, and what could not be judged.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Stops.
+    pub stops: usize,
+    /// Cautions.
+    pub cautions: usize,
+    /// Not evaluated.
+    pub missing: usize,
+}
+
+impl Counts {
+    fn of(review: &Review) -> Counts {
+        Counts {
+            stops: review.open(Severity::Stop),
+            cautions: review.open(Severity::Caution),
+            missing: review.missing.len() + review.unforecast.len(),
+        }
+    }
+}
+
+/// What was found.
+#[derive(Clone, Debug)]
+pub struct Arranged {
+    /// The layout.
+    pub layout: Rearranged,
+    /// The review before and after.
+    pub counts: [Counts; 2],
+    /// Whether the forecast was part of it.
+    pub with_forecast: bool,
+}
+
+impl ToArrange {
+    fn given<'a>(&'a self, plan: &'a Plan) -> Given<'a> {
+        Given {
+            plan,
+            catalogue: &self.catalogue,
+            shop: self.shop.as_deref(),
+            differences: &self.differences,
+            standard: self.standard.as_deref(),
+            forecast: None,
+        }
+    }
+
+    /// What is wanted, with the distances that the review asks for.
+    fn wish(&self) -> Wish {
+        let far = caps(
+            &self.given(&self.plan),
+            &Contexts::new(&self.plan, &self.catalogue),
+        );
+        Wish {
+            scope: self.scope,
+            turning: self.turning,
+            keep: Keep {
+                gap_mm: far.gap_mm,
+                edge_mm: far.edge_mm,
+                head_mm: far.head_mm,
+                roof_mm: far.roof_mm,
+                sensor_mm: far.sensor_mm,
+            },
+        }
+    }
+
+    /// The review of a plan with its forecast; none where that was cancelled or there is none.
+    fn review_with_forecast(&self, plan: &Plan, watch: &Watch) -> Option<Review> {
+        let sizes = Sizes::new(plan, &self.catalogue);
+        let asked = Asked {
+            plan,
+            catalogue: &self.catalogue,
+            shop: self.shop.as_deref(),
+            sizes: &sizes,
+        };
+        let made: Result<PlanForecast, _> = of(&asked, &|| watch.cancelled());
+        let made = made.ok()?;
+        Some(review(&Given {
+            forecast: Some(&Ok(made)),
+            ..self.given(plan)
+        }))
+    }
+}
+
+/// Arranges, and holds every layout that is to be kept against the review. `ready` is told each
+/// task before it is searched, `word` what is being done.
+///
+/// # Errors
+/// Why there is nothing to search.
+pub fn arrange_plan(
+    asked: &ToArrange,
+    watch: &Watch,
+    ready: &dyn Fn(&Arc<Arrangement>),
+    word: &dyn Fn(&str),
+) -> Result<Arranged, NotRearranged> {
+    word(&words::making_ready());
+    let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
+    let before = review(&asked.given(&asked.plan));
+    let forecast_before = OnceLock::new();
+    let seen = std::cell::RefCell::new(None);
+    word(&words::searching());
+    let judge = |plan: &Plan| -> Vec<Trouble> {
+        word(&words::reviewing());
+        let after = review(&asked.given(plan));
+        let found = new_in(&before, &after, plan, false);
+        *seen.borrow_mut() = Some((Counts::of(&after), false));
+        let mut found_then = found;
+        if found_then.is_empty() && asked.with_forecast && !watch.cancelled() {
+            word(&words::forecasting());
+            let was =
+                forecast_before.get_or_init(|| asked.review_with_forecast(&asked.plan, watch));
+            if let Some(was) = was
+                && let Some(after) = asked.review_with_forecast(plan, watch)
+            {
+                found_then = new_in(was, &after, plan, true);
+                *seen.borrow_mut() = Some((Counts::of(&after), true));
+            }
+        }
+        word(&words::searching());
+        found_then
+    };
+    let effort = Effort {
+        evaluations: asked.evaluations,
+        seed: asked.seed,
+        islands: ISLANDS,
+    };
+    let layout = rearrange(set, effort, watch, &judge, ready)?;
+    let kept = layout.edit.is_some();
+    let last = seen.into_inner().filter(|_| kept);
+    let with_forecast = last.is_some_and(|(_, with)| with);
+    let was = match forecast_before.get() {
+        Some(Some(was)) if with_forecast => Counts::of(was),
+        _ => Counts::of(&before),
+    };
+    let after = last.map_or(was, |(counts, _)| counts);
+    Ok(Arranged {
+        layout,
+        counts: [was, after],
+        with_forecast,
+    })
+}
+
+/// Stops and cautions of a review that the one before has not. Findings of pairs are counted for
+/// each check, since pieces that change places meet others; all others are told by what they are
+/// about. What is accepted counts as little as what was there.
+fn new_in(before: &Review, after: &Review, plan: &Plan, with_forecast: bool) -> Vec<Trouble> {
+    fn grave(review: &Review) -> impl Iterator<Item = &Finding> {
+        let all = review.findings.iter();
+        all.filter(|f| f.severity != Severity::Note && !f.is_gone())
+    }
+    let on_things = |f: &Finding| {
+        !f.subjects.is_empty()
+            && f.subjects
+                .iter()
+                .all(|s| matches!(s, Subject::Placement(_)))
+    };
+    let mut counted: BTreeMap<(&str, Severity), usize> = BTreeMap::new();
+    for finding in grave(before).filter(|f| on_things(f)) {
+        *counted
+            .entry((finding.check, finding.severity))
+            .or_default() += 1;
+    }
+    let known = |f: &Finding| {
+        let same = |g: &Finding| {
+            g.check == f.check && g.subjects == f.subjects && g.severity >= f.severity
+        };
+        grave(before).any(same)
+    };
+    let mut new: BTreeMap<(&str, Severity), Vec<&Finding>> = BTreeMap::new();
+    let mut found = Vec::new();
+    for finding in grave(after) {
+        let of_forecast = check_by_slug(finding.check).is_some_and(|c| c.needs == Needs::Forecast);
+        if of_forecast && !with_forecast {
+            continue;
+        }
+        if on_things(finding) {
+            let key = (finding.check, finding.severity);
+            new.entry(key).or_default().push(finding);
+        } else if !known(finding) {
+            found.push(trouble(finding, plan));
+        }
+    }
+    for (key, findings) in new {
+        let allowed = counted.get(&key).copied().unwrap_or(0);
+        if findings.len() > allowed {
+            let all = findings.iter().filter(|f| !known(f));
+            found.extend(all.map(|f| trouble(f, plan)));
+        }
+    }
+    found
+}
+
+fn trouble(finding: &Finding, plan: &Plan) -> Trouble {
+    let mut told = Trouble::default();
+    let mut about = Vec::new();
+    for subject in &finding.subjects {
+        match subject {
+            Subject::Placement(id) => told.placements.push(*id),
+            Subject::Level(id) => told.levels.push(*id),
+            Subject::Lot(id) => told.lots.push(*id),
+            Subject::Part(id) => told.parts.push(*id),
+            _ => {}
+        }
+        about.push(subject.label(plan));
+    }
+    told.words = words::new_finding(&title(finding.check), &about);
+    told
+}
+
+/// What a job gives back.
+pub type ArrangedOrNot = Result<Arranged, NotRearranged>;
+
+/// A search that runs, or has ended.
+pub struct Arranging {
+    of: Arc<Plan>,
+    catalogue: Arc<Catalogue>,
+    watch: Arc<Watch>,
+    set: Arc<Mutex<Option<Arc<Arrangement>>>>,
+    job: Job<ArrangedOrNot>,
+    stopped: bool,
+    shown: Option<(Answer, Arc<Plan>)>,
+    first_new: PlacementId,
+}
+
+impl Drop for Arranging {
+    fn drop(&mut self) {
+        self.watch.cancel.store(true, Ordering::Relaxed);
+    }
+}
+
+impl Arranging {
+    /// Starts it. `of` is the plan as it is open, which the one that is asked for may be but for
+    /// its next number. `wake` is called when there is something new.
+    pub fn start(of: Arc<Plan>, asked: ToArrange, wake: Wake) -> Arranging {
+        let watch = Arc::new(Watch::default());
+        let set: Arc<Mutex<Option<Arc<Arrangement>>>> = Arc::default();
+        let (watched, told) = (Arc::clone(&watch), Arc::clone(&set));
+        let language = locale();
+        let first_new = PlacementId(asked.plan.next_id);
+        let catalogue = Arc::clone(&asked.catalogue);
+        let input = InputHash::of(&(asked.seed, asked.evaluations, asked.plan.next_id));
+        let work = move |ticket: &Ticket| {
+            // Sentences are made where the work is done.
+            set_locale(language);
+            let ready = |made: &Arc<Arrangement>| {
+                *told.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(made));
+            };
+            let word = |word: &str| ticket.progress(0.0, word);
+            Ok(arrange_plan(&asked, &watched, &ready, &word))
+        };
+        Arranging {
+            of,
+            catalogue,
+            watch,
+            set,
+            job: Job::start("arrange", input, wake, work),
+            stopped: false,
+            shown: None,
+            first_new,
+        }
+    }
+
+    /// The plan that it was started on.
+    pub fn of(&self) -> &Arc<Plan> {
+        &self.of
+    }
+
+    /// The records that it was started with.
+    pub fn catalogue(&self) -> &Arc<Catalogue> {
+        &self.catalogue
+    }
+
+    /// Stops with the best so far.
+    pub fn stop(&mut self) {
+        self.stopped = true;
+        self.watch.cancel.store(true, Ordering::Relaxed);
+    }
+
+    /// Whether it was told to stop.
+    pub fn is_stopped(&self) -> bool {
+        self.stopped
+    }
+
+    /// Whether it is still at work.
+    pub fn is_running(&self) -> bool {
+        self.job.finished().is_none()
+    }
+
+    /// What it is at.
+    pub fn progress(&self) -> Progress {
+        self.job.progress()
+    }
+
+    /// What came of it, once it has ended.
+    pub fn finished(&self) -> Option<Arc<Finished<ArrangedOrNot>>> {
+        self.job.finished()
+    }
+
+    /// The best so far as a plan, for showing; none before the first. Made anew only where it is
+    /// another one.
+    pub fn best(&mut self) -> Option<Arc<Plan>> {
+        let (best, set) = {
+            // Under the lock of the best its task does not change.
+            let best = self.watch.best.lock();
+            let best = best.unwrap_or_else(PoisonError::into_inner);
+            let set = self.set.lock().unwrap_or_else(PoisonError::into_inner);
+            (best.clone(), set.clone())
+        };
+        if let Some((best, set)) = best.zip(set)
+            && self.shown.as_ref().is_none_or(|(of, _)| *of != best)
+            && let Some(plan) = set.shown(&best)
+        {
+            self.shown = Some((best, Arc::new(plan)));
+        }
+        self.shown.as_ref().map(|(_, plan)| Arc::clone(plan))
+    }
+
+    /// Number of the first thing that is new in what is shown.
+    pub fn first_new(&self) -> PlacementId {
+        self.first_new
+    }
+}

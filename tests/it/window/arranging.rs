@@ -1,0 +1,226 @@
+//! Parts set out by themselves in the window: started, watched, stopped, kept, undone, discarded.
+
+use super::bench::{Bench, in_both_locales, plain};
+use egui::{Key, Modifiers};
+use setterwright::load::{Edit, PlacementId};
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+impl Bench {
+    /// The panel on a demo load, with a budget of these words.
+    fn arranging(load: &str, budget: &str) -> Bench {
+        let mut bench = Bench::sized(load, [1920.0, 1080.0]);
+        bench.click("Arrange parts…");
+        bench.choose("How hard", budget);
+        bench
+    }
+
+    /// Opens a list and takes the entry that begins so.
+    fn choose(&mut self, list: &str, entry: &str) {
+        self.click(list);
+        let names: Vec<String> = self.names().iter().map(|name| plain(name)).collect();
+        let name = names.iter().find(|name| name.starts_with(entry));
+        self.click(name.unwrap_or_else(|| panic!("no {entry} in {names:?}")));
+    }
+
+    fn start(&mut self) {
+        self.click_running("Start");
+    }
+
+    /// Clicks without waiting for the window to settle: a search runs.
+    fn click_running(&mut self, label: &str) {
+        self.find(label).click();
+        self.harness.step();
+    }
+
+    fn ends(&mut self) {
+        self.wait("the arrangement", |app| !app.is_arranging());
+    }
+
+    fn setters(&self) -> usize {
+        let with = |l: &&Arc<setterwright::load::Level>| !l.placements.is_empty();
+        self.plan().levels().map(|(_, l)| l).filter(with).count()
+    }
+
+    /// Takes away pieces of a lot, so that they wait.
+    fn take_out(&mut self, pieces: usize) -> Vec<PlacementId> {
+        let lots = self.plan().placements().filter(|(_, p)| {
+            matches!(p.item, setterwright::load::Item::Part { lot: Some(_), .. }) && !p.locked
+        });
+        let ids: Vec<PlacementId> = lots.map(|(_, p)| p.id).take(pieces).collect();
+        let edit = Edit::RemovePlacements(ids.clone());
+        assert!(self.harness.state_mut().edit(&edit));
+        self.run();
+        ids
+    }
+}
+
+#[test]
+fn what_is_found_is_kept_as_one_step_and_undone() {
+    in_both_locales(|| {
+        let mut bench = Bench::arranging("cautions", "Thorough");
+        let before = bench.bytes();
+        assert_eq!(bench.setters(), 5);
+        assert!(bench.shows("The load as it is"));
+        bench.start();
+        assert!(bench.app().is_arranging());
+        bench.ends();
+        assert!(
+            bench.shows("Parts on 4 setters instead of 5"),
+            "{:?}",
+            bench.names()
+        );
+        assert!(bench.shows("Placed 100 of 100"));
+        assert!(bench.shows("The load as it would be"));
+        assert!(bench.shows("the forecast was not asked"));
+        // Nothing is in the load before it is kept.
+        assert_eq!(bench.bytes(), before);
+        bench.click("Keep it");
+        assert_eq!(bench.setters(), 4);
+        assert_eq!(bench.app().review().unwrap().open_stops(), 0);
+        bench.keys(Modifiers::COMMAND, Key::Z);
+        assert_eq!(bench.bytes(), before);
+        bench.keys(Modifiers::COMMAND | Modifiers::SHIFT, Key::Z);
+        assert_eq!(bench.setters(), 4);
+    });
+}
+
+#[test]
+fn a_search_is_watched_and_stops_with_the_best_so_far() {
+    let mut bench = Bench::arranging("cautions", "Long");
+    let before = bench.bytes();
+    bench.start();
+    let end = Instant::now() + Duration::from_secs(60);
+    while !bench.shows("Best so far") {
+        assert!(Instant::now() < end, "{:?}", bench.names());
+        std::thread::sleep(Duration::from_millis(20));
+        bench.harness.step();
+    }
+    assert!(bench.shows("Searching"));
+    bench.click_running("Stop");
+    assert!(bench.shows("Stopped with the best so far") || !bench.app().is_arranging());
+    bench.ends();
+    assert!(bench.shows("places were tried"));
+    assert_eq!(bench.bytes(), before);
+}
+
+#[test]
+fn what_is_discarded_leaves_the_load_as_it_was() {
+    let mut bench = Bench::arranging("cautions", "Quick");
+    let before = bench.bytes();
+    bench.start();
+    bench.ends();
+    bench.click("Discard it");
+    assert_eq!(bench.bytes(), before);
+    assert!(bench.message().contains("discarded"));
+    assert!(bench.shows("The load as it is"));
+    assert!(!bench.starred());
+}
+
+#[test]
+fn an_edit_meanwhile_stops_the_search_and_nothing_is_lost() {
+    let mut bench = Bench::arranging("cautions", "Long");
+    bench.start();
+    let edit = Edit::SetNote("set out by hand after all".to_owned());
+    assert!(bench.harness.state_mut().edit(&edit));
+    let edited = bench.bytes();
+    bench.harness.step();
+    assert!(
+        bench
+            .message()
+            .contains("changed while it was being arranged")
+    );
+    bench.ends();
+    assert!(bench.shows("cannot be kept"));
+    assert_eq!(bench.bytes(), edited);
+}
+
+#[test]
+fn what_was_found_before_an_edit_is_kept_only_once_that_is_undone() {
+    let mut bench = Bench::arranging("cautions", "Thorough");
+    bench.start();
+    bench.ends();
+    assert!(bench.shows("Parts on 4 setters"));
+    let edit = Edit::SetNote("later".to_owned());
+    assert!(bench.harness.state_mut().edit(&edit));
+    bench.run();
+    bench.click("Keep it");
+    assert_eq!(bench.setters(), 5);
+    assert!(bench.shows("cannot be kept"));
+    bench.keys(Modifiers::COMMAND, Key::Z);
+    bench.click("Keep it");
+    assert_eq!(bench.setters(), 4);
+}
+
+#[test]
+fn where_nothing_waits_the_gaps_say_so() {
+    in_both_locales(|| {
+        let mut bench = Bench::arranging("clean", "Quick");
+        bench.choose("What", "The gaps");
+        bench.start();
+        bench.ends();
+        assert!(bench.shows("nothing waits that could go into a gap"));
+    });
+}
+
+#[test]
+fn what_waits_goes_into_the_gaps_and_nothing_else_is_moved() {
+    let mut bench = Bench::arranging("clean", "Quick");
+    let taken = bench.take_out(3);
+    let stands = |bench: &Bench| -> Vec<_> {
+        let all = bench.plan().placements();
+        all.map(|(l, p)| (l.id, p.id, p.at_mm)).collect()
+    };
+    let before = stands(&bench);
+    bench.choose("What", "The gaps");
+    bench.start();
+    bench.ends();
+    bench.click("Keep it");
+    let after = stands(&bench);
+    assert_eq!(after.len(), before.len() + taken.len());
+    assert!(before.iter().all(|one| after.contains(one)));
+    // Numbers that were given out are not given out again.
+    assert!(after.iter().all(|(_, id, _)| !taken.contains(id)));
+}
+
+#[test]
+fn parts_are_locked_from_the_panel() {
+    let mut bench = Bench::arranging("clean", "Quick");
+    let id = bench.plan().placements().next().unwrap().1.id;
+    bench.harness.state_mut().view.selection.insert(id);
+    bench.run();
+    bench.click("Lock selected");
+    assert!(bench.plan().placement(id).unwrap().1.locked);
+    bench.click("Unlock selected");
+    assert!(!bench.plan().placement(id).unwrap().1.locked);
+}
+
+#[test]
+fn the_panel_is_in_the_palette_and_goes_back_to_the_plan() {
+    let mut bench = Bench::demo("clean");
+    bench.keys(Modifiers::COMMAND, Key::K);
+    bench.write("arrange");
+    bench.key(Key::Enter);
+    assert!(bench.shows("The load as it is"));
+    bench.click("Back to the plan");
+    assert!(!bench.shows("The load as it is"));
+}
+
+/// Every control stays in the window, small as it is and with long words.
+#[test]
+fn nothing_of_it_is_cut_off_in_a_small_window() {
+    in_both_locales(|| {
+        let mut bench = Bench::sized("clean", [1280.0, 720.0]);
+        bench.click("Arrange parts…");
+        let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 720.0));
+        for name in [
+            "Back to the plan",
+            "Start",
+            "Lock selected",
+            "Unlock selected",
+        ] {
+            let rect = bench.find(name).rect();
+            assert!(window.contains_rect(rect), "{name} at {rect}");
+        }
+    });
+}
