@@ -27,6 +27,7 @@ mod island;
 mod islands;
 mod plan;
 mod proof;
+mod queue;
 mod setup;
 mod shape;
 mod task;
@@ -40,4 +41,7 @@ pub use plan::{
     Why, Wish, has_anything, rearrange, waiting,
 };
 pub use proof::{Least, prove};
+pub use queue::{
+    Filled, Filler, Group, LeftOver, Queue, QueuedRun, Share, Wanted, late_min, queue,
+};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};

@@ -167,6 +167,8 @@ pub enum NotRearranged {
 /// parts stay.
 pub struct Arrangement {
     plan: Arc<Plan>,
+    /// Shows how pieces are set down of which none stands in the plan.
+    like: Option<Arc<Plan>>,
     catalogue: Arc<Catalogue>,
     wish: Wish,
     task: Task,
@@ -200,7 +202,25 @@ impl Arrangement {
         catalogue: &Arc<Catalogue>,
         wish: Wish,
     ) -> Result<Arrangement, NotRearranged> {
-        Arrangement::without(plan, catalogue, wish, &BTreeSet::new())
+        Arrangement::without(plan, None, catalogue, wish, &BTreeSet::new())
+    }
+
+    /// The same, with another plan as the pattern for how pieces are set down of which none stands.
+    ///
+    /// # Errors
+    /// See [`NotRearranged`].
+    pub fn like(
+        pattern: &Arc<Plan>,
+        plan: &Arc<Plan>,
+        catalogue: &Arc<Catalogue>,
+        wish: Wish,
+    ) -> Result<Arrangement, NotRearranged> {
+        Arrangement::without(plan, Some(pattern), catalogue, wish, &BTreeSet::new())
+    }
+
+    /// Least number of setters by area.
+    pub fn least_setters(&self) -> usize {
+        least_fields(&self.task)
     }
 
     /// The same with another scope, and levels left as they are; none where nothing is left.
@@ -210,17 +230,20 @@ impl Arrangement {
         if same && scope == self.wish.scope {
             return None;
         }
-        Arrangement::without(&self.plan, &self.catalogue, wish, frozen).ok()
+        let like = self.like.as_ref();
+        Arrangement::without(&self.plan, like, &self.catalogue, wish, frozen).ok()
     }
 
     fn without(
         plan: &Arc<Plan>,
+        pattern: Option<&Arc<Plan>>,
         catalogue: &Arc<Catalogue>,
         wish: Wish,
         frozen: &BTreeSet<LevelId>,
     ) -> Result<Arrangement, NotRearranged> {
         let sizes = Sizes::new(plan, catalogue);
-        let (pieces, copies) = pieces::pieces(plan, catalogue, &sizes, wish.scope, frozen)?;
+        let like = pattern.map(Arc::as_ref);
+        let (pieces, copies) = pieces::pieces(plan, like, catalogue, &sizes, wish.scope, frozen)?;
         if copies.is_empty() {
             return Err(match wish.scope {
                 Scope::Gaps => NotRearranged::NothingWaits,
@@ -240,7 +263,7 @@ impl Arrangement {
             return Err(NotRearranged::Nothing);
         }
         let task = Task {
-            kinds: pieces::kinds(plan, catalogue, &sizes, &pieces, wish.turning)?,
+            kinds: pieces::kinds(plan, like, catalogue, &sizes, &pieces, wish.turning)?,
             parts: copies.iter().map(|c| c.kind).collect(),
             fields,
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
@@ -248,6 +271,7 @@ impl Arrangement {
         };
         Ok(Arrangement {
             plan: Arc::clone(plan),
+            like: pattern.cloned(),
             catalogue: Arc::clone(catalogue),
             wish,
             task,

@@ -9,6 +9,7 @@ mod forecast_json;
 mod list;
 mod lot_words;
 mod measure;
+mod queue;
 mod review;
 mod script;
 mod tally;
@@ -208,6 +209,10 @@ enum Command {
     /// Sets the parts of a load out anew on fewer setters, with pieces of lots that wait, and
     /// writes it to another file. Locked parts stay.
     Arrange(arrange::Arguments),
+    /// Makes loads of a backlog: what waits, grouped by the base load that it may use, what is due
+    /// first in the first run. Writes one load a run and says what is late and what found no place.
+    #[command(after_long_help = queue::HELP)]
+    Queue(queue::Arguments),
 }
 
 /// A load file and how to show the answer.
@@ -299,6 +304,7 @@ pub fn run(
         Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
         Some(Command::Arrange(arguments)) => arrange::run(arguments, out),
+        Some(Command::Queue(arguments)) => queue::run(arguments, out),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {
                 if !meshes.is_empty() {

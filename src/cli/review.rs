@@ -114,6 +114,16 @@ fn look(load: &Opened) -> Review {
     })
 }
 
+/// Stops and cautions that nobody has accepted, and what was not evaluated.
+pub(super) fn counts_of(load: &Opened) -> [usize; 3] {
+    let found = look(load);
+    [
+        found.open_stops(),
+        found.open(Severity::Caution),
+        found.not_evaluated(),
+    ]
+}
+
 /// What can be done about each finding, in their order; nothing where nobody asked.
 fn offers(load: &Opened, found: &Review, asked: bool) -> Vec<Offer> {
     if !asked {

@@ -121,20 +121,10 @@ impl ToArrange {
 
     /// What is wanted, with the distances that the review asks for.
     fn wish(&self) -> Wish {
-        let far = caps(
-            &self.given(&self.plan),
-            &Contexts::new(&self.plan, &self.catalogue),
-        );
         Wish {
             scope: self.scope,
             turning: self.turning,
-            keep: Keep {
-                gap_mm: far.gap_mm,
-                edge_mm: far.edge_mm,
-                head_mm: far.head_mm,
-                roof_mm: far.roof_mm,
-                sensor_mm: far.sensor_mm,
-            },
+            keep: distances(&self.given(&self.plan)),
         }
     }
 
@@ -212,6 +202,18 @@ pub fn arrange_plan(
         counts: [was, after],
         with_forecast,
     })
+}
+
+/// Distances that the review of a plan asks for.
+pub(super) fn distances(given: &Given) -> Keep {
+    let far = caps(given, &Contexts::new(given.plan, given.catalogue));
+    Keep {
+        gap_mm: far.gap_mm,
+        edge_mm: far.edge_mm,
+        head_mm: far.head_mm,
+        roof_mm: far.roof_mm,
+        sensor_mm: far.sensor_mm,
+    }
 }
 
 /// Stops and cautions of a review that the one before has not. Findings of pairs are counted for

@@ -19,6 +19,7 @@ mod history;
 mod job;
 mod memo;
 mod preview;
+pub mod queueing;
 pub mod shorten;
 
 pub use arranging::{Arranged, Arranging, Budget, ToArrange};

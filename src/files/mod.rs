@@ -1,6 +1,7 @@
 //! Readers and writers of files: bytes in, typed values or faults out. The only module that touches
 //! the disk.
 
+mod backlog;
 mod compare;
 mod disk;
 mod fault;
@@ -12,6 +13,7 @@ mod lots_table;
 mod mesh;
 mod numbers;
 pub mod obj;
+mod paths;
 mod picture;
 mod quote;
 mod reach;
@@ -25,6 +27,9 @@ pub mod stl;
 pub mod threemf;
 mod v1;
 
+pub use backlog::{
+    BACKLOG_VERSION, Backlog, BaseLoad, QueueJob, decode_backlog, read_backlog, read_jobs,
+};
 pub use compare::{Compared, compare};
 pub use disk::{TEXT_CAP, read_script};
 pub use fault::{Fault, FileFault, Spot};
@@ -37,6 +42,7 @@ pub use mesh::{
     MESH_CAP, MESH_ENDINGS, MeshBody, MeshFile, MeshFormat, MeshNote, PartFrom, decode_mesh,
     is_mesh_name, mesh_at_rest, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,
 };
+pub use paths::moved;
 pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{

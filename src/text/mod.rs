@@ -42,6 +42,7 @@ pub mod poses;
 pub mod pressures;
 pub mod profile;
 pub mod questions;
+pub mod queueing;
 pub mod scripts;
 pub mod setpoints;
 pub mod shapes;

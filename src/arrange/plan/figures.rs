@@ -89,8 +89,8 @@ struct Areas {
 /// None where a body or a setter is not known.
 fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Option<Areas> {
     let (everything, none) = (Scope::Everything, BTreeSet::new());
-    let (kinds, copies) = pieces::pieces(plan, catalogue, sizes, everything, &none).ok()?;
-    let shapes = pieces::kinds(plan, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
+    let (kinds, copies) = pieces::pieces(plan, None, catalogue, sizes, everything, &none).ok()?;
+    let shapes = pieces::kinds(plan, None, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
     let each: Vec<f64> = shapes.iter().map(|k| pieces::area_mm2(k, keep)).collect();
     let around = Around {
         plan,

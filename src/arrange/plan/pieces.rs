@@ -60,6 +60,7 @@ pub(super) fn movable(placement: &Placement) -> bool {
 /// The kinds of pieces and every piece of them: what stands and may be moved, then what waits.
 pub(super) fn pieces(
     plan: &Plan,
+    like: Option<&Plan>,
     catalogue: &Catalogue,
     sizes: &Sizes,
     scope: Scope,
@@ -102,7 +103,7 @@ pub(super) fn pieces(
         if waiting == 0 {
             continue;
         }
-        let Some(model) = model_of(plan, lot) else {
+        let Some(model) = model_of(plan, like, lot) else {
             continue;
         };
         let kind = kind_of(&model)?;
@@ -119,14 +120,16 @@ pub(super) fn waiting_of(plan: &Plan, lot: &Lot) -> usize {
 }
 
 /// How a piece of a lot is set down: as another of the lot, else as another of the part, else as
-/// most of what is of its feedstock. None where its part is gone.
-fn model_of(plan: &Plan, lot: &Lot) -> Option<Placement> {
+/// what is of its feedstock, in the plan or in the one that serves as its pattern. None where its
+/// part is gone.
+fn model_of(plan: &Plan, like: Option<&Plan>, lot: &Lot) -> Option<Placement> {
     let part = plan.part(lot.part)?;
     let item = Item::Part {
         part: lot.part,
         lot: Some(lot.id),
     };
-    let stands = || plan.placements().map(|(_, p)| p);
+    let plans = || std::iter::once(plan).chain(like);
+    let stands = || plans().flat_map(|plan| plan.placements().map(|(_, p)| p));
     let production = |p: &&Placement| matches!(p.item, Item::Part { .. });
     let same_lot = stands().find(|p| p.item == item);
     let same_part = || {
@@ -155,6 +158,7 @@ fn model_of(plan: &Plan, lot: &Lot) -> Option<Placement> {
 /// now stays allowed.
 pub(super) fn kinds(
     plan: &Plan,
+    like: Option<&Plan>,
     catalogue: &Catalogue,
     sizes: &Sizes,
     pieces: &[Piece],
@@ -166,7 +170,8 @@ pub(super) fn kinds(
             name: plan.item_name(&piece.model.item),
         };
         let part = piece.model.item.part();
-        let standing = plan.placements().map(|(_, p)| p);
+        let plans = std::iter::once(plan).chain(like);
+        let standing = plans.flat_map(|plan| plan.placements().map(|(_, p)| p));
         let own = standing
             .filter(|p| movable(p) && p.item.part() == part)
             .map(|p| p.angle_deg.rem_euclid(360.0));

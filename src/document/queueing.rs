@@ -1,0 +1,476 @@
+//! A backlog into loads: each run a plan of its own, filled by the arrangement and held against the
+//! review, with base loads as the pattern.
+
+use super::arranging::{ISLANDS, distances};
+use crate::arrange::{
+    Arrangement, Effort, Figures, Filled, Filler, Group, LeftOver, NotRearranged, Queue, Scope,
+    Share, Trouble, Turning, Wanted, Watch, Wish, queue, rearrange,
+};
+use crate::catalogue::{Catalogue, Severity, ShopState};
+use crate::load::{Item, Lot, LotId, Plan};
+use crate::part::PartId;
+use crate::review::{Facts, Family, Finding, Given, Prepared, Review, Subject, review};
+use crate::text::findings::title;
+use crate::text::queueing as words;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// A load that serves as a pattern, with its records.
+#[derive(Clone, Debug)]
+pub struct Pattern {
+    /// Name.
+    pub name: String,
+    /// The load.
+    pub plan: Arc<Plan>,
+    /// Its records.
+    pub catalogue: Arc<Catalogue>,
+    /// State of the shop.
+    pub shop: Option<Arc<ShopState>>,
+}
+
+/// Pieces that wait, their part found.
+#[derive(Clone, Debug)]
+pub struct Waiting {
+    /// Lot number.
+    pub lot: String,
+    /// Index of the pattern.
+    pub pattern: usize,
+    /// Its part there.
+    pub part: PartId,
+    /// Pieces.
+    pub count: u32,
+    /// Due, min from the beginning.
+    pub due_min: Option<f64>,
+    /// Ready, min from the beginning.
+    pub ready_min: f64,
+    /// The greater first.
+    pub priority: u32,
+    /// Kept in this run of its pattern, from 1.
+    pub run: Option<usize>,
+    /// Customer.
+    pub customer: Option<String>,
+}
+
+/// One run's load.
+#[derive(Clone, Debug)]
+pub struct RunLoad {
+    /// The plan, without its planned start and title.
+    pub plan: Arc<Plan>,
+    /// The same with the levels on top that stay empty.
+    whole: Arc<Plan>,
+}
+
+/// What a backlog became.
+#[derive(Clone, Debug)]
+pub struct Queued {
+    /// Runs, and what is in none.
+    pub queue: Queue<RunLoad>,
+    /// Fewest runs by area; none where one base load does not tell.
+    pub least: Option<usize>,
+    /// Why pieces found no place in an empty load, by job.
+    pub reasons: BTreeMap<usize, String>,
+}
+
+/// How hard to search.
+#[derive(Clone, Copy, Debug)]
+pub struct QueueEffort {
+    /// Evaluations for one filling of a load.
+    pub evaluations: u64,
+    /// Another number gives other layouts.
+    pub seed: u64,
+    /// How parts may be turned.
+    pub turning: Turning,
+}
+
+/// How long a pattern's run takes with every wait up to its timeout, min.
+pub fn run_min(pattern: &Pattern) -> Option<f64> {
+    let given = given(pattern, &pattern.plan);
+    Facts::new(&given, Prepared::new(&given)).longest_run_min()
+}
+
+fn given<'a>(pattern: &'a Pattern, plan: &'a Plan) -> Given<'a> {
+    Given {
+        plan,
+        catalogue: &pattern.catalogue,
+        shop: pattern.shop.as_deref(),
+        differences: &[],
+        standard: None,
+        forecast: None,
+    }
+}
+
+/// Makes the runs. Patterns of one furnace share it; each pattern is a group of its own, since it
+/// brings its profile and its furniture. `progress` is told of each load before it is filled.
+///
+/// # Errors
+/// A sentence about a base load that cannot serve as one.
+pub fn queue_loads(
+    patterns: &[Pattern],
+    jobs: &[Waiting],
+    turnaround_min: f64,
+    effort: QueueEffort,
+    watch: &Watch,
+    progress: &dyn Fn(usize),
+) -> Result<Queued, String> {
+    let mut furnaces: Vec<&str> = Vec::new();
+    let mut groups = Vec::new();
+    for pattern in patterns {
+        let furnace = pattern.plan.load.furnace.as_str();
+        let at = furnaces.iter().position(|f| *f == furnace);
+        let furnace = at.unwrap_or_else(|| {
+            furnaces.push(furnace);
+            furnaces.len() - 1
+        });
+        if pattern.plan.levels().next().is_none() {
+            return Err(words::no_levels(&pattern.name));
+        }
+        let run_min = run_min(pattern).ok_or_else(|| words::no_run_time(&pattern.name))?;
+        groups.push(Group { furnace, run_min });
+    }
+    let wanted: Vec<Wanted> = jobs
+        .iter()
+        .map(|job| Wanted {
+            group: job.pattern,
+            pieces: job.count,
+            due_min: job.due_min,
+            ready_min: job.ready_min,
+            priority: job.priority,
+            run: job.run,
+        })
+        .collect();
+    let mut loads = Loads {
+        patterns,
+        jobs,
+        effort,
+        watch,
+        progress,
+        reasons: BTreeMap::new(),
+        fault: None,
+    };
+    let least = loads.least();
+    let queue = queue(&wanted, &groups, turnaround_min, &mut loads);
+    match loads.fault {
+        Some(fault) => Err(fault),
+        None => Ok(Queued {
+            queue,
+            least,
+            reasons: loads.reasons,
+        }),
+    }
+}
+
+struct Loads<'a> {
+    patterns: &'a [Pattern],
+    jobs: &'a [Waiting],
+    effort: QueueEffort,
+    watch: &'a Watch,
+    progress: &'a dyn Fn(usize),
+    reasons: BTreeMap<usize, String>,
+    fault: Option<String>,
+}
+
+/// The lot of a job in a plan: its number is the job's, beyond all that the pattern has.
+fn lot_id(pattern: &Pattern, job: usize) -> LotId {
+    let job = u32::try_from(job).unwrap_or(u32::MAX);
+    LotId(pattern.plan.next_id.saturating_add(job))
+}
+
+impl Loads<'_> {
+    /// A pattern without its parts and lots, and without what people said about that load.
+    fn empty(&self, pattern: &Pattern) -> Plan {
+        let mut plan = pattern.plan.as_ref().clone();
+        for stack in &mut plan.load.stacks {
+            for level in &mut stack.levels {
+                let stays = |item: &Item| !matches!(item, Item::Part { .. } | Item::Coupon { .. });
+                if level.placements.iter().any(|p| !stays(&p.item)) {
+                    Arc::make_mut(level).placements.retain(|p| stays(&p.item));
+                }
+            }
+        }
+        plan.lots.clear();
+        plan.acceptances.clear();
+        plan.declarations.clear();
+        plan.signatures.clear();
+        plan.note.clear();
+        let jobs = u32::try_from(self.jobs.len()).unwrap_or(u32::MAX);
+        plan.next_id = plan.next_id.saturating_add(jobs);
+        plan
+    }
+
+    /// Counts of lots in a plan raised by shares.
+    fn with(&self, group: usize, plan: &Plan, shares: &[Share]) -> Plan {
+        let mut plan = plan.clone();
+        for (entry, pieces) in shares {
+            let (Some(pattern), Some(job)) = (self.patterns.get(group), self.jobs.get(*entry))
+            else {
+                continue;
+            };
+            let id = lot_id(pattern, *entry);
+            match plan.lots.iter_mut().find(|lot| lot.id == id) {
+                Some(lot) => Arc::make_mut(lot).count += pieces,
+                None => {
+                    let lots = &pattern.plan.lots;
+                    // What is on record of that very lot goes along; else how the part enters.
+                    let same = lots
+                        .iter()
+                        .find(|l| l.name == job.lot && l.part == job.part);
+                    let enters = lots.iter().find(|l| l.part == job.part).map(|l| l.enters);
+                    let mut lot = match same {
+                        Some(same) => same.as_ref().clone(),
+                        None => Lot::new(id, &job.lot, job.part),
+                    };
+                    lot.id = id;
+                    lot.count = *pieces;
+                    if let (None, Some(enters)) = (same, enters) {
+                        lot.enters = enters;
+                    }
+                    if job.customer.is_some() {
+                        lot.customer.clone_from(&job.customer);
+                    }
+                    plan.lots.push(Arc::new(lot));
+                }
+            }
+        }
+        plan
+    }
+
+    /// Pieces of each job that stand in a plan.
+    fn taken(&self, group: usize, plan: &Plan) -> Vec<Share> {
+        let Some(pattern) = self.patterns.get(group) else {
+            return Vec::new();
+        };
+        let mut counts: BTreeMap<LotId, u32> = BTreeMap::new();
+        for (_, placement) in plan.placements() {
+            if let Item::Part { lot: Some(lot), .. } = placement.item {
+                *counts.entry(lot).or_default() += 1;
+            }
+        }
+        (0..self.jobs.len())
+            .filter_map(|job| Some((job, *counts.get(&lot_id(pattern, job))?)))
+            .collect()
+    }
+
+    /// Places what waits in a plan; the plan as it was where nothing goes.
+    fn place(&mut self, group: usize, plan: Plan, share: u64) -> Option<(Arc<Plan>, bool)> {
+        let pattern = self.patterns.get(group)?;
+        let plan = Arc::new(plan);
+        let wish = Wish {
+            scope: Scope::Everything,
+            turning: self.effort.turning,
+            keep: distances(&given(pattern, &pattern.plan)),
+        };
+        let set = Arrangement::like(&pattern.plan, &plan, &pattern.catalogue, wish);
+        let set = match set {
+            Ok(set) => set,
+            Err(NotRearranged::Nothing | NotRearranged::NothingWaits) => {
+                return Some((plan, false));
+            }
+            Err(fault) => {
+                self.fault = Some(words::base_fault(&pattern.name, &fault.to_string()));
+                return None;
+            }
+        };
+        let known = known(&review(&given(pattern, &pattern.plan)));
+        let judge = |plan: &Plan| new_troubles(&known, &review(&given(pattern, plan)), plan);
+        let effort = Effort {
+            evaluations: self.effort.evaluations / share,
+            seed: self.effort.seed,
+            islands: ISLANDS,
+        };
+        match rearrange(set, effort, self.watch, &judge, &|_| ()) {
+            Ok(found) => {
+                for left in &found.left_out {
+                    let of = self
+                        .jobs
+                        .iter()
+                        .position(|job| left.name.contains(&job.lot));
+                    if let Some(job) = of {
+                        self.reasons.insert(job, left.sentence());
+                    }
+                }
+                Some((found.plan, found.edit.is_some()))
+            }
+            Err(fault) => {
+                self.fault = Some(words::base_fault(&pattern.name, &fault.to_string()));
+                None
+            }
+        }
+    }
+
+    /// Fewest runs of all patterns by area.
+    fn least(&self) -> Option<usize> {
+        let mut runs = 0;
+        for (group, pattern) in self.patterns.iter().enumerate() {
+            let all: Vec<Share> = self
+                .jobs
+                .iter()
+                .enumerate()
+                .filter(|(_, job)| job.pattern == group)
+                .map(|(i, job)| (i, job.count))
+                .collect();
+            if all.is_empty() {
+                continue;
+            }
+            let plan = Arc::new(self.with(group, &self.empty(pattern), &all));
+            let wish = Wish {
+                scope: Scope::Everything,
+                turning: self.effort.turning,
+                keep: distances(&given(pattern, &pattern.plan)),
+            };
+            let set = Arrangement::like(&pattern.plan, &plan, &pattern.catalogue, wish).ok()?;
+            let (setters, levels) = (set.least_setters(), plan.levels().count());
+            runs += setters.div_ceil(levels.max(1)).max(1);
+        }
+        Some(runs)
+    }
+}
+
+impl Filler for Loads<'_> {
+    type Load = RunLoad;
+
+    fn fill(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Filled<RunLoad>> {
+        let pattern = self.patterns.get(group)?;
+        (self.progress)(group);
+        let mut plan = Arc::new(self.empty(pattern));
+        let mut share = 1;
+        for class in classes {
+            let wanted = self.with(group, &plan, class);
+            let (with, _) = self.place(group, wanted, share)?;
+            let full = crate::arrange::waiting(&with) > 0;
+            plan = Arc::new(self.without_waiting(&with));
+            // Of what is due later only gaps are filled once there is no room for all.
+            share = if full { 4 } else { 2 };
+        }
+        Some(self.filled(group, &plan))
+    }
+
+    fn add(&mut self, of: &Filled<RunLoad>, more: &[Share]) -> Option<Filled<RunLoad>> {
+        let entry = more.first()?.0;
+        let group = self.jobs.get(entry)?.pattern;
+        let wanted = self.with(group, &of.load.whole, more);
+        let (plan, changed) = self.place(group, wanted, 1)?;
+        (changed && crate::arrange::waiting(&plan) == 0).then(|| self.filled(group, &plan))
+    }
+
+    fn cancelled(&self) -> bool {
+        self.fault.is_some() || self.watch.cancelled()
+    }
+}
+
+impl Loads<'_> {
+    /// Lots of the size that stands.
+    fn without_waiting(&self, plan: &Plan) -> Plan {
+        let mut plan = plan.clone();
+        let mut counts: BTreeMap<LotId, u32> = BTreeMap::new();
+        for (_, placement) in plan.placements() {
+            if let Item::Part { lot: Some(lot), .. } = placement.item {
+                *counts.entry(lot).or_default() += 1;
+            }
+        }
+        for lot in &mut plan.lots {
+            let stands = counts.get(&lot.id).copied().unwrap_or(0);
+            if lot.count != stands {
+                Arc::make_mut(lot).count = stands;
+            }
+        }
+        plan.lots.retain(|lot| lot.count > 0);
+        plan
+    }
+
+    fn filled(&self, group: usize, plan: &Plan) -> Filled<RunLoad> {
+        let whole = self.without_waiting(plan);
+        let mut plan = whole.clone();
+        // Levels on top on which nothing stands are not built.
+        for stack in &mut plan.load.stacks {
+            while stack.levels.last().is_some_and(|l| l.placements.is_empty()) {
+                stack.levels.pop();
+            }
+        }
+        plan.load.stacks.retain(|stack| !stack.levels.is_empty());
+        Filled {
+            taken: self.taken(group, &plan),
+            load: RunLoad {
+                plan: Arc::new(plan),
+                whole: Arc::new(whole),
+            },
+        }
+    }
+}
+
+/// What concerns where things stand.
+fn of_placing(finding: &Finding) -> bool {
+    let family = crate::review::check_by_slug(finding.check).map(|check| check.family);
+    matches!(
+        family,
+        Some(Family::Geometry | Family::Furniture | Family::Mass)
+    )
+}
+
+/// Checks of which the pattern itself, as it was run, has findings.
+fn known(review: &Review) -> BTreeSet<&'static str> {
+    review.findings.iter().map(|f| f.check).collect()
+}
+
+/// What a layout brings that would keep it from being run: stops of geometry, furniture and mass,
+/// and cautions of single places that the pattern does not have.
+fn new_troubles(known: &BTreeSet<&'static str>, after: &Review, plan: &Plan) -> Vec<Trouble> {
+    let placed_on = |f: &Finding| {
+        f.subjects
+            .iter()
+            .all(|s| matches!(s, Subject::Placement(_) | Subject::Level(_)))
+    };
+    let counts = |f: &&Finding| {
+        of_placing(f)
+            && match f.severity {
+                Severity::Stop => true,
+                Severity::Caution => placed_on(f) && !known.contains(f.check),
+                Severity::Note => false,
+            }
+    };
+    after
+        .findings
+        .iter()
+        .filter(counts)
+        .map(|finding| {
+            let mut trouble = Trouble {
+                words: crate::text::arranging::new_finding(&title(finding.check), &[]),
+                ..Trouble::default()
+            };
+            for subject in &finding.subjects {
+                match subject {
+                    Subject::Placement(id) => trouble.placements.push(*id),
+                    Subject::Level(id) => trouble.levels.push(*id),
+                    Subject::Lot(id) => trouble.lots.push(*id),
+                    Subject::Part(id) => trouble.parts.push(*id),
+                    Subject::Load => {
+                        trouble
+                            .levels
+                            .extend(plan.levels().map(|(_, level)| level.id));
+                    }
+                    _ => {}
+                }
+            }
+            trouble
+        })
+        .collect()
+}
+
+/// A run's load in numbers.
+pub fn figures(pattern: &Pattern, plan: &Plan) -> Figures {
+    let keep = distances(&given(pattern, plan));
+    Figures::of(plan, &pattern.catalogue, keep)
+}
+
+/// Why something is in no run, as a sentence.
+pub fn why_left(left: LeftOver, reason: Option<&String>) -> String {
+    match left {
+        LeftOver::NoPlace => {
+            let reasons: Vec<String> = reason.into_iter().cloned().collect();
+            words::no_place(&reasons)
+        }
+        LeftOver::PinnedFull => words::pinned_full(),
+        LeftOver::PinnedLater => words::pinned_later(),
+        LeftOver::TooMany => words::too_many_runs(),
+        LeftOver::Stopped => words::stopped(),
+    }
+}
