@@ -11,7 +11,7 @@ use crate::catalogue::{
     ShopState, Survey, SurveyPoint,
 };
 use crate::files::{LotsTable, ShopChange, read_lots};
-use crate::load::{Bath, Edit, Lot, LotId};
+use crate::load::{Bath, Edit, Item, Lot, LotId, Plan};
 use crate::review::{Family, Review, Subject, check_by_slug};
 use crate::text::findings::title;
 use crate::text::{app as words, cleared_board as say, lots_table};
@@ -37,6 +37,11 @@ struct Draft {
     state: ShopState,
 }
 
+/// Drift since a survey, and overshoot, of a survey being typed, K: assumed until somebody knows
+/// better, for none at all would be a perfect furnace.
+const ASSUMED_DRIFT_K: f64 = 3.0;
+const ASSUMED_OVERSHOOT_K: f64 = 2.0;
+
 /// Whether a lot may go into the furnace, as far as the review can tell.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Clearance {
@@ -51,7 +56,7 @@ pub enum Clearance {
 }
 
 /// What the review says of a lot by itself.
-pub fn clearance(review: &Review, lot: LotId) -> Clearance {
+pub fn clearance(review: &Review, plan: &Plan, lot: LotId) -> Clearance {
     let about = |subjects: &[Subject]| subjects.contains(&Subject::Lot(lot));
     let of_lots = |slug: &str| {
         check_by_slug(slug).is_some_and(|c| matches!(c.family, Family::Debind | Family::Records))
@@ -73,6 +78,11 @@ pub fn clearance(review: &Review, lot: LotId) -> Clearance {
         .map(|m| m.what.clone())
         .collect();
     open.dedup();
+    let of_lot = |item: &Item| matches!(item, Item::Part { lot: Some(l), .. } if *l == lot);
+    if !plan.placements().any(|(_, p)| of_lot(&p.item)) {
+        // The checks go by what stands in the load.
+        open.push(say::nothing_placed_yet());
+    }
     if !open.is_empty() {
         return Clearance::NotEvaluated(open);
     }
@@ -117,7 +127,7 @@ impl App {
         }
         for lot in &results.plan.lots {
             let part = results.plan.part(lot.part).map_or("", |p| &p.name);
-            let clearance = clearance(&results.review, lot.id);
+            let clearance = clearance(&results.review, &results.plan, lot.id);
             let (state, colour) = match &clearance {
                 Clearance::Cleared => (say::cleared(), tokens.text),
                 Clearance::ToLookAt(what) => (say::to_look_at(what), tokens.caution),
@@ -278,12 +288,7 @@ impl App {
     }
 
     /// Lots of a table, as one step; what was not taken stays in sight.
-    pub(super) fn take_lots(
-        &mut self,
-        text: &str,
-        plan: &crate::load::Plan,
-        actions: &mut Vec<Action>,
-    ) {
+    pub(super) fn take_lots(&mut self, text: &str, plan: &Plan, actions: &mut Vec<Action>) {
         let view = &mut self.view.cleared;
         match read_lots(text, plan) {
             Err(why) => view.told = vec![why],
@@ -522,8 +527,8 @@ impl StateForm<'_> {
                         due: date.clone(),
                         date,
                         points: Vec::new(),
-                        drift_k: 0.0,
-                        overshoot_k: 0.0,
+                        drift_k: ASSUMED_DRIFT_K,
+                        overshoot_k: ASSUMED_OVERSHOOT_K,
                         class: None,
                         places: Vec::new(),
                     });

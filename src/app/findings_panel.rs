@@ -38,7 +38,7 @@ impl App {
             review.stops_taken_on(),
             review.topics,
             review.ran,
-            review.not_evaluated(),
+            [review.not_evaluated(), review.safety_not_evaluated()],
             review.off.len(),
         );
         ui.label(summary);

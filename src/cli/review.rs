@@ -197,7 +197,7 @@ fn print(
         found.stops_taken_on(),
         found.topics,
         found.ran,
-        found.not_evaluated(),
+        [found.not_evaluated(), found.safety_not_evaluated()],
         found.off.len(),
     );
     writeln!(out, "\n{summary}\n{}", say::planner_only())?;
@@ -449,7 +449,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
             found.stops_taken_on(),
             found.topics,
             found.ran,
-            found.not_evaluated(),
+            [found.not_evaluated(), found.safety_not_evaluated()],
             found.off.len(),
         ),
         topics_run: found.topics,

@@ -419,8 +419,11 @@ fn new_troubles(known: &BTreeSet<&'static str>, after: &Review, plan: &Plan) -> 
             .iter()
             .all(|s| matches!(s, Subject::Placement(_) | Subject::Level(_)))
     };
+    // What is said of a lot as a whole (its count) is no matter of places.
+    let of_lot = |f: &Finding| f.subjects.iter().any(|s| matches!(s, Subject::Lot(_)));
     let counts = |f: &&Finding| {
         of_placing(f)
+            && !of_lot(f)
             && match f.severity {
                 Severity::Stop => true,
                 Severity::Caution => placed_on(f) && !known.contains(f.check),

@@ -335,6 +335,12 @@ impl Edit {
             }
             Edit::SetFurnace(id) => {
                 known(catalogue, Kind::Furnace, id)?;
+                if plan.load.furnace != *id {
+                    // What was accepted of one furnace says nothing of another.
+                    let of_furnace = |subject: &String| subject == "furnace";
+                    plan.acceptances
+                        .retain(|a| !a.subjects.iter().any(of_furnace));
+                }
                 plan.load.furnace.clone_from(id);
             }
             Edit::AddPart(part) => {

@@ -75,6 +75,16 @@ impl Review {
     }
 }
 
+impl Review {
+    /// Of [`Review::not_evaluated`] those that concern people.
+    pub fn safety_not_evaluated(&self) -> usize {
+        let missing = self.missing.iter().map(|m| m.check);
+        let all: BTreeSet<&str> = missing.chain(self.unforecast.iter().copied()).collect();
+        let safety = |slug: &&&str| check_by_slug(slug).is_some_and(|check| check.safety);
+        all.iter().filter(safety).count()
+    }
+}
+
 /// Reviews a plan with all checks that are on.
 pub fn review(given: &Given) -> Review {
     review_of(given, Prepared::new(given))

@@ -2,10 +2,11 @@
 
 use super::facts_gaps::{Contexts, caps};
 use super::facts_placed::Placed;
+use super::finding::Sense;
 use super::limit_senses::sense_of;
 use crate::catalogue::{
-    Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
-    SupportKind,
+    Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, LimitScope,
+    ShopState, SupportKind,
 };
 use crate::forecast::plan::{NoForecast, PlanForecast, Report};
 use crate::load::{
@@ -230,8 +231,25 @@ impl<'a> Facts<'a> {
     /// Limit that holds for the furnace and whatever else the context names.
     pub fn limit_in(&self, id: &str, context: LimitContext) -> Option<&'a Limit> {
         let furnace = Some(self.plan.load.furnace.clone());
-        self.catalogue
-            .limit(id, &LimitContext { furnace, ..context })
+        self.resolved(id, &LimitContext { furnace, ..context })
+    }
+
+    /// Limit of one context. For a check that concerns people a narrower scope does not loosen what
+    /// a wider one asks for: of those that somebody set the strictest holds.
+    pub(super) fn resolved(&self, id: &str, context: &LimitContext) -> Option<&'a Limit> {
+        let narrowest = self.catalogue.limit(id, context)?;
+        let set =
+            |l: &&Limit| l.id == id && l.scope != LimitScope::BuiltIn && context.matches(&l.scope);
+        let Some(sense) = sense_of(id).filter(|_| self.for_safety.get()) else {
+            return Some(narrowest);
+        };
+        let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
+        let set = self.catalogue.limits.iter().filter(set);
+        let strictest = match sense {
+            Sense::AtLeast => set.max_by(by_value),
+            Sense::AtMost => set.min_by(by_value),
+        };
+        Some(strictest.unwrap_or(narrowest))
     }
 
     /// Limit that holds for the load as a whole: of those of the things that stand in it the
@@ -241,7 +259,7 @@ impl<'a> Facts<'a> {
         let own = self.limit_in(id, LimitContext::default());
         let safety = self.for_safety.get();
         let things = || self.contexts.things();
-        let mut limits = things().map(|context| self.catalogue.limit(id, context));
+        let mut limits = things().map(|context| self.resolved(id, context));
         let first = limits.next().flatten();
         if limits.all(|limit| limit == first) && (!safety || first == own) {
             return first.or(own);

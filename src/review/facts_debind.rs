@@ -7,7 +7,7 @@ use crate::load::{Item, Lot, PartRecords, entering_state};
 use crate::part::{MassState, Masses, Part};
 use crate::profile::Range;
 use crate::text::missing;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Pieces of one part and lot that stand in the load.
 #[derive(Clone, Copy, Debug)]
@@ -61,6 +61,40 @@ pub fn liquid(first_step: &FirstStep) -> Option<(&str, bool)> {
         FirstStep::Water { .. } => Some(("water", false)),
         FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => None,
     }
+}
+
+impl Facts<'_> {
+    /// The liquid of a lot, and whether its vapour burns: that of the bath in which it is said to
+    /// have been, else the one that its binder's first step leaves. A solvent of which no binder
+    /// says anything counts as one that burns.
+    pub fn wet_with(&self, lot: &Lot, binder: &Binder) -> Option<(String, bool)> {
+        let stated = lot.bath.as_ref().and_then(|bath| bath.solvent.as_deref());
+        let Some(stated) = stated.map(str::trim).filter(|s| !s.is_empty()) else {
+            return liquid(&binder.first_step).map(|(name, burns)| (name.to_owned(), burns));
+        };
+        if stated.eq_ignore_ascii_case("water") {
+            return Some((stated.to_owned(), false));
+        }
+        let known = self.catalogue.binders.values().map(|(_, b)| b.as_ref());
+        let known = std::iter::once(binder).chain(known);
+        let same = known.filter_map(|b| liquid(&b.first_step));
+        let mut same = same.filter(|(name, _)| same_solvent(name, stated));
+        let burns = same.next().is_none_or(|(_, burns)| burns);
+        Some((stated.to_owned(), burns))
+    }
+}
+
+/// Whether one name says all that the other does: "hexane" is "n-hexane", "cyclohexane" is not.
+pub fn same_solvent(a: &str, b: &str) -> bool {
+    let words = |name: &str| -> BTreeSet<String> {
+        let words = name.split(|c: char| !c.is_alphanumeric());
+        words
+            .filter(|w| !w.is_empty())
+            .map(str::to_lowercase)
+            .collect()
+    };
+    let (a, b) = (words(a), words(b));
+    a.is_subset(&b) || b.is_subset(&a)
 }
 
 /// Mass of each component in one piece as it enters, g: the first step has taken the share

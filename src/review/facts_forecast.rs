@@ -4,9 +4,11 @@
 use super::facts::Facts;
 use super::finding::{Report as Findings, Subject};
 use crate::catalogue::{Alloy, Feedstock};
+use crate::forecast::burnout::Component;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
+use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
     Asked, BACKBONE_LEFT_WANTED, KindIs, NOT_ITS_HOLD_S, PlanForecast, Report, report,
 };
@@ -14,6 +16,7 @@ use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
 use crate::load::{LevelId, PartRecords};
 use crate::text::missing;
+use std::ops::RangeInclusive;
 
 /// A forecast with what it says.
 #[derive(Clone, Copy)]
@@ -122,8 +125,17 @@ impl<'a> Facts<'a> {
                 }
             }
             // Where no hold is there for it, what counts is the last temperature of the debind range
-            // at which it would need one.
+            // at which it would need one, else the ramp that leaves the range before it is out.
             let Some((segment, phase)) = last.or(passed) else {
+                if let Some(segment) = leaves_too_early(&inputs.program, component, &debind_k) {
+                    let before = segment.checked_sub(1);
+                    let before = before.and_then(|s| left_at(c, s, Phase::Hold));
+                    found.push(BackboneHold {
+                        segment,
+                        component: component.name.clone(),
+                        out: 1.0 - before.map_or(1.0, |(_, left)| left),
+                    });
+                }
                 continue;
             };
             if let Some((_, left)) = left_at(c, segment, phase) {
@@ -149,6 +161,44 @@ impl<'a> Facts<'a> {
         }
         found
     }
+}
+
+/// The first ramp above a range on the way up, unless the component had time to leave while the
+/// setpoint rose through it: the sum of the times spent at each temperature over those needed there,
+/// to the first order.
+fn leaves_too_early(
+    program: &Program,
+    component: &Component,
+    range_k: &RangeInclusive<f64>,
+) -> Option<usize> {
+    const STEP_K: f64 = 2.0;
+    let mut done = 0.0;
+    let mut from_k = program.start_k;
+    for (index, segment) in program.segments.iter().enumerate() {
+        let to_k = segment.to_k;
+        let seconds = match segment.pace {
+            Pace::Rate(k_s) if k_s > 0.0 => (to_k - from_k).abs() / k_s,
+            Pace::Time(s) => s,
+            _ => 0.0,
+        };
+        let steps = ((to_k - from_k).abs() / STEP_K).ceil().max(1.0);
+        for step in 0..steps as usize {
+            let at_k = from_k + (to_k - from_k) * (step as f64 + 0.5) / steps;
+            if !range_k.contains(&at_k) {
+                continue;
+            }
+            let pressure = segment.atmosphere.pressure_pa;
+            let needed = time_needed_s(component, 1.0, BACKBONE_LEFT_WANTED, at_k, pressure);
+            if let Some(needed) = needed.filter(|s| *s > 0.0) {
+                done += seconds / steps / needed;
+            }
+        }
+        if to_k > *range_k.end() && from_k <= *range_k.end() {
+            return (done < 1.0).then_some(index);
+        }
+        from_k = to_k;
+    }
+    None
 }
 
 impl<'f> Told<'f> {

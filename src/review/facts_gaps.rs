@@ -174,7 +174,7 @@ impl<'a> Facts<'a> {
         sense: Sense,
         contexts: impl Iterator<Item = &'c LimitContext>,
     ) -> Option<&'a Limit> {
-        let found = contexts.filter_map(|context| self.catalogue.limit(id, context));
+        let found = contexts.filter_map(|context| self.resolved(id, context));
         let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
         match sense {
             Sense::AtLeast => found.max_by(by_value),

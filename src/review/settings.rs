@@ -114,7 +114,7 @@ pub(super) fn in_force(facts: &Facts) -> Vec<CheckSetting> {
         meant.is_empty()
             || meant.iter().any(|c| {
                 let fixed = fixed_by_regulation(c, facts);
-                !c.safety && !fixed && (s.on || !c.some_safety)
+                !c.safety && !fixed
             })
     };
     checks.filter(holds).filter(has_effect).cloned().collect()

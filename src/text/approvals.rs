@@ -41,3 +41,13 @@ pub fn shown(revision: &str, by: &str, on: &str, feedstocks: &[String], changed:
     }
     out
 }
+
+/// An approval from after the start.
+pub fn after_start(on: &str) -> String {
+    format!("its approval has the day {on}, which is after the planned start")
+}
+
+/// An approval by somebody whom the shop does not list.
+pub fn not_listed(by: &str) -> String {
+    format!("it is approved by {by}, who is not on the shop's list")
+}

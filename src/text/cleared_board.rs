@@ -111,3 +111,8 @@ pub fn calibration(kind: &str, what: &str) -> String {
         what => format!("{kind}: {what}"),
     }
 }
+
+/// A lot of which nothing stands in the load.
+pub fn nothing_placed_yet() -> String {
+    "a place for its pieces: lots are judged by what stands in the load".to_owned()
+}

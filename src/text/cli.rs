@@ -160,9 +160,13 @@ pub fn summary(
     taken_on: usize,
     checks: usize,
     conditions: usize,
-    not_evaluated: usize,
+    [not_evaluated, of_safety]: [usize; 2],
     off: usize,
 ) -> String {
+    let safety = match of_safety {
+        0 => String::new(),
+        n => format!(" ({})", count(n, "safety condition", "safety conditions")),
+    };
     let looked = looked_at(checks, conditions);
     let open = match stops {
         0 if taken_on > 0 => "No open stop found".to_owned(),
@@ -174,7 +178,7 @@ pub fn summary(
         n => format!(", {} taken on by somebody", count(n, "stop", "stops")),
     };
     say(format!(
-        "{open} by {looked}{taken}: {not_evaluated} not evaluated, {off} more switched off."
+        "{open} by {looked}{taken}: {not_evaluated} not evaluated{safety}, {off} more switched off."
     ))
 }
 

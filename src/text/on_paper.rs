@@ -75,6 +75,31 @@ pub fn no_proof_of_dryness() -> &'static str {
     "neither a time in the dryer nor a weighing before the last is noted"
 }
 
+/// Weighings alone.
+pub fn no_time_in_dryer() -> &'static str {
+    "no time in the dryer is noted, and weighings alone are half a proof"
+}
+
+/// A time in the dryer alone.
+pub fn no_two_weighings() -> &'static str {
+    "no two weighings are noted, and a time in the dryer alone is half a proof"
+}
+
+/// The bath ends after the start.
+pub fn bath_ends_after_start() -> &'static str {
+    "its bath ends after the start of the run"
+}
+
+/// Weighed before the bath ended.
+pub fn weighed_before_bath_ended() -> &'static str {
+    "a weighing is noted from before its bath ended"
+}
+
+/// Less time than is noted.
+pub fn dryer_had_less_time(noted: &str, had: &str) -> String {
+    format!("{noted} in the dryer are noted, and from the end of the bath there were {had}")
+}
+
 /// A dry mass above the green one, within a sentence.
 pub fn dry_above_green() -> &'static str {
     " (its dry mass is above the green one, so one of the two is wrong)"

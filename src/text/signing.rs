@@ -24,3 +24,8 @@ pub fn not_listed() -> String {
 pub fn ends(until: &str, when: &str) -> String {
     format!("the qualification ends on {until}, {when}")
 }
+
+/// A signature from after the start.
+pub fn after_start(by: &str, on: &str) -> String {
+    format!("{by} has signed with the day {on}, which is after the planned start")
+}

@@ -278,15 +278,16 @@ fn sweep_too_low(facts: &Facts, report: &mut Report) {
 }
 
 /// The fastest ramp through a range on the way up, with its rate in K/min. The ramp that leaves
-/// the range from a hold inside it does not count: what the hold has done is the forecast's
-/// question, and normal profiles go faster from there on.
+/// the range from a hold in its upper half does not count: what the hold has done is the forecast's
+/// question, and normal profiles go faster from there on. A hold below that is there for the wax.
 fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
     let steps = facts.way_up();
     // A hold too short to count has done nothing.
     let least = facts.limit("hold-counts-from").map_or(0.0, |l| l.value);
-    let held = steps
-        .iter()
-        .position(|s| s.holds_in(range) && s.segment.hold_min >= least);
+    let held = steps.iter().position(|s| {
+        let upper = s.segment.to_c >= 0.5 * (range.from_c + range.to_c);
+        upper && s.holds_in(range) && s.segment.hold_min >= least
+    });
     let leaves = |s: &Step| {
         held.is_some_and(|i| i < s.index) && range.contains(s.from_c) && s.segment.to_c > range.to_c
     };

@@ -11,7 +11,7 @@ use crate::load::{Item, Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Presintered, Sintered};
 use crate::profile::WaitFor;
 use crate::review::facts::Facts;
-use crate::review::facts_debind::liquid;
+use crate::review::facts_debind::{liquid, same_solvent};
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
@@ -172,7 +172,7 @@ fn acid_not_purged(facts: &Facts, report: &mut Report) {
 fn dryer_not_ventilated(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     for (lot, records) in after_first_step(facts) {
-        if let Some((liquid, true)) = liquid(&records.binder.first_step)
+        if let Some((liquid, true)) = facts.wet_with(lot, records.binder)
             && lot.dryer_ventilated == Some(false)
         {
             let mut args = lot_args(lot);
@@ -268,9 +268,16 @@ fn load_waits<'a>(facts: &Facts<'a>) -> Vec<(Step<'a>, WaitFor)> {
 }
 
 fn soak_waits_for_no_thermocouple(facts: &Facts, report: &mut Report) {
+    let slots = facts.furnace.map_or(&[][..], |f| &f.sensors);
+    let known = |id: &str| {
+        let load = slots.iter().filter(|s| s.job == SensorJob::Load);
+        facts.furnace.is_none() || load.into_iter().any(|s| s.id == id)
+    };
     let mut items = facts.plan.placements().map(|(_, p)| &p.item);
-    // An empty load is another check's.
-    if facts.placed.is_empty() || items.any(Item::is_tip) {
+    // An empty load is another check's. A tip in a slot that the furnace does not have tells nothing.
+    if facts.placed.is_empty()
+        || items.any(|item| matches!(item, Item::Sensor { sensor, .. } if known(sensor)))
+    {
         return;
     }
     for (step, _) in load_waits(facts) {
@@ -390,19 +397,6 @@ fn dried_very_long(facts: &Facts, report: &mut Report) {
         let subjects = vec![Subject::Lot(lot.id)];
         report.hold(subjects, at_most(Time, min, 0), limit, lot_args(lot));
     }
-}
-
-/// Whether one name says all that the other does: "hexane" is "n-hexane", "cyclohexane" is not.
-fn same_solvent(a: &str, b: &str) -> bool {
-    let words = |name: &str| -> BTreeSet<String> {
-        let words = name.split(|c: char| !c.is_alphanumeric());
-        words
-            .filter(|w| !w.is_empty())
-            .map(str::to_lowercase)
-            .collect()
-    };
-    let (a, b) = (words(a), words(b));
-    a.is_subset(&b) || b.is_subset(&a)
 }
 
 /// A bath whose solvent nobody named is no missing datum.

@@ -1,10 +1,10 @@
 //! Readiness of the lots: first step, extraction and drying.
 
 use crate::catalogue::{Limit, when};
-use crate::load::{Lot, PartRecords};
+use crate::load::{Bath, Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::review::facts::Facts;
-use crate::review::facts_debind::{has_first_step, liquid};
+use crate::review::facts_debind::has_first_step;
 use crate::review::facts_limits::{as_share, from_record, narrower};
 use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
@@ -136,8 +136,8 @@ pub(super) fn extraction_above_binder(facts: &Facts, report: &mut Report) {
 /// burns, which the safety family asks for.
 pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, flammable: bool) {
     super::without_lot::not_known_dry(facts, report, flammable);
-    for lot in first_step_lots(facts, report) {
-        let Some((liquid, burns)) = liquid(&lot.records.binder.first_step) else {
+    for lot in wet_lots(facts, report) {
+        let Some((liquid, burns)) = facts.wet_with(lot.lot, lot.records.binder) else {
             continue;
         };
         if burns != flammable {
@@ -146,12 +146,16 @@ pub(in crate::review::checks) fn not_dry(facts: &Facts, report: &mut Report, fla
         let subjects = || vec![Subject::Lot(lot.lot.id)];
         let args = |how: &str| {
             let mut args = lot_args(lot.lot);
-            args.extend([("liquid", text(liquid)), ("how", text(how))]);
+            args.extend([("liquid", text(&liquid)), ("how", text(how))]);
             args
         };
         match lot.lot.enters {
             Brown => report.found(subjects(), args(phrases::brown_not_dried())),
             Dry => dry_enough(facts, report, (&lot, flammable), subjects, args),
+            // Whatever else it is, it has been in a bath.
+            _ if in_a_bath(lot.lot) => {
+                dry_enough(facts, report, (&lot, flammable), subjects, args);
+            }
             _ => {}
         }
     }
@@ -165,9 +169,19 @@ fn dry_enough(
     args: impl Fn(&str) -> Vec<(&'static str, Arg)>,
 ) {
     let limit = |id| facts.limit_for_lot(id, &lot.records, lot.lot);
-    let nothing = lot.lot.dried_min.is_none() && lot.lot.previous_dry_g.is_none();
-    if flammable && nothing {
-        return report.found(subjects(), args(on_paper::no_proof_of_dryness()));
+    let weighed = lot.lot.previous_dry_g.is_some() && lot.lot.dry_g.is_some();
+    match (lot.lot.dried_min.is_some(), weighed) {
+        _ if !flammable => {}
+        (false, false) => {
+            return report.found(subjects(), args(on_paper::no_proof_of_dryness()));
+        }
+        // Half a proof is none where vapour burns.
+        (false, true) => report.found(subjects(), args(on_paper::no_time_in_dryer())),
+        (true, false) => report.found(subjects(), args(on_paper::no_two_weighings())),
+        (true, true) => {}
+    }
+    if let Some(how) = refuted(facts, lot.lot) {
+        report.found(subjects(), args(&how));
     }
     weighed_apart(
         report,
@@ -206,6 +220,55 @@ fn dry_enough(
             )),
         ),
     }
+}
+
+fn in_a_bath(lot: &Lot) -> bool {
+    let named = |bath: &Bath| bath.solvent.as_ref().is_some_and(|s| !s.trim().is_empty());
+    lot.bath.as_ref().is_some_and(named)
+}
+
+/// Lots with a first step, and lots of which somebody noted a bath all the same.
+fn wet_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>> {
+    let mut lots = first_step_lots(facts, report);
+    for (lot, records) in facts.placed_lots() {
+        if in_a_bath(lot) && lots.iter().all(|l| l.lot.id != lot.id) {
+            lots.push(FirstStepLot { lot, records });
+        }
+    }
+    lots
+}
+
+/// What a lot's own moments say against its being dry: a bath that ends after the weighing or the
+/// start, or a dryer that had less time than is noted.
+fn refuted(facts: &Facts, lot: &Lot) -> Option<String> {
+    let at = |text: Option<&String>| text.and_then(|t| when::moment(t));
+    let ended = at(lot.bath.as_ref().and_then(|bath| bath.ended.as_ref()))?;
+    let weighed = at(lot.dry_at.as_ref());
+    let before = at(lot.previous_dry_at.as_ref());
+    let start = facts.start_moment();
+    // Where only the day of the start is known, its end is the latest that it can be.
+    let day = facts.plan.planned_start.as_deref().and_then(when::day);
+    let latest = start.or_else(|| {
+        let next = day?.tomorrow().ok()?;
+        Some(next.to_datetime(jiff::civil::Time::midnight()))
+    });
+    let min = |to: jiff::civil::DateTime| when::hours_between(ended, to) * 60.0;
+    if latest.is_some_and(|to| min(to) < 0.0) {
+        return Some(on_paper::bath_ends_after_start().to_owned());
+    }
+    if [weighed, before]
+        .into_iter()
+        .flatten()
+        .any(|to| min(to) < 0.0)
+    {
+        return Some(on_paper::weighed_before_bath_ended().to_owned());
+    }
+    let until = weighed.or(start)?;
+    let noted = lot.dried_min?;
+    (noted > min(until)).then(|| {
+        let shown = |v: f64| number(Time, v, 0).to_string();
+        on_paper::dryer_had_less_time(&shown(noted), &shown(min(until)))
+    })
 }
 
 /// Two weighings with nothing between them agree whatever the parts still hold. Moments that nobody
