@@ -228,7 +228,7 @@ impl App {
     fn arrange_form(&mut self, ui: &mut Ui) {
         let level = self.view.level.is_some();
         let form = &mut self.arranging;
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             let label = ui.label(say::label("What"));
             ComboBox::from_id_salt("arrange what")
                 .selected_text(form.what.word())
@@ -252,6 +252,8 @@ impl App {
                 .response
                 .labelled_by(label.id)
                 .on_hover_text(words::own_angle_stays());
+        });
+        ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
                 .selected_text(budget_word(form.budget))
@@ -317,16 +319,18 @@ impl App {
                     let ctx = ui.ctx().clone();
                     self.start_arranging(&ctx);
                 }
-                ui.separator();
-                let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
-                let any = !chosen.is_empty();
-                for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
-                    let button = ui.add_enabled(any, Button::new(say::label(word)));
-                    let hint = words::select_to_lock();
-                    if button.on_disabled_hover_text(hint).clicked() {
-                        let ids = chosen.clone();
-                        actions.push(Action::Edit(Edit::SetLocked { ids, locked }));
-                    }
+            }
+        });
+        ui.horizontal(|ui| {
+            let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
+            // What runs would be stopped by the edit.
+            let any = !chosen.is_empty() && !running;
+            for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
+                let button = ui.add_enabled(any, Button::new(say::label(word)));
+                let hint = words::select_to_lock();
+                if button.on_disabled_hover_text(hint).clicked() {
+                    let ids = chosen.clone();
+                    actions.push(Action::Edit(Edit::SetLocked { ids, locked }));
                 }
             }
             let all = results.plan.placements();
@@ -386,7 +390,7 @@ impl App {
             // Where there is no room beside the table, they stand under it.
             let beside = ui.available_width() > theme::SIDE * 0.8;
             if beside {
-                ui.separator();
+                ui.add_space(theme::SPACE);
                 ui.vertical(sentences);
             }
             beside
@@ -663,6 +667,7 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
     Grid::new("before and after")
         .num_columns(3)
         .striped(true)
+        .min_row_height(0.0)
         .show(ui, |ui| {
             ui.label("");
             ui.strong(say::label("Before"));
