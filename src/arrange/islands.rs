@@ -1,6 +1,7 @@
 //! Islands, merged in order.
 
 use super::island::Island;
+use super::rules::Rules;
 use super::setup::Setup;
 use super::task::{Answer, Fault, Goal, Task, Watch};
 use std::sync::Arc;
@@ -22,13 +23,27 @@ pub struct Effort {
     pub islands: usize,
 }
 
-/// Arranges: the same task, effort and seed give the same answer on any number of cores, unless
-/// cancelled. What is answered has passed [`super::proof::prove`].
+/// [`arrange_by`] without further rules.
 ///
 /// # Errors
 /// See [`Fault`].
 pub fn arrange(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, Fault> {
-    let setup = Arc::new(Setup::new(task)?);
+    arrange_by(task, &Rules::default(), effort, watch)
+}
+
+/// Arranges: the same task, effort and seed give the same answer on any number of cores, unless
+/// cancelled. What is answered has passed [`super::prove`] and
+/// [`super::obeys`].
+///
+/// # Errors
+/// See [`Fault`].
+pub fn arrange_by(
+    task: &Task,
+    rules: &Rules,
+    effort: Effort,
+    watch: &Watch,
+) -> Result<Answer, Fault> {
+    let setup = Arc::new(Setup::new(task, rules)?);
     let count = effort.islands.max(1);
     let mut islands = (0..count as u64)
         .map(|k| {

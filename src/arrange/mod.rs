@@ -22,19 +22,25 @@
 //! Gardeyn, Vanden Berghe, Wauters, arXiv:2509.13329, for the circles as a measure of it.
 
 mod bound;
+mod circles;
 mod collide;
+mod dice;
 mod island;
 mod islands;
+mod outer;
 mod plan;
 mod proof;
+mod rules;
 mod setup;
 mod shape;
+mod strip;
 mod task;
 #[cfg(test)]
 mod tests;
 
 pub use bound::{least_fields, most_parts};
-pub use islands::{Effort, arrange};
+pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{Keep, NotRearranged, Rearranged, rearrange};
 pub use proof::{Least, prove};
+pub use rules::{Rules, obeys};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};

@@ -1,6 +1,7 @@
 //! Arranges instances and says how far from the bound the layout is:
 //! `cargo bench --bench arrange -- FILE… [--budget N] [--seed N] [--islands N] [--json OUT]`.
 //!
+//! `--setters N` gives so many setters and asks for the most part area on them.
 //! `--seconds S` instead of `--budget` stops after S seconds of processor time, for comparisons;
 //! then the result is not the same again. Files: `sinter-load/1`, strips and bins in the schema of
 //! the public collection, strips with `strip_height`. The layout is written as a list of
@@ -11,8 +12,8 @@
 
 use serde_json::{Value, json};
 use setterwright::arrange::{
-    Answer, Effort, Field, Goal, Ground, Kind, Task, Turns, Watch, arrange, least_fields,
-    most_parts, prove,
+    Answer, Effort, Field, Goal, Ground, Kind, Rules, Task, Turns, Watch, arrange_by, least_fields,
+    most_parts, obeys, prove,
 };
 use setterwright::geometry::outline::signed_area;
 use setterwright::geometry::{P2, Shape};
@@ -25,9 +26,24 @@ struct Job {
     /// The file's name of each part.
     ids: Vec<String>,
     task: Task,
+    rules: Rules,
     /// Area of all parts and the strip's height, for the density.
     area: f64,
     height: f64,
+}
+
+impl Job {
+    fn part_area(&self, part: usize) -> f64 {
+        area(&self.task.kinds[self.task.parts[part]].outline)
+    }
+
+    /// The most area on so many setters.
+    fn only(&mut self, setters: usize) {
+        self.task.fields.truncate(setters);
+        self.rules.value = (0..self.task.parts.len())
+            .map(|i| self.part_area(i))
+            .collect();
+    }
 }
 
 fn main() {
@@ -63,7 +79,10 @@ fn main() {
         let mut setters = 0;
         let jobs = read(file);
         let several = jobs.len() > 1;
-        for job in jobs {
+        for mut job in jobs {
+            if let Some(n) = value("--setters") {
+                job.only(n.parse().expect("a number"));
+            }
             setters += run(&job, effort, seconds, setters, &mut layout);
         }
         if several {
@@ -98,7 +117,7 @@ fn run(
                 }
             });
         }
-        let answer = arrange(&job.task, effort, &watch);
+        let answer = arrange_by(&job.task, &job.rules, effort, &watch);
         over.store(true, Ordering::Relaxed);
         answer.expect("a sound task")
     });
@@ -106,6 +125,7 @@ fn run(
     let strip = job.task.goal == Goal::Strip;
     let least = prove(&job.task, &answer.placed, strip.then_some(answer.length));
     let least = least.expect("a layout that passes the proof");
+    obeys(&job.task, &job.rules, &answer.placed).expect("a layout that keeps the rules");
     println!(
         "{:22} {:34} placed {:3} of {:3}, wall {wall:6.1} s, cpu {cpu:6.1} s, {:9} evaluations, \
          gap {:.4}, edge {:.4}",
@@ -136,10 +156,12 @@ fn result(job: &Job, answer: &Answer) -> String {
             format!("density {density:.2} %, length {:.3}", answer.length)
         }
         Goal::Setters => {
+            let placed: f64 = answer.placed.iter().map(|p| job.part_area(p.part)).sum();
             format!(
-                "setters {}, bound {}",
+                "setters {}, bound {}, area {:.2} %",
                 answer.fields,
-                least_fields(&job.task)
+                least_fields(&job.task),
+                100.0 * placed / job.area
             )
         }
         Goal::InOrder => {
@@ -260,6 +282,7 @@ fn read_own(value: &Value) -> Vec<Job> {
             .map(|&k| area(&task.kinds[k].outline))
             .sum(),
         height: 0.0,
+        rules: Rules::default(),
         task,
     };
     let count = task.kinds.len();
@@ -363,6 +386,7 @@ fn read_public(value: &Value) -> Job {
         ids,
         area: total,
         height,
+        rules: Rules::default(),
         task: Task {
             kinds,
             parts,
