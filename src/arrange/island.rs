@@ -331,13 +331,17 @@ impl Island {
             f[2]
         };
         let tiny = self.setup.tiny;
-        let lo = [f[0] - b[0] + tiny, f[1] - b[1] + tiny];
-        [
-            lo[0],
-            lo[1],
-            (right - b[2] - tiny).max(lo[0]),
-            (f[3] - b[3] - tiny).max(lo[1]),
-        ]
+        // A part as wide as the field stands in the middle of what little there is.
+        let span = |lo: f32, hi: f32| {
+            if lo + tiny > hi - tiny {
+                let middle = (lo + hi) / 2.0;
+                (middle, middle)
+            } else {
+                (lo + tiny, hi - tiny)
+            }
+        };
+        let (x, y) = (span(f[0] - b[0], right - b[2]), span(f[1] - b[1], f[3] - b[3]));
+        [x.0, y.0, x.1, y.1]
     }
 
     fn spread(&mut self, i: usize, page: usize) -> Pose {

@@ -44,6 +44,10 @@ pub fn arrange_by(
     watch: &Watch,
 ) -> Result<Answer, Fault> {
     let setup = Arc::new(Setup::new(task, rules)?);
+    // What an earlier search left belongs to another task.
+    if let Ok(mut shown) = watch.best.lock() {
+        *shown = None;
+    }
     let count = effort.islands.max(1);
     let mut islands = (0..count as u64)
         .map(|k| {

@@ -31,8 +31,10 @@ mod outer;
 mod plan;
 mod proof;
 mod rules;
+mod runs;
 mod setup;
 mod shape;
+mod stack;
 mod strip;
 mod task;
 #[cfg(test)]
@@ -43,4 +45,6 @@ pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{Keep, NotRearranged, Rearranged, rearrange};
 pub use proof::{Least, prove};
 pub use rules::{Rules, obeys};
+pub use runs::{Calendar, Due, Run, Runs, arrange_runs, least_runs};
+pub use stack::{Posts, StackBound, StackLevel, StackTask, Stacked, arrange_stack, stack_bound};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};
