@@ -48,6 +48,7 @@ pub struct Island {
     pub buffer: Vec<Body>,
     pub mine: Vec<[f32; 3]>,
     pub evaluations: u64,
+    pub looked: u64,
     pub greedy: bool,
     // One separation.
     pub least: f32,
@@ -106,6 +107,7 @@ impl Island {
             buffer,
             mine: Vec::new(),
             evaluations: 0,
+            looked: 0,
             greedy: false,
             least: f32::MAX,
             least_poses: Vec::new(),

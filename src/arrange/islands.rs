@@ -112,9 +112,9 @@ pub fn arrange_by(
                 let (left, right) = islands.split_at_mut(k.max(first));
                 let (low, high) = (&mut left[k.min(first)], &mut right[0]);
                 if k < first {
-                    low.adopt(high)
+                    low.adopt(high, watch)
                 } else {
-                    high.adopt(low)
+                    high.adopt(low, watch)
                 }
             }
         }

@@ -24,6 +24,7 @@
 mod bound;
 mod circles;
 mod collide;
+mod contact;
 mod dice;
 mod island;
 mod islands;

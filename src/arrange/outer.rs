@@ -4,6 +4,7 @@
 //! others, or in the place of one that counts for less; then the overlaps are taken apart. So
 //! there is always a layout without overlap that holds more than the one before.
 
+use super::contact::Taste;
 use super::island::{Island, Kept, Pose};
 use super::rules::obeys;
 use super::task::{Answer, Goal, Watch};
@@ -21,6 +22,8 @@ const LOOKS: usize = 6;
 const POOL: usize = 12;
 /// How often those are gone into before all is looked at anew.
 const DEEP: u32 = 5;
+/// Evaluations for filling by contact before each of them.
+const REFILL: u64 = 40_000;
 /// Failures before another field is emptied.
 const VAIN: u32 = 60;
 
@@ -205,7 +208,7 @@ impl Island {
         if (self.closing.is_none() || all) && !self.keep(watch) {
             // The search's own f32 was wrong: go on from before, if there is one.
             self.done = self.good.is_none();
-            self.not_placed();
+            self.not_placed(watch);
             return;
         }
         self.good = Some(self.kept());
@@ -223,7 +226,7 @@ impl Island {
             self.close_one();
         }
         if !self.done {
-            self.attempt();
+            self.attempt(watch);
         }
         self.begin();
     }
@@ -272,12 +275,17 @@ impl Island {
     }
 
     /// Puts one that waits among the others, or in the place of one that counts for less.
-    fn attempt(&mut self) {
+    fn attempt(&mut self, watch: &Watch) {
         let Some(good) = self.good.clone() else {
             return;
         };
         self.load(&good.poses, &good.active);
         self.clear_weights();
+        if self.setup.goal == Goal::InOrder || self.fails > 0 {
+            if self.refill(REFILL, watch) {
+                return;
+            }
+        }
         let waiting = self.waiting();
         let Some(&first) = waiting.first() else {
             return;
@@ -333,9 +341,64 @@ impl Island {
         }
     }
 
+    /// Clears a field or two, or what stands near one point, and fills them anew by contact, for
+    /// so many evaluations or until that gained: whether it did.
+    fn refill(&mut self, evaluations: u64, watch: &Watch) -> bool {
+        let until = self.evaluations + evaluations;
+        let in_order = self.setup.goal == Goal::InOrder;
+        while self.evaluations < until && !watch.cancelled() {
+            self.evaluations += 100;
+            let Some(good) = self.good.clone() else {
+                return false;
+            };
+            // In order: one more and no gap.
+            let first = self.waiting().first().copied();
+            let count = match first {
+                Some(first) if in_order => first + 1,
+                _ => self.n(),
+            };
+            let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
+            let page = open[self.dice.below(open.len())];
+            let other = open[self.dice.below(open.len())];
+            let style = self.dice.share();
+            let f = self.setup.fields[page].bounds;
+            let reach = (f[2] - f[0]).min(f[3] - f[1]) * self.dice.between(0.25, 0.6);
+            let (x, y) = (self.dice.between(f[0], f[2]), self.dice.between(f[1], f[3]));
+            for i in 0..self.n() {
+                let p = self.poses[i];
+                let on = p.page as usize;
+                let near = style < 0.5 && libm::hypotf(p.x - x, p.y - y) < reach;
+                let goes = if on == page {
+                    style >= 0.5 || near
+                } else {
+                    on == other && style >= 0.8
+                };
+                if self.active[i] && goes {
+                    self.take(i);
+                }
+            }
+            let taste = Taste::draw(&mut self.dice);
+            self.fill(page, count, taste);
+            if style >= 0.8 && other != page {
+                self.fill(other, count, taste);
+            }
+            let (now, before) = (self.score(&self.active), self.score(&good.active));
+            if now > before && !(in_order && !(0..count).all(|i| self.active[i])) {
+                return true;
+            }
+            // As much in other places is as good to go on from.
+            if now == before {
+                self.good = Some(self.kept());
+            } else {
+                self.load(&good.poses, &good.active);
+            }
+        }
+        false
+    }
+
     /// After a separation that got stuck: what might go in is looked at quickly several times,
     /// then the best of these is gone into, shaken.
-    fn not_placed(&mut self) {
+    fn not_placed(&mut self, watch: &Watch) {
         self.fails += 1;
         self.patience += 1;
         if self.good.is_none() {
@@ -347,7 +410,7 @@ impl Island {
             self.pool.clear();
         }
         if self.closing.is_some() && self.patience >= VAIN {
-            self.other_field();
+            self.other_field(watch);
         } else if looks >= LOOKS {
             self.again();
             return;
@@ -355,13 +418,13 @@ impl Island {
             if self.fails % 22 == 0 {
                 self.good = self.top.clone();
             }
-            self.attempt();
+            self.attempt(watch);
         }
         self.begin();
     }
 
     /// Perhaps another field is emptied more easily.
-    fn other_field(&mut self) {
+    fn other_field(&mut self, watch: &Watch) {
         let (Some(p), Some(whole)) = (self.closing, self.whole.clone()) else {
             return;
         };
@@ -373,7 +436,7 @@ impl Island {
         self.closing = None;
         self.close_one();
         if !self.done {
-            self.attempt();
+            self.attempt(watch);
         }
     }
 
@@ -434,7 +497,7 @@ impl Island {
     }
 
     /// Takes another island's best layout.
-    pub fn adopt(&mut self, other: &Island) {
+    pub fn adopt(&mut self, other: &Island, watch: &Watch) {
         let Some(good) = other.good.clone() else {
             return;
         };
@@ -454,7 +517,7 @@ impl Island {
         } else {
             self.length = good.length;
             self.good = Some(good);
-            self.attempt();
+            self.attempt(watch);
         }
         self.done = other.done;
         self.begin();
@@ -494,7 +557,7 @@ impl Island {
                     if self.strip() {
                         self.not_shortened();
                     } else {
-                        self.not_placed();
+                        self.not_placed(watch);
                     }
                     continue;
                 }

@@ -1,10 +1,11 @@
 //! A task made ready for the search: grown, centred, scaled, with its collision bodies.
 
 use super::collide::{Body, Engine};
+use super::contact::{Side, Turned, sides, turned};
 use super::island::Pose;
 use super::bound::field_area;
 use super::rules::{Rules, short_side};
-use super::shape::{area, area2, bounds, grown, keyhole, map, shrunk};
+use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
 use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
 use crate::geometry::{P2, Shape};
 use crate::geometry::pose::cos_sin_deg;
@@ -13,6 +14,9 @@ use crate::geometry::pose::cos_sin_deg;
 const SHORT_SIDE: f64 = 100.0;
 /// What bodies are grown by besides half the clearance, search scale: more than f32 loses.
 const TINY: f64 = 1.5e-4;
+
+/// What sides stand out besides, so that two in contact are free of each other in f32.
+const SIDES: f64 = 4e-5;
 
 /// What a rectangle is grown by besides, so that a part as wide as the field has its place; in the
 /// caller's units it is then moved inside ([`Setup::out`]), which leaves the gaps more than 0.
@@ -34,6 +38,10 @@ pub struct KindSetup {
     /// Tried first: right angles, and edges along the axes.
     pub first: Vec<f32>,
     pub all: Vec<f32>,
+    /// For filling by contact: the sides, those at each angle, the way round.
+    pub sides: Vec<Side>,
+    pub turned: Vec<Turned>,
+    pub around: f32,
     degrees: Vec<f64>,
 }
 
@@ -92,6 +100,8 @@ pub struct FieldSetup {
     pub bounds: [f32; 4],
     pub posts: Vec<Body>,
     pub accepts: Vec<bool>,
+    /// The edge as sides that face inward.
+    pub sides: Vec<Side>,
     /// What grown parts may cover.
     pub area: f32,
     pub engine: Engine,
@@ -102,6 +112,8 @@ pub struct Setup {
     pub rules: Rules,
     /// What each part counts for when not all go.
     pub worth: Vec<f64>,
+    /// Area of the largest kind.
+    pub largest: f32,
     pub scale: f64,
     pub tiny: f32,
     pub goal: Goal,
@@ -198,6 +210,19 @@ fn check_numbers(task: &Task) -> Result<(), Fault> {
     }
 }
 
+/// The way round a shape, holes included.
+fn around(shape: &Shape) -> f32 {
+    let length = |ring: &Vec<P2>| -> f64 {
+        let n = ring.len();
+        let side = |k: usize| {
+            let (a, b) = (ring[k], ring[(k + 1) % n]);
+            libm::hypot(b[0] - a[0], b[1] - a[1])
+        };
+        (0..n).map(side).sum()
+    };
+    rings(shape).map(length).sum::<f64>() as f32
+}
+
 fn ring_shape(outer: Vec<P2>) -> Shape {
     Shape {
         outer,
@@ -251,7 +276,14 @@ impl Setup {
                     .collect::<Vec<f32>>()
             };
             let bb = body.bounds();
+            let sides = sides(&local, half * scale + TINY + SIDES);
+            let angles = if all.is_empty() { &first } else { &all };
             kinds.push(KindSetup {
+                turned: (rad(angles).iter().filter(|_| !any))
+                    .map(|a| turned(&sides, *a))
+                    .collect(),
+                around: around(&local),
+                sides,
                 hull: body.hull(),
                 centre,
                 weight: libm::powf(body.hull_area(), 0.25),
@@ -329,7 +361,12 @@ impl Setup {
                 .collect::<Result<Vec<Body>, Fault>>()?;
             let covered: f32 = posts.iter().map(Body::area).sum();
             let b = bounds(&ring);
+            let straight = !matches!(f.ground, Ground::Disc { .. });
+            let mut inward = ring.clone();
+            inward.reverse();
+            let edge = sides(&ring_shape(inward), SIDES);
             fields.push(FieldSetup {
+                sides: edge.into_iter().filter(|_| straight).collect(),
                 engine: Engine::new(&ring, &posts).ok_or(no_room)?,
                 surface,
                 bounds: b.map(|v| v as f32),
@@ -342,6 +379,7 @@ impl Setup {
             task: task.clone(),
             rules: rules.clone(),
             worth: rules.worth(task.parts.len()),
+            largest: kinds.iter().map(|k: &KindSetup| k.area).fold(0.0, f32::max),
             scale,
             tiny: TINY as f32,
             goal: task.goal,
