@@ -423,7 +423,7 @@ impl App {
                 }
                 None if work.is_running() => match work.best() {
                     Some(best) => {
-                        let setters = setters_with_parts(&best);
+                        let setters = setters_used(&best);
                         let placed = best.placements().count();
                         title = words::best_so_far(placed, setters);
                         shown = best;
@@ -634,9 +634,8 @@ fn covers(drawn: &Drawn, at: [f64; 2]) -> bool {
     })
 }
 
-fn setters_with_parts(plan: &Plan) -> usize {
-    let part = |p: &Placement| matches!(p.item, crate::load::Item::Part { .. });
-    let with = plan.levels().filter(|(_, l)| l.placements.iter().any(part));
+fn setters_used(plan: &Plan) -> usize {
+    let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
     with.count()
 }
 
@@ -655,7 +654,7 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
     let count = |of: &dyn Fn(&Figures) -> usize| both.map(|f| of(f).to_string());
     let found = |of: &dyn Fn(&Counts) -> usize| counts.map(|c| of(&c).to_string());
     let rows = [
-        ("Setters with parts", count(&|f| f.setters)),
+        ("Setters used", count(&|f| f.setters)),
         ("Pieces placed", count(&|f| f.placed)),
         ("Pieces that wait", count(&|f| f.waiting)),
         ("Height of the stack", both.map(height)),

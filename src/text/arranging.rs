@@ -30,6 +30,11 @@ pub fn bad_fixed(field: usize) -> String {
     )
 }
 
+/// Masses, values or zones that do not go with the task.
+pub fn bad_rules() -> &'static str {
+    "the masses, values or zones given do not match the parts and setters"
+}
+
 /// The collision library stopped.
 pub fn broken() -> &'static str {
     "the search broke off because of an internal fault; the load is unchanged"
