@@ -43,12 +43,14 @@ enum What {
 impl What {
     const ALL: [What; 3] = [What::Everything, What::Level, What::Gaps];
 
-    fn word(self) -> String {
-        say::label(match self {
-            What::Everything => "Everything that is not locked",
-            What::Level => "This level",
-            What::Gaps => "The gaps: what stands stays",
-        })
+    /// In words; `level` is the label of the level shown.
+    fn word(self, level: Option<&str>) -> String {
+        match (self, level) {
+            (What::Everything, _) => say::label("Everything that is not locked"),
+            (What::Level, Some(level)) => words::this_level(level),
+            (What::Level, None) => say::label("This level"),
+            (What::Gaps, _) => say::label("The gaps: what stands stays"),
+        }
     }
 }
 
@@ -212,7 +214,7 @@ impl App {
         self.arrange_buttons(ui, results, actions);
         ui.separator();
         let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
-        let text = finished.as_deref().map(|made| told(made));
+        let text = finished.as_deref().map(told);
         ScrollArea::vertical()
             .id_salt("arrangement")
             .auto_shrink([false, false])
@@ -226,16 +228,17 @@ impl App {
     }
 
     fn arrange_form(&mut self, ui: &mut Ui) {
-        let level = self.view.level.is_some();
+        let level = self.view.level.map(|id| self.doc.plan().level_label(id));
+        let level = level.as_deref();
         let form = &mut self.arranging;
         ui.horizontal(|ui| {
             let label = ui.label(say::label("What"));
             ComboBox::from_id_salt("arrange what")
-                .selected_text(form.what.word())
+                .selected_text(form.what.word(level))
                 .show_ui(ui, |ui| {
                     for what in What::ALL {
-                        ui.add_enabled_ui(level || what != What::Level, |ui| {
-                            ui.selectable_value(&mut form.what, what, what.word());
+                        ui.add_enabled_ui(level.is_some() || what != What::Level, |ui| {
+                            ui.selectable_value(&mut form.what, what, what.word(level));
                         });
                     }
                 })
@@ -468,9 +471,12 @@ impl App {
         if unchanged > 0 {
             ui.label(RichText::new(words::unchanged(unchanged)).small());
         }
-        let columns = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
+        let fit = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
+        // A few are drawn larger, but not so large that they cannot be seen at once.
+        let columns = fit.min(cards.len().max(1) as f32);
         let gaps = theme::SPACE * (columns - 1.0);
-        let width = ((ui.available_width() - gaps) / columns).floor().max(40.0);
+        let width = ((ui.available_width() - gaps) / columns).floor();
+        let width = width.clamp(40.0, theme::SIDE * 1.2);
         let mut rows = cards.chunks(columns as usize);
         let mut clicked = None;
         for row in rows.by_ref() {

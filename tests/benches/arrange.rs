@@ -15,7 +15,8 @@
 use serde_json::{Value, json};
 use setterwright::arrange::{
     Answer, Calendar, Due, Effort, Field, Goal, Ground, Kind, Posts, Rules, StackTask, Task, Turns,
-    Watch, arrange_by, arrange_runs, least_fields, least_runs, most_parts, obeys, prove, stack_bound,
+    Watch, arrange_by, arrange_runs, least_fields, least_runs, most_parts, obeys, prove,
+    stack_bound,
 };
 use setterwright::geometry::outline::signed_area;
 use setterwright::geometry::{P2, Shape};
@@ -192,13 +193,18 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
     let furnace = &value["furnace"];
     let given = list(&value["parts"]);
     let quantity = |k: usize| given[k]["qty"].as_u64().unwrap_or(1) as usize;
-    let parts: Vec<usize> = (0..kinds.len()).flat_map(|k| vec![k; quantity(k)]).collect();
+    let parts: Vec<usize> = (0..kinds.len())
+        .flat_map(|k| vec![k; quantity(k)])
+        .collect();
     let posts = list(&furnace["posts"]).iter().map(|p| Posts {
         length_mm: f(&p["length"]),
         count: p["qty"].as_u64().unwrap_or(0) as usize,
     });
     let mut rules = Rules::default();
-    rules.mass_g = given.iter().map(|p| p["mass_g"].as_f64().unwrap_or(0.0)).collect();
+    rules.mass_g = given
+        .iter()
+        .map(|p| p["mass_g"].as_f64().unwrap_or(0.0))
+        .collect();
     rules.value = parts.iter().map(|&k| area(&kinds[k].outline)).collect();
     let task = StackTask {
         heights_mm: given.iter().map(|p| f(&p["height"])).collect(),
@@ -227,7 +233,9 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
             groups.push(profile);
             groups.len() - 1
         });
-        let day = job.and_then(|j| j["due_day"].as_f64()).unwrap_or(f64::INFINITY);
+        let day = job
+            .and_then(|j| j["due_day"].as_f64())
+            .unwrap_or(f64::INFINITY);
         due.push(Due { group, day });
     }
     let calendar = Calendar {
@@ -242,7 +250,11 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
     let (mut layout, mut setter) = (Vec::new(), 0);
     for (k, run) in runs.runs.iter().enumerate() {
         let levels = &run.stacked.levels;
-        let placed: f64 = levels.iter().flat_map(|l| &l.placed).map(|p| task.area(p.part)).sum();
+        let placed: f64 = levels
+            .iter()
+            .flat_map(|l| &l.placed)
+            .map(|p| task.area(p.part))
+            .sum();
         let posts: Vec<f64> = levels.iter().map(|l| l.post_mm).collect();
         println!(
             "  run {} {:8} setters {}, posts bottom up {posts:?}, height {:.1} of {:.1} mm, area {:.2} %",

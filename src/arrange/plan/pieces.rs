@@ -382,7 +382,7 @@ impl Around<'_> {
         };
         let same =
             |p: &Placement| feedstock(p) == piece.feedstock && p.support == piece.model.support;
-        let fits = if others().filter(production).next().is_some() {
+        let fits = if others().any(|p| production(&p)) {
             others().any(same)
         } else {
             // An empty setter like one on which the feedstock stands, or one that is new to all.

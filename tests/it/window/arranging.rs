@@ -98,8 +98,13 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
     }
     assert!(bench.shows("Searching"));
     bench.click_running("Stop");
+    let asked = Instant::now();
     assert!(bench.shows("Stopped with the best so far") || !bench.app().is_arranging());
     bench.ends();
+    println!(
+        "stopped and held against the review in {:?}",
+        asked.elapsed()
+    );
     assert!(bench.shows("places were tried"));
     assert_eq!(bench.bytes(), before);
 }
