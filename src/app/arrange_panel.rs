@@ -43,12 +43,14 @@ enum What {
 impl What {
     const ALL: [What; 3] = [What::Everything, What::Level, What::Gaps];
 
-    fn word(self) -> String {
-        say::label(match self {
-            What::Everything => "Everything that is not locked",
-            What::Level => "This level",
-            What::Gaps => "The gaps: what stands stays",
-        })
+    /// In words; `level` is the label of the level shown.
+    fn word(self, level: Option<&str>) -> String {
+        match (self, level) {
+            (What::Everything, _) => say::label("Everything that is not locked"),
+            (What::Level, Some(level)) => words::this_level(level),
+            (What::Level, None) => say::label("This level"),
+            (What::Gaps, _) => say::label("The gaps: what stands stays"),
+        }
     }
 }
 
@@ -212,7 +214,7 @@ impl App {
         self.arrange_buttons(ui, results, actions);
         ui.separator();
         let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
-        let text = finished.as_deref().map(|made| told(made));
+        let text = finished.as_deref().map(told);
         ScrollArea::vertical()
             .id_salt("arrangement")
             .auto_shrink([false, false])
@@ -226,16 +228,17 @@ impl App {
     }
 
     fn arrange_form(&mut self, ui: &mut Ui) {
-        let level = self.view.level.is_some();
+        let level = self.view.level.map(|id| self.doc.plan().level_label(id));
+        let level = level.as_deref();
         let form = &mut self.arranging;
-        ui.horizontal_wrapped(|ui| {
+        ui.horizontal(|ui| {
             let label = ui.label(say::label("What"));
             ComboBox::from_id_salt("arrange what")
-                .selected_text(form.what.word())
+                .selected_text(form.what.word(level))
                 .show_ui(ui, |ui| {
                     for what in What::ALL {
-                        ui.add_enabled_ui(level || what != What::Level, |ui| {
-                            ui.selectable_value(&mut form.what, what, what.word());
+                        ui.add_enabled_ui(level.is_some() || what != What::Level, |ui| {
+                            ui.selectable_value(&mut form.what, what, what.word(level));
                         });
                     }
                 })
@@ -252,6 +255,8 @@ impl App {
                 .response
                 .labelled_by(label.id)
                 .on_hover_text(words::own_angle_stays());
+        });
+        ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
                 .selected_text(budget_word(form.budget))
@@ -317,16 +322,18 @@ impl App {
                     let ctx = ui.ctx().clone();
                     self.start_arranging(&ctx);
                 }
-                ui.separator();
-                let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
-                let any = !chosen.is_empty();
-                for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
-                    let button = ui.add_enabled(any, Button::new(say::label(word)));
-                    let hint = words::select_to_lock();
-                    if button.on_disabled_hover_text(hint).clicked() {
-                        let ids = chosen.clone();
-                        actions.push(Action::Edit(Edit::SetLocked { ids, locked }));
-                    }
+            }
+        });
+        ui.horizontal(|ui| {
+            let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
+            // What runs would be stopped by the edit.
+            let any = !chosen.is_empty() && !running;
+            for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
+                let button = ui.add_enabled(any, Button::new(say::label(word)));
+                let hint = words::select_to_lock();
+                if button.on_disabled_hover_text(hint).clicked() {
+                    let ids = chosen.clone();
+                    actions.push(Action::Edit(Edit::SetLocked { ids, locked }));
                 }
             }
             let all = results.plan.placements();
@@ -386,7 +393,7 @@ impl App {
             // Where there is no room beside the table, they stand under it.
             let beside = ui.available_width() > theme::SIDE * 0.8;
             if beside {
-                ui.separator();
+                ui.add_space(theme::SPACE);
                 ui.vertical(sentences);
             }
             beside
@@ -419,7 +426,7 @@ impl App {
                 }
                 None if work.is_running() => match work.best() {
                     Some(best) => {
-                        let setters = setters_with_parts(&best);
+                        let setters = setters_used(&best);
                         let placed = best.placements().count();
                         title = words::best_so_far(placed, setters);
                         shown = best;
@@ -464,9 +471,12 @@ impl App {
         if unchanged > 0 {
             ui.label(RichText::new(words::unchanged(unchanged)).small());
         }
-        let columns = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
+        let fit = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
+        // A few are drawn larger, but not so large that they cannot be seen at once.
+        let columns = fit.min(cards.len().max(1) as f32);
         let gaps = theme::SPACE * (columns - 1.0);
-        let width = ((ui.available_width() - gaps) / columns).floor().max(40.0);
+        let width = ((ui.available_width() - gaps) / columns).floor();
+        let width = width.clamp(40.0, theme::SIDE * 1.2);
         let mut rows = cards.chunks(columns as usize);
         let mut clicked = None;
         for row in rows.by_ref() {
@@ -630,9 +640,8 @@ fn covers(drawn: &Drawn, at: [f64; 2]) -> bool {
     })
 }
 
-fn setters_with_parts(plan: &Plan) -> usize {
-    let part = |p: &Placement| matches!(p.item, crate::load::Item::Part { .. });
-    let with = plan.levels().filter(|(_, l)| l.placements.iter().any(part));
+fn setters_used(plan: &Plan) -> usize {
+    let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
     with.count()
 }
 
@@ -651,7 +660,7 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
     let count = |of: &dyn Fn(&Figures) -> usize| both.map(|f| of(f).to_string());
     let found = |of: &dyn Fn(&Counts) -> usize| counts.map(|c| of(&c).to_string());
     let rows = [
-        ("Setters with parts", count(&|f| f.setters)),
+        ("Setters used", count(&|f| f.setters)),
         ("Pieces placed", count(&|f| f.placed)),
         ("Pieces that wait", count(&|f| f.waiting)),
         ("Height of the stack", both.map(height)),
@@ -663,6 +672,7 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
     Grid::new("before and after")
         .num_columns(3)
         .striped(true)
+        .min_row_height(0.0)
         .show(ui, |ui| {
             ui.label("");
             ui.strong(say::label("Before"));

@@ -1,52 +1,12 @@
 //! One search: overlap is allowed, then taken apart by guided local search. What overlaps again
 //! and again weighs more and more.
 
+use super::circles::{Circles, depth};
 use super::collide::{Body, Engine, Space, Touch};
-use super::proof;
+use super::dice::Dice;
 use super::setup::Setup;
 use super::task::{Answer, Goal, Watch};
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
-
-/// A small generator of our own (xorshift64*), so that a seed means the same for ever.
-#[derive(Clone)]
-pub struct Dice(u64);
-
-impl Dice {
-    pub fn new(seed: u64) -> Dice {
-        let mut z = seed.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        Dice((z ^ (z >> 31)) | 1)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        self.0.wrapping_mul(0x2545_F491_4F6C_DD1D)
-    }
-
-    /// From 0 up to 1.
-    fn share(&mut self) -> f32 {
-        (self.next() >> 40) as f32 / (1u64 << 24) as f32
-    }
-
-    fn between(&mut self, a: f32, b: f32) -> f32 {
-        a + (b - a) * self.share()
-    }
-
-    fn below(&mut self, n: usize) -> usize {
-        ((self.next() >> 32) as usize * n) >> 32
-    }
-
-    fn shuffle<T>(&mut self, all: &mut [T]) {
-        for i in (1..all.len()).rev() {
-            let j = self.below(i + 1);
-            all.swap(i, j);
-        }
-    }
-}
 
 /// Where a part stands in the search's own scale; `page` is a field.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -57,119 +17,65 @@ pub struct Pose {
     pub a: f32,
 }
 
-const LANES: usize = 8;
-
-/// Circles laid out for eight at a time.
-#[derive(Clone, Default)]
-struct Circles {
-    x: Vec<[f32; LANES]>,
-    y: Vec<[f32; LANES]>,
-    r: Vec<[f32; LANES]>,
-}
-
-impl Circles {
-    fn load(&mut self, circles: impl Iterator<Item = [f32; 3]>) {
-        self.x.clear();
-        self.y.clear();
-        self.r.clear();
-        for (k, c) in circles.enumerate() {
-            if k % LANES == 0 {
-                self.x.push([1e9; LANES]);
-                self.y.push([1e9; LANES]);
-                self.r.push([0.0; LANES]);
-            }
-            let at = k / LANES;
-            self.x[at][k % LANES] = c[0];
-            self.y[at][k % LANES] = c[1];
-            self.r[at][k % LANES] = c[2];
-        }
-    }
-}
-
-/// How deep two sets of circles lie in each other, weighed by the smaller of each pair; apart, it
-/// falls off slowly so that there is always a way down.
-/// Given up once it is over `cap`.
-fn depth(a: &[[f32; 3]], b: &Circles, soft: f32, cap: f32) -> f32 {
-    let mut sum = [0.0f32; LANES];
-    for c in a {
-        if sum.iter().sum::<f32>() > cap {
-            break;
-        }
-        for k in 0..b.x.len() {
-            let (x, y, r) = (&b.x[k], &b.y[k], &b.r[k]);
-            for l in 0..LANES {
-                let (dx, dy) = (x[l] - c[0], y[l] - c[1]);
-                let deep = r[l] + c[2] - (dx * dx + dy * dy).sqrt();
-                let far = soft * soft / (2.0 * soft - deep.min(soft));
-                let f = if deep >= soft { deep } else { far };
-                sum[l] += f * r[l].min(c[2]);
-            }
-        }
-    }
-    sum.iter().sum()
-}
-
-/// A layout without overlap: length, poses, which parts are placed, which fields are open.
-type Good = (f32, Vec<Pose>, Vec<bool>, Vec<bool>);
-
-/// A layout that failed or succeeded, to come back to.
+/// A layout to come back to: without overlap, or with the least that was found.
 #[derive(Clone)]
-struct Kept {
-    loss: f32,
-    poses: Vec<Pose>,
+pub struct Kept {
+    pub loss: f32,
+    /// Length of the strip.
+    pub length: f32,
+    pub poses: Vec<Pose>,
+    pub active: Vec<bool>,
+    pub open: Vec<bool>,
 }
 
 /// Samples round where a part is, and all over the fields.
 const FOCUSED: usize = 20;
 const SPREAD: usize = 45;
-/// Sweeps without gain before going back to the least loss, and how often that is done.
-const STALE: u32 = 80;
-const STRIKES: u32 = 2;
-/// Failures before another waiting part is tried.
-const TRIES: u32 = 4;
-/// How a strip's step grows when shortening is easy; the first step of the fine phase.
-const GROWTH: f32 = 1.5;
-const FINE: f32 = 0.001;
-
 pub struct Island {
-    setup: Arc<Setup>,
-    dice: Dice,
-    pages: Vec<Engine>,
-    open: Vec<bool>,
+    pub setup: Arc<Setup>,
+    pub dice: Dice,
+    pub pages: Vec<Engine>,
+    pub open: Vec<bool>,
     /// Length of the strip, search scale.
-    length: f32,
-    poses: Vec<Pose>,
-    active: Vec<bool>,
-    waiting: Vec<usize>,
-    circles: Vec<Circles>,
-    pair: Vec<f32>,
-    wall: Vec<f32>,
-    weight: Vec<f32>,
-    wall_weight: Vec<f32>,
-    buffer: Vec<Body>,
-    mine: Vec<[f32; 3]>,
+    pub length: f32,
+    pub poses: Vec<Pose>,
+    pub active: Vec<bool>,
+    pub circles: Vec<Circles>,
+    pub pair: Vec<f32>,
+    pub wall: Vec<f32>,
+    pub weight: Vec<f32>,
+    pub wall_weight: Vec<f32>,
+    pub buffer: Vec<Body>,
+    pub mine: Vec<[f32; 3]>,
     pub evaluations: u64,
-    greedy: bool,
+    pub looked: u64,
+    pub greedy: bool,
     // One separation.
-    least: f32,
-    least_poses: Vec<Pose>,
-    stale: u32,
-    strikes: u32,
-    strike_start: f32,
-    sweeps: u32,
+    pub least: f32,
+    pub least_poses: Vec<Pose>,
+    pub stale: u32,
+    pub strikes: u32,
+    pub strike_start: f32,
+    pub sweeps: u32,
     // The outer search.
-    pool: Vec<Kept>,
-    fails: u32,
-    step: f32,
-    adding: Option<usize>,
+    /// Mass on each field, g.
+    pub loads: Vec<f64>,
+    /// Layouts that kept some overlap, the least first.
+    pub pool: Vec<Kept>,
+    pub fails: u32,
+    pub patience: u32,
+    pub step: f32,
     /// The field that is being emptied, and those that were tried in vain.
-    closing: Option<usize>,
-    vain: Vec<usize>,
-    good: Option<Good>,
+    pub closing: Option<usize>,
+    pub vain: Vec<usize>,
+    /// Without overlap: what the search goes on from, the best of this round, the last complete.
+    pub good: Option<Kept>,
+    pub top: Option<Kept>,
+    pub whole: Option<Kept>,
     pub best: Option<Answer>,
-    finishing: bool,
-    fine: f32,
-    done: bool,
+    pub finishing: bool,
+    pub fine: f32,
+    pub done: bool,
 }
 
 impl Island {
@@ -193,7 +99,6 @@ impl Island {
                 n
             ],
             active: vec![false; n],
-            waiting: Vec::new(),
             circles: vec![Circles::default(); n],
             pair: vec![0.0; n * n],
             wall: vec![0.0; n],
@@ -202,6 +107,7 @@ impl Island {
             buffer,
             mine: Vec::new(),
             evaluations: 0,
+            looked: 0,
             greedy: false,
             least: f32::MAX,
             least_poses: Vec::new(),
@@ -209,36 +115,55 @@ impl Island {
             strikes: 0,
             strike_start: f32::MAX,
             sweeps: 0,
+            loads: vec![0.0; setup.fields.len()],
             pool: Vec::new(),
             fails: 0,
+            patience: 0,
             step: 0.01,
-            adding: None,
             closing: None,
             vain: Vec::new(),
             good: None,
+            top: None,
+            whole: None,
             best: None,
             finishing: false,
-            fine: FINE,
+            fine: super::strip::FINE,
             done: n == 0,
             setup,
         }
     }
 
-    fn n(&self) -> usize {
+    pub fn n(&self) -> usize {
         self.poses.len()
     }
 
     // ---- losses
 
     fn wall_loss(&self, kind: usize, page: usize) -> f32 {
-        let k = &self.setup.kinds[kind];
         let field = &self.setup.fields[page];
-        let out = field.surface.outside(&self.buffer[kind], self.length);
+        self.out_loss(kind, field.surface.outside(&self.buffer[kind], self.length))
+    }
+
+    fn out_loss(&self, kind: usize, out: f32) -> f32 {
+        let k = &self.setup.kinds[kind];
         (out * k.diameter * 0.5 + k.soft * k.soft).sqrt() * k.weight * 2.0
     }
 
+    /// What a part loses that stands outside its part of the field.
+    fn zone_loss(&self, kind: usize) -> f32 {
+        let Some(zone) = &self.setup.kinds[kind].within else {
+            return 0.0;
+        };
+        let out = zone.outside(&self.buffer[kind], self.length);
+        if out > 0.0 {
+            self.out_loss(kind, out)
+        } else {
+            0.0
+        }
+    }
+
     /// The weighted loss of a part at a pose; cut short once it reaches `cap`.
-    fn loss(&mut self, i: usize, pose: Pose, cap: f32) -> f32 {
+    pub fn loss(&mut self, i: usize, pose: Pose, cap: f32) -> f32 {
         self.evaluations += 1;
         let n = self.n();
         let kind = self.setup.parts[i];
@@ -246,7 +171,10 @@ impl Island {
         self.mine.clear();
         let me = &self.buffer[kind];
         self.mine.extend(me.circles());
-        let mut sum = 0.0;
+        let mut sum = self.wall_weight[i] * self.zone_loss(kind);
+        if sum >= cap {
+            return sum;
+        }
         let this = &*self;
         let page = pose.page as usize;
         let mut stop = |t: Touch| {
@@ -282,7 +210,7 @@ impl Island {
 
     // ---- putting and taking
 
-    fn put(&mut self, i: usize, pose: Pose) {
+    pub fn put(&mut self, i: usize, pose: Pose) {
         let n = self.n();
         let kind = self.setup.parts[i];
         self.buffer[kind].set(&self.setup.kinds[kind].body, pose.x, pose.y, pose.a);
@@ -297,6 +225,7 @@ impl Island {
             hits.push(t);
             false
         });
+        self.wall[i] += self.zone_loss(kind);
         for t in hits {
             match t {
                 Touch::Wall => self.wall[i] += self.wall_loss(kind, page),
@@ -310,13 +239,16 @@ impl Island {
             }
         }
         self.pages[page].put(i as u16, &self.buffer[kind]);
+        self.loads[page] += self.setup.rules.mass(kind);
         self.poses[i] = pose;
         self.active[i] = true;
     }
 
-    fn take(&mut self, i: usize) {
+    pub fn take(&mut self, i: usize) {
         let n = self.n();
-        self.pages[self.poses[i].page as usize].take(i as u16);
+        let page = self.poses[i].page as usize;
+        self.pages[page].take(i as u16);
+        self.loads[page] -= self.setup.rules.mass(self.setup.parts[i]);
         for j in 0..n {
             self.pair[i * n + j] = 0.0;
             self.pair[j * n + i] = 0.0;
@@ -325,7 +257,15 @@ impl Island {
         self.active[i] = false;
     }
 
-    fn load(&mut self, poses: &[Pose], active: &[bool]) {
+    /// Whether a field bears one part more.
+    pub fn bears(&self, i: usize, page: usize) -> bool {
+        let rules = &self.setup.rules;
+        // Sums of masses that went on and off again are good to so much.
+        let most = rules.most(page) * (1.0 - 1e-9);
+        self.loads[page] + rules.mass(self.setup.parts[i]) <= most
+    }
+
+    pub fn load(&mut self, poses: &[Pose], active: &[bool]) {
         for i in 0..self.n() {
             if self.active[i] && (!active[i] || self.poses[i] != poses[i]) {
                 self.take(i);
@@ -338,12 +278,12 @@ impl Island {
         }
     }
 
-    fn clear_weights(&mut self) {
+    pub fn clear_weights(&mut self) {
         self.weight.fill(1.0);
         self.wall_weight.fill(1.0);
     }
 
-    fn total(&self) -> f32 {
+    pub fn total(&self) -> f32 {
         let n = self.n();
         let mut sum = 0.0;
         for i in 0..n {
@@ -397,13 +337,20 @@ impl Island {
             f[2]
         };
         let tiny = self.setup.tiny;
-        let lo = [f[0] - b[0] + tiny, f[1] - b[1] + tiny];
-        [
-            lo[0],
-            lo[1],
-            (right - b[2] - tiny).max(lo[0]),
-            (f[3] - b[3] - tiny).max(lo[1]),
-        ]
+        // A part as wide as the field stands in the middle of what little there is.
+        let span = |lo: f32, hi: f32| {
+            if lo + tiny > hi - tiny {
+                let middle = (lo + hi) / 2.0;
+                (middle, middle)
+            } else {
+                (lo + tiny, hi - tiny)
+            }
+        };
+        let (x, y) = (
+            span(f[0] - b[0], right - b[2]),
+            span(f[1] - b[1], f[3] - b[3]),
+        );
+        [x.0, y.0, x.1, y.1]
     }
 
     fn spread(&mut self, i: usize, page: usize) -> Pose {
@@ -498,11 +445,14 @@ impl Island {
     }
 
     /// The best place found for a part, beginning where it is if it is placed.
-    fn search(&mut self, i: usize, from: Option<Pose>) -> (f32, Pose) {
+    pub fn search(&mut self, i: usize, from: Option<Pose>) -> (f32, Pose) {
         const KEEP: usize = 3;
         let kind = self.setup.parts[i];
         let pages: Vec<usize> = (0..self.pages.len())
-            .filter(|&p| self.open[p] && self.setup.fields[p].accepts[kind])
+            .filter(|&p| {
+                let own = from.is_some_and(|f| self.active[i] && f.page as usize == p);
+                self.open[p] && self.setup.fields[p].accepts[kind] && (own || self.bears(i, p))
+            })
             .collect();
         let mut kept: Vec<(f32, Pose)> = Vec::with_capacity(KEEP + 1);
         let near = 0.04 * self.setup.kinds[kind].diameter;
@@ -579,7 +529,7 @@ impl Island {
 
     // ---- separation
 
-    fn begin(&mut self) {
+    pub fn begin(&mut self) {
         self.least = f32::MAX;
         self.least_poses = self.poses.clone();
         self.stale = 0;
@@ -588,7 +538,7 @@ impl Island {
         self.sweeps = 0;
     }
 
-    fn sweep(&mut self, watch: &Watch) -> Option<()> {
+    pub fn sweep(&mut self, watch: &Watch) -> Option<()> {
         let mut hot: Vec<usize> = (0..self.n())
             .filter(|&i| self.active[i] && self.raw(i) > 0.0)
             .collect();
@@ -611,7 +561,7 @@ impl Island {
         Some(())
     }
 
-    fn reweigh(&mut self) {
+    pub fn reweigh(&mut self) {
         let n = self.n();
         let most = self
             .pair
@@ -634,409 +584,5 @@ impl Island {
         for i in 0..n {
             self.wall_weight[i] = new(self.wall_weight[i], self.wall[i]);
         }
-    }
-
-    // ---- the outer search
-
-    /// The first layout: large parts first, as far left and low as samples find.
-    pub fn construct(&mut self, watch: &Watch) {
-        let mut order: Vec<usize> = (0..self.n()).collect();
-        if self.setup.goal != Goal::InOrder {
-            order.sort_by(|&a, &b| {
-                let area = |i: usize| self.setup.kind(i).body.hull_area();
-                area(b).total_cmp(&area(a)).then(a.cmp(&b))
-            });
-        }
-        self.greedy = true;
-        let pages = self.pages.len();
-        let mut used = 0;
-        for i in order {
-            let kind = self.setup.parts[i];
-            let mut found = None;
-            if !watch.cancelled() && (self.waiting.is_empty() || self.setup.goal != Goal::InOrder) {
-                for p in 0..pages {
-                    if !self.setup.fields[p].accepts[kind] {
-                        continue;
-                    }
-                    self.open.fill(false);
-                    self.open[p] = true;
-                    let (l, pose) = self.search(i, None);
-                    if l < f32::MAX {
-                        used = used.max(p + 1);
-                        found = Some(pose);
-                        break;
-                    }
-                }
-            }
-            match found {
-                Some(pose) => self.put(i, pose),
-                None => self.waiting.push(i),
-            }
-        }
-        self.greedy = false;
-        for p in 0..pages {
-            self.open[p] = match self.setup.goal {
-                Goal::Setters => {
-                    (0..self.n()).any(|i| self.active[i] && self.poses[i].page as usize == p)
-                        || !self.waiting.is_empty()
-                }
-                _ => true,
-            };
-        }
-        self.begin();
-    }
-
-    fn used_length(&mut self) -> f32 {
-        let mut right: f32 = 0.0;
-        for i in 0..self.n() {
-            if self.active[i] {
-                let kind = self.setup.parts[i];
-                let p = self.poses[i];
-                self.buffer[kind].set(&self.setup.kinds[kind].body, p.x, p.y, p.a);
-                right = right.max(self.buffer[kind].bounds()[2]);
-            }
-        }
-        right + self.setup.tiny
-    }
-
-    fn answer(&self) -> Answer {
-        let s = &self.setup;
-        let mut answer = Answer {
-            evaluations: self.evaluations,
-            ..Answer::default()
-        };
-        let mut used = vec![false; self.pages.len()];
-        for i in 0..self.n() {
-            if !self.active[i] {
-                continue;
-            }
-            used[self.poses[i].page as usize] = true;
-            answer.placed.push(s.out(i, self.poses[i]));
-        }
-        answer.fields = used.iter().filter(|u| **u).count();
-        answer.length = self.length as f64 / s.scale;
-        answer
-    }
-
-    fn strip(&self) -> bool {
-        self.setup.goal == Goal::Strip
-    }
-
-    /// Keeps what is free of overlap, if the proof agrees and it is better than the last.
-    fn keep(&mut self, watch: &Watch) -> bool {
-        if self.strip() {
-            self.length = self.used_length().min(self.length);
-        }
-        let answer = self.answer();
-        let length = self.strip().then_some(answer.length);
-        if proof::prove(&self.setup.task, &answer.placed, length).is_err() {
-            return false;
-        }
-        let better = self
-            .best
-            .as_ref()
-            .is_none_or(|b| self.setup.better(&answer, b));
-        if better {
-            let mut shown = watch
-                .best
-                .lock()
-                .unwrap_or_else(std::sync::PoisonError::into_inner);
-            if shown.as_ref().is_none_or(|b| self.setup.better(&answer, b)) {
-                *shown = Some(answer.clone());
-            }
-            drop(shown);
-            self.best = Some(answer);
-        }
-        self.good = Some((
-            self.length,
-            self.poses.clone(),
-            self.active.clone(),
-            self.open.clone(),
-        ));
-        true
-    }
-
-    /// Moves the strip's wall: what stands right of a cut moves along.
-    fn set_length(&mut self, poses: &[Pose], length: f32, cut: f32) {
-        let shift = length - self.length;
-        self.length = length;
-        let Some(engine) = self.setup.strip_engine(length) else {
-            return;
-        };
-        self.pages = vec![engine];
-        self.pair.fill(0.0);
-        self.wall.fill(0.0);
-        let n = self.n();
-        self.active = vec![false; n];
-        for (i, pose) in poses.iter().enumerate() {
-            let mut p = *pose;
-            if p.x > cut {
-                p.x += shift;
-            }
-            self.put(i, p);
-        }
-    }
-
-    fn success(&mut self, watch: &Watch) {
-        self.adding = None;
-        self.closing = None;
-        self.vain.clear();
-        let kept = self.keep(watch);
-        self.pool.clear();
-        self.fails = 0;
-        if !kept && self.good.is_none() {
-            self.done = true;
-            return;
-        }
-        match self.setup.goal {
-            Goal::Strip => {
-                if self.sweeps < 25 {
-                    self.step = (self.step * GROWTH).min(0.02);
-                } else {
-                    self.step = (self.step * 0.7).max(0.001);
-                }
-                self.shorten();
-            }
-            Goal::InOrder | Goal::Setters => self.harder(),
-        }
-        self.begin();
-    }
-
-    fn shorten(&mut self) {
-        let Some((length, poses, _, _)) = self.good.clone() else {
-            return;
-        };
-        let step = if self.finishing { self.fine } else { self.step };
-        self.length = length;
-        let cut = self.dice.between(0.0, length);
-        self.set_length(&poses, length * (1.0 - step), cut);
-        self.clear_weights();
-    }
-
-    fn harder(&mut self) {
-        if !self.waiting.is_empty() {
-            let i = self.waiting.remove(0);
-            self.adding = Some(i);
-            let (_, pose) = self.search(i, None);
-            self.put(i, pose);
-            self.clear_weights();
-            return;
-        }
-        if self.setup.goal == Goal::InOrder {
-            self.done = true;
-            return;
-        }
-        let mut area = vec![0.0; self.pages.len()];
-        for i in 0..self.n() {
-            area[self.poses[i].page as usize] += self.setup.kind(i).area;
-        }
-        let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
-        let elsewhere = |p: usize| {
-            let mut on = (0..self.n()).filter(|&i| self.poses[i].page as usize == p);
-            on.all(|i| {
-                let kind = self.setup.parts[i];
-                open.iter()
-                    .any(|&q| q != p && self.setup.fields[q].accepts[kind])
-            })
-        };
-        let closable: Vec<usize> = open.iter().copied().filter(|&p| elsewhere(p)).collect();
-        if closable.iter().all(|p| self.vain.contains(p)) {
-            self.vain.clear();
-        }
-        let emptiest = closable
-            .into_iter()
-            .filter(|p| !self.vain.contains(p))
-            .min_by(|a, b| area[*a].total_cmp(&area[*b]));
-        let Some(p) = emptiest.filter(|_| open.len() > self.setup.least_fields.max(1)) else {
-            self.done = true;
-            return;
-        };
-        self.closing = Some(p);
-        self.open[p] = false;
-        self.clear_weights();
-        let mut out: Vec<usize> = (0..self.n())
-            .filter(|&i| self.active[i] && self.poses[i].page as usize == p)
-            .collect();
-        out.sort_by(|&a, &b| self.setup.kind(b).area.total_cmp(&self.setup.kind(a).area));
-        for &i in &out {
-            self.take(i);
-        }
-        for i in out {
-            let (_, pose) = self.search(i, None);
-            self.put(i, pose);
-        }
-    }
-
-    /// After a separation that got stuck: remember it, go on from a kept one, shaken.
-    fn fail(&mut self) {
-        self.fails += 1;
-        if self.finishing && self.strip() {
-            self.fine = (self.fine * 0.8).max(0.00005);
-            self.shorten();
-            self.begin();
-            return;
-        }
-        let kept = Kept {
-            loss: self.least,
-            poses: self.least_poses.clone(),
-        };
-        let at = self.pool.partition_point(|k| k.loss <= kept.loss);
-        self.pool.insert(at, kept);
-        self.pool.truncate(12);
-        if self.strip() && self.step > 0.0015 {
-            self.step = (self.step * 0.5).max(0.001);
-            self.pool.clear();
-            self.fails = 0;
-            self.shorten();
-            self.begin();
-            return;
-        }
-        // Perhaps another of those that wait fits better.
-        if let (Some(i), Some((_, poses, active, _)), Goal::Setters) =
-            (self.adding, self.good.clone(), self.setup.goal)
-            && self.fails >= TRIES
-            && !self.waiting.is_empty()
-        {
-            self.load(&poses, &active);
-            self.waiting.push(i);
-            self.pool.clear();
-            self.fails = 0;
-            self.harder();
-            self.begin();
-            return;
-        }
-        // Perhaps another field is emptied more easily.
-        if let (Some(p), Some((_, poses, active, open))) = (self.closing, self.good.clone())
-            && self.fails >= TRIES
-        {
-            self.load(&poses, &active);
-            self.open = open;
-            self.vain.push(p);
-            self.pool.clear();
-            self.fails = 0;
-            self.harder();
-            self.begin();
-            return;
-        }
-        // The better ones more often.
-        let u = self.dice.share() * self.dice.share();
-        let k = ((u * self.pool.len() as f32) as usize).min(self.pool.len() - 1);
-        let poses = self.pool[k].poses.clone();
-        let active = self.active.clone();
-        self.load(&poses, &active);
-        self.clear_weights();
-        self.shake();
-        self.begin();
-    }
-
-    /// Two large parts of different kinds change places.
-    fn shake(&mut self) {
-        let mut large: Vec<usize> = (0..self.n()).filter(|&i| self.active[i]).collect();
-        large.sort_by(|&a, &b| {
-            let area = |i: usize| self.setup.kind(i).body.hull_area();
-            area(b).total_cmp(&area(a)).then(a.cmp(&b))
-        });
-        let half = (large.len() / 2).max(2).min(large.len());
-        if half < 2 {
-            return;
-        }
-        for _ in 0..20 {
-            let (a, b) = (large[self.dice.below(half)], large[self.dice.below(half)]);
-            let (ka, kb) = (self.setup.parts[a], self.setup.parts[b]);
-            let (pa, pb) = (self.poses[a], self.poses[b]);
-            let fits = self.setup.fields[pb.page as usize].accepts[ka]
-                && self.setup.fields[pa.page as usize].accepts[kb];
-            if ka == kb || !fits {
-                continue;
-            }
-            self.take(a);
-            self.take(b);
-            self.put(a, Pose { a: pa.a, ..pb });
-            self.put(b, Pose { a: pb.a, ..pa });
-            return;
-        }
-    }
-
-    /// Takes another island's best layout.
-    pub fn adopt(&mut self, other: &Island) {
-        let Some(good) = other.good.clone() else {
-            return;
-        };
-        self.best = other.best.clone();
-        self.pool.clear();
-        self.fails = 0;
-        self.step = other.step;
-        self.waiting = other.waiting.clone();
-        let (length, poses, active, open) = good.clone();
-        self.open = open;
-        self.good = Some(good);
-        if self.strip() {
-            self.shorten();
-        } else {
-            self.waiting = (0..self.n()).filter(|&i| !active[i]).collect();
-            self.length = length;
-            self.load(&poses, &active);
-            self.harder();
-        }
-        self.done = other.done;
-        self.begin();
-    }
-
-    /// Goes on for so many evaluations.
-    pub fn run(&mut self, evaluations: u64, watch: &Watch) {
-        let until = self.evaluations + evaluations;
-        while self.evaluations < until && !self.done && !watch.cancelled() {
-            if !self.finishing && self.strip() && watch.finish.load(Ordering::Relaxed) {
-                self.finish();
-            }
-            let total = self.total();
-            if total <= 0.0 {
-                self.success(watch);
-                continue;
-            }
-            if total < self.least * 0.98 {
-                self.stale = 0;
-            } else {
-                self.stale += 1;
-            }
-            if total < self.least {
-                self.least = total;
-                self.least_poses = self.poses.clone();
-            }
-            if self.stale >= STALE {
-                self.strikes = if self.least < 0.9 * self.strike_start {
-                    0
-                } else {
-                    self.strikes + 1
-                };
-                self.strike_start = self.least;
-                self.stale = 0;
-                if self.strikes >= STRIKES {
-                    self.fail();
-                    continue;
-                }
-                let (poses, active) = (self.least_poses.clone(), self.active.clone());
-                self.load(&poses, &active);
-            }
-            self.reweigh();
-            if self.sweep(watch).is_none() {
-                return;
-            }
-        }
-    }
-
-    /// The last phase: small steps from the best.
-    pub fn finish(&mut self) {
-        if self.finishing || !self.strip() || self.good.is_none() {
-            return;
-        }
-        self.finishing = true;
-        self.pool.clear();
-        self.shorten();
-        self.begin();
-    }
-
-    pub fn done(&self) -> bool {
-        self.done
     }
 }

@@ -1,6 +1,7 @@
 //! Islands, merged in order.
 
 use super::island::Island;
+use super::rules::Rules;
 use super::setup::Setup;
 use super::task::{Answer, Fault, Goal, Task, Watch};
 use std::sync::Arc;
@@ -22,13 +23,31 @@ pub struct Effort {
     pub islands: usize,
 }
 
-/// Arranges: the same task, effort and seed give the same answer on any number of cores, unless
-/// cancelled. What is answered has passed [`super::proof::prove`].
+/// [`arrange_by`] without further rules.
 ///
 /// # Errors
 /// See [`Fault`].
 pub fn arrange(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, Fault> {
-    let setup = Arc::new(Setup::new(task)?);
+    arrange_by(task, &Rules::default(), effort, watch)
+}
+
+/// Arranges: the same task, effort and seed give the same answer on any number of cores, unless
+/// cancelled. What is answered has passed [`super::prove`] and
+/// [`super::obeys`].
+///
+/// # Errors
+/// See [`Fault`].
+pub fn arrange_by(
+    task: &Task,
+    rules: &Rules,
+    effort: Effort,
+    watch: &Watch,
+) -> Result<Answer, Fault> {
+    let setup = Arc::new(Setup::new(task, rules)?);
+    // What an earlier search left belongs to another task.
+    if let Ok(mut shown) = watch.best.lock() {
+        *shown = None;
+    }
     let count = effort.islands.max(1);
     let mut islands = (0..count as u64)
         .map(|k| {
@@ -93,9 +112,9 @@ pub fn arrange(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, Fau
                 let (left, right) = islands.split_at_mut(k.max(first));
                 let (low, high) = (&mut left[k.min(first)], &mut right[0]);
                 if k < first {
-                    low.adopt(high)
+                    low.adopt(high, watch)
                 } else {
-                    high.adopt(low)
+                    high.adopt(low, watch)
                 }
             }
         }

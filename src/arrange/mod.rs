@@ -22,20 +22,28 @@
 //! Gardeyn, Vanden Berghe, Wauters, arXiv:2509.13329, for the circles as a measure of it.
 
 mod bound;
+mod circles;
 mod collide;
+mod contact;
+mod dice;
 mod island;
 mod islands;
+mod outer;
 mod plan;
 mod proof;
 mod queue;
+mod rules;
+mod runs;
 mod setup;
 mod shape;
+mod stack;
+mod strip;
 mod task;
 #[cfg(test)]
 mod tests;
 
 pub use bound::{least_fields, most_parts};
-pub use islands::{Effort, arrange};
+pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
     Arrangement, Figures, Judge, Keep, LeftOut, NotRearranged, Rearranged, Scope, Trouble, Turning,
     Why, Wish, has_anything, rearrange, waiting,
@@ -44,4 +52,7 @@ pub use proof::{Least, prove};
 pub use queue::{
     Filled, Filler, Group, LeftOver, Queue, QueuedRun, Share, Wanted, late_min, queue,
 };
+pub use rules::{Rules, obeys};
+pub use runs::{Calendar, Due, Run, Runs, arrange_runs, least_runs};
+pub use stack::{Posts, StackBound, StackLevel, StackTask, Stacked, arrange_stack, stack_bound};
 pub use task::{Answer, Fault, Field, Goal, Ground, Kind, Placed, Task, Turns, Watch};

@@ -9,11 +9,13 @@ pub use figures::Figures;
 pub use reasons::{LeftOut, Why};
 
 use super::bound::least_fields;
-use super::islands::{Effort, arrange};
+use super::islands::{Effort, arrange_by};
+use super::rules::Rules;
 use super::task::{Answer, Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
 use crate::load::{
-    Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan, Sizes,
+    Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
+    Sizes,
 };
 use crate::part::PartId;
 use crate::text::arranging as words;
@@ -172,6 +174,7 @@ pub struct Arrangement {
     catalogue: Arc<Catalogue>,
     wish: Wish,
     task: Task,
+    rules: Rules,
     pieces: Vec<Piece>,
     copies: Vec<Copy>,
     seats: Vec<Seat>,
@@ -223,15 +226,37 @@ impl Arrangement {
         least_fields(&self.task)
     }
 
-    /// The same with another scope, and levels left as they are; none where nothing is left.
-    fn again(&self, scope: Scope, frozen: &BTreeSet<LevelId>) -> Option<Arrangement> {
+    /// The same with another scope, levels that take no more mass than they bear, and levels left
+    /// as they are; none where nothing of that is new or nothing is left.
+    fn again(&self, scope: Scope, met: &Met) -> Option<Arrangement> {
         let wish = Wish { scope, ..self.wish };
-        let same = self.seats.iter().all(|seat| !frozen.contains(&seat.level));
-        if same && scope == self.wish.scope {
+        let mine = |id: &LevelId| self.seats.iter().any(|seat| seat.level == *id);
+        if !met.new && !met.twice.iter().any(mine) && scope == self.wish.scope {
             return None;
         }
         let like = self.like.as_ref();
-        Arrangement::without(&self.plan, like, &self.catalogue, wish, frozen).ok()
+        let made = Arrangement::without(&self.plan, like, &self.catalogue, wish, &met.twice);
+        let mut made = made.ok()?;
+        let bears = made.bears();
+        for ((most, seat), bears) in made.rules.most_g.iter_mut().zip(&made.seats).zip(bears) {
+            if met.once.contains(&seat.level) {
+                *most = most.min(bears);
+            }
+        }
+        Some(made)
+    }
+
+    /// Mass that stands on each level now of what may be moved, g.
+    fn bears(&self) -> Vec<f64> {
+        let mut all = vec![0.0; self.seats.len()];
+        for start in &self.rules.start {
+            let kind = self.copies.get(start.part).map(|copy| copy.kind);
+            let mass = kind.and_then(|kind| self.rules.mass_g.get(kind));
+            if let (Some(all), Some(mass)) = (all.get_mut(start.field), mass) {
+                *all += mass;
+            }
+        }
+        all
     }
 
     fn without(
@@ -243,13 +268,15 @@ impl Arrangement {
     ) -> Result<Arrangement, NotRearranged> {
         let sizes = Sizes::new(plan, catalogue);
         let like = pattern.map(Arc::as_ref);
-        let (pieces, copies) = pieces::pieces(plan, like, catalogue, &sizes, wish.scope, frozen)?;
+        let made = pieces::pieces(plan, like, catalogue, &sizes, wish.scope, frozen)?;
+        let (mut pieces, mut copies) = made;
         if copies.is_empty() {
             return Err(match wish.scope {
                 Scope::Gaps => NotRearranged::NothingWaits,
                 _ => NotRearranged::Nothing,
             });
         }
+        let held = pieces::hold(plan, &mut pieces, &mut copies);
         let around = Around {
             plan,
             catalogue,
@@ -258,7 +285,14 @@ impl Arrangement {
             keep: wish.keep,
             scope: wish.scope,
         };
-        let (fields, seats) = pieces::fields(&around, frozen)?;
+        let (mut fields, seats) = pieces::fields(&around, frozen)?;
+        for (field, seat) in fields.iter_mut().zip(&seats) {
+            for (kind, level) in &held {
+                if let Some(accepts) = field.accepts.get_mut(*kind) {
+                    *accepts = seat.level == *level;
+                }
+            }
+        }
         if fields.is_empty() {
             return Err(NotRearranged::Nothing);
         }
@@ -269,12 +303,19 @@ impl Arrangement {
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
             goal: Goal::Setters,
         };
+        let rules = Rules {
+            mass_g: pieces::masses(plan, catalogue, &pieces),
+            most_g: pieces::most(plan, catalogue, &sizes, &seats, (&pieces, &copies)),
+            start: pieces::start(plan, &seats, &copies),
+            ..Rules::default()
+        };
         Ok(Arrangement {
             plan: Arc::clone(plan),
             like: pattern.cloned(),
             catalogue: Arc::clone(catalogue),
             wish,
             task,
+            rules,
             pieces,
             copies,
             seats,
@@ -369,7 +410,7 @@ impl Arrangement {
         let moved: BTreeSet<PlacementId> = self.copies.iter().filter_map(|c| c.placed).collect();
         let stays = |level: &Level| {
             let mut all = level.placements.iter().filter(|p| !moved.contains(&p.id));
-            all.any(|p| matches!(p.item, Item::Part { .. }))
+            all.next().is_some()
         };
         let levels = self.plan.levels().filter(|(_, l)| stays(l));
         let mut used: BTreeSet<LevelId> = levels.map(|(_, l)| l.id).collect();
@@ -385,27 +426,49 @@ impl Arrangement {
     fn finished(&self, placed: &[Placed]) -> Option<(Edit, Plan)> {
         let mut edit = self.step(placed)?;
         let moved = edit.apply(&self.plan, &self.catalogue).ok()?;
-        let empty = self.empty_tops(&moved);
         if let Edit::Several { edits, .. } = &mut edit {
-            edits.extend(empty.into_iter().map(Edit::RemoveLevel));
+            edits.extend(self.without_emptied(&moved));
         }
         let plan = edit.apply(&self.plan, &self.catalogue).ok()?;
         self.is_clear(&plan).then_some((edit, plan))
     }
 
-    /// Levels that had something on them and are empty now, from the top of their stacks.
-    fn empty_tops(&self, moved: &Plan) -> Vec<LevelId> {
+    /// Takes emptied levels away. What stood on one comes down to where it stood: on its posts, so
+    /// that the level below keeps its head room and the posts their places.
+    fn without_emptied(&self, moved: &Plan) -> Vec<Edit> {
         let laid_out = |id: LevelId| {
             let mut all = self.plan.levels();
             all.any(|(_, l)| l.id == id && !l.placements.is_empty())
         };
-        let mut empty = Vec::new();
+        let mut edits = Vec::new();
         for stack in &moved.load.stacks {
-            let from_top = stack.levels.iter().rev();
-            let tops = from_top.take_while(|l| l.placements.is_empty() && laid_out(l.id));
-            empty.extend(tops.map(|l| l.id));
+            let mut lowest: Option<&Level> = None;
+            let mut emptied = Vec::new();
+            for level in &stack.levels {
+                if level.placements.is_empty() && laid_out(level.id) {
+                    lowest = lowest.or(Some(level.as_ref()));
+                    emptied.push(Edit::RemoveLevel(level.id));
+                    continue;
+                }
+                let slot = |l: &Level| matches!(l.carrier, Carrier::RackSlot(_));
+                if let Some(below) = lowest.take()
+                    && !slot(level)
+                {
+                    if slot(below) {
+                        // It has nothing else to stand on.
+                        emptied.pop();
+                        continue;
+                    }
+                    edits.push(Edit::ChangeLevel {
+                        id: level.id,
+                        setter: level.setter.clone(),
+                        carrier: below.carrier.clone(),
+                    });
+                }
+            }
+            edits.append(&mut emptied);
         }
-        empty
+        edits
     }
 
     /// The clearance check's own answer for what was moved or added.
@@ -493,6 +556,19 @@ impl Arrangement {
         out
     }
 
+    /// The answer of a search. Where it broke off, the best that it had: that is proved like any
+    /// other.
+    fn searched(&self, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
+        let found = arrange_by(&self.task, &self.rules, effort, watch);
+        if found == Err(Fault::Broken) {
+            let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+            if let Some(best) = best.clone() {
+                return Ok(best);
+            }
+        }
+        Ok(found?)
+    }
+
     /// What waits still, and why.
     fn left_out(&self, kept: Option<&Kept>, way: &Way) -> Vec<LeftOut> {
         let none = Vec::new();
@@ -567,6 +643,25 @@ impl Way {
     }
 }
 
+/// Levels on which something was found: they take no more mass than they bear now, and where
+/// something is found again they are left as they are.
+#[derive(Default)]
+struct Met {
+    once: BTreeSet<LevelId>,
+    twice: BTreeSet<LevelId>,
+    new: bool,
+}
+
+impl Met {
+    fn add(&mut self, levels: &BTreeSet<LevelId>) {
+        let again = levels & &self.once;
+        self.twice.extend(again);
+        let known = self.once.len();
+        self.once.extend(levels);
+        self.new = self.once.len() > known;
+    }
+}
+
 /// A layout that may be kept, with the task that it is of.
 struct Best {
     set: Arc<Arrangement>,
@@ -576,8 +671,8 @@ struct Best {
 
 /// Searches for a layout that places more pieces, or needs fewer setters, and of which the judge
 /// has nothing new to say: from the best layout pieces are taken out that bring something, then
-/// the search begins again with the levels on which something was found left as they are. Emptied
-/// levels on top of a stack go. `ready` is told each task before it is searched.
+/// the search begins again with no more mass on the levels on which something was found, then with
+/// those left as they are. Emptied levels go. `ready` is told each task before it is searched.
 ///
 /// # Errors
 /// See [`Fault`].
@@ -595,7 +690,7 @@ pub fn rearrange(
         ..effort
     };
     let mut in_the_way: Vec<String> = Vec::new();
-    let mut frozen: BTreeSet<LevelId> = BTreeSet::new();
+    let mut met = Met::default();
     let mut best: Option<Best> = None;
     let mut evaluations = 0;
     let mut current = Arc::new(set);
@@ -608,7 +703,7 @@ pub fn rearrange(
             *shown = None;
             ready(&current);
         }
-        let answer = searched(&current.task, effort, watch)?;
+        let answer = current.searched(effort, watch)?;
         evaluations += answer.evaluations;
         let mut way = Way::default();
         let kept = current.judged(answer.placed, judge, &mut way);
@@ -617,7 +712,7 @@ pub fn rearrange(
                 in_the_way.push(words.clone());
             }
         }
-        frozen.extend(&way.levels);
+        met.add(&way.levels);
         let clean = way.words.is_empty();
         // With nothing in the way, and nothing gained, what waits may still go into the gaps.
         let stuck = kept.is_none() && clean;
@@ -626,7 +721,7 @@ pub fn rearrange(
             scope => scope,
         };
         let next = (!watch.cancelled() && (!clean || scope != current.wish.scope))
-            .then(|| current.again(scope, &frozen))
+            .then(|| current.again(scope, &met))
             .flatten();
         match kept {
             Some(kept) if best.as_ref().is_none_or(|b| kept.worth() > b.kept.worth()) => {
@@ -664,18 +759,6 @@ pub fn rearrange(
         in_the_way,
         evaluations,
     })
-}
-
-/// The answer of a search. Where it broke off, the best that it had: that is proved like any other.
-fn searched(task: &Task, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
-    let found = arrange(task, effort, watch);
-    if found == Err(Fault::Broken) {
-        let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(best) = best.clone() {
-            return Ok(best);
-        }
-    }
-    Ok(found?)
 }
 
 /// Whether anything could be set out at all: something that is not locked, or something that waits.

@@ -1,16 +1,26 @@
 //! A task made ready for the search: grown, centred, scaled, with its collision bodies.
 
+use super::bound::field_area;
 use super::collide::{Body, Engine};
+use super::contact::{Side, Turned, sides, turned};
 use super::island::Pose;
-use super::shape::{area, area2, bounds, grown, keyhole, map, shrunk};
+use super::rules::{Rules, short_side};
+use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
 use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
-use crate::geometry::P2;
 use crate::geometry::pose::cos_sin_deg;
+use crate::geometry::{P2, Shape};
 
 /// The short side of the first field in the search's scale; f32 is good to 1e-5 there.
 const SHORT_SIDE: f64 = 100.0;
 /// What bodies are grown by besides half the clearance, search scale: more than f32 loses.
 const TINY: f64 = 1.5e-4;
+
+/// What sides stand out besides, so that two in contact are free of each other in f32.
+const SIDES: f64 = 4e-5;
+
+/// What a rectangle is grown by besides, so that a part as wide as the field has its place; in the
+/// caller's units it is then moved inside ([`Setup::out`]), which leaves the gaps more than 0.
+const SLACK: f64 = 1.5 * TINY;
 
 pub struct KindSetup {
     pub body: Body,
@@ -23,9 +33,15 @@ pub struct KindSetup {
     pub least_side: f32,
     pub area: f32,
     pub any: bool,
+    /// Where alone it may stand.
+    pub within: Option<Surface>,
     /// Tried first: right angles, and edges along the axes.
     pub first: Vec<f32>,
     pub all: Vec<f32>,
+    /// For filling by contact: the sides, those at each angle, the way round.
+    pub sides: Vec<Side>,
+    pub turned: Vec<Turned>,
+    pub around: f32,
     degrees: Vec<f64>,
 }
 
@@ -84,11 +100,20 @@ pub struct FieldSetup {
     pub bounds: [f32; 4],
     pub posts: Vec<Body>,
     pub accepts: Vec<bool>,
+    /// The edge as sides that face inward.
+    pub sides: Vec<Side>,
+    /// What grown parts may cover.
+    pub area: f32,
     pub engine: Engine,
 }
 
 pub struct Setup {
     pub task: Task,
+    pub rules: Rules,
+    /// What each part counts for when not all go.
+    pub worth: Vec<f64>,
+    /// Area of the largest kind.
+    pub largest: f32,
     pub scale: f64,
     pub tiny: f32,
     pub goal: Goal,
@@ -147,9 +172,8 @@ fn steps(turns: &Turns, ring: &[P2]) -> (bool, Vec<f64>, Vec<f64>) {
 /// Nothing but finite numbers goes to the collision library, which panics on others.
 fn check_numbers(task: &Task) -> Result<(), Fault> {
     let finite = |ring: &[P2]| ring.len() >= 3 && ring.iter().flatten().all(|v| v.abs() < 1e6);
-    let whole = |s: &crate::geometry::Shape| {
-        finite(&s.outer) && s.holes.iter().all(|h| finite(h)) && area2(&s.outer) > 0.0
-    };
+    let whole =
+        |s: &Shape| finite(&s.outer) && s.holes.iter().all(|h| finite(h)) && area2(&s.outer) > 0.0;
     for (kind, k) in task.kinds.iter().enumerate() {
         let turns = match &k.turns {
             Turns::Of(list) => !list.is_empty() && list.iter().all(|t| t.is_finite()),
@@ -185,24 +209,39 @@ fn check_numbers(task: &Task) -> Result<(), Fault> {
     }
 }
 
-impl Setup {
-    pub fn new(task: &Task) -> Result<Setup, Fault> {
-        check_numbers(task)?;
-        let first = task.fields.first().ok_or(Fault::NoField)?;
-        let short = match &first.ground {
-            Ground::Rectangle { w, h } => w.min(*h),
-            Ground::Disc { d } => *d,
-            Ground::Polygon(ring) => {
-                let b = bounds(ring);
-                (b[2] - b[0]).min(b[3] - b[1])
-            }
+/// The way round a shape, holes included.
+fn around(shape: &Shape) -> f32 {
+    let length = |ring: &Vec<P2>| -> f64 {
+        let n = ring.len();
+        let side = |k: usize| {
+            let (a, b) = (ring[k], ring[(k + 1) % n]);
+            libm::hypot(b[0] - a[0], b[1] - a[1])
         };
+        (0..n).map(side).sum()
+    };
+    rings(shape).map(length).sum::<f64>() as f32
+}
+
+fn ring_shape(outer: Vec<P2>) -> Shape {
+    Shape {
+        outer,
+        holes: Vec::new(),
+    }
+}
+
+impl Setup {
+    pub fn new(task: &Task, rules: &Rules) -> Result<Setup, Fault> {
+        check_numbers(task)?;
+        if !rules.sound(task) {
+            return Err(Fault::Rules);
+        }
+        let first = task.fields.first().ok_or(Fault::NoField)?;
         let short = match task.goal {
             Goal::Strip => match &first.ground {
                 Ground::Rectangle { h, .. } => *h,
                 _ => return Err(Fault::NoField),
             },
-            _ => short,
+            _ => short_side(&first.ground),
         };
         let scale = SHORT_SIDE / short;
         let half = task.clearance / 2.0;
@@ -236,7 +275,14 @@ impl Setup {
                     .collect::<Vec<f32>>()
             };
             let bb = body.bounds();
+            let sides = sides(&local, half * scale + TINY + SIDES);
+            let angles = if all.is_empty() { &first } else { &all };
             kinds.push(KindSetup {
+                turned: (rad(angles).iter().filter(|_| !any))
+                    .map(|a| turned(&sides, *a))
+                    .collect(),
+                around: around(&local),
+                sides,
                 hull: body.hull(),
                 centre,
                 weight: libm::powf(body.hull_area(), 0.25),
@@ -246,6 +292,11 @@ impl Setup {
                 least_side: (bb[2] - bb[0]).min(bb[3] - bb[1]),
                 area: body.area(),
                 any,
+                within: rules.within.get(index).cloned().flatten().map(|ring| {
+                    let ring = map(&ring_shape(ring), |p| [p[0] * scale, p[1] * scale]);
+                    let big = grown(&ring, half * scale + 1.5 * TINY).outer;
+                    Surface::Polygon(big.iter().map(|p| [p[0] as f32, p[1] as f32]).collect())
+                }),
                 degrees: if all.is_empty() {
                     first.clone()
                 } else {
@@ -263,8 +314,8 @@ impl Setup {
             let inset = f.margin - half;
             let (surface, ring) = match &f.ground {
                 Ground::Rectangle { w, h } => {
-                    let i = inset.max(-half);
-                    let (a, b, c, d) = (i * scale, i * scale, (w - i) * scale, (h - i) * scale);
+                    let i = inset * scale - SLACK;
+                    let (a, b, c, d) = (i, i, w * scale - i, h * scale - i);
                     if a >= c || b >= d {
                         return Err(no_room);
                     }
@@ -307,17 +358,27 @@ impl Setup {
                     Body::new(&ring).ok_or(bad)
                 })
                 .collect::<Result<Vec<Body>, Fault>>()?;
+            let covered: f32 = posts.iter().map(Body::area).sum();
             let b = bounds(&ring);
+            let straight = !matches!(f.ground, Ground::Disc { .. });
+            let mut inward = ring.clone();
+            inward.reverse();
+            let edge = sides(&ring_shape(inward), SIDES);
             fields.push(FieldSetup {
+                sides: edge.into_iter().filter(|_| straight).collect(),
                 engine: Engine::new(&ring, &posts).ok_or(no_room)?,
                 surface,
                 bounds: b.map(|v| v as f32),
                 posts,
                 accepts: f.accepts.clone(),
+                area: (field_area(f, half) * scale * scale) as f32 - covered,
             });
         }
         Ok(Setup {
             task: task.clone(),
+            rules: rules.clone(),
+            worth: rules.worth(task.parts.len()),
+            largest: kinds.iter().map(|k: &KindSetup| k.area).fold(0.0, f32::max),
             scale,
             tiny: TINY as f32,
             goal: task.goal,
@@ -363,26 +424,55 @@ impl Setup {
                 .unwrap_or(deg)
         };
         let (c, s) = cos_sin_deg(angle);
-        let x = pose.x as f64 / self.scale - (c * k.centre[0] - s * k.centre[1]);
-        let y = pose.y as f64 / self.scale - (s * k.centre[0] + c * k.centre[1]);
+        let mut at = [
+            pose.x as f64 / self.scale - (c * k.centre[0] - s * k.centre[1]),
+            pose.y as f64 / self.scale - (s * k.centre[0] + c * k.centre[1]),
+        ];
+        let field = &self.task.fields[pose.page as usize];
+        if let Ground::Rectangle { w, h } = field.ground {
+            let outline = map(&self.task.kinds[self.parts[i]].outline, |p| {
+                [c * p[0] - s * p[1], s * p[0] + c * p[1]]
+            });
+            let b = bounds(&outline.outer);
+            let right = if self.goal == Goal::Strip {
+                f64::MAX
+            } else {
+                w
+            };
+            let most = [right - field.margin - b[2], h - field.margin - b[3]];
+            for (k, v) in at.iter_mut().enumerate() {
+                *v = v.min(most[k]).max(field.margin - b[k]);
+            }
+        }
         Placed {
             part: i,
             field: pose.page as usize,
-            x,
-            y,
+            x: at[0],
+            y: at[1],
             angle,
+        }
+    }
+
+    /// A place of the caller's as a pose of the search.
+    pub fn pose(&self, placed: &Placed) -> Pose {
+        let k = self.kind(placed.part);
+        let (c, s) = cos_sin_deg(placed.angle);
+        let x = placed.x + c * k.centre[0] - s * k.centre[1];
+        let y = placed.y + s * k.centre[0] + c * k.centre[1];
+        Pose {
+            page: placed.field as u16,
+            x: (x * self.scale) as f32,
+            y: (y * self.scale) as f32,
+            a: placed.angle.to_radians() as f32,
         }
     }
 
     /// Whether one answer is better than another.
     pub fn better(&self, a: &Answer, b: &Answer) -> bool {
-        let (na, nb) = (a.placed.len(), b.placed.len());
-        if na != nb {
-            return na > nb;
+        if self.goal == Goal::Strip {
+            return (a.placed.len(), -a.length) > (b.placed.len(), -b.length);
         }
-        match self.goal {
-            Goal::Strip => a.length < b.length,
-            _ => a.fields < b.fields,
-        }
+        let worth = |x: &Answer| x.placed.iter().map(|p| self.worth[p.part]).sum::<f64>();
+        (worth(a), b.fields) > (worth(b), a.fields)
     }
 }

@@ -80,6 +80,9 @@ pub enum Fault {
         /// Index of the field.
         field: usize,
     },
+    /// A rule's list does not go with the task, or holds a number that is none.
+    #[error("{}", words::bad_rules())]
+    Rules,
     /// The collision library gave up.
     #[error("{}", words::broken())]
     Broken,

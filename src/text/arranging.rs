@@ -1,7 +1,7 @@
 //! The arrangement: what it did, and why it cannot be searched. Numbers count from 1; the arguments are indices.
 
 use super::{count, say};
-use crate::units::Quantity::Length;
+use crate::units::Quantity::{Fraction, Length};
 use crate::units::show;
 
 /// Nothing to arrange on.
@@ -28,6 +28,11 @@ pub fn bad_fixed(field: usize) -> String {
         "something that stands on setter {} has an outline that crosses itself or encloses no area",
         field + 1
     )
+}
+
+/// Masses, values or zones that do not go with the task.
+pub fn bad_rules() -> &'static str {
+    "the masses, values or zones given do not match the parts and setters"
 }
 
 /// The collision library stopped.
@@ -163,8 +168,8 @@ pub fn arranged(before: usize, after: usize, bound: usize) -> String {
 
 /// Pieces placed of those wanted, their share of the usable area, and what no layout exceeds.
 pub fn placed(placed: usize, wanted: usize, fill: Option<f64>, ceiling: Option<f64>) -> String {
-    let percent = |share: f64| format!("{:.0} %", (share * 100.0).floor());
-    let most = |share: f64| format!("{:.0} %", (share * 100.0).ceil());
+    let percent = |share: f64| show(Fraction, share, 0);
+    let most = |share: f64| show(Fraction, (share * 100.0).ceil() / 100.0, 0);
     let areas = fill.zip(ceiling).map(|(fill, ceiling)| {
         format!(
             "; they take {} of the usable area of their setters, and no layout there takes more than {}",
@@ -237,7 +242,7 @@ fn thousands(n: u64) -> String {
     let digits = n.to_string();
     let mut out = String::new();
     for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i) % 3 == 0 {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
             out.push('\u{a0}');
         }
         out.push(digit);
@@ -336,8 +341,8 @@ pub fn card(level: &str, things: usize, added: usize, gone: bool) -> String {
     say(match (things, added) {
         (0, _) if gone => format!("{level}: taken away"),
         (0, _) => format!("{level}: empty"),
-        (n, 0) => format!("{level}: {n}"),
-        (n, added) => format!("{level}: {n}, of which {added} new"),
+        (n, 0) => format!("{level}: {n} placed"),
+        (n, added) => format!("{level}: {n} placed, {added} of them new"),
     })
 }
 
@@ -366,4 +371,9 @@ pub fn without_forecast() -> String {
 /// Places tried.
 pub fn tried(evaluations: u64) -> String {
     say(format!("{} places were tried.", thousands(evaluations)))
+}
+
+/// The level that is shown, as a choice.
+pub fn this_level(level: &str) -> String {
+    say(format!("This level: {level}"))
 }

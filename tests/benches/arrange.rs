@@ -1,6 +1,9 @@
 //! Arranges instances and says how far from the bound the layout is:
 //! `cargo bench --bench arrange -- FILE… [--budget N] [--seed N] [--islands N] [--json OUT]`.
 //!
+//! `--stack 1` takes the heights of `sinter-load/1`: levels on posts from the stock inside the hot
+//! zone, in as many runs as it takes, the first due first.
+//! `--setters N` gives so many setters and asks for the most part area on them.
 //! `--seconds S` instead of `--budget` stops after S seconds of processor time, for comparisons;
 //! then the result is not the same again. Files: `sinter-load/1`, strips and bins in the schema of
 //! the public collection, strips with `strip_height`. The layout is written as a list of
@@ -11,8 +14,9 @@
 
 use serde_json::{Value, json};
 use setterwright::arrange::{
-    Answer, Effort, Field, Goal, Ground, Kind, Task, Turns, Watch, arrange, least_fields,
-    most_parts, prove,
+    Answer, Calendar, Due, Effort, Field, Goal, Ground, Kind, Posts, Rules, StackTask, Task, Turns,
+    Watch, arrange_by, arrange_runs, least_fields, least_runs, most_parts, obeys, prove,
+    stack_bound,
 };
 use setterwright::geometry::outline::signed_area;
 use setterwright::geometry::{P2, Shape};
@@ -25,9 +29,24 @@ struct Job {
     /// The file's name of each part.
     ids: Vec<String>,
     task: Task,
+    rules: Rules,
     /// Area of all parts and the strip's height, for the density.
     area: f64,
     height: f64,
+}
+
+impl Job {
+    fn part_area(&self, part: usize) -> f64 {
+        area(&self.task.kinds[self.task.parts[part]].outline)
+    }
+
+    /// The most area on so many setters.
+    fn only(&mut self, setters: usize) {
+        self.task.fields.truncate(setters);
+        self.rules.value = (0..self.task.parts.len())
+            .map(|i| self.part_area(i))
+            .collect();
+    }
 }
 
 fn main() {
@@ -59,11 +78,21 @@ fn main() {
         }
     }
     for file in files {
+        if value("--stack").is_some() {
+            let layout = stack(file, effort);
+            if let Some(out) = value("--json") {
+                std::fs::write(out, serde_json::to_string(&layout).unwrap()).unwrap();
+            }
+            continue;
+        }
         let mut layout = Vec::new();
         let mut setters = 0;
         let jobs = read(file);
         let several = jobs.len() > 1;
-        for job in jobs {
+        for mut job in jobs {
+            if let Some(n) = value("--setters") {
+                job.only(n.parse().expect("a number"));
+            }
             setters += run(&job, effort, seconds, setters, &mut layout);
         }
         if several {
@@ -98,7 +127,7 @@ fn run(
                 }
             });
         }
-        let answer = arrange(&job.task, effort, &watch);
+        let answer = arrange_by(&job.task, &job.rules, effort, &watch);
         over.store(true, Ordering::Relaxed);
         answer.expect("a sound task")
     });
@@ -106,6 +135,7 @@ fn run(
     let strip = job.task.goal == Goal::Strip;
     let least = prove(&job.task, &answer.placed, strip.then_some(answer.length));
     let least = least.expect("a layout that passes the proof");
+    obeys(&job.task, &job.rules, &answer.placed).expect("a layout that keeps the rules");
     println!(
         "{:22} {:34} placed {:3} of {:3}, wall {wall:6.1} s, cpu {cpu:6.1} s, {:9} evaluations, \
          gap {:.4}, edge {:.4}",
@@ -136,10 +166,12 @@ fn result(job: &Job, answer: &Answer) -> String {
             format!("density {density:.2} %, length {:.3}", answer.length)
         }
         Goal::Setters => {
+            let placed: f64 = answer.placed.iter().map(|p| job.part_area(p.part)).sum();
             format!(
-                "setters {}, bound {}",
+                "setters {}, bound {}, area {:.2} %",
                 answer.fields,
-                least_fields(&job.task)
+                least_fields(&job.task),
+                100.0 * placed / job.area
             )
         }
         Goal::InOrder => {
@@ -150,6 +182,110 @@ fn result(job: &Job, answer: &Answer) -> String {
             )
         }
     }
+}
+
+/// Arranges an instance with heights in runs; prints each run, then the whole.
+fn stack(file: &str, effort: Effort) -> Vec<Value> {
+    let text = std::fs::read_to_string(file).unwrap_or_else(|e| panic!("{file}: {e}"));
+    let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{file}: {e}"));
+    let name = value["name"].as_str().unwrap_or_default();
+    let (kinds, field) = kinds_and_field(&value);
+    let furnace = &value["furnace"];
+    let given = list(&value["parts"]);
+    let quantity = |k: usize| given[k]["qty"].as_u64().unwrap_or(1) as usize;
+    let parts: Vec<usize> = (0..kinds.len())
+        .flat_map(|k| vec![k; quantity(k)])
+        .collect();
+    let posts = list(&furnace["posts"]).iter().map(|p| Posts {
+        length_mm: f(&p["length"]),
+        count: p["qty"].as_u64().unwrap_or(0) as usize,
+    });
+    let mut rules = Rules::default();
+    rules.mass_g = given
+        .iter()
+        .map(|p| p["mass_g"].as_f64().unwrap_or(0.0))
+        .collect();
+    rules.value = parts.iter().map(|&k| area(&kinds[k].outline)).collect();
+    let task = StackTask {
+        heights_mm: given.iter().map(|p| f(&p["height"])).collect(),
+        field,
+        clearance: f(&value["clearance"]),
+        posts: posts.collect(),
+        posts_per_level: furnace["posts_per_shelf"].as_u64().unwrap_or(4) as usize,
+        thickness_mm: f(&value["setter"]["thickness"]),
+        head_room_mm: f(&furnace["headroom"]),
+        zone_mm: f(&furnace["hot_zone"]["h"]),
+        stacks: 1,
+        rules,
+        level_most_g: None,
+        parts,
+        kinds,
+    };
+    let queue = &value["queue"];
+    let mut groups: Vec<&str> = Vec::new();
+    let mut due = Vec::new();
+    for &kind in &task.parts {
+        let id = &given[kind]["id"];
+        let job = list(&queue["jobs"]).iter().find(|j| &j["part"] == id);
+        let profile = job.and_then(|j| j["profile"].as_str()).unwrap_or_default();
+        let group = groups.iter().position(|g| *g == profile);
+        let group = group.unwrap_or_else(|| {
+            groups.push(profile);
+            groups.len() - 1
+        });
+        let day = job
+            .and_then(|j| j["due_day"].as_f64())
+            .unwrap_or(f64::INFINITY);
+        due.push(Due { group, day });
+    }
+    let calendar = Calendar {
+        start: queue["start_day"].as_f64().unwrap_or(0.0),
+        run: queue["run_days"].as_f64().unwrap_or(1.0),
+    };
+    let (wall, cpu) = (Instant::now(), cpu_seconds());
+    let runs = arrange_runs(&task, &due, calendar, effort, &Watch::default());
+    let runs = runs.expect("a sound task");
+    let (wall, cpu) = (wall.elapsed().as_secs_f64(), cpu_seconds() - cpu);
+    let whole: f64 = (0..task.parts.len()).map(|i| task.area(i)).sum();
+    let (mut layout, mut setter) = (Vec::new(), 0);
+    for (k, run) in runs.runs.iter().enumerate() {
+        let levels = &run.stacked.levels;
+        let placed: f64 = levels
+            .iter()
+            .flat_map(|l| &l.placed)
+            .map(|p| task.area(p.part))
+            .sum();
+        let posts: Vec<f64> = levels.iter().map(|l| l.post_mm).collect();
+        println!(
+            "  run {} {:8} setters {}, posts bottom up {posts:?}, height {:.1} of {:.1} mm, area {:.2} %",
+            k + 1,
+            groups[run.group],
+            levels.len(),
+            run.stacked.height_mm,
+            task.zone_mm,
+            100.0 * placed / whole
+        );
+        for level in levels {
+            for p in &level.placed {
+                layout.push(json!({
+                    "part": given[task.parts[p.part]]["id"], "setter": setter, "run": k,
+                    "post": level.post_mm, "x": p.x, "y": p.y, "angle": p.angle
+                }));
+            }
+            setter += 1;
+        }
+    }
+    let (late, days) = runs.late(&due);
+    println!(
+        "{name:22} runs {} (bound {:?}), setters {}, left out {}, late {late} parts, {days} days, \
+         bound of one run {:?}, wall {wall:.1} s, cpu {cpu:.1} s",
+        runs.runs.len(),
+        least_runs(&task, &due),
+        runs.levels(),
+        runs.left_out.len(),
+        stack_bound(&task).map(|b| (b.levels, b.height_mm)),
+    );
+    layout
 }
 
 /// Processor time of this process; wall time where /proc is not.
@@ -212,8 +348,8 @@ fn every(step: usize) -> Turns {
     Turns::Of((0..360).step_by(step).map(|t| t as f64).collect())
 }
 
-fn read_own(value: &Value) -> Vec<Job> {
-    let name = value["name"].as_str().unwrap_or_default();
+/// The kinds of parts of an instance of ours, and its setter.
+fn kinds_and_field(value: &Value) -> (Vec<Kind>, Field) {
     let turns = match value["rotation"].as_str() {
         Some("continuous") => Turns::Any,
         Some("step15") => every(15),
@@ -228,8 +364,6 @@ fn read_own(value: &Value) -> Vec<Job> {
             turns: turns.clone(),
         })
         .collect();
-    let id = |kind: usize| parts[kind]["id"].as_str().unwrap_or_default().to_owned();
-    let quantity = |kind: usize| parts[kind]["qty"].as_u64().unwrap_or(1) as usize;
     let setter = &value["setter"];
     let ground = match setter["shape"].as_str() {
         Some("disc") => Ground::Disc { d: f(&setter["d"]) },
@@ -244,6 +378,15 @@ fn read_own(value: &Value) -> Vec<Job> {
         fixed: Vec::new(),
         accepts: vec![true; kinds.len()],
     };
+    (kinds, field)
+}
+
+fn read_own(value: &Value) -> Vec<Job> {
+    let name = value["name"].as_str().unwrap_or_default();
+    let (kinds, field) = kinds_and_field(value);
+    let parts = list(&value["parts"]);
+    let id = |kind: usize| parts[kind]["id"].as_str().unwrap_or_default().to_owned();
+    let quantity = |kind: usize| parts[kind]["qty"].as_u64().unwrap_or(1) as usize;
     let task = Task {
         parts: Vec::new(),
         fields: vec![field.clone()],
@@ -260,6 +403,7 @@ fn read_own(value: &Value) -> Vec<Job> {
             .map(|&k| area(&task.kinds[k].outline))
             .sum(),
         height: 0.0,
+        rules: Rules::default(),
         task,
     };
     let count = task.kinds.len();
@@ -363,6 +507,7 @@ fn read_public(value: &Value) -> Job {
         ids,
         area: total,
         height,
+        rules: Rules::default(),
         task: Task {
             kinds,
             parts,

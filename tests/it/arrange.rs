@@ -1,7 +1,16 @@
 //! The arrangement of a load from the command line.
 
 use crate::cli::{demo, run};
+use setterwright::arrange::{
+    Arrangement, Effort, Keep, Rearranged, Scope, Trouble, Turning, Watch, Wish, rearrange,
+};
+use setterwright::catalogue::Catalogue;
+use setterwright::files;
+use setterwright::load::{Edit, Lot, LotId, PlacementId, Plan};
+use setterwright::part::{Drawn, Part, PartId, Shape, measure_typed};
 use std::fs;
+use std::path::Path;
+use std::sync::Arc;
 
 #[test]
 fn a_load_goes_on_fewer_setters_and_the_same_again() {
@@ -35,4 +44,186 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
     assert_eq!(ran.code, 2, "{}", ran.out);
     assert!(ran.err.contains("Not arranged: no layout"), "{}", ran.err);
     assert!(!to.exists());
+}
+
+#[test]
+fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
+    let folder = tempfile::tempdir().unwrap();
+    let from = folder.path().join("waits.load.ron");
+    let text = fs::read_to_string(demo("cautions.load.ron")).unwrap();
+    fs::write(&from, text.replace("count: 100,", "count: 103,")).unwrap();
+    let to = folder.path().join("out.load.ron").display().to_string();
+    let from = from.display().to_string();
+    let asked = |more: &[&str]| {
+        let words = ["arrange", &from, "-o", &to, "--budget", "100000"];
+        run(&[&words, more].concat())
+    };
+    let ran = asked(&["--scope", "gaps", "--turns", "steps"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = "3 pieces of lots that waited placed, 0 left waiting";
+    assert!(ran.out.contains(said), "{}", ran.out);
+    let places = |file: &str| -> Vec<(PlacementId, [f64; 2])> {
+        let (plan, _) = files::open_load(Path::new(file), None).unwrap();
+        plan.placements().map(|(_, p)| (p.id, p.at_mm)).collect()
+    };
+    let (before, after) = (places(&from), places(&to));
+    assert_eq!(after.len(), before.len() + 3);
+    assert!(before.iter().all(|one| after.contains(one)));
+    let ran = asked(&["--scope", "level", "--level", "9"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("there is no level 9"), "{}", ran.err);
+}
+
+/// A demo load, the pieces of its first lot so many.
+fn waiting(name: &str, count: u32) -> (Arc<Plan>, Arc<Catalogue>) {
+    let (mut plan, working) = files::open_load(Path::new(&demo(name)), None).unwrap();
+    Arc::make_mut(&mut plan.lots[0]).count = count;
+    (Arc::new(plan), working.catalogue)
+}
+
+const GAPS: Wish = Wish {
+    scope: Scope::Gaps,
+    turning: Turning::RightAngles,
+    keep: Keep {
+        gap_mm: 1.0,
+        edge_mm: 5.0,
+        head_mm: 5.0,
+        roof_mm: 10.0,
+        sensor_mm: 5.0,
+    },
+};
+
+fn searched(
+    plan: &Arc<Plan>,
+    catalogue: &Arc<Catalogue>,
+    judge: &dyn Fn(&Plan) -> Vec<Trouble>,
+) -> Rearranged {
+    let set = Arrangement::new(plan, catalogue, GAPS).unwrap();
+    let effort = Effort {
+        evaluations: 40_000,
+        seed: 1,
+        islands: 2,
+    };
+    rearrange(set, effort, &Watch::default(), judge, &|_| ()).unwrap()
+}
+
+#[test]
+fn what_the_judge_finds_on_a_level_keeps_new_pieces_off_it() {
+    let (plan, catalogue) = waiting("cautions.load.ron", 102);
+    let bad = plan.levels().next().unwrap().1.id;
+    let on_it = |plan: &Plan| plan.level(bad).unwrap().1.placements.len();
+    let before = on_it(&plan);
+    let judge = |now: &Plan| {
+        let found = Trouble {
+            words: "too much".to_owned(),
+            levels: vec![bad],
+            ..Trouble::default()
+        };
+        if on_it(now) > before {
+            vec![found]
+        } else {
+            Vec::new()
+        }
+    };
+    let found = searched(&plan, &catalogue, &judge);
+    assert_eq!(on_it(&found.plan), before);
+    assert_eq!(found.added, 2);
+    assert!(found.left_out.is_empty());
+}
+
+#[test]
+fn what_a_lot_would_bring_leaves_the_lot_out_and_says_so() {
+    let (plan, catalogue) = waiting("cautions.load.ron", 102);
+    let lot = plan.lots[0].id;
+    let judge = |now: &Plan| {
+        let found = Trouble {
+            words: "Lot is wet".to_owned(),
+            lots: vec![lot],
+            ..Trouble::default()
+        };
+        if now.placements().count() > plan.placements().count() {
+            vec![found]
+        } else {
+            Vec::new()
+        }
+    };
+    let found = searched(&plan, &catalogue, &judge);
+    assert!(found.edit.is_none());
+    assert_eq!(found.in_the_way, ["Lot is wet"]);
+    assert_eq!(found.left_out.len(), 1);
+    assert_eq!(found.left_out[0].count, 2);
+    let said = found.left_out[0].sentence();
+    assert!(said.contains("Lot is wet"), "{said}");
+}
+
+#[test]
+fn each_reason_says_what_would_let_the_piece_in() {
+    let (plan, catalogue) = waiting("cautions.load.ron", 100);
+    let mut plan = Plan::clone(&plan);
+    let other = {
+        let own = &plan.parts[0].feedstock;
+        let mut all = catalogue.feedstocks.keys();
+        all.find(|id| *id != own).unwrap().clone()
+    };
+    let block = |w: f64, d: f64, h: f64| Shape::Block {
+        width_mm: w,
+        depth_mm: d,
+        height_mm: h,
+    };
+    let pieces = [
+        ("mast", block(12.0, 12.0, 300.0), None),
+        ("sheet", block(400.0, 400.0, 4.0), None),
+        ("stranger", block(12.0, 12.0, 12.0), Some(other)),
+    ];
+    for (name, shape, feedstock) in pieces {
+        let id = plan.next_id;
+        let mut part = Part::clone(&plan.parts[0]);
+        part.id = PartId(id);
+        part.name = name.to_owned();
+        part.geometry = Arc::new(measure_typed(&shape).unwrap());
+        part.shape = shape;
+        part.drawn = Drawn::Green;
+        if let Some(feedstock) = feedstock {
+            part.feedstock = feedstock;
+        }
+        let lot = Lot {
+            count: 2,
+            ..Lot::new(LotId(id + 1), name, part.id)
+        };
+        for edit in [Edit::AddPart(Box::new(part)), Edit::AddLot(lot)] {
+            plan = edit.apply(&plan, &catalogue).unwrap();
+        }
+    }
+    let plan = Arc::new(plan);
+    let found = searched(&plan, &catalogue, &|_| Vec::new());
+    let said: Vec<String> = found.left_out.iter().map(|l| l.sentence()).collect();
+    let of = |name: &str| said.iter().find(|s| s.starts_with(name)).unwrap();
+    assert!(
+        of("mast").contains("more than there is room on"),
+        "{said:?}"
+    );
+    assert!(of("mast").contains("would let them in"), "{said:?}");
+    assert!(of("sheet").contains("A larger setter"), "{said:?}");
+    assert!(of("stranger").contains("feedstock"), "{said:?}");
+    assert!(said.iter().all(|s| s.contains("2 pieces wait")), "{said:?}");
+    assert_eq!(found.added, 0);
+}
+
+#[test]
+fn where_there_is_no_room_one_setter_more_is_reckoned() {
+    let (plan, catalogue) = waiting("cautions.load.ron", 300);
+    let found = searched(&plan, &catalogue, &|_| Vec::new());
+    assert!(found.added > 0);
+    let said = found.left_out[0].sentence();
+    assert!(said.contains("One setter more would take about"), "{said}");
+    let (fill, most) = (found.after.fill.unwrap(), found.after.ceiling.unwrap());
+    assert!(
+        fill > found.before.fill.unwrap() && fill <= most,
+        "{found:?}"
+    );
+    // Numbers given out meanwhile are not given out twice.
+    let edit = found.numbered(plan.next_id + 50).unwrap();
+    let mut later = Plan::clone(&plan);
+    later.next_id += 50;
+    assert!(edit.apply(&later, &catalogue).is_ok());
 }

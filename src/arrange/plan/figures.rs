@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 /// A load in a few numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Figures {
-    /// Setters with parts on them.
+    /// Setters with anything on them.
     pub setters: usize,
     /// Pieces placed.
     pub placed: usize,
@@ -59,11 +59,9 @@ fn is_part(placement: &Placement) -> bool {
     matches!(placement.item, Item::Part { .. })
 }
 
-/// Setters with parts on them.
+/// Setters with anything on them.
 pub(super) fn setters(plan: &Plan) -> usize {
-    let with = plan
-        .levels()
-        .filter(|(_, l)| l.placements.iter().any(is_part));
+    let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
     with.count()
 }
 

@@ -1,13 +1,13 @@
 //! What of a plan is set out, and where each kind of it may stand.
 
 use super::super::bound::{field_area, grown_area};
-use super::super::task::{Field, Ground, Kind, Turns};
+use super::super::task::{Field, Ground, Kind, Placed, Turns};
 use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
-    Carrier, Item, Level, LevelId, Lot, Placement, PlacementId, Plan, Sizes, Stack, floor_and_roof,
-    lift_mm, pose_on_setter, stack_heights, usable_face,
+    Carrier, Item, Level, LevelId, Lot, PartRecords, Placement, PlacementId, Plan, Sizes, Stack,
+    floor_and_roof, lift_mm, pose_on_setter, stack_heights, tally, usable_face,
 };
 use crate::part::SizeStage;
 use std::collections::BTreeSet;
@@ -21,6 +21,7 @@ const STEP_DEG: f64 = 15.0;
 const OWN_ANGLES: usize = 8;
 
 /// A kind of piece: what is alike for the arrangement.
+#[derive(Clone)]
 pub(super) struct Piece {
     pub model: Placement,
     pub height_mm: f64,
@@ -110,6 +111,34 @@ pub(super) fn pieces(
         copies.extend(std::iter::repeat_n(Copy { kind, placed: None }, waiting));
     }
     Ok((kinds, copies))
+}
+
+/// A setter with something on it that stays (a coupon, a locked part) is in the furnace anyway, and
+/// nothing is gained by emptying it of the rest: one of its pieces becomes a kind of its own that
+/// stays on the level. Gives the level of each such kind.
+pub(super) fn hold(
+    plan: &Plan,
+    pieces: &mut Vec<Piece>,
+    copies: &mut [Copy],
+) -> Vec<(usize, LevelId)> {
+    let mut held = Vec::new();
+    for (_, level) in plan.levels() {
+        if level.placements.iter().all(movable) {
+            continue;
+        }
+        let here = |copy: &&mut Copy| {
+            let id = copy.placed;
+            id.is_some_and(|id| level.placements.iter().any(|p| p.id == id))
+        };
+        if let Some(copy) = copies.iter_mut().find(here)
+            && let Some(piece) = pieces.get(copy.kind).cloned()
+        {
+            copy.kind = pieces.len();
+            held.push((pieces.len(), level.id));
+            pieces.push(piece);
+        }
+    }
+    held
 }
 
 /// Pieces of a lot that stand nowhere yet.
@@ -358,7 +387,7 @@ impl Around<'_> {
         };
         let same =
             |p: &Placement| feedstock(p) == piece.feedstock && p.support == piece.model.support;
-        let fits = if others().filter(production).next().is_some() {
+        let fits = if others().any(|p| production(&p)) {
             others().any(same)
         } else {
             // An empty setter like one on which the feedstock stands, or one that is new to all.
@@ -437,4 +466,68 @@ pub(super) fn cover_mm2(
 ) -> Option<f64> {
     let outline = footprint(placement, catalogue, sizes)?;
     Some(grown_area(&outline, keep.gap_mm / 2.0))
+}
+
+/// Mass of a piece of each kind, green, g; 0 where it is not known, which then limits nothing.
+pub(super) fn masses(plan: &Plan, catalogue: &Catalogue, pieces: &[Piece]) -> Vec<f64> {
+    let mass = |piece: &Piece| {
+        let part = plan.part(piece.model.item.part()?)?;
+        let masses = PartRecords::new(part, catalogue)?.masses(1.0)?;
+        Some(masses.green_g).filter(|g| g.is_finite() && *g >= 0.0)
+    };
+    pieces
+        .iter()
+        .map(|piece| mass(piece).unwrap_or(0.0))
+        .collect()
+}
+
+/// Most mass of what may be moved on each level, g: what the setter's rating leaves beside what
+/// stays, but never less than what stands there.
+pub(super) fn most(
+    plan: &Plan,
+    catalogue: &Catalogue,
+    sizes: &Sizes,
+    seats: &[Seat],
+    (pieces, copies): (&[Piece], &[Copy]),
+) -> Vec<f64> {
+    let each = masses(plan, catalogue, pieces);
+    let furnace = catalogue.furnace(&plan.load.furnace);
+    let sums = tally(plan, catalogue, furnace.map(AsRef::as_ref), sizes);
+    let most = |seat: &Seat| -> Option<f64> {
+        let (_, level) = plan.level(seat.level)?;
+        let rated_g = 1000.0 * catalogue.setter(&level.setter)?.rated_load_kg;
+        let on_plate_g = sums
+            .levels
+            .iter()
+            .find(|l| l.level == seat.level)?
+            .on_plate_g;
+        let mine = copies.iter().filter(|copy| {
+            let id = copy.placed;
+            id.is_some_and(|id| level.placements.iter().any(|p| p.id == id))
+        });
+        let moved_g: f64 = mine.filter_map(|copy| each.get(copy.kind)).sum();
+        // A hair more, for sums in another order.
+        Some((rated_g - (on_plate_g - moved_g).max(0.0)).max(moved_g) * (1.0 + 1e-9))
+    };
+    seats
+        .iter()
+        .map(|seat| most(seat).unwrap_or(f64::INFINITY))
+        .collect()
+}
+
+/// What stands, as the layout to begin with.
+pub(super) fn start(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
+    let at = |(part, copy): (usize, &Copy)| {
+        let (level, placement) = plan.placement(copy.placed?)?;
+        let field = seats.iter().position(|seat| seat.level == level.id)?;
+        let middle = seats.get(field)?.middle;
+        Some(Placed {
+            part,
+            field,
+            x: placement.at_mm[0] + middle[0],
+            y: placement.at_mm[1] + middle[1],
+            angle: placement.angle_deg,
+        })
+    };
+    copies.iter().enumerate().filter_map(at).collect()
 }

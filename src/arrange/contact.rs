@@ -1,0 +1,319 @@
+//! Filling a field by contact: of all places where a side of a waiting part lies along a side of
+//! what stands there, or along the field's edge, corner to corner, the one with the most of the
+//! part's outline in contact comes first. Parts that belong together find each other so, which
+//! samples seldom do.
+
+use super::dice::Dice;
+use super::island::{Island, Pose};
+use super::shape::rings;
+use crate::geometry::{P2, Shape};
+
+/// A side of a grown outline, drawn out to where it meets its neighbours.
+#[derive(Clone, Copy, Debug)]
+pub struct Side {
+    p: [f32; 2],
+    q: [f32; 2],
+    d: [f32; 2],
+    len: f32,
+}
+
+/// Sides of a kind at one angle.
+#[derive(Clone)]
+pub struct Turned {
+    a: f32,
+    sides: Vec<Side>,
+    bounds: [f32; 4],
+}
+
+/// Sides lie along each other if they point against each other within this (0.4 degrees) and are
+/// no farther apart than that, search scale.
+const AGAINST: f32 = -0.999_975;
+const APART: f32 = 0.06;
+/// Corners are drawn out up to this cosine of the turn: sharper ones would reach too far.
+const SHARP: f64 = -0.3;
+/// Places kept for one field.
+const PLACES: usize = 3000;
+/// Least share of a part's outline that must lie along its first neighbour.
+const LEAST: f32 = 0.04;
+
+/// The sides of a shape moved outward by `grow`.
+pub fn sides(shape: &Shape, grow: f64) -> Vec<Side> {
+    let mut all = Vec::new();
+    for ring in rings(shape) {
+        let n = ring.len();
+        let at = |k: usize| ring[k % n];
+        let unit = |a: P2, b: P2| {
+            let l = libm::hypot(b[0] - a[0], b[1] - a[1]).max(1e-12);
+            [(b[0] - a[0]) / l, (b[1] - a[1]) / l]
+        };
+        let corner = |k: usize, own: P2| -> P2 {
+            let (u, v) = (unit(at(k + n - 1), at(k)), unit(at(k), at(k + 1)));
+            let dot = u[0] * v[0] + u[1] * v[1];
+            let b = at(k);
+            if dot < SHARP {
+                return [b[0] + grow * own[1], b[1] - grow * own[0]];
+            }
+            let f = grow / (1.0 + dot);
+            [b[0] + f * (u[1] + v[1]), b[1] - f * (u[0] + v[0])]
+        };
+        for k in 0..n {
+            let own = unit(at(k), at(k + 1));
+            let (p, q) = (corner(k, own), corner(k + 1, own));
+            let along = (q[0] - p[0]) * own[0] + (q[1] - p[1]) * own[1];
+            if along > 1e-6 {
+                let f = |v: P2| [v[0] as f32, v[1] as f32];
+                all.push(Side {
+                    p: f(p),
+                    q: f(q),
+                    d: f(own),
+                    len: along as f32,
+                });
+            }
+        }
+    }
+    all
+}
+
+/// The sides turned.
+pub fn turned(sides: &[Side], a: f32) -> Turned {
+    let (s, c) = (libm::sinf(a), libm::cosf(a));
+    let turn = |v: [f32; 2]| [c * v[0] - s * v[1], s * v[0] + c * v[1]];
+    let sides: Vec<Side> = sides
+        .iter()
+        .map(|e| Side {
+            p: turn(e.p),
+            q: turn(e.q),
+            d: turn(e.d),
+            len: e.len,
+        })
+        .collect();
+    let none = [f32::MAX, f32::MAX, f32::MIN, f32::MIN];
+    let bounds = sides.iter().fold(none, |b, e| {
+        [
+            b[0].min(e.p[0]),
+            b[1].min(e.p[1]),
+            b[2].max(e.p[0]),
+            b[3].max(e.p[1]),
+        ]
+    });
+    Turned { a, sides, bounds }
+}
+
+fn dot(a: [f32; 2], b: [f32; 2]) -> f32 {
+    a[0] * b[0] + a[1] * b[1]
+}
+
+/// Length of `mine`, moved, that lies along `others`.
+fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> f32 {
+    let mut sum = 0.0;
+    for f in mine {
+        let p = [f.p[0] + by[0], f.p[1] + by[1]];
+        for e in others {
+            if dot(e.d, f.d) > AGAINST {
+                continue;
+            }
+            let to = [e.p[0] - p[0], e.p[1] - p[1]];
+            if (f.d[0] * to[1] - f.d[1] * to[0]).abs() > APART {
+                continue;
+            }
+            let end = dot(f.d, to);
+            let begin = end - e.len;
+            let on = (end.min(f.len) - begin.max(0.0)).max(0.0);
+            let corners = begin.abs() < APART && (end - f.len).abs() < APART;
+            sum += if corners { whole * on } else { on };
+        }
+    }
+    sum
+}
+
+/// What makes a place better than another; each filling draws its own.
+#[derive(Clone, Copy)]
+pub struct Taste {
+    /// How much more a side counts that lies along another from corner to corner.
+    whole: f32,
+    /// How much a part's size counts against its contact.
+    size: f32,
+    /// Chance.
+    noise: f32,
+}
+
+impl Taste {
+    pub fn draw(dice: &mut Dice) -> Taste {
+        let u = dice.share();
+        Taste {
+            whole: 1.0 + 2.5 * u * u,
+            size: 0.1 + 0.5 * dice.share(),
+            noise: 0.3 * dice.share(),
+        }
+    }
+}
+
+/// A place that a waiting part may take.
+struct Place {
+    kind: usize,
+    turned: usize,
+    at: [f32; 2],
+    contact: f32,
+    chance: f32,
+}
+
+impl Island {
+    fn sides_of(&self, i: usize) -> Vec<Side> {
+        let pose = self.poses[i];
+        let t = turned(&self.setup.kind(i).sides, pose.a);
+        t.sides
+            .iter()
+            .map(|e| Side {
+                p: [e.p[0] + pose.x, e.p[1] + pose.y],
+                q: [e.q[0] + pose.x, e.q[1] + pose.y],
+                ..*e
+            })
+            .collect()
+    }
+
+    /// Fills a field with those of the first `count` parts that are not placed.
+    pub fn fill(&mut self, page: usize, count: usize, taste: Taste) {
+        let setup = self.setup.clone();
+        let field = &setup.fields[page];
+        let mut there: Vec<Side> = field.sides.clone();
+        for i in 0..self.n() {
+            if self.active[i] && self.poses[i].page as usize == page {
+                there.extend(self.sides_of(i));
+            }
+        }
+        // One list of sides an angle; any angle is made when a side wants it.
+        let mut lists: Vec<Vec<Turned>> = setup.kinds.iter().map(|_| Vec::new()).collect();
+        let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); setup.kinds.len()];
+        for i in (0..count).rev() {
+            let kind = setup.parts[i];
+            if !self.active[i] && field.accepts[kind] {
+                waiting[kind].push(i);
+            }
+        }
+        let mut places: Vec<Place> = Vec::new();
+        let mut fresh = there.clone();
+        loop {
+            for kind in 0..setup.kinds.len() {
+                if !waiting[kind].is_empty() {
+                    self.look(
+                        kind,
+                        &fresh,
+                        &there,
+                        field.bounds,
+                        &mut lists[kind],
+                        &mut places,
+                        taste,
+                    );
+                }
+            }
+            places.retain(|p| !waiting[p.kind].is_empty());
+            let rank = |p: &Place| {
+                let k = &setup.kinds[p.kind];
+                p.contact / k.around + taste.size * k.area / setup.largest + p.chance
+            };
+            places.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
+            places.truncate(PLACES);
+            let mut found = None;
+            let mut bad = 0;
+            for p in &places {
+                let Some(&i) = waiting[p.kind].last() else {
+                    continue;
+                };
+                let pose = Pose {
+                    page: page as u16,
+                    x: p.at[0],
+                    y: p.at[1],
+                    a: lists[p.kind][p.turned].a,
+                };
+                if self.bears(i, page) && self.loss(i, pose, 1e-9) == 0.0 {
+                    found = Some((i, p.kind, pose));
+                    break;
+                }
+                bad += 1;
+            }
+            let Some((i, kind, pose)) = found else {
+                return;
+            };
+            places.drain(..bad);
+            self.put(i, pose);
+            waiting[kind].pop();
+            fresh = self.sides_of(i);
+            for p in &mut places {
+                p.contact += along(&lists[p.kind][p.turned].sides, p.at, &fresh, taste.whole);
+            }
+            there.extend(&fresh);
+        }
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn look(
+        &mut self,
+        kind: usize,
+        fresh: &[Side],
+        there: &[Side],
+        field: [f32; 4],
+        list: &mut Vec<Turned>,
+        places: &mut Vec<Place>,
+        taste: Taste,
+    ) {
+        let setup = self.setup.clone();
+        let k = &setup.kinds[kind];
+        if !k.any && list.is_empty() {
+            list.extend(k.turned.iter().cloned());
+        }
+        let least = LEAST * k.around;
+        let mut pairs: Vec<(usize, [f32; 2])> = Vec::new();
+        if k.any {
+            for e in fresh.iter().filter(|e| e.len >= least) {
+                for f in k.sides.iter().filter(|f| f.len >= least) {
+                    let a = libm::atan2f(-e.d[1], -e.d[0]) - libm::atan2f(f.d[1], f.d[0]);
+                    let a = a.rem_euclid(std::f32::consts::TAU);
+                    let same = |t: &Turned| (t.a - a).abs() < 1e-4;
+                    let at = list.iter().position(same).unwrap_or_else(|| {
+                        list.push(turned(&k.sides, a));
+                        list.len() - 1
+                    });
+                    let (s, c) = (libm::sinf(a), libm::cosf(a));
+                    let turn = |v: [f32; 2]| [c * v[0] - s * v[1], s * v[0] + c * v[1]];
+                    let (p, q) = (turn(f.p), turn(f.q));
+                    pairs.push((at, [e.q[0] - p[0], e.q[1] - p[1]]));
+                    pairs.push((at, [e.p[0] - q[0], e.p[1] - q[1]]));
+                }
+            }
+        } else {
+            for (at, t) in list.iter().enumerate() {
+                for f in t.sides.iter().filter(|f| f.len >= least) {
+                    for e in fresh.iter().filter(|e| e.len >= least) {
+                        if dot(e.d, f.d) < AGAINST {
+                            pairs.push((at, [e.q[0] - f.p[0], e.q[1] - f.p[1]]));
+                            pairs.push((at, [e.p[0] - f.q[0], e.p[1] - f.q[1]]));
+                        }
+                    }
+                }
+            }
+        }
+        let slack = 4.0 * setup.tiny;
+        for (turned, at) in pairs {
+            let t = &list[turned];
+            let out = t.bounds[0] + at[0] < field[0] - slack
+                || t.bounds[1] + at[1] < field[1] - slack
+                || t.bounds[2] + at[0] > field[2] + slack
+                || t.bounds[3] + at[1] > field[3] + slack;
+            if out {
+                continue;
+            }
+            self.looked += 1;
+            let contact = along(&t.sides, at, there, taste.whole);
+            places.push(Place {
+                kind,
+                turned,
+                at,
+                contact,
+                chance: taste.noise * self.dice.share(),
+            });
+        }
+        // A look at sides costs less than one at a pose.
+        self.evaluations += self.looked / 2;
+        self.looked %= 2;
+    }
+}

@@ -1,0 +1,591 @@
+//! The outer search: construct, then a field fewer or a part more, over and over.
+//!
+//! A field is emptied part by part: what stood on it waits, and one that waits is put among the
+//! others, or in the place of one that counts for less; then the overlaps are taken apart. So
+//! there is always a layout without overlap that holds more than the one before.
+
+use super::contact::Taste;
+use super::island::{Island, Kept, Pose};
+use super::proof;
+use super::rules::obeys;
+use super::task::{Answer, Goal, Watch};
+use std::sync::atomic::Ordering;
+
+/// Sweeps without gain before going back to the least loss, and how often that is done.
+const STALE: u32 = 80;
+const STRIKES: u32 = 2;
+/// The same for a first, quick look at what might go in.
+const QUICK: u32 = 20;
+/// Quick looks before the best of them is gone into.
+const LOOKS: usize = 6;
+/// Layouts kept that failed.
+const POOL: usize = 12;
+/// How often those are gone into before all is looked at anew.
+const DEEP: u32 = 5;
+/// Evaluations for filling by contact before each of them.
+const REFILL: u64 = 40_000;
+/// Failures before another field is emptied.
+const VAIN: u32 = 60;
+
+impl Island {
+    /// The first layout: what stands already, then those with the fewest fields to stand on and
+    /// large parts first, as far left and low as samples find.
+    pub fn construct(&mut self, watch: &Watch) {
+        let pages = self.pages.len();
+        let mut order: Vec<usize> = (0..self.n()).collect();
+        if self.setup.goal != Goal::InOrder {
+            let must = |i: usize| self.setup.rules.must.get(i).copied().unwrap_or(false);
+            let choice = |i: usize| {
+                let kind = self.setup.parts[i];
+                let fields = self.setup.fields.iter();
+                fields.filter(|f| f.accepts[kind]).count()
+            };
+            let area = |i: usize| self.setup.kind(i).body.hull_area();
+            order.sort_by(|&a, &b| {
+                (must(b).cmp(&must(a)))
+                    .then(choice(a).cmp(&choice(b)))
+                    .then(area(b).total_cmp(&area(a)))
+                    .then(a.cmp(&b))
+            });
+        }
+        self.begin_from_start();
+        self.greedy = true;
+        let mut refused = false;
+        for i in order {
+            if self.active[i] {
+                continue;
+            }
+            let kind = self.setup.parts[i];
+            let mut found = None;
+            if !watch.cancelled() && (!refused || self.setup.goal != Goal::InOrder) {
+                for p in 0..pages {
+                    if !self.setup.fields[p].accepts[kind] || !self.bears(i, p) {
+                        continue;
+                    }
+                    self.open.fill(false);
+                    self.open[p] = true;
+                    let (l, pose) = self.search(i, None);
+                    if l < f32::MAX {
+                        found = Some(pose);
+                        break;
+                    }
+                }
+            }
+            match found {
+                Some(pose) => self.put(i, pose),
+                None => refused = true,
+            }
+        }
+        self.greedy = false;
+        for p in 0..pages {
+            self.open[p] = match self.setup.goal {
+                Goal::Setters => {
+                    refused || (0..self.n()).any(|i| self.active[i] && self.on(i) == p)
+                }
+                _ => true,
+            };
+        }
+        self.begin();
+    }
+
+    /// What the caller has laid out already, as far as it is sound.
+    fn begin_from_start(&mut self) {
+        self.open.fill(true);
+        let setup = self.setup.clone();
+        for placed in &setup.rules.start {
+            let (i, page) = (placed.part, placed.field);
+            if i >= self.n() || page >= self.pages.len() || self.active[i] {
+                continue;
+            }
+            let pose = setup.pose(placed);
+            let accepted = setup.fields[page].accepts[setup.parts[i]];
+            if accepted && self.bears(i, page) && self.loss(i, pose, 1e-9) == 0.0 {
+                self.put(i, pose);
+            }
+        }
+    }
+
+    /// The field that a part stands on.
+    fn on(&self, i: usize) -> usize {
+        self.poses[i].page as usize
+    }
+
+    fn answer(&self) -> Answer {
+        let s = &self.setup;
+        let mut answer = Answer {
+            evaluations: self.evaluations,
+            ..Answer::default()
+        };
+        let mut used = vec![false; self.pages.len()];
+        for i in 0..self.n() {
+            if !self.active[i] {
+                continue;
+            }
+            used[self.on(i)] = true;
+            answer.placed.push(s.out(i, self.poses[i]));
+        }
+        answer.fields = used.iter().filter(|u| **u).count();
+        answer.length = self.length as f64 / s.scale;
+        answer
+    }
+
+    fn kept(&self) -> Kept {
+        Kept {
+            loss: 0.0,
+            length: self.length,
+            poses: self.poses.clone(),
+            active: self.active.clone(),
+            open: self.open.clone(),
+        }
+    }
+
+    /// Keeps what is free of overlap, if the proof agrees; shows it if it is better than the last.
+    pub fn keep(&mut self, watch: &Watch) -> bool {
+        if self.strip() {
+            self.length = self.used_length().min(self.length);
+        }
+        let answer = self.answer();
+        let length = self.strip().then_some(answer.length);
+        let task = &self.setup.task;
+        if proof::prove(task, &answer.placed, length).is_err()
+            || obeys(task, &self.setup.rules, &answer.placed).is_err()
+        {
+            return false;
+        }
+        let better = self
+            .best
+            .as_ref()
+            .is_none_or(|b| self.setup.better(&answer, b));
+        if better {
+            let mut shown = watch
+                .best
+                .lock()
+                .unwrap_or_else(std::sync::PoisonError::into_inner);
+            if shown.as_ref().is_none_or(|b| self.setup.better(&answer, b)) {
+                *shown = Some(answer.clone());
+            }
+            drop(shown);
+            self.best = Some(answer);
+        }
+        self.good = Some(self.kept());
+        true
+    }
+
+    // ---- fields
+
+    fn waiting(&self) -> Vec<usize> {
+        (0..self.n()).filter(|&i| !self.active[i]).collect()
+    }
+
+    fn area(&self, i: usize) -> f64 {
+        self.setup.kind(i).area as f64
+    }
+
+    /// What a part counts for: what it is worth, or while a field is emptied its area.
+    fn counts(&self, i: usize) -> f64 {
+        if self.closing.is_some() {
+            self.area(i)
+        } else {
+            self.setup.worth[i]
+        }
+    }
+
+    /// Worth first, then room left.
+    fn score(&self, active: &[bool]) -> (f64, f64) {
+        let on = || (0..self.n()).filter(|&i| active[i]);
+        (
+            on().map(|i| self.counts(i)).sum(),
+            -on().map(|i| self.area(i)).sum::<f64>(),
+        )
+    }
+
+    fn success(&mut self, watch: &Watch) {
+        if self.strip() {
+            self.shortened(watch);
+            return;
+        }
+        let all = self.active.iter().all(|a| *a);
+        if (self.closing.is_none() || all) && !self.keep(watch) {
+            // The search's own f32 was wrong: go on from before, if there is one.
+            self.done = self.good.is_none();
+            self.not_placed(watch);
+            return;
+        }
+        self.good = Some(self.kept());
+        let score = self.score(&self.active);
+        if self
+            .top
+            .as_ref()
+            .is_none_or(|t| score > self.score(&t.active))
+        {
+            self.top = self.good.clone();
+            self.patience = 0;
+        }
+        self.pool.clear();
+        self.fails = 0;
+        if all {
+            self.closing = None;
+            self.vain.clear();
+            self.whole = self.good.clone();
+            self.close_one();
+        }
+        if !self.done {
+            self.attempt(watch);
+        }
+        self.begin();
+    }
+
+    /// Begins to empty the field with the least on it.
+    fn close_one(&mut self) {
+        if self.setup.goal != Goal::Setters {
+            self.done = true;
+            return;
+        }
+        let mut area = vec![0.0; self.pages.len()];
+        for i in 0..self.n() {
+            area[self.on(i)] += self.area(i);
+        }
+        let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
+        let elsewhere = |p: usize| {
+            let mut on = (0..self.n()).filter(|&i| self.on(i) == p);
+            on.all(|i| {
+                let kind = self.setup.parts[i];
+                open.iter()
+                    .any(|&q| q != p && self.setup.fields[q].accepts[kind])
+            })
+        };
+        let closable: Vec<usize> = open.iter().copied().filter(|&p| elsewhere(p)).collect();
+        if closable.iter().all(|p| self.vain.contains(p)) {
+            self.vain.clear();
+        }
+        let emptiest = closable
+            .into_iter()
+            .filter(|p| !self.vain.contains(p))
+            .min_by(|a, b| area[*a].total_cmp(&area[*b]));
+        let Some(p) = emptiest.filter(|_| open.len() > self.setup.least_fields.max(1)) else {
+            self.done = true;
+            return;
+        };
+        self.closing = Some(p);
+        self.open[p] = false;
+        for i in 0..self.n() {
+            if self.on(i) == p {
+                self.take(i);
+            }
+        }
+        self.good = Some(self.kept());
+        self.top = self.good.clone();
+        self.patience = 0;
+    }
+
+    /// Puts one that waits among the others, or in the place of one that counts for less.
+    fn attempt(&mut self, watch: &Watch) {
+        let Some(good) = self.good.clone() else {
+            return;
+        };
+        self.load(&good.poses, &good.active);
+        self.clear_weights();
+        if self.setup.goal == Goal::InOrder || self.fails > 0 {
+            if self.refill(REFILL, watch) {
+                return;
+            }
+        }
+        let waiting = self.waiting();
+        let Some(&first) = waiting.first() else {
+            return;
+        };
+        if self.setup.goal == Goal::InOrder {
+            let (_, pose) = self.search(first, None);
+            self.put(first, pose);
+            return;
+        }
+        let room: f64 = {
+            let open = (0..self.pages.len()).filter(|&p| self.open[p]);
+            let fields = open.map(|p| self.setup.fields[p].area as f64);
+            let on = (0..self.n()).filter(|&i| self.active[i]);
+            fields.sum::<f64>() - on.map(|i| self.area(i)).sum::<f64>()
+        };
+        for _ in 0..20 {
+            let w = waiting[self.dice.below(waiting.len())];
+            let full = self.area(w) > room;
+            let exchange = full || (self.fails > 0 && self.dice.share() < 0.6);
+            if !exchange {
+                let (l, pose) = self.search(w, None);
+                if l < f32::MAX {
+                    self.put(w, pose);
+                    return;
+                }
+                continue;
+            }
+            // At times a step back, if it stays near the best.
+            let back = self.fails > 8 && self.dice.share() < 0.2;
+            let out: Vec<usize> = (0..self.n())
+                .filter(|&u| self.active[u] && self.setup.parts[u] != self.setup.parts[w])
+                .filter(|&u| self.setup.fields[self.on(u)].accepts[self.setup.parts[w]])
+                .filter(|&u| self.area(u) > 0.3 * self.area(w))
+                .filter(|&u| {
+                    let (cu, cw) = (self.counts(u), self.counts(w));
+                    let gains = (cw, -self.area(w)) > (cu, -self.area(u));
+                    gains != back && (!back || cu <= 1.3 * cw)
+                })
+                .collect();
+            if out.is_empty() {
+                continue;
+            }
+            let u = out[self.dice.below(out.len())];
+            let at = self.poses[u];
+            self.take(u);
+            if !self.bears(w, at.page as usize) {
+                self.put(u, at);
+                continue;
+            }
+            let (_, pose) = self.search(w, Some(at));
+            self.put(w, pose);
+            return;
+        }
+    }
+
+    /// Clears a field or two, or what stands near one point, and fills them anew by contact, for
+    /// so many evaluations or until that gained: whether it did.
+    fn refill(&mut self, evaluations: u64, watch: &Watch) -> bool {
+        let until = self.evaluations + evaluations;
+        let in_order = self.setup.goal == Goal::InOrder;
+        while self.evaluations < until && !watch.cancelled() {
+            self.evaluations += 100;
+            let Some(good) = self.good.clone() else {
+                return false;
+            };
+            // In order: one more and no gap.
+            let first = self.waiting().first().copied();
+            let count = match first {
+                Some(first) if in_order => first + 1,
+                _ => self.n(),
+            };
+            let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
+            let page = open[self.dice.below(open.len())];
+            let other = open[self.dice.below(open.len())];
+            let style = self.dice.share();
+            let f = self.setup.fields[page].bounds;
+            let reach = (f[2] - f[0]).min(f[3] - f[1]) * self.dice.between(0.25, 0.6);
+            let (x, y) = (self.dice.between(f[0], f[2]), self.dice.between(f[1], f[3]));
+            for i in 0..self.n() {
+                let p = self.poses[i];
+                let on = p.page as usize;
+                let near = style < 0.5 && libm::hypotf(p.x - x, p.y - y) < reach;
+                let goes = if on == page {
+                    style >= 0.5 || near
+                } else {
+                    on == other && style >= 0.8
+                };
+                if self.active[i] && goes {
+                    self.take(i);
+                }
+            }
+            let taste = Taste::draw(&mut self.dice);
+            self.fill(page, count, taste);
+            if style >= 0.8 && other != page {
+                self.fill(other, count, taste);
+            }
+            let (now, before) = (self.score(&self.active), self.score(&good.active));
+            if now > before && !(in_order && !(0..count).all(|i| self.active[i])) {
+                return true;
+            }
+            // As much in other places is as good to go on from.
+            if now == before {
+                self.good = Some(self.kept());
+            } else {
+                self.load(&good.poses, &good.active);
+            }
+        }
+        false
+    }
+
+    /// After a separation that got stuck: what might go in is looked at quickly several times,
+    /// then the best of these is gone into, shaken.
+    fn not_placed(&mut self, watch: &Watch) {
+        self.fails += 1;
+        self.patience += 1;
+        if self.good.is_none() {
+            return;
+        }
+        self.remember();
+        let looks = self.fails as usize % (LOOKS + DEEP as usize);
+        if looks == 0 {
+            self.pool.clear();
+        }
+        if self.closing.is_some() && self.patience >= VAIN {
+            self.other_field(watch);
+        } else if looks >= LOOKS {
+            self.again();
+            return;
+        } else {
+            if self.fails % 22 == 0 {
+                self.good = self.top.clone();
+            }
+            self.attempt(watch);
+        }
+        self.begin();
+    }
+
+    /// Perhaps another field is emptied more easily.
+    fn other_field(&mut self, watch: &Watch) {
+        let (Some(p), Some(whole)) = (self.closing, self.whole.clone()) else {
+            return;
+        };
+        self.load(&whole.poses, &whole.active);
+        self.open = whole.open;
+        self.vain.push(p);
+        self.pool.clear();
+        self.fails = 0;
+        self.closing = None;
+        self.close_one();
+        if !self.done {
+            self.attempt(watch);
+        }
+    }
+
+    pub fn remember(&mut self) {
+        let kept = Kept {
+            loss: self.least,
+            poses: self.least_poses.clone(),
+            ..self.kept()
+        };
+        let at = self.pool.partition_point(|k| k.loss <= kept.loss);
+        self.pool.insert(at, kept);
+        self.pool.truncate(POOL);
+    }
+
+    /// Goes on from one that failed, the better ones more often, shaken.
+    pub fn again(&mut self) {
+        let u = self.dice.share() * self.dice.share();
+        let k = ((u * self.pool.len() as f32) as usize).min(self.pool.len() - 1);
+        let kept = self.pool[k].clone();
+        self.load(&kept.poses, &kept.active);
+        self.clear_weights();
+        self.shake();
+        self.begin();
+    }
+
+    /// Two large parts of different kinds change places.
+    fn shake(&mut self) {
+        let mut large: Vec<usize> = (0..self.n()).filter(|&i| self.active[i]).collect();
+        large.sort_by(|&a, &b| {
+            let area = |i: usize| self.setup.kind(i).body.hull_area();
+            area(b).total_cmp(&area(a)).then(a.cmp(&b))
+        });
+        let half = (large.len() / 2).max(2).min(large.len());
+        if half < 2 {
+            return;
+        }
+        for _ in 0..20 {
+            let (a, b) = (large[self.dice.below(half)], large[self.dice.below(half)]);
+            let (ka, kb) = (self.setup.parts[a], self.setup.parts[b]);
+            let (pa, pb) = (self.poses[a], self.poses[b]);
+            let fits = self.setup.fields[pb.page as usize].accepts[ka]
+                && self.setup.fields[pa.page as usize].accepts[kb];
+            if ka == kb || !fits {
+                continue;
+            }
+            self.take(a);
+            self.take(b);
+            let (on_a, on_b) = (pa.page as usize, pb.page as usize);
+            if on_a != on_b && !(self.bears(a, on_b) && self.bears(b, on_a)) {
+                self.put(a, pa);
+                self.put(b, pb);
+                continue;
+            }
+            self.put(a, Pose { a: pa.a, ..pb });
+            self.put(b, Pose { a: pb.a, ..pa });
+            return;
+        }
+    }
+
+    /// Takes another island's best layout.
+    pub fn adopt(&mut self, other: &Island, watch: &Watch) {
+        let Some(good) = other.good.clone() else {
+            return;
+        };
+        self.best = other.best.clone();
+        self.pool.clear();
+        self.fails = 0;
+        self.patience = 0;
+        self.step = other.step;
+        self.whole = other.whole.clone();
+        self.top = other.top.clone();
+        self.closing = other.closing;
+        self.vain = other.vain.clone();
+        self.open = good.open.clone();
+        if self.strip() {
+            self.good = Some(good);
+            self.shorten();
+        } else {
+            self.length = good.length;
+            self.good = Some(good);
+            self.attempt(watch);
+        }
+        self.done = other.done;
+        self.begin();
+    }
+
+    /// Goes on for so many evaluations.
+    pub fn run(&mut self, evaluations: u64, watch: &Watch) {
+        let until = self.evaluations + evaluations;
+        while self.evaluations < until && !self.done && !watch.cancelled() {
+            if !self.finishing && self.strip() && watch.finish.load(Ordering::Relaxed) {
+                self.finish();
+            }
+            let total = self.total();
+            if total <= 0.0 {
+                self.success(watch);
+                continue;
+            }
+            if total < self.least * 0.98 {
+                self.stale = 0;
+            } else {
+                self.stale += 1;
+            }
+            if total < self.least {
+                self.least = total;
+                self.least_poses = self.poses.clone();
+            }
+            let (stale, strikes) = self.limits();
+            if self.stale >= stale {
+                self.strikes = if self.least < 0.9 * self.strike_start {
+                    0
+                } else {
+                    self.strikes + 1
+                };
+                self.strike_start = self.least;
+                self.stale = 0;
+                if self.strikes >= strikes {
+                    if self.strip() {
+                        self.not_shortened();
+                    } else {
+                        self.not_placed(watch);
+                    }
+                    continue;
+                }
+                let (poses, active) = (self.least_poses.clone(), self.active.clone());
+                self.load(&poses, &active);
+            }
+            self.reweigh();
+            if self.sweep(watch).is_none() {
+                return;
+            }
+        }
+    }
+
+    /// Sweeps without gain, and how often from the least, before a separation is given up.
+    fn limits(&self) -> (u32, u32) {
+        let looks = self.fails as usize % (LOOKS + DEEP as usize);
+        if self.strip() || looks >= LOOKS {
+            (STALE, STRIKES)
+        } else {
+            (QUICK, 1)
+        }
+    }
+
+    pub fn done(&self) -> bool {
+        self.done
+    }
+}

@@ -1,0 +1,114 @@
+//! What holds besides distances: mass, value, what must go, where in a field a part may stand.
+
+use super::shape::bounds;
+use super::task::{Ground, Placed, Task};
+use crate::geometry::{Outline, P2, Pose, Region, Shape, inside_margin};
+
+/// Rules besides the distances; an empty list asks nothing.
+#[derive(Clone, Debug, Default)]
+pub struct Rules {
+    /// Mass of a part of each kind, g.
+    pub mass_g: Vec<f64>,
+    /// Most mass of all parts on each field, g.
+    pub most_g: Vec<f64>,
+    /// What each part is worth when not all go; without it all are worth the same.
+    pub value: Vec<f64>,
+    /// Parts that go before any that need not, whatever their value.
+    pub must: Vec<bool>,
+    /// For each kind the part of every field where alone it may stand: a convex ring,
+    /// counter-clockwise, mm in the frame of the field.
+    pub within: Vec<Option<Vec<P2>>>,
+    /// A layout to begin with, its field and places kept where they are sound.
+    pub start: Vec<Placed>,
+}
+
+/// What a part that must go counts for besides its value, in shares of all values.
+const MUST: f64 = 10.0;
+
+impl Rules {
+    /// Mass of a part of a kind, g.
+    pub fn mass(&self, kind: usize) -> f64 {
+        self.mass_g.get(kind).copied().unwrap_or(0.0)
+    }
+
+    /// Most mass on a field, g.
+    pub fn most(&self, field: usize) -> f64 {
+        self.most_g.get(field).copied().unwrap_or(f64::INFINITY)
+    }
+
+    /// What each of `count` parts weighs in the choice of those that go.
+    pub fn worth(&self, count: usize) -> Vec<f64> {
+        let value = |i: usize| self.value.get(i).copied().unwrap_or(1.0);
+        let all: f64 = (0..count).map(value).sum();
+        let must = |i: usize| self.must.get(i).copied().unwrap_or(false);
+        (0..count)
+            .map(|i| value(i) + if must(i) { MUST * all } else { 0.0 })
+            .collect()
+    }
+
+    /// Whether the numbers can be used with the task.
+    pub fn sound(&self, task: &Task) -> bool {
+        let fits = |len: usize, wanted: usize| len == 0 || len == wanted;
+        let numbers = self
+            .mass_g
+            .iter()
+            .chain(&self.value)
+            .all(|v| v.is_finite() && *v >= 0.0);
+        let rings = self.within.iter().flatten();
+        numbers
+            && !self.most_g.iter().any(|v| v.is_nan())
+            && fits(self.mass_g.len(), task.kinds.len())
+            && fits(self.within.len(), task.kinds.len())
+            && fits(self.most_g.len(), task.fields.len())
+            && fits(self.value.len(), task.parts.len())
+            && fits(self.must.len(), task.parts.len())
+            && rings.flatten().flatten().all(|v| v.abs() < 1e6)
+    }
+}
+
+/// Whether a layout keeps the rules; distances are [`super::prove`]'s. Masses add up in f64.
+///
+/// # Errors
+/// The first part that stands outside its part of the field, or with which a field is too heavy.
+pub fn obeys(task: &Task, rules: &Rules, layout: &[Placed]) -> Result<(), Placed> {
+    let mut loads = vec![0.0; task.fields.len()];
+    for p in layout {
+        let kind = *task.parts.get(p.part).ok_or(*p)?;
+        let load: &mut f64 = loads.get_mut(p.field).ok_or(*p)?;
+        *load += rules.mass(kind);
+        if *load > rules.most(p.field) {
+            return Err(*p);
+        }
+        if let Some(Some(ring)) = rules.within.get(kind) {
+            let shape = |outer: &[P2]| Outline {
+                shapes: vec![Shape {
+                    outer: outer.to_vec(),
+                    holes: Vec::new(),
+                }],
+            };
+            let placed = shape(&task.kinds[kind].outline.outer).placed(&Pose {
+                x_mm: p.x,
+                y_mm: p.y,
+                z_mm: 0.0,
+                angle_deg: p.angle,
+            });
+            let inside = inside_margin(&Region::Polygon(shape(ring)), &placed);
+            if inside.is_none_or(|d| d.is_nan() || d < 0.0) {
+                return Err(*p);
+            }
+        }
+    }
+    Ok(())
+}
+
+/// The short side of a ground's box, mm.
+pub fn short_side(ground: &Ground) -> f64 {
+    match ground {
+        Ground::Rectangle { w, h } => w.min(*h),
+        Ground::Disc { d } => *d,
+        Ground::Polygon(ring) => {
+            let b = bounds(ring);
+            (b[2] - b[0]).min(b[3] - b[1])
+        }
+    }
+}
