@@ -96,7 +96,7 @@ fn a_setting_for_an_alloy_touches_what_is_of_it() {
     assert_eq!(finds(vec![other]), (Some(Caution), false, 0));
 }
 
-fn regulated(case: &mut Case) {
+pub fn regulated(case: &mut Case) {
     let shop = case.shop_mut();
     shop.regulated = true;
     shop.signing_roles = vec!["engineer".to_owned(), "technician".to_owned()];

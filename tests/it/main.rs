@@ -29,6 +29,7 @@ mod checks_profile;
 mod checks_records;
 mod checks_safety;
 mod checks_scopes;
+mod checks_second_reading;
 mod checks_shop_names;
 mod checks_standard;
 mod checks_thermometry;
