@@ -553,3 +553,189 @@ fn holds(taken: &[Share], all: &[Share]) -> bool {
         of.sum::<u32>() >= *pieces
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Loads that take so many pieces; the load itself is nothing.
+    struct Room(u32);
+
+    impl Filler for Room {
+        type Load = ();
+
+        fn fill(&mut self, _: usize, classes: &[Vec<Share>]) -> Option<Filled<()>> {
+            let mut room = self.0;
+            let mut taken = Vec::new();
+            for (entry, pieces) in classes.iter().flatten() {
+                let goes = room.min(*pieces);
+                room -= goes;
+                if goes > 0 {
+                    taken.push((*entry, goes));
+                }
+            }
+            Some(Filled { taken, load: () })
+        }
+
+        fn add(&mut self, of: &Filled<()>, more: &[Share]) -> Option<Filled<()>> {
+            let mut taken = of.taken.clone();
+            for (entry, pieces) in more {
+                match taken.iter_mut().find(|t| t.0 == *entry) {
+                    Some(there) => there.1 += pieces,
+                    None => taken.push((*entry, *pieces)),
+                }
+            }
+            let all: u32 = taken.iter().map(|t| t.1).sum();
+            (all <= self.0).then_some(Filled { taken, load: () })
+        }
+
+        fn cancelled(&self) -> bool {
+            false
+        }
+    }
+
+    fn wanted(group: usize, pieces: u32, due: Option<f64>) -> Wanted {
+        Wanted {
+            group,
+            pieces,
+            due_min: due,
+            ready_min: 0.0,
+            priority: 0,
+            run: None,
+        }
+    }
+
+    const ONE: [Group; 1] = [Group {
+        furnace: 0,
+        run_min: 100.0,
+    }];
+
+    fn taken(queue: &Queue<()>) -> Vec<Vec<Share>> {
+        queue.runs.iter().map(|r| r.filled.taken.clone()).collect()
+    }
+
+    #[test]
+    fn what_is_due_first_goes_first_and_the_rest_fills_up() {
+        let all = [
+            wanted(0, 6, Some(900.0)),
+            wanted(0, 6, Some(100.0)),
+            wanted(0, 3, None),
+        ];
+        let made = queue(&all, &ONE, 10.0, &mut Room(10));
+        assert_eq!(taken(&made), [vec![(1, 6), (0, 4)], vec![(0, 2), (2, 3)]]);
+        assert_eq!(made.runs[1].start_min, 110.0);
+        assert_eq!(made.lateness(&all), (0, 0.0));
+        assert!(made.left.is_empty());
+    }
+
+    #[test]
+    fn a_greater_priority_goes_first_among_those_of_one_time() {
+        let mut all = [wanted(0, 10, Some(50.0)), wanted(0, 10, Some(50.0))];
+        all[1].priority = 2;
+        let made = queue(&all, &ONE, 0.0, &mut Room(10));
+        assert_eq!(taken(&made), [vec![(1, 10)], vec![(0, 10)]]);
+        // Run 2 ends at 200, 150 after the due time; run 1 at 100, 50 after it.
+        assert_eq!(made.lateness(&all), (20, 10.0 * 50.0 + 10.0 * 150.0));
+    }
+
+    #[test]
+    fn a_pin_holds_and_what_is_not_ready_waits() {
+        let mut all = [
+            wanted(0, 4, Some(100.0)),
+            wanted(0, 4, Some(100.0)),
+            wanted(0, 4, Some(100.0)),
+        ];
+        all[0].run = Some(2);
+        all[2].ready_min = 150.0;
+        let made = queue(&all, &ONE, 0.0, &mut Room(10));
+        assert_eq!(taken(&made)[0], [(1, 4)]);
+        let second = &made.runs[1];
+        assert!(second.filled.taken.contains(&(0, 4)));
+        // The pinned lot need not wait for the other: that comes when it is ready.
+        let third = made.runs.iter().find(|r| r.filled.taken.contains(&(2, 4)));
+        assert!(third.unwrap().start_min >= 150.0);
+        // A pin to a run that does not come is told, and nothing is lost.
+        all[0].run = Some(9);
+        let made = queue(&all, &ONE, 0.0, &mut Room(10));
+        assert_eq!(made.left, [((0, 4), LeftOver::PinnedLater)]);
+    }
+
+    #[test]
+    fn two_furnaces_run_beside_each_other() {
+        let groups = [
+            Group {
+                furnace: 0,
+                run_min: 100.0,
+            },
+            Group {
+                furnace: 1,
+                run_min: 300.0,
+            },
+        ];
+        let all = [wanted(0, 10, Some(100.0)), wanted(1, 10, Some(300.0))];
+        let made = queue(&all, &groups, 0.0, &mut Room(10));
+        assert!(made.runs.iter().all(|r| r.start_min == 0.0));
+        assert_eq!(made.lateness(&all).0, 0);
+    }
+
+    /// Two groups on one furnace: the one whose first piece is due first runs first (Jackson 1955),
+    /// whatever their order in the list.
+    #[test]
+    fn groups_of_one_furnace_run_by_due_date() {
+        let groups = [ONE[0]; 2];
+        let all = [wanted(0, 5, Some(200.0)), wanted(1, 5, Some(100.0))];
+        let made = queue(&all, &groups, 0.0, &mut Room(10));
+        let order: Vec<usize> = made.runs.iter().map(|r| r.group).collect();
+        assert_eq!(order, [1, 0]);
+        assert_eq!(made.lateness(&all).0, 0);
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 128, failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn every_piece_is_in_a_run_or_told(
+            jobs in prop::collection::vec(
+                (0..2usize, 1..15u32, prop::option::of(0.0..2000.0f64), 0.0..500.0f64, prop::option::of(1..4usize)),
+                1..12,
+            ),
+            room in 1..20u32,
+        ) {
+            let all: Vec<Wanted> = jobs
+                .into_iter()
+                .map(|(group, pieces, due_min, ready_min, run)| Wanted {
+                    group, pieces, due_min, ready_min, priority: 0, run,
+                })
+                .collect();
+            let groups = [Group { furnace: 0, run_min: 100.0 }, Group { furnace: 0, run_min: 60.0 }];
+            let made = queue(&all, &groups, 5.0, &mut Room(room));
+            for (entry, wanted) in all.iter().enumerate() {
+                let of = |shares: &mut dyn Iterator<Item = Share>| -> u32 {
+                    shares.filter(|s| s.0 == entry).map(|s| s.1).sum()
+                };
+                let placed = of(&mut made.runs.iter().flat_map(|r| r.filled.taken.clone()));
+                let left = of(&mut made.left.iter().map(|l| l.0));
+                prop_assert_eq!(placed + left, wanted.pieces);
+            }
+            let mut end = f64::NEG_INFINITY;
+            let mut runs = [0, 0];
+            for run in &made.runs {
+                // One furnace: one run after the other, nothing before it is ready, none over full,
+                // pins kept.
+                prop_assert!(run.start_min >= end);
+                end = run.end_min + 5.0 - 1e-9;
+                runs[run.group] += 1;
+                let mut pieces = 0;
+                for (entry, n) in &run.filled.taken {
+                    let wanted = &all[*entry];
+                    prop_assert_eq!(wanted.group, run.group);
+                    prop_assert!(wanted.ready_min <= run.start_min + 1e-6);
+                    prop_assert!(wanted.run.is_none_or(|at| at == runs[run.group]));
+                    pieces += n;
+                }
+                prop_assert!(pieces <= room);
+            }
+        }
+    }
+}

@@ -71,6 +71,7 @@ mod mutations;
 mod plates;
 mod poses;
 mod profile;
+mod queue;
 mod series;
 mod shop;
 mod slips;
