@@ -9,6 +9,7 @@ use crate::forecast::plan::{
     Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
+use crate::forecast::stopped::length_s;
 use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
 use crate::load::{Edit, Plan};
 use crate::profile::RampBy;
@@ -209,17 +210,6 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
     out
 }
 
-/// Length by the program's clock, s.
-fn clock_s(program: &Program) -> f64 {
-    let mut from = program.start_k;
-    let mut sum = 0.0;
-    for s in &program.segments {
-        sum += crate::forecast::clock::ramp(s, from).map_or(0.0, |r| r.0) + s.hold_s;
-        from = s.to_k;
-    }
-    sum
-}
-
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
 /// for the next.
 ///
@@ -241,7 +231,7 @@ pub fn shorter(
         standard,
     };
     let mut inputs = prepared.inputs.clone();
-    let was_s = clock_s(&inputs.program);
+    let was_s = length_s(&inputs.program);
     let (cold, hot) = bench.both(&inputs.program, cancelled)?;
     let mut base = bench.found(&inputs.program, &cold, &hot);
     let dense = least_density(&cold);
@@ -366,7 +356,7 @@ pub fn shorter(
         let typed = asked.plan.profile.segments.get(segment);
         let by_rate = typed.is_some_and(|s| matches!(s.ramp, RampBy::Rate { .. }));
         let before = inputs.program.clone();
-        let before_s = clock_s(&before);
+        let before_s = length_s(&before);
         if let Some(s) = inputs.program.segments.get_mut(segment) {
             s.hold_s = hold_s;
             if let (true, Some((_, rate))) = (by_rate, found.rate_k_s) {
@@ -388,7 +378,7 @@ pub fn shorter(
                 .map(|(a, b)| (60.0 * a, 60.0 * b)),
             hold_bound_by: found.hold_bound_by,
             ramp_bound_by: found.ramp_bound_by,
-            saved_min: (before_s - clock_s(&inputs.program)) / 60.0,
+            saved_min: (before_s - length_s(&inputs.program)) / 60.0,
             gets_needs_min: (
                 hold.map(|h| h.gets_min.nominal.min(h.clock_min)),
                 hold.and_then(|h| h.need.as_ref()).map(|n| n.minutes()),
@@ -416,6 +406,6 @@ pub fn shorter(
         rows,
         plan,
         remain,
-        clock_min: (was_s / 60.0, clock_s(&inputs.program) / 60.0),
+        clock_min: (was_s / 60.0, length_s(&inputs.program) / 60.0),
     })
 }

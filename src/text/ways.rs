@@ -56,15 +56,31 @@ pub fn other_furnace(loaded: &str, empty: &str) -> String {
 
 /// Minutes that cannot be.
 pub fn minutes_cannot_be() -> String {
-    say("--stopped-at takes minutes from the start of the program, nought or more.")
+    say(
+        "--stopped-at takes minutes from the start of the run, waits counted, nought or more; with --by-clock those of the program's clock.",
+    )
 }
 
 // A run that was stopped.
 
-/// Heading.
-pub fn stopped_head(title: &str, minutes: f64, segment: usize) -> String {
+/// Heading, with the time as the run goes and as the program's clock counts it.
+pub fn stopped_head(title: &str, minutes: f64, clock: f64, segment: usize) -> String {
     say(format!(
-        "\"{title}\" stopped after {minutes:.0} minutes, in segment {segment}"
+        "\"{title}\" stopped {minutes:.0} minutes after its start, waits counted ({clock:.0} by the \
+         program's clock, which stands still while it waits), in segment {segment}"
+    ))
+}
+
+/// A stop that comes too late to be one.
+pub fn stopped_after_end(minutes: f64, end: f64, by_clock: bool) -> String {
+    let which = if by_clock {
+        "by its clock"
+    } else {
+        "waits counted"
+    };
+    say(format!(
+        "Minute {minutes:.0} lies after the end of the program, which ends at minute {end:.0} \
+         ({which}): what follows is cooling, and nothing of it can be stopped."
     ))
 }
 

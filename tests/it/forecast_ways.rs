@@ -50,7 +50,7 @@ fn a_stopped_run_is_told_with_its_ways_on() {
     let ran = run(&["forecast", &file, "--stopped-at", "300"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     for words in [
-        "stopped after 300 minutes",
+        "stopped 300 minutes after its start, waits counted",
         "the coldest place has",
         "density so far",
         "the trap has caught",
@@ -72,6 +72,29 @@ fn a_stopped_run_is_told_with_its_ways_on() {
     };
     // More time at heat never leaves more binder.
     assert!(left(1) <= left(0) + 1e-9, "{nominal}");
+    let by_clock = json(&run(&[
+        "forecast",
+        &file,
+        "--stopped-at",
+        "300",
+        "--by-clock",
+        "--way",
+        "go-on",
+        "--json",
+    ]));
+    assert!((by_clock["clock_min"].as_f64().unwrap() - 300.0).abs() < 0.01);
+    assert!(by_clock["time_min"].as_f64() >= by_clock["clock_min"].as_f64());
+    for clock in [&[][..], &["--by-clock"]] {
+        let mut line = vec!["forecast", &file, "--stopped-at", "90000"];
+        line.extend(clock);
+        let ran = run(&line);
+        assert_eq!(ran.code, 2);
+        assert!(
+            ran.err.contains("after the end of the program"),
+            "{}",
+            ran.err
+        );
+    }
     let one = run(&["forecast", &file, "--stopped-at", "300", "--way", "go-on"]);
     assert!(one.out.contains("If you go on") && !one.out.contains("If you let"));
     for bad in ["-5", "nan", "1e400"] {

@@ -30,9 +30,13 @@ pub(super) enum Way {
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("question").args(["stopped_at", "log", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
-    /// Where the load is when the program stops after so many minutes, and what each way on gives.
+    /// Where the load is when the program stops so many minutes after its start, waits counted, and
+    /// what each way on gives.
     #[arg(long, value_name = "MIN")]
     stopped_at: Option<f64>,
+    /// The minutes are those of the program's own clock, which stands still while it waits.
+    #[arg(long, requires = "stopped_at")]
+    by_clock: bool,
     /// The same from a log of the chamber so far: a CSV with time_s and temperature_c.
     #[arg(long, value_name = "CSV")]
     log: Option<PathBuf>,

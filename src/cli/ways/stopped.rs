@@ -7,7 +7,9 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::{NoForecast, Prepared, prepare};
-use crate::forecast::stopped::{Now, WayOn, at_time, from_log, way_on};
+use crate::forecast::stopped::{
+    Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
+};
 use crate::forecast::whole::{CaseForecast, printed_min};
 use crate::text::{forecast as words, ways as say};
 use serde_json::{Value, json};
@@ -50,10 +52,23 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         for (name, case) in cases {
             let now = match &kelvin {
                 Some(log) => from_log(&prepared.inputs, case, log),
+                None if flags.by_clock => at_clock(&prepared.inputs, case, minutes * 60.0),
                 None => at_time(&prepared.inputs, case, minutes * 60.0),
             };
-            let now = now.map_err(NoForecast::Run)?;
-            let now = now.ok_or_else(|| Failure::Input(say::nothing_ran()))?;
+            let now = match now.map_err(NoForecast::Run)? {
+                Some(now) => now,
+                None if kelvin.is_some() => return Err(Failure::Input(say::nothing_ran())),
+                None if told.is_empty() => {
+                    return Err(after_the_end(&prepared, case, minutes, flags.by_clock)?);
+                }
+                // A case that waits less is at its end by then.
+                None => {
+                    let end_s = program_s(&prepared.inputs, case).map_err(NoForecast::Run)?;
+                    let now = at_time(&prepared.inputs, case, end_s);
+                    let now = now.map_err(NoForecast::Run)?;
+                    now.ok_or_else(|| Failure::Input(say::nothing_ran()))?
+                }
+            };
             let mut ways = Vec::new();
             for (i, (word, way, _)) in WAYS.iter().enumerate() {
                 if flags.way.is_none_or(|only| only == *word) {
@@ -74,6 +89,22 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         }
         Ok(0)
     })
+}
+
+/// A stop at which the program of a case is over.
+fn after_the_end(
+    prepared: &Prepared,
+    case: &Case,
+    minutes: f64,
+    by_clock: bool,
+) -> Result<Failure, Failure> {
+    let end_s = if by_clock {
+        length_s(&prepared.inputs.program)
+    } else {
+        program_s(&prepared.inputs, case).map_err(NoForecast::Run)?
+    };
+    let said = say::stopped_after_end(minutes, end_s / 60.0, by_clock);
+    Ok(Failure::Input(said))
 }
 
 /// Least and most over places.
@@ -137,8 +168,10 @@ fn print(
     let Some(first) = told.first() else {
         return Ok(());
     };
-    let (minutes, segment) = (first.now.time_s / 60.0, first.now.segment + 1);
-    writeln!(out, "{}", say::stopped_head(title, minutes, segment))?;
+    let (minutes, clock) = (first.now.time_s / 60.0, first.now.clock_s / 60.0);
+    let segment = first.now.segment + 1;
+    let head = say::stopped_head(title, minutes, clock, segment);
+    writeln!(out, "{head}")?;
     if let Some(why) = &prepared.no_cases {
         writeln!(out, "{why}")?;
     }
@@ -264,6 +297,7 @@ fn as_json(title: &str, prepared: &Prepared, told: &[Told]) -> Value {
         "title": title,
         "never_permission_to_open": true,
         "time_min": told.first().map(|t| t.now.time_s / 60.0),
+        "clock_min": told.first().map(|t| t.now.clock_s / 60.0),
         "segment": told.first().map(|t| t.now.segment + 1),
         "setpoint_c": told.first().map(|t| celsius(t.now.setpoint_k)),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),

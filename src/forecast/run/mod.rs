@@ -60,6 +60,25 @@ pub struct HoldReport {
     pub prolonged_s: Vec<Option<f64>>,
     /// Temperatures at the end, K.
     pub end_k: Vec<f64>,
+    /// Stretches in which the timer ran, s from and to.
+    pub counted_s: Vec<(f64, f64)>,
+}
+
+impl HoldReport {
+    /// What its timer has at a time, s. Where it begins anew after each wait, only the last stretch
+    /// counts.
+    pub fn timer_s(&self, at_s: f64, restarts: bool) -> f64 {
+        let ran = self.counted_s.iter().filter(|(from, _)| *from <= at_s);
+        let on = |(from, to): &(f64, f64)| to.min(at_s) - from;
+        if restarts {
+            let last = ran
+                .last()
+                .filter(|(_, to)| at_s <= *to || *to >= self.end_s);
+            last.map_or(0.0, on)
+        } else {
+            ran.map(on).sum()
+        }
+    }
 }
 
 /// Heat over the whole run, J.
@@ -119,6 +138,19 @@ pub struct Run {
 }
 
 impl Run {
+    /// The run as far as a time, s, at which it has a sample ([`Settings::mark_s`]).
+    pub fn until(mut self, time_s: f64) -> Run {
+        let time_s = time_s + 1e-6;
+        let n = self.times_s.partition_point(|&t| t <= time_s);
+        self.times_s.truncate(n);
+        self.states.truncate(n * self.width);
+        self.segment.truncate(n);
+        self.power_w.truncate(n);
+        self.ends.retain(|end| end.time_s <= time_s);
+        self.holds.retain(|hold| hold.start_s <= time_s);
+        self
+    }
+
     /// State i over time.
     pub fn series(&self, i: usize) -> impl Iterator<Item = (f64, f64)> + '_ {
         self.times_s
