@@ -2,15 +2,15 @@
 
 use super::state::App;
 use super::theme::{SPACE, Tokens};
-use crate::catalogue::{Record, Standing};
+use crate::catalogue::Record;
 use crate::document::{Finished, JobFault, MadeFor, MadeForecast};
 use crate::forecast::constants::Constant;
 use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::plan::printed::{hours, minutes};
 use crate::forecast::plan::{
     BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindRow, Missing, Need, NoForecast,
-    PlanForecast, Report,
+    PlanForecast, Report, Which,
 };
-use crate::forecast::whole::printed_min;
 use crate::load::PartRecords;
 use crate::part::Drawn;
 use crate::text::forecast as words;
@@ -151,16 +151,6 @@ pub(super) fn rounded(value: f64) -> f64 {
     (value * 1e6).round() / 1e6
 }
 
-fn minutes(min: f64) -> String {
-    format!("{:.0}", printed_min(min * 60.0))
-}
-
-fn hours(min: Option<f64>) -> String {
-    min.map_or_else(words::not_followed, |min| {
-        format!("{:.1} h", printed_min(min * 60.0) / 60.0)
-    })
-}
-
 fn cased<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
     let (cold, hot) = (
         value.cold.as_ref().map(&show),
@@ -270,25 +260,23 @@ impl Table<'_> {
         let clock = format!("{:.0}", hold.clock_min);
         let gets = cased(&hold.gets_min, |min| minutes(*min));
         let needs = hold.need.as_ref();
-        let needs = needs.map(|need| format!("{:.0}", need.minutes()));
+        let needs = needs.map(|of| format!("{:.0}", of.need.minutes()));
         let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
         say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref())
     }
 
-    /// By the case in which it gets least.
+    /// In the case that has least to spare.
     fn hold_margin(&self, hold: &HoldRow) -> String {
         let Some(need) = &hold.need else {
             return say::data("–");
         };
-        let gets = hold.gets_min;
-        let all = [Some(gets.nominal), gets.cold, gets.hot];
-        let least = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
-        let margin = least - need.minutes();
-        say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0)
+        let margin = need.margin_min();
+        let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
+        in_case(said, hold.gets_min.has_all().then_some(need.case))
     }
 
     fn needs(&self, hold: &HoldRow) -> String {
-        let Some(need) = &hold.need else {
+        let Some(need) = hold.need.as_ref().map(|of| &of.need) else {
             return say::data("–");
         };
         let min = format!("{:.0}", need.minutes());
@@ -477,7 +465,7 @@ impl Table<'_> {
                     for cell in [&figure.name, &value, &figure.unit] {
                         ui.label(say::data(cell));
                     }
-                    ui.label(standing_word(figure.standing));
+                    ui.label(say::data(figure.standing.word()));
                     ui.label(record);
                     ui.label(say::data(&figure.source));
                     ui.end_row();
@@ -500,16 +488,6 @@ fn rounded_to_6(value: f64) -> f64 {
     text.parse().unwrap_or(value)
 }
 
-fn standing_word(standing: Standing) -> String {
-    say::data(match standing {
-        Standing::Published => "published",
-        Standing::Memory => "from memory",
-        Standing::Derived => "derived",
-        Standing::Assumed => say::assumed_mark(),
-        Standing::Shop => "shop",
-    })
-}
-
 fn named<R: Record>(record: &R) -> String {
     format!("{} {}", R::KIND.word(), record.id())
 }
@@ -525,13 +503,28 @@ fn sides([small, large]: [[f64; 3]; 2]) -> String {
     say::size(&sides.collect::<Vec<String>>().join(" × "))
 }
 
-/// By the case in which most is left.
+/// In the case in which most is left.
 fn binder_margin(kind: &KindRow) -> String {
-    let all = [Some(kind.left.nominal), kind.left.cold, kind.left.hot];
-    let most = all.into_iter().flatten().fold(0.0, f64::max);
+    let most = worst(&kind.left, |left| Some(*left));
+    let (case, most) = most.unwrap_or((Which::Nominal, 0.0));
     let margin = BACKBONE_LEFT_WANTED - most;
     let wanted = rounded(100.0 * BACKBONE_LEFT_WANTED);
-    say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0)
+    let said = say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0);
+    in_case(said, kind.left.has_all().then_some(case))
+}
+
+/// The greatest of the cases, and which it is; nominal before the others where they are alike.
+fn worst<T>(value: &InCases<T>, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
+    let all = value.each().filter_map(|(case, v)| Some((case, of(v)?)));
+    all.reduce(|a, b| if b.1 > a.1 { b } else { a })
+}
+
+/// With the case that it is told of, where there are several.
+fn in_case(said: String, case: Option<Which>) -> String {
+    match case {
+        Some(case) => say::in_case(&said, case.words()),
+        None => said,
+    }
 }
 
 /// Arrival of the coldest place with what the cases make of it.

@@ -380,8 +380,11 @@ pub fn shorter(
             ramp_bound_by: found.ramp_bound_by,
             saved_min: (before_s - length_s(&inputs.program)) / 60.0,
             gets_needs_min: (
-                hold.map(|h| h.gets_min.nominal.min(h.clock_min)),
-                hold.and_then(|h| h.need.as_ref()).map(|n| n.minutes()),
+                hold.map(|h| {
+                    let gets = h.need.as_ref().map_or(h.gets_min.nominal, |n| n.gets_min);
+                    gets.min(h.clock_min)
+                }),
+                hold.and_then(|h| h.need.as_ref()).map(|n| n.need.minutes()),
             ),
         });
     }

@@ -133,7 +133,11 @@ pub fn as_run() -> String {
 
 /// What that is.
 pub fn as_run_hint() -> String {
-    say("The chamber (dash, dot) and the setpoint with its waits (dash, two dots), in real time.")
+    say(
+        "The chamber (dash, dot) and the setpoint with its waits (dash, two dots), in real time. On \
+         ramps the chamber leads: the controller holds its thermocouple at the setpoint, and that lags \
+         behind the chamber. Once the program is over there is no setpoint.",
+    )
 }
 
 /// What the band is.
@@ -386,6 +390,11 @@ pub fn margin_min(min: &str, short: bool) -> String {
     } else {
         format!("{min} min to spare")
     })
+}
+
+/// A margin with the case in which it is least.
+pub fn in_case(margin: &str, case: &str) -> String {
+    format!("{margin} ({case})")
 }
 
 /// Missing at the end.

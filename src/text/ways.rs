@@ -168,7 +168,7 @@ pub fn shorter_segment(number: usize, target_c: f64) -> String {
 pub fn shorter_gets(clock: f64, gets: f64, needs: Option<f64>) -> String {
     let needs = needs.map_or(String::new(), |n| format!(", needs {n:.0}"));
     say(format!(
-        "clock {clock:.0}, coldest place of the cold case gets {gets:.0}{needs}"
+        "clock {clock:.0}, coldest place gets {gets:.0}{needs} in the worse of the two cases"
     ))
 }
 
@@ -304,7 +304,10 @@ pub fn one_run() -> &'static str {
 /// Sum.
 pub fn cost_total(run: &str, part: Option<&str>, pieces: usize, incomplete: bool) -> String {
     let part = part.map_or(String::new(), |p| {
-        format!(", {p} each of {}", count(pieces, "piece", "pieces"))
+        format!(
+            ", {p} for each of {} (coupons and dummies not counted; of what turns out bad nothing is known)",
+            count(pieces, "part", "parts")
+        )
     });
     let only = if incomplete {
         " (only of what was evaluated)"
@@ -312,6 +315,11 @@ pub fn cost_total(run: &str, part: Option<&str>, pieces: usize, incomplete: bool
         ""
     };
     say(format!("one run {run}{part}{only}"))
+}
+
+/// Whose the prices are.
+pub fn prices_of(shop: &str, source: &str, standing: &str) -> String {
+    say(format!("Prices set by {shop}; {source}; {standing}"))
 }
 
 /// The furnace is not followed until unload.

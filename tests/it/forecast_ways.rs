@@ -9,7 +9,7 @@ use setterwright::forecast::heat::Place;
 use setterwright::forecast::inputs::{Case, Pace, Program, Settings};
 use setterwright::forecast::plan::{Asked, empty_load, furnace_heat, of, prepare, vacuum_hold};
 use setterwright::forecast::run::{Job, Run, run as heat};
-use setterwright::load::Sizes;
+use setterwright::load::{Item, Plan, Sizes};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -218,6 +218,8 @@ fn cost_adds_up_and_says_what_has_no_price() {
         "argon: ",
         " EUR",
         "one run ",
+        "Prices set by Fernhollow Sinter Shop (invented); ",
+        "; assumed",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }
@@ -234,6 +236,33 @@ fn cost_adds_up_and_says_what_has_no_price() {
     let total = lines + all["labour"].as_f64().unwrap();
     assert!((total - all["total_of_what_is_priced"].as_f64().unwrap()).abs() < 1e-9);
     assert_eq!(all["incomplete"], false);
+    assert_eq!(all["prices"]["standing"], "assumed");
+    // A coupon is not sold.
+    let placed = |plan: &Plan| -> u64 {
+        let placed = plan.levels().flat_map(|(_, l)| &l.placements);
+        placed
+            .filter(|p| matches!(p.item, Item::Part { .. }))
+            .count() as u64
+    };
+    let (mut fewer, _) = files::open_load(Path::new(&file), None).unwrap();
+    assert_eq!(all["parts"].as_u64().unwrap(), placed(&fewer));
+    let stack = &mut fewer.load.stacks[0];
+    let first = &mut Arc::make_mut(&mut stack.levels[0]).placements[0];
+    let Item::Part { part, .. } = first.item else {
+        panic!("{first:?}");
+    };
+    first.item = Item::Coupon {
+        part,
+        label: "W1".to_owned(),
+    };
+    let coupon = tempfile::tempdir().unwrap();
+    let text = files::canonical(&fewer).unwrap();
+    let with_coupon = write(coupon.path(), "coupon.load.ron", &text);
+    let more = json(&run(&["forecast", &with_coupon, "--cost", "--json"]));
+    assert_eq!(
+        more["parts"].as_u64().unwrap() + 1,
+        all["parts"].as_u64().unwrap()
+    );
     // Without labour, and without a price of argon.
     let dir = tempfile::tempdir().unwrap();
     let (mut plan, _) = files::open_load(Path::new(&file), None).unwrap();

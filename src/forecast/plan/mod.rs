@@ -14,6 +14,7 @@ mod kinds;
 mod load;
 mod matter;
 mod missing;
+pub mod printed;
 mod program;
 mod report;
 mod rings;
@@ -24,8 +25,8 @@ pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report, TrapRow,
-    UnloadRow, final_size_mm, report,
+    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report,
+    TrapRow, UnloadRow, Which, final_size_mm, report,
 };
 
 use super::cases::{Cases, NoCases, cases};

@@ -439,8 +439,9 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
         cold > nominal && nominal > hot,
         "{cold:?} {nominal:?} {hot:?}"
     );
-    assert!(matches!(told.holds[0].need, Some(Need::Burnout { .. })));
-    assert_eq!(told.holds[1].need.as_ref().unwrap().minutes(), 60.0);
+    let first = told.holds[0].need.as_ref().unwrap();
+    assert!(matches!(first.need, Need::Burnout { .. }));
+    assert_eq!(told.holds[1].need.as_ref().unwrap().need.minutes(), 60.0);
     // The dummy is no part.
     assert_eq!(told.kinds.len(), 2);
     let kind = &told.kinds[1];

@@ -220,6 +220,27 @@ impl Run {
         sum
     }
 
+    /// Setpoint at a sample, K; none once the program is over, when nothing is set any more.
+    pub fn setpoint_k(&self, s: usize) -> Option<f64> {
+        let segment = *self.segment.get(s)?;
+        let last = self.ends.last()?.segment;
+        let y = self.sample(s);
+        (segment <= last).then(|| y.get(self.border.setpoint).copied())?
+    }
+
+    /// How far the chamber leads the setpoint at most on a ramp upward, K. The controller holds its
+    /// thermocouple at the setpoint, and that lags behind the chamber by rate times its lag.
+    pub fn lead_k(&self) -> f64 {
+        let samples = 0..self.times_s.len();
+        let lead = samples.filter_map(|s| {
+            let before = self.setpoint_k(s.checked_sub(1)?)?;
+            let setpoint = self.setpoint_k(s)?;
+            let chamber = *self.sample(s).get(self.border.chamber)?;
+            (setpoint > before).then_some(chamber - setpoint)
+        });
+        lead.fold(0.0, f64::max)
+    }
+
     /// Coldest and hottest node among those chosen at a sample, K.
     pub fn extremes(&self, s: usize, choose: impl Fn(&NodeAt) -> bool) -> Option<(f64, f64)> {
         let y = self.sample(s);
