@@ -351,6 +351,18 @@ pub fn fit_line(name: &str, unit: &str, from: f64, to: f64, error: Option<f64>) 
     say(said.replace("  (", " ("))
 }
 
+/// A figure that the runs do not tell.
+pub fn fit_kept(name: &str, unit: &str, was: f64, error: Option<f64>) -> String {
+    let error = error.map_or(String::new(), |e| {
+        format!(" (they tell it to ± {})", digits(e))
+    });
+    let said = format!(
+        "{name}: not determined by these data{error}; the record's {} {unit} is kept",
+        digits(was)
+    );
+    say(said.replace("  ", " "))
+}
+
 /// Three digits that count.
 fn digits(x: f64) -> String {
     let size = if x == 0.0 { 0.0 } else { libm::log10(x.abs()) };
@@ -471,9 +483,22 @@ pub fn nothing_to_calibrate(feedstock: &str) -> String {
 }
 
 /// A figure that moved.
-pub fn moved(name: &str, from: f64, to: f64, unit: &str) -> String {
+pub fn moved(name: &str, from: f64, to: f64, error: Option<f64>, unit: &str) -> String {
     let moved = to - from;
-    say(format!("{name}: {from:.3} -> {to:.3} (moved by {moved:+.3} {unit})").replace(" )", ")"))
+    let error = error.map_or(String::new(), |e| format!(", ± {e:.3} {unit}"));
+    let error = error.trim_end();
+    say(
+        format!("{name}: {from:.3} -> {to:.3} (moved by {moved:+.3} {unit}{error})")
+            .replace(" )", ")")
+            .replace(" ,", ","),
+    )
+}
+
+/// A figure that the pieces do not tell.
+pub fn kept(name: &str, was: f64, unit: &str) -> String {
+    let said =
+        format!("{name}: not determined by these data; the record's {was:.3} {unit} is kept");
+    say(said.replace("  ", " "))
 }
 
 /// A piece beside it.
