@@ -1,6 +1,7 @@
 //! `setterwright forecast FILE`.
 
 use super::forecast_json::json;
+use super::review::stops_said;
 use super::ways::{self, Flags, Frame};
 use super::{Failure, Opened, Outcome, open, print_json};
 use crate::forecast::chemistry::celsius;
@@ -64,6 +65,9 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         print_csv(&made, out)?;
     } else {
         print(&load, &made, &told, out)?;
+        if let Some(said) = stops_said(&load, &Ok(made), frame.file()?) {
+            writeln!(out, "{said}")?;
+        }
     }
     Ok(0)
 }

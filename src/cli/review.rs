@@ -108,10 +108,25 @@ fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a>
 }
 
 fn look(load: &Opened) -> Review {
+    look_with(load, &forecast(load))
+}
+
+fn look_with(load: &Opened, forecast: &Result<PlanForecast, NoForecast>) -> Review {
     review(&Given {
-        forecast: Some(&forecast(load)),
+        forecast: Some(forecast),
         ..given(load, &differences(load))
     })
+}
+
+/// Stops of a load by a forecast of it, in a sentence with the command that shows them; nothing
+/// where there are none.
+pub(super) fn stops_said(
+    load: &Opened,
+    forecast: &Result<PlanForecast, NoForecast>,
+    file: &Path,
+) -> Option<String> {
+    let stops = look_with(load, forecast).open_stops();
+    (stops > 0).then(|| crate::text::ways::stops_in_review(stops, &file.display().to_string()))
 }
 
 /// Stops of a load that nobody has taken on.

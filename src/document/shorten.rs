@@ -13,7 +13,8 @@ use crate::forecast::stopped::length_s;
 use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
 use crate::load::{Edit, Plan};
 use crate::profile::RampBy;
-use crate::review::{Given, review};
+use crate::review::{Family, Given, Needs, Prepared as Facts, Review, all_checks, review_of};
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
@@ -65,6 +66,45 @@ pub struct Shorter {
     pub remain: Vec<&'static str>,
     /// By the clock before and after, min.
     pub clock_min: (f64, f64),
+    /// By what it was judged.
+    pub judged: Judged,
+}
+
+/// By what trials were judged, as it was for the program as it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Judged {
+    /// Checks that ran.
+    pub ran: usize,
+    /// Of these, those that lacked something.
+    pub not_evaluated: usize,
+    /// Of those evaluated, the ones that holds and ramps move.
+    pub limits: Vec<&'static str>,
+    /// Stops and cautions of the load as it is.
+    pub broken: Vec<&'static str>,
+    /// Of these, stops that nobody has taken on.
+    pub stops: usize,
+}
+
+impl Judged {
+    fn by(review: &Review) -> Judged {
+        let grave = review.findings.iter();
+        let grave = grave.filter(|f| f.severity != Severity::Note && f.accepted.is_none());
+        let mut broken: Vec<&'static str> = grave.map(|f| f.check).collect();
+        broken.dedup();
+        let lacks = |slug: &str| review.missing.iter().any(|m| m.check == slug);
+        let off = |slug: &str| review.off.iter().any(|(o, _)| *o == slug);
+        let moved =
+            all_checks().filter(|c| c.needs == Needs::Forecast || c.family == Family::Profile);
+        let moved = moved.filter(|c| c.severity != Severity::Note);
+        let limits = moved.map(|c| c.slug).filter(|s| !lacks(s) && !off(s));
+        Judged {
+            ran: review.ran,
+            not_evaluated: review.not_evaluated(),
+            limits: limits.collect(),
+            broken,
+            stops: review.open_stops(),
+        }
+    }
 }
 
 /// Why there is none.
@@ -76,6 +116,8 @@ pub enum NoShorter {
     Cases(WhyNoCases),
     /// An edit of the plan failed: a sentence.
     Edit(String),
+    /// A segment from 0 that the program has not, of so many.
+    Segment(usize, usize),
 }
 
 impl fmt::Display for NoShorter {
@@ -86,6 +128,10 @@ impl fmt::Display for NoShorter {
                 f.write_str(&crate::text::ways::shorter_needs_cases(&why.to_string()))
             }
             NoShorter::Edit(said) => f.write_str(said),
+            NoShorter::Segment(at, of) => f.write_str(&crate::text::ways::shorter_no_segment(
+                at.wrapping_add(1),
+                *of,
+            )),
         }
     }
 }
@@ -100,6 +146,8 @@ struct Bench<'a> {
     asked: &'a Asked<'a>,
     prepared: &'a Prepared,
     standard: Option<&'a Plan>,
+    /// What holds and ramps do not move: bodies, clearances, masses.
+    facts: OnceCell<Facts>,
 }
 
 impl Bench<'_> {
@@ -127,14 +175,8 @@ impl Bench<'_> {
         plan
     }
 
-    /// Stops and cautions of a program with the margin of each; the nominal case is taken to be
-    /// the cold one.
-    fn found(
-        &self,
-        program: &Program,
-        cold: &CaseForecast,
-        hot: &CaseForecast,
-    ) -> BTreeMap<Key, Option<f64>> {
+    /// The review of a program; the nominal case is taken to be the cold one.
+    fn review(&self, program: &Program, cold: &CaseForecast, hot: &CaseForecast) -> Review {
         let plan = self.plan(program);
         let mut prepared = self.prepared.clone();
         prepared.inputs.program = program.clone();
@@ -147,14 +189,29 @@ impl Bench<'_> {
                 figures: Vec::new(),
             },
         });
-        let review = review(&Given {
+        let given = Given {
             plan: &plan,
             catalogue: self.asked.catalogue,
             shop: self.asked.shop,
             differences: &[],
             standard: self.standard,
             forecast: Some(&made),
-        });
+        };
+        let facts = self.facts.get_or_init(|| Facts::new(&given));
+        review_of(&given, facts.clone())
+    }
+
+    /// Stops and cautions of a program with the margin of each.
+    fn found(
+        &self,
+        program: &Program,
+        cold: &CaseForecast,
+        hot: &CaseForecast,
+    ) -> BTreeMap<Key, Option<f64>> {
+        Bench::keyed(&self.review(program, cold, hot))
+    }
+
+    fn keyed(review: &Review) -> BTreeMap<Key, Option<f64>> {
         let grave = review.findings.iter();
         let grave = grave.filter(|f| f.severity != Severity::Note);
         let mut out: BTreeMap<Key, Option<f64>> = BTreeMap::new();
@@ -211,7 +268,7 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
 }
 
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
-/// for the next.
+/// for the next. `progress` is told which segment, from 0, of how many is begun.
 ///
 /// # Errors
 /// See [`NoShorter`]; `cancelled` is asked once a step.
@@ -219,6 +276,7 @@ pub fn shorter(
     asked: &Asked,
     standard: Option<&Plan>,
     only: Option<usize>,
+    progress: &dyn Fn(usize, usize),
     cancelled: &(dyn Fn() -> bool + Sync),
 ) -> Result<Shorter, NoShorter> {
     let prepared = prepare(asked).map_err(|m| NoShorter::Forecast(NoForecast::Missing(m)))?;
@@ -229,11 +287,18 @@ pub fn shorter(
         asked,
         prepared: &prepared,
         standard,
+        facts: OnceCell::new(),
     };
+    let segments = prepared.inputs.program.segments.len();
+    if let Some(only) = only.filter(|only| *only >= segments) {
+        return Err(NoShorter::Segment(only, segments));
+    }
     let mut inputs = prepared.inputs.clone();
     let was_s = length_s(&inputs.program);
     let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-    let mut base = bench.found(&inputs.program, &cold, &hot);
+    let as_is = bench.review(&inputs.program, &cold, &hot);
+    let judged = Judged::by(&as_is);
+    let mut base = Bench::keyed(&as_is);
     let dense = least_density(&cold);
     let program = inputs.program.segments.iter().enumerate();
     let held: Vec<usize> = program
@@ -265,6 +330,7 @@ pub fn shorter(
         if only.is_some_and(|o| o != segment) {
             continue;
         }
+        progress(segment, segments);
         // A hold that leaves something found: the length that mends most and breaks nothing.
         let (mut longest, mut mended) = (now.hold_s, Vec::new());
         if now.hold_s > 0.0 && !base.is_empty() {
@@ -410,5 +476,6 @@ pub fn shorter(
         plan,
         remain,
         clock_min: (was_s / 60.0, length_s(&inputs.program) / 60.0),
+        judged,
     })
 }

@@ -753,7 +753,10 @@ mod tests {
             b: 1.3,
         };
         let c = calibrate(from, 0.6, 0.99, &points, true).unwrap();
-        assert!(c.kept.is_empty() && c.error.iter().all(Option::is_some), "{c:?}");
+        assert!(
+            c.kept.is_empty() && c.error.iter().all(Option::is_some),
+            "{c:?}"
+        );
         assert!((c.to.q_j_mol / truth.q_j_mol - 1.0).abs() < 1e-3, "{c:?}");
         assert!(
             (c.to.b - truth.b).abs() < 5e-3 && c.residual < 1e-5,

@@ -444,15 +444,29 @@ mod tests {
         assert!(f.residual < 0.2 * f.residual_from, "{f:?}");
         assert!(f.determined.iter().all(|d| *d), "{f:?}");
         // Two readings of a hold tell a loss, but not what the chamber holds of heat.
-        let hold = r.ends.iter().find(|e| e.phase == crate::forecast::clock::Phase::Hold);
+        let hold = r
+            .ends
+            .iter()
+            .find(|e| e.phase == crate::forecast::clock::Phase::Hold);
         let end_s = hold.unwrap().time_s;
         let thin = Log {
-            power: [1800.0, 900.0].map(|s| (end_s - s, r.power_at(end_s - s))).into(),
+            power: [1800.0, 900.0]
+                .map(|s| (end_s - s, r.power_at(end_s - s)))
+                .into(),
             sensors: Vec::new(),
             ..log.clone()
         };
         let free = [Free::Loss, Free::LossArea, Free::Heat];
-        let f = fit(&load, &wrong, &gases, &thin, &program.segments[0], &free, settings).unwrap();
+        let f = fit(
+            &load,
+            &wrong,
+            &gases,
+            &thin,
+            &program.segments[0],
+            &free,
+            settings,
+        )
+        .unwrap();
         assert!(!f.determined[2] && f.to[2] == wrong.heat_j_k, "{f:?}");
         assert!(f.determined.iter().filter(|d| **d).count() <= 1, "{f:?}");
     }

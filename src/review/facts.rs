@@ -54,7 +54,7 @@ pub struct PlacedPart<'a> {
 }
 
 /// What costs most to make from a plan; whoever keeps it by what it was made from hands it in.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Prepared {
     /// Bodies by part.
     pub sizes: Arc<Sizes>,

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const PLACING: &str = "placing-tolerance-factor";
 
 /// What limits are asked for of each thing that stands in a load.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Contexts {
     /// All that differ; that of the load itself comes first.
     pub(super) all: Vec<LimitContext>,

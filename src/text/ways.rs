@@ -61,6 +61,16 @@ pub fn minutes_cannot_be() -> String {
     )
 }
 
+// What the review says of the load.
+
+/// Stops of the load that is asked about.
+pub fn stops_in_review(stops: usize, file: &str) -> String {
+    say(format!(
+        "{} in the review of this load: setterwright review {file}",
+        count(stops, "stop", "stops")
+    ))
+}
+
 // A run that was stopped.
 
 /// Heading, with the time as the run goes and as the program's clock counts it.
@@ -157,6 +167,37 @@ pub fn shorter_head(title: &str) -> String {
 /// No cases, no search.
 pub fn shorter_needs_cases(why: &str) -> String {
     say(format!("No shorter program is searched. {why}"))
+}
+
+/// A segment that is none.
+pub fn shorter_no_segment(number: usize, of: usize) -> String {
+    say(format!(
+        "There is no segment {number}: the program has {}, counted from 1.",
+        count(of, "segment", "segments")
+    ))
+}
+
+/// How far a search is.
+pub fn shorter_progress(number: usize, of: usize) -> String {
+    say(format!("searching segment {number} of {of}"))
+}
+
+/// What the load breaks before anything is moved.
+pub fn shorter_broken(titles: &[String]) -> String {
+    say(format!(
+        "The load itself already breaks: {}. Of these nothing may grow worse.",
+        titles.join("; ")
+    ))
+}
+
+/// Which limits are kept.
+pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) -> String {
+    say(format!(
+        "Every limit means: {} of the review, not evaluated of which are {not_evaluated}. Those that holds \
+         and ramps move: {}.",
+        count(checks, "check", "checks"),
+        titles.join("; ")
+    ))
 }
 
 /// A segment.

@@ -170,6 +170,9 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         "clock 90, coldest place",
         "one step shorter: ",
         "Draft written to",
+        "Every limit means: ",
+        "not evaluated of which are ",
+        "Debind hold short at the coldest spot",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }
@@ -184,6 +187,38 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         assert!(ran.err.contains("exists"), "{}", ran.err);
     }
     assert_eq!(std::fs::read(&file).unwrap(), before);
+}
+
+#[test]
+fn a_load_with_stops_says_so_and_what_it_breaks() {
+    let file = demo("stop.load.ron");
+    let ran = run(&["forecast", &file]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out
+            .contains(" in the review of this load: setterwright review "),
+        "{}",
+        ran.out
+    );
+    let clean = run(&["forecast", &demo("clean.load.ron")]);
+    assert!(
+        !clean.out.contains("in the review of this load"),
+        "{}",
+        clean.out
+    );
+    let ran = run(&["forecast", &file, "--shorten", "--segment", "1"]);
+    for words in [
+        "stops in the review of this load",
+        "The load itself already breaks: ",
+    ] {
+        assert!(ran.out.contains(words), "{words}\n{}{}", ran.out, ran.err);
+    }
+    // Segments are counted from 1, and only what is there is searched.
+    for none in ["0", "99"] {
+        let ran = run(&["forecast", &file, "--shorten", "--segment", none]);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains("the program has"), "{}", ran.err);
+    }
 }
 
 #[test]

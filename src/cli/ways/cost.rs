@@ -2,6 +2,7 @@
 
 use super::{Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
+use crate::cli::review::stops_said;
 use crate::forecast::along::amounts;
 use crate::forecast::cost::{Prices, cost};
 use crate::forecast::plan::of;
@@ -11,7 +12,8 @@ use serde_json::json;
 use std::io::Write;
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
-    with_load(frame.file()?, frame.shop, |load, asked| {
+    let file = frame.file()?;
+    with_load(file, frame.shop, |load, asked| {
         let made = of(asked, &|| false)?;
         let set = asked.shop.and_then(|s| s.prices.as_ref());
         let keys = &made.prepared.keys;
@@ -118,6 +120,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         }
         if run.load_unload_s.is_none() {
             writeln!(out, "{}", say::cost_time_open())?;
+        }
+        if let Some(said) = stops_said(load, &Ok(made), file) {
+            writeln!(out, "{said}")?;
         }
         Ok(0)
     })
