@@ -11,11 +11,10 @@ use crate::forecast::plan::printed::{
     Written, figure_in_brackets, in_brackets, in_hours, minutes, percent,
 };
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of, report,
+    BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of, report,
 };
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
-use crate::load::Sizes;
 use crate::text::forecast as say;
 use clap::Args;
 use std::io::Write;
@@ -50,13 +49,8 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         return outcome;
     }
     let load = open(frame.file()?, frame.shop)?;
-    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
-    let asked = Asked {
-        plan: &load.plan,
-        catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_deref(),
-        sizes: &sizes,
-    };
+    let sizes = load.sizes();
+    let asked = load.asked(&sizes);
     let made = of(&asked, &|| false)?;
     let told = report(&asked, &made);
     if on.json {

@@ -14,6 +14,7 @@ use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
 use crate::load::{Edit, Plan};
 use crate::profile::RampBy;
 use crate::review::{Family, Given, Needs, Prepared as Facts, Review, all_checks, review_of};
+use crate::units::tidy;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fmt;
@@ -169,7 +170,7 @@ impl Bench<'_> {
             if let (RampBy::Rate { k_min }, Pace::Rate(k_s)) = (&mut ours.ramp, is.pace)
                 && is.pace != was.pace
             {
-                *k_min = libm::round(60e6 * k_s) / 1e6;
+                *k_min = tidy(60.0 * k_s);
             }
         }
         plan

@@ -62,7 +62,8 @@ impl<'a> Facts<'a> {
         }
     }
 
-    fn asked(&self) -> Asked<'_> {
+    /// What a forecast of this plan is made from.
+    pub fn asked(&self) -> Asked<'_> {
         Asked {
             plan: self.plan,
             catalogue: self.catalogue,

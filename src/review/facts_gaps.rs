@@ -150,6 +150,31 @@ impl LeastLimits<'_> {
     }
 }
 
+/// Limit that holds for one part of a plan; of the customers of its lots the strictest.
+pub fn limit_of_part<'a>(
+    contexts: &Contexts,
+    catalogue: &'a Catalogue,
+    id: &str,
+    part: PartId,
+    sense: Sense,
+) -> Option<&'a Limit> {
+    strictest(catalogue, id, sense, contexts.of_part(part))
+}
+
+fn strictest<'a, 'c>(
+    catalogue: &'a Catalogue,
+    id: &str,
+    sense: Sense,
+    contexts: impl Iterator<Item = &'c LimitContext>,
+) -> Option<&'a Limit> {
+    let found = contexts.filter_map(|context| catalogue.limit(id, context));
+    let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
+    match sense {
+        Sense::AtLeast => found.max_by(by_value),
+        Sense::AtMost => found.min_by(by_value),
+    }
+}
+
 impl<'a> Facts<'a> {
     /// Limit that holds for one part; of the customers of its lots the strictest.
     pub fn limit_for(&self, id: &str, records: &PartRecords, sense: Sense) -> Option<&'a Limit> {
@@ -174,12 +199,7 @@ impl<'a> Facts<'a> {
         sense: Sense,
         contexts: impl Iterator<Item = &'c LimitContext>,
     ) -> Option<&'a Limit> {
-        let found = contexts.filter_map(|context| self.catalogue.limit(id, context));
-        let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
-        match sense {
-            Sense::AtLeast => found.max_by(by_value),
-            Sense::AtMost => found.min_by(by_value),
-        }
+        strictest(self.catalogue, id, sense, contexts)
     }
 
     /// A listed limit for each thing in the load.

@@ -50,6 +50,7 @@ mod files_journal;
 mod files_plans;
 mod files_saved;
 mod fixes;
+mod fixes_forecast;
 mod fixture;
 mod forecast;
 mod forecast_ways;

@@ -4,8 +4,7 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::forecast::densify::{
-    Branch, CAUGHT_PA, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate,
-    ln_theta, sigmoid,
+    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, sigmoid,
 };
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
@@ -147,11 +146,7 @@ fn piece(
         .map_or_else(|| slug.clone(), |f| f.name.clone());
     let peak = made.prepared.inputs.program.segments.iter();
     let peak = peak.max_by(|a, b| a.to_k.total_cmp(&b.to_k));
-    let caught = peak.is_some_and(|s| {
-        let gas = s.atmosphere.gas;
-        gas.is_some_and(|g| matter.caught_gases.contains(&g))
-            && s.atmosphere.pressure_pa > CAUGHT_PA
-    });
+    let caught = peak.is_some_and(|s| matter.catches(&s.atmosphere));
     let end = matter.sintering.as_ref().map_or(1.0, |s| {
         if caught {
             s.asymptote.gas_filled

@@ -9,7 +9,6 @@ mod table;
 
 use super::{Failure, Outcome, open};
 use crate::forecast::plan::Asked;
-use crate::load::Sizes;
 use crate::text::ways as say;
 use clap::{ArgGroup, Args, ValueEnum};
 use std::io::Write;
@@ -128,12 +127,6 @@ fn with_load(
     then: impl FnOnce(&super::Opened, &Asked) -> Outcome,
 ) -> Outcome {
     let load = open(file, shop)?;
-    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
-    let asked = Asked {
-        plan: &load.plan,
-        catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_deref(),
-        sizes: &sizes,
-    };
-    then(&load, &asked)
+    let sizes = load.sizes();
+    then(&load, &load.asked(&sizes))
 }
