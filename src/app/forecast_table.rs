@@ -168,7 +168,7 @@ impl App {
         let Ok(made) = finished.result.as_ref() else {
             return;
         };
-        let (Ok(forecast), Some(report)) = (&made.result, &made.report) else {
+        let Ok(forecast) = &made.result else {
             return;
         };
         // Limits of today: a forecast does not read them.
@@ -176,7 +176,7 @@ impl App {
         let table = Table {
             made,
             forecast,
-            report,
+            report: &forecast.report,
             limits: (&contexts, &self.working.catalogue),
         };
         let view = &mut self.view.profile.forecast;

@@ -11,7 +11,7 @@ use crate::forecast::plan::printed::{
     Written, figure_in_brackets, in_brackets, in_hours, minutes, percent,
 };
 use crate::forecast::plan::{
-    BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of, report,
+    BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of,
 };
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
@@ -52,13 +52,13 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
     let sizes = load.sizes();
     let asked = load.asked(&sizes);
     let made = of(&asked, &|| false)?;
-    let told = report(&asked, &made);
+    let told = &made.report;
     if on.json {
-        print_json(out, &json(&asked, &made, &told))?;
+        print_json(out, &json(&asked, &made, told))?;
     } else if on.csv {
         print_csv(&made, out)?;
     } else {
-        print(&load, &made, &told, out)?;
+        print(&load, &made, told, out)?;
         if let Some(said) = stops_said(&load, &Ok(made), frame.file()?) {
             writeln!(out, "{said}")?;
         }

@@ -6,7 +6,7 @@ use crate::catalogue::Severity;
 use crate::forecast::clock::Phase;
 use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
+    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
 use crate::forecast::stopped::length_s;
@@ -181,15 +181,17 @@ impl Bench<'_> {
         let plan = self.plan(program);
         let mut prepared = self.prepared.clone();
         prepared.inputs.program = program.clone();
-        let made = Ok(PlanForecast {
-            prepared,
-            forecast: Forecast {
-                nominal: cold.clone(),
-                cold: Some(cold.clone()),
-                hot: Some(hot.clone()),
-                figures: Vec::new(),
-            },
-        });
+        let asked = Asked {
+            plan: &plan,
+            ..*self.asked
+        };
+        let cases = Forecast {
+            nominal: cold.clone(),
+            cold: Some(cold.clone()),
+            hot: Some(hot.clone()),
+            figures: Vec::new(),
+        };
+        let made = Ok(PlanForecast::new(&asked, prepared, cases));
         let given = Given {
             plan: &plan,
             catalogue: self.asked.catalogue,
@@ -308,16 +310,14 @@ pub fn shorter(
         .collect();
     let left = left_after_holds(&cold, &inputs, &held);
     let holds = {
-        let made = PlanForecast {
-            prepared: prepared.clone(),
-            forecast: Forecast {
-                nominal: cold.clone(),
-                cold: Some(cold),
-                hot: Some(hot),
-                figures: Vec::new(),
-            },
+        let cases = Forecast {
+            nominal: cold.clone(),
+            cold: Some(cold),
+            hot: Some(hot),
+            figures: Vec::new(),
         };
-        report(asked, &made).holds
+        let made = PlanForecast::new(asked, prepared.clone(), cases);
+        made.report.holds
     };
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();

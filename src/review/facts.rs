@@ -7,7 +7,7 @@ use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, ShopState,
     SupportKind,
 };
-use crate::forecast::plan::{NoForecast, PlanForecast, Report};
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{
     CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
     Tally, clearances, peak_c, stack_heights, tally,
@@ -137,8 +137,6 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
-    /// What the forecast says, once it is asked.
-    pub(super) said: OnceCell<Report>,
     /// What was changed since the standard, once it is asked for.
     pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
@@ -217,7 +215,6 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
-            said: OnceCell::new(),
             since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),

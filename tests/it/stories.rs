@@ -10,7 +10,7 @@ use setterwright::forecast::chemistry::{Reduction, chromia, dew_point_c, water_s
 use setterwright::forecast::clock::Phase;
 use setterwright::forecast::constants::ZERO_C;
 use setterwright::forecast::heat::{NodeAt, Place};
-use setterwright::forecast::plan::{Asked, PlanForecast, Report, of, report};
+use setterwright::forecast::plan::{Asked, PlanForecast, Report, of};
 use setterwright::forecast::purge::{backfill, changes_needed};
 use setterwright::forecast::solvent::{Body, Diffusivity, bath, time_until};
 use setterwright::forecast::whole::CaseForecast;
@@ -162,7 +162,7 @@ impl Story {
             forecast: Some(&made),
         });
         let made = made.unwrap();
-        let said = report(&asked, &made);
+        let said = made.report.clone();
         then(&Told { made, said, review })
     }
 }

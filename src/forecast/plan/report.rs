@@ -18,7 +18,7 @@ pub const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
 const OVER_S: f64 = 30.0;
 
 /// A value in the cases; cold and hot only where they exist.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct InCases<T> {
     /// Nominal.
     pub nominal: T,
@@ -194,7 +194,7 @@ pub struct KindRow {
 }
 
 /// When the load may come out by the plan's temperature. Never permission to open.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct UnloadRow {
     /// Unload temperature, °C.
     pub at_c: f64,
@@ -207,7 +207,7 @@ pub struct UnloadRow {
 }
 
 /// The binder trap.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TrapRow {
     /// Caught in this run, g.
     pub caught_g: InCases<f64>,
@@ -218,7 +218,7 @@ pub struct TrapRow {
 }
 
 /// A forecast in the plan's terms.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Report {
     /// Holds that last, up to the last at the highest target.
     pub holds: Vec<HoldRow>,
@@ -238,8 +238,8 @@ pub struct Report {
     pub assumed: usize,
 }
 
-/// Makes it. `asked` is what the forecast was made from.
-pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
+/// Makes it, once for a forecast. `asked` is what the forecast was made from.
+pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
     let inputs = &made.prepared.inputs;
     let band_k = inputs.settings.arrival_band_k;
     let by_case = made.cases(|c| arrivals(&c.run, band_k));

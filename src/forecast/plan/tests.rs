@@ -428,7 +428,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
     for (word, c) in made.by_case() {
         assert!(c.run.energy.gap.abs() < 1e-3, "{word} {}", c.run.energy.gap);
     }
-    let told = report(&asked, &made);
+    let told = &made.report;
     assert_eq!(told.holds.len(), 2);
     let late = |row: &HoldRow| {
         let a = row.arrival_min;

@@ -3,7 +3,7 @@
 use super::times::{segment, steps, up};
 use super::{Candidate, Finding, Fixer, Found};
 use crate::forecast::clock::ClockEvent;
-use crate::forecast::plan::{PlanForecast, Which, report};
+use crate::forecast::plan::{PlanForecast, Which};
 use crate::load::Edit;
 use crate::profile::Segment;
 use crate::review::facts_profile::Step;
@@ -64,8 +64,8 @@ pub(super) fn debind(fixer: &Fixer, finding: &Finding) -> Found {
     let (Some(step), Some(made)) = (segment(fixer, finding), fixer.forecast()) else {
         return Err(say::no_way());
     };
-    let said = report(&fixer.facts.asked(), made);
-    let row = said.holds.iter().find(|h| h.segment == step.index);
+    let mut rows = made.report.holds.iter();
+    let row = rows.find(|h| h.segment == step.index);
     let takes = row.and_then(|row| {
         let need = row.need.as_ref()?;
         let arrival = match need.case {
