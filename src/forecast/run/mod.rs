@@ -68,12 +68,11 @@ impl HoldReport {
     /// What its timer has at a time, s. Where it begins anew after each wait, only the last stretch
     /// counts.
     pub fn timer_s(&self, at_s: f64, restarts: bool) -> f64 {
-        let ran = self.counted_s.iter().filter(|(from, _)| *from <= at_s);
+        let mut ran = self.counted_s.iter().filter(|(from, _)| *from <= at_s);
         let on = |(from, to): &(f64, f64)| to.min(at_s) - from;
         if restarts {
-            let last = ran
-                .last()
-                .filter(|(_, to)| at_s <= *to || *to >= self.end_s);
+            let last = ran.next_back();
+            let last = last.filter(|(_, to)| at_s <= *to || *to >= self.end_s);
             last.map_or(0.0, on)
         } else {
             ran.map(on).sum()
