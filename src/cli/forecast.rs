@@ -311,7 +311,9 @@ fn print_hold(
     let margin = format!("{:.0}", of.margin_min().abs());
     let margin = say::hold_margin(&margin, of.margin_min() < 0.0);
     let case = hold.gets_min.has_all().then_some(of.case.words());
-    let said = say::worst_need(&needs, &minutes(of.gets_min), &margin, case);
+    // To the minute, so that the three go together.
+    let gets = format!("{:.0}", of.gets_min);
+    let said = say::worst_need(&needs, &gets, &margin, case);
     writeln!(out, "    {said}")?;
     Ok(())
 }

@@ -193,9 +193,9 @@ pub fn shorter_broken(titles: &[String]) -> String {
 /// Which limits are kept.
 pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) -> String {
     say(format!(
-        "Every limit means: {} of the review, not evaluated of which are {not_evaluated}. Those that holds \
-         and ramps move: {}.",
-        count(checks, "check", "checks"),
+        "Every limit means: {} of the review, {not_evaluated} of these not evaluated. Those of the profile \
+         and of the forecast: {}.",
+        count(checks, "condition", "conditions"),
         titles.join("; ")
     ))
 }
@@ -360,7 +360,7 @@ pub fn cost_total(run: &str, part: Option<&str>, pieces: usize, incomplete: bool
 
 /// Whose the prices are.
 pub fn prices_of(shop: &str, source: &str, standing: &str) -> String {
-    say(format!("Prices set by {shop}; {source}; {standing}"))
+    say(format!("Prices set by {shop}, {standing}; {source}"))
 }
 
 /// The furnace is not followed until unload.

@@ -171,7 +171,7 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         "one step shorter: ",
         "Draft written to",
         "Every limit means: ",
-        "not evaluated of which are ",
+        " of these not evaluated. ",
         "Debind hold short at the coldest spot",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
@@ -253,8 +253,8 @@ fn cost_adds_up_and_says_what_has_no_price() {
         "argon: ",
         " EUR",
         "one run ",
-        "Prices set by Fernhollow Sinter Shop (invented); ",
-        "; assumed",
+        "Prices set by Fernhollow Sinter Shop (invented), ",
+        " (invented), assumed; ",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }

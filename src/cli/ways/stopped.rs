@@ -4,11 +4,12 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::print_json;
+use crate::cli::review::stops_said;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
-use crate::forecast::plan::{InCases, NoForecast, Prepared, Which, prepare};
+use crate::forecast::plan::{InCases, NoForecast, Prepared, Which, of, prepare};
 use crate::forecast::stopped::{
     Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
 };
@@ -31,7 +32,8 @@ struct Told {
 }
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
-    with_load(frame.file()?, frame.shop, |load, asked| {
+    let file = frame.file()?;
+    with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let log = match &flags.log {
             Some(path) => Some(Table::read(path)?.pairs("time_s", "temperature_c")?),
@@ -63,6 +65,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             print_json(out, &as_json(&load.plan.title, &prepared, &told))?;
         } else {
             print(&load.plan.title, &prepared, &told, out)?;
+            if let Some(said) = stops_said(load, &of(asked, &|| false), file) {
+                writeln!(out, "{said}")?;
+            }
         }
         Ok(0)
     })
