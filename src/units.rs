@@ -435,6 +435,12 @@ pub fn show_in_words(quantity: Quantity, value: f64, decimals: usize) -> String 
     told
 }
 
+/// A number without the last digits that a product or a quotient brings along: to six places.
+pub fn tidy(value: f64) -> f64 {
+    let tidy = libm::round(value * 1e6) / 1e6;
+    if tidy.is_finite() { tidy } else { value }
+}
+
 /// One spelling for each sign that keyboards and spreadsheets spell several ways.
 fn plain_characters(text: &str) -> String {
     let mut plain = String::with_capacity(text.len());

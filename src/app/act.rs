@@ -2,6 +2,7 @@
 
 use super::arrange_by_hand as hand;
 use super::commands::Command;
+use super::forecast_plot::Below;
 use super::state::{Action, After, App, Ask, Board, Measuring, Modal, Results, Worst};
 use crate::document::{Document, Finished, MadeForecast};
 use crate::files::{self, Colours, ShopChange};
@@ -127,6 +128,9 @@ impl App {
             }
             Command::LoadBoard => self.view.board = Board::Load,
             Command::ProfileBoard => self.view.board = Board::Profile,
+            Command::SegmentsTab => self.under_the_profile(Below::Segments),
+            Command::OverTimeTab => self.under_the_profile(Below::OverTime),
+            Command::FiguresTab => self.under_the_profile(Below::Figures),
             Command::LibraryBoard => {
                 self.view.board = Board::Library;
                 self.refresh_standards();

@@ -162,6 +162,12 @@ commands! {
     LoadBoard: View, "Load board", cmd(Key::Num1);
     /// The profile board.
     ProfileBoard: View, "Profile board", cmd(Key::Num2);
+    /// The segments under the curve.
+    SegmentsTab: View, "Profile: segments", None;
+    /// The forecast over time under the curve.
+    OverTimeTab: View, "Profile: forecast over time", None;
+    /// The forecast in figures under the curve.
+    FiguresTab: View, "Profile: forecast in figures", None;
     /// The library.
     LibraryBoard: View, "Library", cmd(Key::Num3);
     /// Every limit and check with its owner.
@@ -241,6 +247,8 @@ impl Command {
             Command::Arrange => level,
             Command::SaveStandard => app.shop.is_some(),
             Command::EndComparison => app.compares(),
+            // Without a forecast there are no tabs.
+            Command::OverTimeTab | Command::FiguresTab => app.is_followed(),
             Command::New
             | Command::Open
             | Command::Save
@@ -252,6 +260,7 @@ impl Command {
             | Command::Quit
             | Command::LoadBoard
             | Command::ProfileBoard
+            | Command::SegmentsTab
             | Command::LibraryBoard
             | Command::LimitsBoard
             | Command::ClearedBoard

@@ -1,7 +1,7 @@
 //! The forecast over time: the band of the load behind the setpoint curve, and panes below with
 //! the same time axis. Lines come thinned with the result; a pass only carries them to the screen.
 
-use super::forecast_table::{self as table, standing};
+use super::forecast_table::standing;
 use super::state::App;
 use super::theme::{BOLD_EDGE, EDGE, SMALL, SPACE, Tokens};
 use crate::document::{Curves, Forecasted, KindLines, Lines, MadeFor};
@@ -772,7 +772,7 @@ fn ticks(low: f64, high: f64) -> Vec<f64> {
     let first = (low / step).ceil() as i64;
     let last = (high / step).floor() as i64;
     (first..=last.min(first + 8))
-        .map(|i| table::rounded(i as f64 * step))
+        .map(|i| units::tidy(i as f64 * step))
         .collect()
 }
 

@@ -2,20 +2,21 @@
 
 use super::state::App;
 use super::theme::{SPACE, Tokens};
-use crate::catalogue::{Record, Standing};
+use crate::catalogue::{Catalogue, Limit, Record};
 use crate::document::{Finished, JobFault, MadeFor, MadeForecast};
 use crate::forecast::constants::Constant;
 use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::plan::printed::{hours, minutes};
 use crate::forecast::plan::{
     BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindRow, Missing, Need, NoForecast,
-    PlanForecast, Report,
+    PlanForecast, Report, Which,
 };
-use crate::forecast::whole::printed_min;
 use crate::load::PartRecords;
 use crate::part::Drawn;
+use crate::review::{Contexts, Sense, limit_of_part};
 use crate::text::forecast as words;
 use crate::text::forecast_window as say;
-use crate::units::{self, Quantity};
+use crate::units::{self, Quantity, tidy};
 use egui::{
     Align, CollapsingHeader, Color32, Grid, Label, Layout, RichText, Role, ScrollArea, TextStyle,
     Ui, WidgetInfo, vec2,
@@ -146,21 +147,6 @@ fn what_to_do(why: &NoForecast) -> String {
     say::to_do(&orders)
 }
 
-/// Without the noise of a binary fraction, for what is written as it is.
-pub(super) fn rounded(value: f64) -> f64 {
-    (value * 1e6).round() / 1e6
-}
-
-fn minutes(min: f64) -> String {
-    format!("{:.0}", printed_min(min * 60.0))
-}
-
-fn hours(min: Option<f64>) -> String {
-    min.map_or_else(words::not_followed, |min| {
-        format!("{:.1} h", printed_min(min * 60.0) / 60.0)
-    })
-}
-
 fn cased<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
     let (cold, hot) = (
         value.cold.as_ref().map(&show),
@@ -182,13 +168,16 @@ impl App {
         let Ok(made) = finished.result.as_ref() else {
             return;
         };
-        let (Ok(forecast), Some(report)) = (&made.result, &made.report) else {
+        let Ok(forecast) = &made.result else {
             return;
         };
+        // Limits of today: a forecast does not read them.
+        let contexts = Contexts::new(&made.plan, &self.working.catalogue);
         let table = Table {
             made,
             forecast,
-            report,
+            report: &forecast.report,
+            limits: (&contexts, &self.working.catalogue),
         };
         let view = &mut self.view.profile.forecast;
         ScrollArea::both()
@@ -219,9 +208,17 @@ struct Table<'a> {
     made: &'a MadeForecast,
     forecast: &'a PlanForecast,
     report: &'a Report,
+    /// What limits are asked for, and where.
+    limits: (&'a Contexts, &'a Catalogue),
 }
 
 impl Table<'_> {
+    fn limit(&self, id: &str, kind: usize, sense: Sense) -> Option<&Limit> {
+        let (contexts, catalogue) = self.limits;
+        let part = self.records(kind)?.part.id;
+        limit_of_part(contexts, catalogue, id, part, sense)
+    }
+
     /// What could not be told, and why.
     fn limits_of_it(&self) -> Vec<String> {
         let prepared = &self.forecast.prepared;
@@ -244,8 +241,8 @@ impl Table<'_> {
         let columns = [
             "Segment",
             "Hold",
-            "Margin",
             "Needs",
+            "Margin",
             "Coldest place",
             "Arrives",
         ];
@@ -253,8 +250,8 @@ impl Table<'_> {
             for hold in &self.report.holds {
                 ui.label(say::data(&format!("{}", hold.segment + 1)));
                 ui.label(self.hold(hold));
-                ui.label(self.hold_margin(hold));
                 ui.label(self.needs(hold));
+                ui.label(self.hold_margin(hold));
                 ui.label(self.place(&hold.coldest));
                 let arrives = ui.label(arrives(hold));
                 let case = |at: &Option<f64>| at.map_or_else(say::never, minutes);
@@ -270,25 +267,23 @@ impl Table<'_> {
         let clock = format!("{:.0}", hold.clock_min);
         let gets = cased(&hold.gets_min, |min| minutes(*min));
         let needs = hold.need.as_ref();
-        let needs = needs.map(|need| format!("{:.0}", need.minutes()));
+        let needs = needs.map(|of| format!("{:.0}", of.need.minutes()));
         let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
         say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref())
     }
 
-    /// By the case in which it gets least.
+    /// In the case that has least to spare.
     fn hold_margin(&self, hold: &HoldRow) -> String {
         let Some(need) = &hold.need else {
             return say::data("–");
         };
-        let gets = hold.gets_min;
-        let all = [Some(gets.nominal), gets.cold, gets.hot];
-        let least = all.into_iter().flatten().fold(f64::INFINITY, f64::min);
-        let margin = least - need.minutes();
-        say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0)
+        let margin = need.margin_min();
+        let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
+        in_case(said, hold.gets_min.has_all().then_some(need.case))
     }
 
     fn needs(&self, hold: &HoldRow) -> String {
-        let Some(need) = &hold.need else {
+        let Some(need) = hold.need.as_ref().map(|of| &of.need) else {
             return say::data("–");
         };
         let min = format!("{:.0}", need.minutes());
@@ -296,7 +291,7 @@ impl Table<'_> {
             Need::Burnout {
                 kind, component, ..
             } => {
-                let left_pct = rounded(100.0 * BACKBONE_LEFT_WANTED);
+                let left_pct = tidy(100.0 * BACKBONE_LEFT_WANTED);
                 let why = say::for_component(component, left_pct);
                 (why, self.records(*kind).map(|r| named(r.binder)))
             }
@@ -374,12 +369,17 @@ impl Table<'_> {
                         say::from_to(&pct(low, 1), &pct(high, 1))
                     })
                 });
-                ui.label(self.marked(density, feedstock()));
+                let density = self.marked(density, feedstock());
+                ui.label(say::two_lines(
+                    &density,
+                    self.density_margin(kind).as_deref(),
+                ));
                 let size = cased(&kind.size_mm, |both| {
                     both.map_or_else(words::not_evaluated, sides)
                 });
                 ui.label(self.marked(size, feedstock()));
-                ui.label(self.against_drawing(kind));
+                let against = self.against_drawing(kind);
+                ui.label(say::two_lines(&against, self.size_margin(kind).as_deref()));
                 ui.end_row();
             }
         });
@@ -412,6 +412,36 @@ impl Table<'_> {
         let drawn = drawn.map(|side| format!("{side:.2}")).join(" × ");
         let pct = format!("{:+.1}", 100.0 * share);
         say::off_drawing(&drawn, &format!("{mm:+.2}"), &pct)
+    }
+
+    /// How far the least dense place is over what is asked for, in the case in which it is least.
+    fn density_margin(&self, kind: &KindRow) -> Option<String> {
+        let limit = self.limit("density-min", kind.kind, Sense::AtLeast)?;
+        let (case, least) = worst(&kind.density, |d| Some(-(*d)?.0))?;
+        let margin = -least - limit.value;
+        let asked = pct(limit.value, 1);
+        let said = say::density_margin(&pct(margin.abs(), 1), &asked, margin < 0.0);
+        Some(in_case(said, kind.density.has_all().then_some(case)))
+    }
+
+    /// How far the side that is nearest to its tolerance, or farthest outside, is from it.
+    fn size_margin(&self, kind: &KindRow) -> Option<String> {
+        let records = self.records(kind.kind)?;
+        if records.part.drawn == Drawn::Green {
+            return None;
+        }
+        let limit = self.limit("size-tolerance", kind.kind, Sense::AtMost)?;
+        let drawn = records.part.geometry.size_mm;
+        let out_mm = |both: &Option<[[f64; 3]; 2]>| {
+            let sides = (*both)?
+                .into_iter()
+                .flat_map(|size| size.into_iter().zip(drawn));
+            let out = sides.map(|(is, drawn)| (is - drawn).abs() - limit.value * drawn);
+            out.reduce(f64::max)
+        };
+        let (case, out_mm) = worst(&kind.size_mm, out_mm)?;
+        let said = say::size_margin(&format!("{:.2}", out_mm.abs()), out_mm > 0.0);
+        Some(in_case(said, kind.size_mm.has_all().then_some(case)))
     }
 
     fn run(&self, ui: &mut Ui) -> bool {
@@ -477,7 +507,7 @@ impl Table<'_> {
                     for cell in [&figure.name, &value, &figure.unit] {
                         ui.label(say::data(cell));
                     }
-                    ui.label(standing_word(figure.standing));
+                    ui.label(say::data(figure.standing.word()));
                     ui.label(record);
                     ui.label(say::data(&figure.source));
                     ui.end_row();
@@ -500,16 +530,6 @@ fn rounded_to_6(value: f64) -> f64 {
     text.parse().unwrap_or(value)
 }
 
-fn standing_word(standing: Standing) -> String {
-    say::data(match standing {
-        Standing::Published => "published",
-        Standing::Memory => "from memory",
-        Standing::Derived => "derived",
-        Standing::Assumed => say::assumed_mark(),
-        Standing::Shop => "shop",
-    })
-}
-
 fn named<R: Record>(record: &R) -> String {
     format!("{} {}", R::KIND.word(), record.id())
 }
@@ -525,13 +545,28 @@ fn sides([small, large]: [[f64; 3]; 2]) -> String {
     say::size(&sides.collect::<Vec<String>>().join(" × "))
 }
 
-/// By the case in which most is left.
+/// In the case in which most is left.
 fn binder_margin(kind: &KindRow) -> String {
-    let all = [Some(kind.left.nominal), kind.left.cold, kind.left.hot];
-    let most = all.into_iter().flatten().fold(0.0, f64::max);
+    let most = worst(&kind.left, |left| Some(*left));
+    let (case, most) = most.unwrap_or((Which::Nominal, 0.0));
     let margin = BACKBONE_LEFT_WANTED - most;
-    let wanted = rounded(100.0 * BACKBONE_LEFT_WANTED);
-    say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0)
+    let wanted = tidy(100.0 * BACKBONE_LEFT_WANTED);
+    let said = say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0);
+    in_case(said, kind.left.has_all().then_some(case))
+}
+
+/// The greatest of the cases, and which it is; nominal before the others where they are alike.
+fn worst<T>(value: &InCases<T>, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
+    let all = value.each().filter_map(|(case, v)| Some((case, of(v)?)));
+    all.reduce(|a, b| if b.1 > a.1 { b } else { a })
+}
+
+/// With the case that it is told of, where there are several.
+fn in_case(said: String, case: Option<Which>) -> String {
+    match case {
+        Some(case) => say::in_case(&said, case.words()),
+        None => said,
+    }
 }
 
 /// Arrival of the coldest place with what the cases make of it.

@@ -5,7 +5,7 @@ use super::fields::{committed, quantity_field};
 use super::forecast_plot::{Below, ForecastView};
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
-use super::state::{Action, App, Results};
+use super::state::{Action, App, Board, Results};
 use super::theme;
 use crate::catalogue::{Catalogue, Furnace, Severity};
 use crate::load::{Edit, Plan, ProfileFigure, peak_c};
@@ -149,6 +149,12 @@ impl App {
         let peak = peak_c(&results.plan);
         ui.label(results.review.setpoints_shown(peak));
         actions.extend(figure.map(|figure| Action::Edit(Edit::SetProfileFigure(figure))));
+    }
+
+    /// Shows the profile board with a tab of it.
+    pub(super) fn under_the_profile(&mut self, below: Below) {
+        self.view.board = Board::Profile;
+        self.view.profile.forecast.below = below;
     }
 
     fn under_the_curve(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {

@@ -7,7 +7,7 @@ use crate::profile::faults::{ABSOLUTE_ZERO_C, MOST_C, MOST_MIN};
 use crate::profile::slips::{RateSlip, fahrenheit_slip, rate_slip};
 use crate::profile::{Profile, RampBy, Segment, SegmentId};
 use crate::text::app as say;
-use crate::units::{self, Quantity};
+use crate::units::{self, Quantity, tidy};
 use std::collections::BTreeMap;
 
 /// Rate of a ramp that had none before, K/min (assumed).
@@ -54,11 +54,6 @@ pub(super) fn rounded(value: f64, step: f64) -> f64 {
     } else {
         value
     }
-}
-
-fn tidy(value: f64) -> f64 {
-    let tidy = (value * 1e6).round() / 1e6;
-    if tidy.is_finite() { tidy } else { value }
 }
 
 /// The ways in which a ramp is paced.

@@ -426,16 +426,7 @@ impl Board<'_> {
         }
         let over = response.hover_pos().filter(|at| area.contains(*at));
         let over_h = over.map(|at| transform.value_from_position(at).x);
-        if let (Some(overlay), Some(at), Some(h)) = (&self.overlay, over, over_h)
-            && view.drag.is_none()
-            && !view.hot
-        {
-            let mut lines = overlay.read(h);
-            if !lines.is_empty() {
-                lines.insert(0, forecast_say::real_time(&say::clock(h * 60.0)));
-            }
-            note_at(&painter, area, at, &lines, tokens);
-        }
+        let noted = view.drag.is_none() && !view.hot;
         if over_h != view.forecast.pointer_h && over_h.is_some() {
             view.forecast.pointer_h = over_h;
         }
@@ -468,6 +459,16 @@ impl Board<'_> {
             }
         }
         view.hot = hot;
+        // Over the points: what is read lies on top.
+        if let (Some(overlay), Some(at), Some(h)) = (&self.overlay, over, over_h)
+            && noted
+        {
+            let mut lines = overlay.read(h);
+            if !lines.is_empty() {
+                lines.insert(0, forecast_say::real_time(&say::clock(h * 60.0)));
+            }
+            note_at(&painter, area, at, &lines, tokens);
+        }
         (transform, picked)
     }
 

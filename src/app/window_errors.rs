@@ -292,7 +292,7 @@ mod tests {
         let (code, out, err) = ran(&[]);
         assert_eq!(code, 0);
         assert!(err.contains("DISPLAY") && err.lines().count() == 1, "{err}");
-        assert!(out.contains(" found among "), "{out}");
+        assert!(out.contains(" found by "), "{out}");
     }
 
     #[test]

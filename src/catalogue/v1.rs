@@ -28,6 +28,19 @@ pub enum Standing {
     Shop,
 }
 
+impl Standing {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::Published => "published",
+            Standing::Memory => "from memory",
+            Standing::Derived => "derived",
+            Standing::Assumed => "assumed",
+            Standing::Shop => "set by the shop",
+        }
+    }
+}
+
 /// A field whose source or standing differs from its record's.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -1,17 +1,20 @@
 //! `setterwright forecast FILE`.
 
 use super::forecast_json::json;
+use super::review::stops_said;
 use super::ways::{self, Flags, Frame};
 use super::{Failure, Opened, Outcome, open, print_json};
 use crate::forecast::chemistry::celsius;
-use crate::forecast::constants::molar_volume_m3;
 use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::offgas::l_min_25c;
+use crate::forecast::plan::printed::{
+    Written, figure_in_brackets, in_brackets, in_hours, minutes, percent,
+};
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, Need, PlanForecast, Report, of, report,
+    BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of,
 };
 use crate::forecast::run::Run;
-use crate::forecast::whole::{CaseForecast, printed_min};
-use crate::load::Sizes;
+use crate::forecast::whole::CaseForecast;
 use crate::text::forecast as say;
 use clap::Args;
 use std::io::Write;
@@ -21,7 +24,9 @@ use std::path::PathBuf;
 pub(super) struct Arguments {
     /// The load file (*.load.ron).
     file: Option<PathBuf>,
-    /// Prints the nominal case over time as CSV instead of the summary.
+    /// Prints the nominal case over time as CSV instead of the summary. The setpoint is empty once
+    /// the program is over. On ramps the chamber leads it, since the controller holds its
+    /// thermocouple at the setpoint and that lags behind the chamber.
     #[arg(long, conflicts_with_all = ["json", "question"])]
     pub(super) csv: bool,
     /// Prints all cases over time and every figure used as JSON instead of the summary.
@@ -44,28 +49,21 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         return outcome;
     }
     let load = open(frame.file()?, frame.shop)?;
-    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
-    let asked = Asked {
-        plan: &load.plan,
-        catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_deref(),
-        sizes: &sizes,
-    };
+    let sizes = load.sizes();
+    let asked = load.asked(&sizes);
     let made = of(&asked, &|| false)?;
-    let told = report(&asked, &made);
+    let told = &made.report;
     if on.json {
-        print_json(out, &json(&asked, &made, &told))?;
+        print_json(out, &json(&asked, &made, told))?;
     } else if on.csv {
         print_csv(&made, out)?;
     } else {
-        print(&load, &made, &told, out)?;
+        print(&load, &made, told, out)?;
+        if let Some(said) = stops_said(&load, &Ok(made), frame.file()?) {
+            writeln!(out, "{said}")?;
+        }
     }
     Ok(0)
-}
-
-/// L/min at 25 °C and 1 atm from mol/s.
-pub(super) fn l_min(mol_s: f64) -> f64 {
-    mol_s * molar_volume_m3() * 60e3
 }
 
 /// Temperatures of a state of a run at a sample, °C.
@@ -73,6 +71,11 @@ pub(super) fn state_c(run: &Run, sample: usize, state: usize) -> f64 {
     run.sample(sample)
         .get(state)
         .map_or(f64::NAN, |k| celsius(*k))
+}
+
+/// Setpoint at a sample, °C; none once the program is over.
+pub(super) fn setpoint_c(run: &Run, sample: usize) -> Option<f64> {
+    run.setpoint_k(sample).map(celsius)
 }
 
 /// Coldest and hottest place of parts on a level at a sample, °C; of the setter where nothing
@@ -146,7 +149,7 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
     for (s, time_s) in run.times_s.iter().enumerate() {
         let mut row = vec![
             format!("{time_s:.1}"),
-            format!("{:.2}", state_c(run, s, run.border.setpoint)),
+            setpoint_c(run, s).map_or(String::new(), |c| format!("{c:.2}")),
             format!("{:.2}", state_c(run, s, run.border.chamber)),
         ];
         for (stack, level, _) in &levels {
@@ -158,7 +161,7 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
         let gas = case.matter.offgas.get(s).copied().unwrap_or_default();
         row.push(share(Some(left)));
         row.push(format!("{:.4}", gas.flow.l_min_25c()));
-        row.push(format!("{:.4}", l_min(gas.sweep_mol_s)));
+        row.push(format!("{:.4}", l_min_25c(gas.sweep_mol_s)));
         row.push(share(density.map(|d| d.0)));
         row.push(share(density.map(|d| d.1)));
         for k in 0..kinds.len() {
@@ -175,27 +178,39 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
     Ok(())
 }
 
-/// Nominal, with cold and hot in brackets where they are.
-fn bracketed<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
-    let nominal = show(&value.nominal);
-    match (&value.cold, &value.hot) {
-        (Some(cold), Some(hot)) => format!("{nominal} [{} to {}]", show(cold), show(hot)),
-        _ => nominal,
+const MINUTES: Written = Written {
+    digits: minutes,
+    unit: "",
+};
+/// Of minutes, in hours.
+pub(super) const HOURS: Written = Written {
+    digits: in_hours,
+    unit: "h",
+};
+/// Of shares.
+pub(super) const PERCENT: Written = Written {
+    digits: percent,
+    unit: "%",
+};
+/// Of what needs no digits.
+pub(super) fn whole(unit: &str) -> Written<'_> {
+    Written {
+        digits: |x| format!("{x:.0}"),
+        unit,
     }
 }
 
-fn minutes(min: f64) -> String {
-    format!("{:.0}", printed_min(min * 60.0))
+/// To one digit.
+fn tenths(unit: &str) -> Written<'_> {
+    Written {
+        digits: |x| format!("{x:.1}"),
+        unit,
+    }
 }
 
-fn hours(min: Option<f64>) -> String {
-    min.map_or_else(say::not_followed, |min| {
-        format!("{:.1} h", printed_min(min * 60.0) / 60.0)
-    })
-}
-
-fn pct(share: f64) -> String {
-    format!("{:.1} %", 100.0 * share)
+/// Both ends of a figure that may be none.
+fn both(x: &Option<f64>) -> Option<(f64, f64)> {
+    x.map(|x| (x, x))
 }
 
 fn print(
@@ -220,23 +235,29 @@ fn print(
         print_kind(kind, out)?;
     }
     writeln!(out, "\n{}", say::run())?;
-    let ends = bracketed(&told.unload.program_min, |min| hours(Some(*min)));
+    let ends = figure_in_brackets(&told.unload.program_min, HOURS);
     writeln!(out, "  {}", say::program_end(&ends))?;
-    let chamber = bracketed(&told.unload.chamber_min, |min| hours(*min));
-    let whole = bracketed(&told.unload.load_min, |min| hours(*min));
-    let unload = say::unload(told.unload.at_c, &chamber, &whole);
+    let never = say::not_followed();
+    let chamber = in_brackets(&told.unload.chamber_min, HOURS, &never, both);
+    let load_min = in_brackets(&told.unload.load_min, HOURS, &never, both);
+    let unload = say::unload(told.unload.at_c, &chamber, &load_min);
     writeln!(out, "  {unload}")?;
     let grams = |g: &f64| format!("{g:.0} g");
     let trap = say::trap(
-        &bracketed(&told.trap.caught_g, grams),
+        &figure_in_brackets(&told.trap.caught_g, whole("g")),
         told.trap.before_g.as_ref().map(grams).as_deref(),
         told.trap.capacity_g.as_ref().map(grams).as_deref(),
     );
     writeln!(out, "  {trap}")?;
-    let offgas = bracketed(&told.offgas_l_min, |l| format!("{l:.1} L/min"));
+    let offgas = figure_in_brackets(&told.offgas_l_min, tenths("L/min"));
     writeln!(out, "  {}", say::offgas(&offgas))?;
-    let energy = bracketed(&told.energy_kwh, |kwh| format!("{kwh:.0} kWh"));
+    let energy = figure_in_brackets(&told.energy_kwh, whole("kWh"));
     writeln!(out, "  {}", say::energy(&energy))?;
+    let lead_k = made.forecast.nominal.run.lead_k();
+    if lead_k >= 0.5 {
+        let lag_s = made.prepared.inputs.furnace.sensor_lag_s;
+        writeln!(out, "  {}", say::lead(lead_k, lag_s))?;
+    }
     writeln!(out, "  {}", say::assumed(told.assumed, told.figures))?;
     writeln!(out, "\n{}", say::not_permission())?;
     Ok(())
@@ -265,7 +286,7 @@ fn print_hold(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let clock = format!("{:.0}", hold.clock_min);
-    let gets = bracketed(&hold.gets_min, |min| minutes(*min));
+    let gets = figure_in_brackets(&hold.gets_min, MINUTES);
     let place = place(&load.plan, made, &hold.coldest);
     let said = say::hold(hold.segment + 1, hold.target_c, &clock, &gets, &place);
     writeln!(out, "  {said}")?;
@@ -277,18 +298,23 @@ fn print_hold(
         };
         writeln!(out, "    {said}")?;
     }
-    match &hold.need {
-        Some(need @ Need::Burnout { component, .. }) => {
-            let min = format!("{:.0}", need.minutes());
-            let left_pct = 100.0 * BACKBONE_LEFT_WANTED;
-            writeln!(out, "    {}", say::needs_burnout(&min, component, left_pct))?;
+    let Some(of) = &hold.need else {
+        return Ok(());
+    };
+    let min = format!("{:.0}", of.need.minutes());
+    let needs = match &of.need {
+        Need::Burnout { component, .. } => {
+            say::needs_burnout(&min, component, 100.0 * BACKBONE_LEFT_WANTED)
         }
-        Some(need @ Need::Sinter { .. }) => {
-            let min = format!("{:.0}", need.minutes());
-            writeln!(out, "    {}", say::needs_sinter(&min))?;
-        }
-        None => {}
-    }
+        Need::Sinter { .. } => say::needs_sinter(&min),
+    };
+    let margin = format!("{:.0}", of.margin_min().abs());
+    let margin = say::hold_margin(&margin, of.margin_min() < 0.0);
+    let case = hold.gets_min.has_all().then_some(of.case.words());
+    // To the minute, so that the three go together.
+    let gets = format!("{:.0}", of.gets_min);
+    let said = say::worst_need(&needs, &gets, &margin, case);
+    writeln!(out, "    {said}")?;
     Ok(())
 }
 
@@ -297,14 +323,11 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(
         out,
         "    {}",
-        say::left(&bracketed(&kind.left, |l| pct(*l)))
+        say::left(&figure_in_brackets(&kind.left, PERCENT))
     )?;
     if kind.density.nominal.is_some() {
-        let density = bracketed(&kind.density, |d| {
-            d.map_or_else(say::not_evaluated, |(least, most)| {
-                format!("{:.1}-{:.1} %", 100.0 * least, 100.0 * most)
-            })
-        });
+        let none = say::not_evaluated();
+        let density = in_brackets(&kind.density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::density(&density))?;
         let sizes = [
             (say::cold(), kind.size_mm.cold.flatten()),
@@ -327,13 +350,18 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
         writeln!(out, "    {}", say::density(&say::not_evaluated()))?;
     }
     if kind.overpressure_pa.nominal.is_some() {
-        let core = bracketed(&kind.overpressure_pa, |p| {
-            p.map_or_else(say::not_evaluated, |p| format!("{:.1} kPa", p / 1000.0))
-        });
+        let kpa = Written {
+            digits: |pa| format!("{:.1}", pa / 1000.0),
+            unit: "kPa",
+        };
+        let none = say::not_evaluated();
+        let core = in_brackets(&kind.overpressure_pa, kpa, &none, both);
         writeln!(out, "    {}", say::core(&core))?;
     }
-    if kind.closed.nominal {
-        writeln!(out, "    {}", say::closed())?;
+    let mut closed = kind.closed.each().filter(|(_, closed)| **closed);
+    if let Some((case, _)) = closed.next() {
+        let case = kind.closed.has_all().then_some(case.words());
+        writeln!(out, "    {}", say::closed(case))?;
     }
     Ok(())
 }

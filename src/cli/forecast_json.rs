@@ -1,13 +1,13 @@
 //! The forecast as JSON: what goes in, every figure with its standing, and all cases over time, so
 //! that burnout and density can be computed again from the temperatures.
 
-use super::forecast::{l_min, level_c, levels, place, state_c};
-use crate::catalogue::Standing;
+use super::forecast::{level_c, levels, place, setpoint_c, state_c};
 use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::Constant;
 use crate::forecast::densify::{Branch, CAUGHT_PA, CLOSURE};
 use crate::forecast::inputs::Atmosphere;
 use crate::forecast::matter::{KindMatter, PlaceResult};
+use crate::forecast::offgas::l_min_25c;
 use crate::forecast::plan::{Asked, HoldRow, InCases, KindKey, Need, PlanForecast, Report};
 use crate::forecast::whole::CaseForecast;
 use serde_json::{Value, json};
@@ -31,16 +31,6 @@ fn in_cases<T>(value: &InCases<T>, show: impl Fn(&T) -> Value) -> Value {
 
 fn some(x: &Option<f64>) -> Value {
     x.map_or(Value::Null, fine)
-}
-
-fn standing(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Published => "published",
-        Standing::Memory => "from memory",
-        Standing::Derived => "derived",
-        Standing::Assumed => "assumed",
-        Standing::Shop => "set by the shop",
-    }
 }
 
 pub(super) fn json(asked: &Asked, made: &PlanForecast, told: &Report) -> Value {
@@ -85,7 +75,7 @@ fn constant(c: &Constant) -> Value {
         "name": c.name,
         "value": c.value,
         "unit": c.unit,
-        "standing": standing(c.standing),
+        "standing": c.standing.word(),
         "source": c.source,
     })
 }
@@ -94,7 +84,7 @@ fn atmosphere(made: &PlanForecast, a: &Atmosphere) -> Value {
     json!({
         "gas": a.gas.and_then(|g| made.prepared.keys.gases.get(g)),
         "pressure_mbar": a.pressure_pa / 100.0,
-        "sweep_l_min_25c": fine(l_min(a.sweep_mol_s)),
+        "sweep_l_min_25c": fine(l_min_25c(a.sweep_mol_s)),
     })
 }
 
@@ -118,14 +108,22 @@ fn segments(made: &PlanForecast) -> Vec<Value> {
 
 fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
     let one = |hold: &HoldRow| {
-        let need = hold.need.as_ref().map(|need| {
+        let need = hold.need.as_ref().map(|of| {
+            let need = &of.need;
             let (what, kind) = match need {
                 Need::Burnout {
                     component, kind, ..
                 } => (component.as_str(), kind),
                 Need::Sinter { kind, .. } => ("sinter hold of the feedstock", kind),
             };
-            json!({ "what": what, "kind": kind, "minutes": fine(need.minutes()) })
+            json!({
+                "what": what,
+                "kind": kind,
+                "minutes": fine(need.minutes()),
+                "worst_in": of.case.words(),
+                "gets_min": fine(of.gets_min),
+                "margin_min": fine(of.margin_min()),
+            })
         });
         json!({
             "segment": hold.segment + 1,
@@ -279,11 +277,11 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
     json!({
         "time_s": series(&|i| json!(run.times_s.get(i))),
         "segment": series(&|i| json!(run.segment.get(i).map(|s| s + 1))),
-        "setpoint_c": series(&|i| fine(state_c(run, i, run.border.setpoint))),
+        "setpoint_c": series(&|i| some(&setpoint_c(run, i))),
         "chamber_c": series(&|i| fine(state_c(run, i, run.border.chamber))),
         "levels": levels,
         "offgas_l_min_25c": series(&|i| rounded(gas(i).flow.l_min_25c(), 1e6)),
-        "sweep_l_min_25c": series(&|i| fine(l_min(gas(i).sweep_mol_s))),
+        "sweep_l_min_25c": series(&|i| fine(l_min_25c(gas(i).sweep_mol_s))),
         "kinds": kinds,
         "energy": {
             "electric_mj": energy.electric_j / 1e6,

@@ -21,8 +21,8 @@ pub use review::demo;
 pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
-use crate::forecast::plan::NoForecast;
-use crate::load::Plan;
+use crate::forecast::plan::{Asked, NoForecast};
+use crate::load::{Plan, Sizes};
 use crate::text::{cli as say, in_english};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::ffi::OsString;
@@ -334,6 +334,22 @@ fn plainly(json: bool, run: impl FnOnce() -> Outcome) -> Outcome {
 struct Opened {
     plan: Plan,
     working: Working,
+}
+
+impl Opened {
+    /// What a forecast is made from; `sizes` are those of the plan.
+    fn asked<'a>(&'a self, sizes: &'a Sizes) -> Asked<'a> {
+        Asked {
+            plan: &self.plan,
+            catalogue: &self.working.catalogue,
+            shop: self.working.shop.as_deref(),
+            sizes,
+        }
+    }
+
+    fn sizes(&self) -> Sizes {
+        Sizes::new(&self.plan, &self.working.catalogue)
+    }
 }
 
 fn open(file: &Path, shop: Option<&Path>) -> Result<Opened, Failure> {

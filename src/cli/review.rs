@@ -3,8 +3,8 @@
 use super::{Failure, Opened, Outcome, mark, open, print_json};
 use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
-use crate::forecast::plan::{Asked, NoForecast, PlanForecast, of};
-use crate::load::{Plan, Sizes, peak_c};
+use crate::forecast::plan::{NoForecast, PlanForecast, of};
+use crate::load::{Plan, peak_c};
 use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review};
 use crate::text::cautions;
 use crate::text::cli as say;
@@ -86,14 +86,8 @@ fn differences(load: &Opened) -> Vec<(String, String)> {
 
 /// A forecast of the load, or why there is none.
 fn forecast(load: &Opened) -> Result<PlanForecast, NoForecast> {
-    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
-    let asked = Asked {
-        plan: &load.plan,
-        catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_deref(),
-        sizes: &sizes,
-    };
-    of(&asked, &|| false)
+    let sizes = load.sizes();
+    of(&load.asked(&sizes), &|| false)
 }
 
 fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a> {
@@ -108,8 +102,12 @@ fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a>
 }
 
 fn look(load: &Opened) -> Review {
+    look_with(load, &forecast(load))
+}
+
+fn look_with(load: &Opened, forecast: &Result<PlanForecast, NoForecast>) -> Review {
     review(&Given {
-        forecast: Some(&forecast(load)),
+        forecast: Some(forecast),
         ..given(load, &differences(load))
     })
 }
@@ -122,6 +120,17 @@ pub(super) fn counts_of(load: &Opened) -> [usize; 3] {
         found.open(Severity::Caution),
         found.not_evaluated(),
     ]
+}
+
+/// Stops of a load by a forecast of it, in a sentence with the command that shows them; nothing
+/// where there are none.
+pub(super) fn stops_said(
+    load: &Opened,
+    forecast: &Result<PlanForecast, NoForecast>,
+    file: &Path,
+) -> Option<String> {
+    let stops = look_with(load, forecast).open_stops();
+    (stops > 0).then(|| crate::text::ways::stops_in_review(stops, &file.display().to_string()))
 }
 
 /// What can be done about each finding, in their order; nothing where nobody asked.

@@ -1,8 +1,9 @@
 //! Lines of a forecast over real time, with only the points that a drawing needs. Made once a
 //! result, on its thread.
 
-use crate::forecast::constants::{ZERO_C, molar_volume_m3};
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::offgas::l_min_25c;
 use crate::forecast::plan::PlanForecast;
 use crate::forecast::whole::CaseForecast;
 
@@ -156,12 +157,12 @@ impl Curves {
         let hours = |s: f64| s / 3600.0;
         let times: Vec<f64> = run.times_s.iter().map(|s| hours(*s)).collect();
         let state = |i: usize| run.series(i).map(|(_, k)| k - ZERO_C).collect::<Vec<f64>>();
-        let furnace = [state(run.border.chamber), state(run.border.setpoint)];
+        let setpoint = (0..times.len()).map(|s| run.setpoint_k(s).map_or(f64::NAN, |k| k - ZERO_C));
+        let furnace = [state(run.border.chamber), setpoint.collect()];
         let offgas = &nominal.matter.offgas;
-        let l_min = |mol_s: f64| mol_s * molar_volume_m3() * 60e3;
         let mut gas: Vec<Vec<f64>> = vec![
             offgas.iter().map(|p| p.flow.l_min_25c()).collect(),
-            offgas.iter().map(|p| l_min(p.sweep_mol_s)).collect(),
+            offgas.iter().map(|p| l_min_25c(p.sweep_mol_s)).collect(),
         ];
         gas.iter_mut()
             .for_each(|line| line.resize(times.len(), f64::NAN));

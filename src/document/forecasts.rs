@@ -9,7 +9,7 @@ use super::forecast_curves::Curves;
 use super::hash::InputHash;
 use super::job::{Finished, Stopped, Ticket, Wake, Worker};
 use crate::catalogue::{Catalogue, ShopState};
-use crate::forecast::plan::{Asked, NoForecast, PlanForecast, Report, of, report};
+use crate::forecast::plan::{Asked, NoForecast, PlanForecast, of};
 use crate::load::{Plan, Sizes};
 use std::sync::Arc;
 
@@ -38,8 +38,6 @@ pub struct Made {
     pub catalogue: Arc<Catalogue>,
     /// The forecast, or why there is none.
     pub result: Result<PlanForecast, NoForecast>,
-    /// Its rows, where there is one.
-    pub report: Option<Report>,
     /// Its lines over time, where there is one.
     pub curves: Option<Curves>,
 }
@@ -188,7 +186,6 @@ fn make(question: Question, ticket: &Ticket) -> Result<Made, Stopped> {
     ticket.go_on()?;
     let made = result.as_ref().ok();
     Ok(Made {
-        report: made.map(|made| report(&asked, made)),
         curves: made.map(Curves::of),
         result,
         plan: Arc::clone(&question.plan),

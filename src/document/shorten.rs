@@ -6,13 +6,16 @@ use crate::catalogue::Severity;
 use crate::forecast::clock::Phase;
 use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare, report,
+    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
+use crate::forecast::stopped::length_s;
 use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
 use crate::load::{Edit, Plan};
 use crate::profile::RampBy;
-use crate::review::{Given, review};
+use crate::review::{Family, Given, Needs, Prepared as Facts, Review, all_checks, review_of};
+use crate::units::tidy;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
@@ -64,6 +67,45 @@ pub struct Shorter {
     pub remain: Vec<&'static str>,
     /// By the clock before and after, min.
     pub clock_min: (f64, f64),
+    /// By what it was judged.
+    pub judged: Judged,
+}
+
+/// By what trials were judged, as it was for the program as it is.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Judged {
+    /// Checks that ran.
+    pub ran: usize,
+    /// Of these, those that lacked something.
+    pub not_evaluated: usize,
+    /// Of those evaluated, the ones that holds and ramps move.
+    pub limits: Vec<&'static str>,
+    /// Stops and cautions of the load as it is.
+    pub broken: Vec<&'static str>,
+    /// Of these, stops that nobody has taken on.
+    pub stops: usize,
+}
+
+impl Judged {
+    fn by(review: &Review) -> Judged {
+        let grave = review.findings.iter();
+        let grave = grave.filter(|f| f.severity != Severity::Note && f.accepted.is_none());
+        let mut broken: Vec<&'static str> = grave.map(|f| f.check).collect();
+        broken.dedup();
+        let lacks = |slug: &str| review.missing.iter().any(|m| m.check == slug);
+        let off = |slug: &str| review.off.iter().any(|(o, _)| *o == slug);
+        let moved =
+            all_checks().filter(|c| c.needs == Needs::Forecast || c.family == Family::Profile);
+        let moved = moved.filter(|c| c.severity != Severity::Note);
+        let limits = moved.map(|c| c.slug).filter(|s| !lacks(s) && !off(s));
+        Judged {
+            ran: review.ran,
+            not_evaluated: review.not_evaluated(),
+            limits: limits.collect(),
+            broken,
+            stops: review.open_stops(),
+        }
+    }
 }
 
 /// Why there is none.
@@ -75,6 +117,8 @@ pub enum NoShorter {
     Cases(WhyNoCases),
     /// An edit of the plan failed: a sentence.
     Edit(String),
+    /// A segment from 0 that the program has not, of so many.
+    Segment(usize, usize),
 }
 
 impl fmt::Display for NoShorter {
@@ -85,6 +129,10 @@ impl fmt::Display for NoShorter {
                 f.write_str(&crate::text::ways::shorter_needs_cases(&why.to_string()))
             }
             NoShorter::Edit(said) => f.write_str(said),
+            NoShorter::Segment(at, of) => f.write_str(&crate::text::ways::shorter_no_segment(
+                at.wrapping_add(1),
+                *of,
+            )),
         }
     }
 }
@@ -99,6 +147,8 @@ struct Bench<'a> {
     asked: &'a Asked<'a>,
     prepared: &'a Prepared,
     standard: Option<&'a Plan>,
+    /// What holds and ramps do not move: bodies, clearances, masses.
+    facts: OnceCell<Facts>,
 }
 
 impl Bench<'_> {
@@ -120,40 +170,51 @@ impl Bench<'_> {
             if let (RampBy::Rate { k_min }, Pace::Rate(k_s)) = (&mut ours.ramp, is.pace)
                 && is.pace != was.pace
             {
-                *k_min = libm::round(60e6 * k_s) / 1e6;
+                *k_min = tidy(60.0 * k_s);
             }
         }
         plan
     }
 
-    /// Stops and cautions of a program with the margin of each; the nominal case is taken to be
-    /// the cold one.
-    fn found(
-        &self,
-        program: &Program,
-        cold: &CaseForecast,
-        hot: &CaseForecast,
-    ) -> BTreeMap<Key, Option<f64>> {
+    /// The review of a program; the nominal case is taken to be the cold one.
+    fn review(&self, program: &Program, cold: &CaseForecast, hot: &CaseForecast) -> Review {
         let plan = self.plan(program);
         let mut prepared = self.prepared.clone();
         prepared.inputs.program = program.clone();
-        let made = Ok(PlanForecast {
-            prepared,
-            forecast: Forecast {
-                nominal: cold.clone(),
-                cold: Some(cold.clone()),
-                hot: Some(hot.clone()),
-                figures: Vec::new(),
-            },
-        });
-        let review = review(&Given {
+        let asked = Asked {
+            plan: &plan,
+            ..*self.asked
+        };
+        let cases = Forecast {
+            nominal: cold.clone(),
+            cold: Some(cold.clone()),
+            hot: Some(hot.clone()),
+            figures: Vec::new(),
+        };
+        let made = Ok(PlanForecast::new(&asked, prepared, cases));
+        let given = Given {
             plan: &plan,
             catalogue: self.asked.catalogue,
             shop: self.asked.shop,
             differences: &[],
             standard: self.standard,
             forecast: Some(&made),
-        });
+        };
+        let facts = self.facts.get_or_init(|| Facts::new(&given));
+        review_of(&given, facts.clone())
+    }
+
+    /// Stops and cautions of a program with the margin of each.
+    fn found(
+        &self,
+        program: &Program,
+        cold: &CaseForecast,
+        hot: &CaseForecast,
+    ) -> BTreeMap<Key, Option<f64>> {
+        Bench::keyed(&self.review(program, cold, hot))
+    }
+
+    fn keyed(review: &Review) -> BTreeMap<Key, Option<f64>> {
         let grave = review.findings.iter();
         let grave = grave.filter(|f| f.severity != Severity::Note);
         let mut out: BTreeMap<Key, Option<f64>> = BTreeMap::new();
@@ -209,19 +270,8 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
     out
 }
 
-/// Length by the program's clock, s.
-fn clock_s(program: &Program) -> f64 {
-    let mut from = program.start_k;
-    let mut sum = 0.0;
-    for s in &program.segments {
-        sum += crate::forecast::clock::ramp(s, from).map_or(0.0, |r| r.0) + s.hold_s;
-        from = s.to_k;
-    }
-    sum
-}
-
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
-/// for the next.
+/// for the next. `progress` is told which segment, from 0, of how many is begun.
 ///
 /// # Errors
 /// See [`NoShorter`]; `cancelled` is asked once a step.
@@ -229,6 +279,7 @@ pub fn shorter(
     asked: &Asked,
     standard: Option<&Plan>,
     only: Option<usize>,
+    progress: &dyn Fn(usize, usize),
     cancelled: &(dyn Fn() -> bool + Sync),
 ) -> Result<Shorter, NoShorter> {
     let prepared = prepare(asked).map_err(|m| NoShorter::Forecast(NoForecast::Missing(m)))?;
@@ -239,11 +290,18 @@ pub fn shorter(
         asked,
         prepared: &prepared,
         standard,
+        facts: OnceCell::new(),
     };
+    let segments = prepared.inputs.program.segments.len();
+    if let Some(only) = only.filter(|only| *only >= segments) {
+        return Err(NoShorter::Segment(only, segments));
+    }
     let mut inputs = prepared.inputs.clone();
-    let was_s = clock_s(&inputs.program);
+    let was_s = length_s(&inputs.program);
     let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-    let mut base = bench.found(&inputs.program, &cold, &hot);
+    let as_is = bench.review(&inputs.program, &cold, &hot);
+    let judged = Judged::by(&as_is);
+    let mut base = Bench::keyed(&as_is);
     let dense = least_density(&cold);
     let program = inputs.program.segments.iter().enumerate();
     let held: Vec<usize> = program
@@ -252,16 +310,14 @@ pub fn shorter(
         .collect();
     let left = left_after_holds(&cold, &inputs, &held);
     let holds = {
-        let made = PlanForecast {
-            prepared: prepared.clone(),
-            forecast: Forecast {
-                nominal: cold.clone(),
-                cold: Some(cold),
-                hot: Some(hot),
-                figures: Vec::new(),
-            },
+        let cases = Forecast {
+            nominal: cold.clone(),
+            cold: Some(cold),
+            hot: Some(hot),
+            figures: Vec::new(),
         };
-        report(asked, &made).holds
+        let made = PlanForecast::new(asked, prepared.clone(), cases);
+        made.report.holds
     };
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();
@@ -275,6 +331,7 @@ pub fn shorter(
         if only.is_some_and(|o| o != segment) {
             continue;
         }
+        progress(segment, segments);
         // A hold that leaves something found: the length that mends most and breaks nothing.
         let (mut longest, mut mended) = (now.hold_s, Vec::new());
         if now.hold_s > 0.0 && !base.is_empty() {
@@ -366,7 +423,7 @@ pub fn shorter(
         let typed = asked.plan.profile.segments.get(segment);
         let by_rate = typed.is_some_and(|s| matches!(s.ramp, RampBy::Rate { .. }));
         let before = inputs.program.clone();
-        let before_s = clock_s(&before);
+        let before_s = length_s(&before);
         if let Some(s) = inputs.program.segments.get_mut(segment) {
             s.hold_s = hold_s;
             if let (true, Some((_, rate))) = (by_rate, found.rate_k_s) {
@@ -388,10 +445,13 @@ pub fn shorter(
                 .map(|(a, b)| (60.0 * a, 60.0 * b)),
             hold_bound_by: found.hold_bound_by,
             ramp_bound_by: found.ramp_bound_by,
-            saved_min: (before_s - clock_s(&inputs.program)) / 60.0,
+            saved_min: (before_s - length_s(&inputs.program)) / 60.0,
             gets_needs_min: (
-                hold.map(|h| h.gets_min.nominal.min(h.clock_min)),
-                hold.and_then(|h| h.need.as_ref()).map(|n| n.minutes()),
+                hold.map(|h| {
+                    let gets = h.need.as_ref().map_or(h.gets_min.nominal, |n| n.gets_min);
+                    gets.min(h.clock_min)
+                }),
+                hold.and_then(|h| h.need.as_ref()).map(|n| n.need.minutes()),
             ),
         });
     }
@@ -416,6 +476,7 @@ pub fn shorter(
         rows,
         plan,
         remain,
-        clock_min: (was_s / 60.0, clock_s(&inputs.program) / 60.0),
+        clock_min: (was_s / 60.0, length_s(&inputs.program) / 60.0),
+        judged,
     })
 }

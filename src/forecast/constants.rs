@@ -81,13 +81,6 @@ pub fn own() -> Vec<Constant> {
             "heat network, core nodes",
         ),
         c(
-            "control_time_s",
-            60.0,
-            "s",
-            Assumed,
-            "heat network, control",
-        ),
-        c(
             "buoyancy_from_pa",
             30_000.0,
             "Pa",

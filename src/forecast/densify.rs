@@ -260,6 +260,21 @@ pub struct Calibration {
     pub residual: f64,
     /// Points used.
     pub points: usize,
+    /// Standard errors of a, b and Q (J/mol); none of what was not fitted.
+    pub error: [Option<f64>; 3],
+    /// What the points do not determine, and what is as it was for that.
+    pub kept: Vec<Figure>,
+}
+
+/// A figure of a branch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Figure {
+    /// a.
+    A,
+    /// b.
+    B,
+    /// Activation energy.
+    Energy,
 }
 
 /// Why a branch is not calibrated.
@@ -283,8 +298,14 @@ pub fn ln_theta(history: &[(f64, f64)], q_j_mol: f64) -> f64 {
     if i.sum > 0.0 { libm::log(i.sum) } else { -1e3 }
 }
 
+/// What weighing in water or a length before and after tells of a density (assumed).
+const DENSITY_ERROR: f64 = 0.001;
+/// A figure whose standard error is more than this share of it is not determined (assumed).
+pub const UNDETERMINED: f64 = 0.5;
+
 /// Fits a and b (and Q when `fit_q`) by least squares on lnΦ = (lnΘ − a)/b, from the shop's own
-/// densities.
+/// densities. What these do not determine by its standard error stays as it was, and the others
+/// are fitted with that.
 ///
 /// # Errors
 /// See [`NotCalibrated`].
@@ -302,72 +323,173 @@ pub fn calibrate(
     if usable.len() < 3 {
         return Err(NotCalibrated::TooFewPoints(usable.len()));
     }
-    let phi: Vec<f64> = usable
-        .iter()
-        .map(|p| libm::log((p.density - start) / (end - p.density)))
-        .collect();
-    let fit = |q: f64| -> Option<(Branch, f64)> {
-        let x: Vec<f64> = usable.iter().map(|p| ln_theta(&p.history, q)).collect();
-        let n = x.len() as f64;
-        let (mx, my) = (x.iter().sum::<f64>() / n, phi.iter().sum::<f64>() / n);
-        let sxx: f64 = x.iter().map(|v| (v - mx) * (v - mx)).sum();
-        let sxy: f64 = x.iter().zip(&phi).map(|(v, y)| (v - mx) * (y - my)).sum();
-        if !(sxx > 1e-6 && sxy > 1e-9) {
-            return None;
-        }
-        let b = sxx / sxy;
-        let branch = Branch {
-            q_j_mol: q,
-            a: mx - b * my,
-            b,
-        };
-        let rest: f64 = x
-            .iter()
-            .zip(&phi)
-            .map(|(v, y)| {
-                let r = (v - branch.a) / b - y;
-                r * r
-            })
-            .sum();
-        Some((branch, rest))
-    };
-    let mut best = fit(from.q_j_mol).ok_or(NotCalibrated::NoSpread)?;
+    let data = Data { usable, start, end };
+    let mut free = vec![Figure::A, Figure::B];
     if fit_q {
+        free.push(Figure::Energy);
+    }
+    let mut kept = Vec::new();
+    let (to, error) = loop {
+        let to = data.fitted(from, &free).ok_or(NotCalibrated::NoSpread)?;
+        // How well a and b are known is asked at the energy found: all three move together.
+        let at_energy: Vec<Figure> = free
+            .iter()
+            .copied()
+            .filter(|f| *f != Figure::Energy)
+            .collect();
+        let mut errors = data.errors(to, &at_energy);
+        if free.contains(&Figure::Energy) {
+            errors.extend(data.errors(to, &free).last());
+        }
+        let far = |figure: &Figure| {
+            let scale = match figure {
+                // A place on the axis of lnΘ, of which b is the scale.
+                Figure::A | Figure::B => to.b,
+                Figure::Energy => to.q_j_mol,
+            };
+            let error = free.iter().position(|f| f == figure);
+            let error = error.and_then(|i| errors.get(i).copied().flatten());
+            error.map_or(f64::INFINITY, |e| e / scale.abs())
+        };
+        // Q before b before a: what takes most to tell goes first.
+        let worst = free.iter().rev().copied().find(|f| far(f) > UNDETERMINED);
+        let Some(worst) = worst else {
+            break (to, errors);
+        };
+        free.retain(|f| *f != worst);
+        kept.push(worst);
+        if free.is_empty() {
+            break (from, Vec::new());
+        }
+    };
+    let fitted = data.densities(to);
+    let square: f64 = fitted
+        .iter()
+        .zip(&data.usable)
+        .map(|(f, p)| (f - p.density) * (f - p.density))
+        .sum();
+    let error_of = |figure| {
+        let at = free.iter().position(|f| *f == figure)?;
+        error.get(at).copied().flatten()
+    };
+    Ok(Calibration {
+        from,
+        to,
+        residual: libm::sqrt(square / data.usable.len() as f64),
+        points: data.usable.len(),
+        fitted,
+        error: [Figure::A, Figure::B, Figure::Energy].map(error_of),
+        kept,
+    })
+}
+
+/// Pieces that tell something, between what they started from and what they end at.
+struct Data<'a> {
+    usable: Vec<&'a Measured>,
+    start: f64,
+    end: f64,
+}
+
+impl Data<'_> {
+    fn thetas(&self, q_j_mol: f64) -> Vec<f64> {
+        let all = self.usable.iter();
+        all.map(|p| ln_theta(&p.history, q_j_mol)).collect()
+    }
+
+    fn densities(&self, by: Branch) -> Vec<f64> {
+        let thetas = self.thetas(by.q_j_mol).into_iter();
+        thetas
+            .map(|theta| sigmoid(self.start, self.end, theta, by.a, by.b))
+            .collect()
+    }
+
+    /// Best figures, those that are not free as they were; none where all pieces have one Θ.
+    fn fitted(&self, from: Branch, free: &[Figure]) -> Option<Branch> {
+        let best = self.line(from, from.q_j_mol, free)?;
+        if !free.contains(&Figure::Energy) {
+            return Some(best.0);
+        }
         // Golden section on Q between a third and three times the old one.
         let (mut lo, mut hi) = (from.q_j_mol / 3.0, from.q_j_mol * 3.0);
         let golden = 0.618_033_988_749_895;
         for _ in 0..60 {
             let (c, d) = (hi - golden * (hi - lo), lo + golden * (hi - lo));
-            let at = |q: f64| fit(q).map_or(f64::INFINITY, |f| f.1);
+            let at = |q: f64| self.line(from, q, free).map_or(f64::INFINITY, |f| f.1);
             if at(c) <= at(d) {
                 hi = d;
             } else {
                 lo = c;
             }
         }
-        if let Some(found) = fit(0.5 * (lo + hi))
-            && found.1 < best.1
-        {
-            best = found;
-        }
+        let found = self.line(from, 0.5 * (lo + hi), free);
+        Some(found.filter(|found| found.1 < best.1).unwrap_or(best).0)
     }
-    let to = best.0;
-    let fitted: Vec<f64> = usable
-        .iter()
-        .map(|p| sigmoid(start, end, ln_theta(&p.history, to.q_j_mol), to.a, to.b))
-        .collect();
-    let square: f64 = fitted
-        .iter()
-        .zip(&usable)
-        .map(|(f, p)| (f - p.density) * (f - p.density))
-        .sum();
-    Ok(Calibration {
-        from,
-        to,
-        residual: libm::sqrt(square / usable.len() as f64),
-        points: usable.len(),
-        fitted,
-    })
+
+    /// The straight line through lnΦ over lnΘ for an energy, with the sum of its squares.
+    fn line(&self, from: Branch, q_j_mol: f64, free: &[Figure]) -> Option<(Branch, f64)> {
+        let x = self.thetas(q_j_mol);
+        let phi = |p: &&Measured| libm::log((p.density - self.start) / (self.end - p.density));
+        let y: Vec<f64> = self.usable.iter().map(phi).collect();
+        let n = x.len() as f64;
+        let (mx, my) = (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n);
+        let b = if free.contains(&Figure::B) {
+            let sxx: f64 = x.iter().map(|v| (v - mx) * (v - mx)).sum();
+            let sxy: f64 = x.iter().zip(&y).map(|(v, y)| (v - mx) * (y - my)).sum();
+            if !(sxx > 1e-6 && sxy > 1e-9) {
+                return None;
+            }
+            sxx / sxy
+        } else {
+            from.b
+        };
+        let a = if free.contains(&Figure::A) {
+            mx - b * my
+        } else {
+            from.a
+        };
+        let rest = x.iter().zip(&y).map(|(v, y)| {
+            let r = (v - a) / b - y;
+            r * r
+        });
+        Some((Branch { q_j_mol, a, b }, rest.sum()))
+    }
+
+    /// Standard errors of the figures that are free, from how the densities move with them; none
+    /// where as many figures as pieces leave nothing to tell it from, or where the pieces tell them
+    /// only together.
+    fn errors(&self, at: Branch, free: &[Figure]) -> Vec<Option<f64>> {
+        let n = free.len();
+        let here = self.densities(at);
+        let slope = |figure: &Figure| -> Vec<f64> {
+            let mut moved = at;
+            let step = match figure {
+                Figure::A => {
+                    moved.a += 1e-3 * at.b;
+                    1e-3 * at.b
+                }
+                Figure::B => {
+                    moved.b *= 1.001;
+                    1e-3 * at.b
+                }
+                Figure::Energy => {
+                    moved.q_j_mol *= 1.001;
+                    1e-3 * at.q_j_mol
+                }
+            };
+            let there = self.densities(moved);
+            let both = there.iter().zip(&here);
+            both.map(|(a, b)| (a - b) / step).collect()
+        };
+        let columns: Vec<Vec<f64>> = free.iter().map(slope).collect();
+        let square = here.iter().zip(&self.usable);
+        let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
+        let rest = self.usable.len().saturating_sub(n);
+        if rest == 0 {
+            return vec![None; n];
+        }
+        let variance = (square / rest as f64).max(DENSITY_ERROR * DENSITY_ERROR);
+        super::fit::standard_errors(&columns, variance)
+    }
 }
 
 /// Grain growth Gⁿ − G0ⁿ = ∫k0·exp(−Q/RT) dt.
@@ -574,6 +696,35 @@ mod tests {
     }
 
     #[test]
+    fn a_figure_that_the_pieces_do_not_tell_stays() {
+        let truth = Branch {
+            q_j_mol: 280e3,
+            a: -24.0,
+            b: 1.1,
+        };
+        // One heating rate, two places, densities as rounded as a shop writes them.
+        let points: Vec<Measured> = [(1200.0, 0.004), (1200.0, -0.003), (1212.0, 0.001)]
+            .iter()
+            .map(|&(c, off)| {
+                let h = history(5.0, c, 3600.0, 2.0);
+                let density = sigmoid(0.6, 0.99, ln_theta(&h, truth.q_j_mol), truth.a, truth.b);
+                Measured {
+                    history: h,
+                    density: density + off,
+                }
+            })
+            .collect();
+        let c = calibrate(truth, 0.6, 0.99, &points, true).unwrap();
+        assert!(c.kept.contains(&Figure::Energy), "{c:?}");
+        assert_eq!(c.to.q_j_mol, truth.q_j_mol);
+        assert!((c.to.a - truth.a).abs() < 0.3, "{c:?}");
+        // Four pieces of the same two places tell it no better.
+        let four: Vec<Measured> = points.iter().chain(&points[2..]).cloned().collect();
+        let c = calibrate(truth, 0.6, 0.99, &four, true).unwrap();
+        assert!(c.kept.contains(&Figure::Energy), "{c:?}");
+    }
+
+    #[test]
     fn a_calibration_finds_what_made_the_points() {
         let truth = Branch {
             q_j_mol: 310e3,
@@ -602,6 +753,10 @@ mod tests {
             b: 1.3,
         };
         let c = calibrate(from, 0.6, 0.99, &points, true).unwrap();
+        assert!(
+            c.kept.is_empty() && c.error.iter().all(Option::is_some),
+            "{c:?}"
+        );
         assert!((c.to.q_j_mol / truth.q_j_mol - 1.0).abs() < 1e-3, "{c:?}");
         assert!(
             (c.to.b - truth.b).abs() < 5e-3 && c.residual < 1e-5,

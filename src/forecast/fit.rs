@@ -1,6 +1,7 @@
 //! Furnace figures from logs, by least squares, with the residual shown: an empty run gives losses
 //! and heat capacity, a loaded run the emissivity of the setters (and what else is freed).
 
+use super::densify::UNDETERMINED;
 use super::heat::radiosity::solve;
 use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};
 use super::run::{Job, Run, RunFault, run};
@@ -15,6 +16,8 @@ pub struct Fit {
     pub to: Vec<f64>,
     /// Standard error of each, from the residual; none where it cannot be told.
     pub error: Vec<Option<f64>>,
+    /// Whether the data determine it; where they do not it is as before.
+    pub determined: Vec<bool>,
     /// Root mean square of the residual before.
     pub residual_from: f64,
     /// And after.
@@ -38,8 +41,9 @@ pub fn least_squares(
     let residual_from = rms(&r);
     let mut damping = 1e-3;
     let mut normal = vec![0.0; n * n];
+    let mut columns: Vec<Vec<f64>> = Vec::new();
     for _ in 0..30 {
-        let mut columns = Vec::with_capacity(n);
+        columns.clear();
         for j in 0..n {
             let mut moved = x.clone();
             let step = 1e-3;
@@ -94,27 +98,71 @@ pub fn least_squares(
     }
     let to = back(&x);
     let free = r.len().saturating_sub(n);
-    let mut inverse = vec![0.0; n * n];
-    for i in 0..n {
-        inverse[i * n + i] = 1.0;
-    }
-    let mut m = normal;
-    let known = solve(&mut m, &mut inverse, n, n).is_some() && free > 0;
     let variance = r.iter().map(|v| v * v).sum::<f64>() / free.max(1) as f64;
-    let error = (0..n)
-        .map(|i| {
-            let v = inverse[i * n + i] * variance;
-            (known && v >= 0.0).then(|| libm::sqrt(v) * to[i])
-        })
-        .collect();
+    let error = if free > 0 {
+        standard_errors(&columns, variance.max(LOG_ERROR * LOG_ERROR))
+    } else {
+        vec![None; n]
+    };
     Some(Fit {
         from: from.to_vec(),
+        determined: vec![true; n],
+        // Of ln p, which is a share of p.
+        error: error
+            .into_iter()
+            .zip(&to)
+            .map(|(e, to)| e.map(|e| e * to))
+            .collect(),
         to,
-        error,
         residual_from,
         residual: rms(&r),
         evaluations,
     })
+}
+
+/// What a log tells at best: per cent of the highest power, or K (assumed).
+const LOG_ERROR: f64 = 0.5;
+/// Beyond this, figures are told only together: the square of their errors over what it would be
+/// if the others were known.
+const TOGETHER: f64 = 1e8;
+
+/// Standard errors of figures by the slopes of what was measured with each (columns) and the
+/// variance of a measurement: the diagonal of (JᵀJ)⁻¹ times that. None where nothing tells a figure,
+/// or only together with others.
+pub fn standard_errors(columns: &[Vec<f64>], variance: f64) -> Vec<Option<f64>> {
+    let n = columns.len();
+    let product = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+    let length: Vec<f64> = columns.iter().map(|c| libm::sqrt(product(c, c))).collect();
+    if length.iter().any(|l| !(l.is_finite() && *l > 1e-12)) {
+        let told = |l: &f64| l.is_finite() && *l > 1e-12;
+        let left: Vec<Vec<f64>> = columns
+            .iter()
+            .zip(&length)
+            .filter(|(_, l)| told(l))
+            .map(|(c, _)| c.clone())
+            .collect();
+        let mut errors = standard_errors(&left, variance).into_iter();
+        let each = length.iter();
+        return each
+            .map(|l| told(l).then(|| errors.next().flatten()).flatten())
+            .collect();
+    }
+    // Each column of length one: what is left is how much they resemble each other.
+    let mut m = vec![0.0; n * n];
+    let mut inverse = vec![0.0; n * n];
+    for i in 0..n {
+        for j in 0..n {
+            m[i * n + j] = product(&columns[i], &columns[j]) / (length[i] * length[j]);
+        }
+        inverse[i * n + i] = 1.0;
+    }
+    let known = solve(&mut m, &mut inverse, n, n).is_some();
+    let error = |i: usize| {
+        let v = inverse[i * n + i];
+        let sound = known && v.is_finite() && v > 0.0 && v < TOGETHER;
+        sound.then(|| libm::sqrt(v * variance) / length[i])
+    };
+    (0..n).map(error).collect()
 }
 
 /// A log of a run: times s, chamber K, and what else was measured.
@@ -165,7 +213,9 @@ pub enum Free {
     SetterEmissivity,
 }
 
-/// Fits figures to a log: power where it was logged, load thermocouples where they were.
+/// Fits figures to a log: power where it was logged, load thermocouples where they were. A figure
+/// that the log does not determine (its standard error is more than [`UNDETERMINED`] of it, or there
+/// are no more measurements than figures) stays as it was, and the others are fitted with that.
 ///
 /// # Errors
 /// See [`RunFault`]; `NothingToHeat` also where the log has nothing to compare with.
@@ -204,8 +254,18 @@ pub fn fit(
         })
         .collect();
     let mut fault = None;
-    let residuals = |p: &[f64]| -> Option<Vec<f64>> {
-        let (load, furnace) = with(p);
+    let mut held: Vec<(usize, Option<f64>)> = Vec::new();
+    let whole = |p: &[f64], held: &[(usize, Option<f64>)]| {
+        let mut moved = p.iter();
+        let each = from.iter().enumerate().map(|(i, was)| {
+            let is_held = held.iter().any(|h| h.0 == i);
+            let moved = if is_held { None } else { moved.next() };
+            moved.copied().unwrap_or(*was)
+        });
+        each.collect::<Vec<f64>>()
+    };
+    let mut residuals = |p: &[f64], held: &[(usize, Option<f64>)]| -> Option<Vec<f64>> {
+        let (load, furnace) = with(&whole(p, held));
         let job = Job {
             load: &load,
             furnace: &furnace,
@@ -225,12 +285,43 @@ pub fn fit(
             }
         }
     };
-    let found = least_squares(&from, residuals);
-    match (found, fault) {
-        (Some(f), _) if f.residual.is_finite() => Ok(f),
-        (_, Some(e)) => Err(e),
-        _ => Err(RunFault::NothingToHeat),
-    }
+    let found = loop {
+        let active: Vec<usize> = (0..from.len())
+            .filter(|i| held.iter().all(|h| h.0 != *i))
+            .collect();
+        let start: Vec<f64> = active.iter().map(|i| from[*i]).collect();
+        let Some(found) = least_squares(&start, |p| residuals(p, &held)) else {
+            break None;
+        };
+        // How far each is from being told, as a share of it; the farthest is held.
+        let off = found.error.iter().zip(&found.to);
+        let off = off.map(|(e, to)| e.map_or(f64::INFINITY, |e| e / to.abs()));
+        let worst = off
+            .enumerate()
+            .reduce(|a, b| if b.1 >= a.1 { b } else { a })
+            .filter(|(_, off)| *off > UNDETERMINED);
+        match worst.and_then(|(at, _)| Some((at, *active.get(at)?))) {
+            Some((at, i)) => held.push((i, found.error.get(at).copied().flatten())),
+            None => break Some((active, found)),
+        }
+    };
+    let Some((active, found)) = found.filter(|(_, f)| f.residual.is_finite()) else {
+        return Err(fault.unwrap_or(RunFault::NothingToHeat));
+    };
+    let error_of = |i: usize| {
+        let of_held = held.iter().find(|h| h.0 == i).map(|h| h.1);
+        let at = active.iter().position(|a| *a == i);
+        of_held.or_else(|| at.and_then(|at| found.error.get(at).copied()))
+    };
+    Ok(Fit {
+        to: whole(&found.to, &held),
+        error: (0..from.len()).map(|i| error_of(i).flatten()).collect(),
+        determined: (0..from.len()).map(|i| active.contains(&i)).collect(),
+        from,
+        residual_from: found.residual_from,
+        residual: found.residual,
+        evaluations: found.evaluations,
+    })
 }
 
 /// Differences, power in per cent of the log's largest, temperatures in K.
@@ -256,6 +347,16 @@ mod tests {
     use super::*;
     use crate::forecast::demo::*;
     use crate::forecast::inputs::LoadSensor;
+
+    #[test]
+    fn what_is_told_only_together_has_no_error_of_its_own() {
+        let x: Vec<f64> = (0..10).map(f64::from).collect();
+        let twice: Vec<f64> = x.iter().map(|x| 2.0 * x).collect();
+        assert_eq!(standard_errors(&[x.clone(), twice], 1.0), [None, None]);
+        assert_eq!(standard_errors(&[vec![0.0; 10]], 1.0), [None]);
+        let one = standard_errors(&[vec![1.0; 4]], 1.0);
+        assert!((one[0].unwrap() - 0.5).abs() < 1e-12);
+    }
 
     #[test]
     fn a_straight_line_is_found() {
@@ -341,5 +442,32 @@ mod tests {
         assert!((f.to[1] / 8000.0 - 1.0).abs() < 0.05, "{f:?}");
         assert!((f.to[2] / 0.45 - 1.0).abs() < 0.03, "{f:?}");
         assert!(f.residual < 0.2 * f.residual_from, "{f:?}");
+        assert!(f.determined.iter().all(|d| *d), "{f:?}");
+        // Two readings of a hold tell a loss, but not what the chamber holds of heat.
+        let hold = r
+            .ends
+            .iter()
+            .find(|e| e.phase == crate::forecast::clock::Phase::Hold);
+        let end_s = hold.unwrap().time_s;
+        let thin = Log {
+            power: [1800.0, 900.0]
+                .map(|s| (end_s - s, r.power_at(end_s - s)))
+                .into(),
+            sensors: Vec::new(),
+            ..log.clone()
+        };
+        let free = [Free::Loss, Free::LossArea, Free::Heat];
+        let f = fit(
+            &load,
+            &wrong,
+            &gases,
+            &thin,
+            &program.segments[0],
+            &free,
+            settings,
+        )
+        .unwrap();
+        assert!(!f.determined[2] && f.to[2] == wrong.heat_j_k, "{f:?}");
+        assert!(f.determined.iter().filter(|d| **d).count() <= 1, "{f:?}");
     }
 }

@@ -360,6 +360,8 @@ pub struct Settings {
     pub arrival_band_k: f64,
     /// Most steps a case.
     pub steps_max: usize,
+    /// A time, s, at which a sample is taken, too.
+    pub mark_s: Option<f64>,
 }
 
 impl Default for Settings {
@@ -371,6 +373,7 @@ impl Default for Settings {
             start_k: 298.15,
             arrival_band_k: 5.0,
             steps_max: 200_000,
+            mark_s: None,
         }
     }
 }

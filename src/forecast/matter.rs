@@ -36,6 +36,14 @@ pub struct KindMatter {
     pub caught_gases: Vec<usize>,
 }
 
+impl KindMatter {
+    /// Whether closing pores catch a gas that does not leave them again.
+    pub fn catches(&self, around: &Atmosphere) -> bool {
+        let stays = around.gas.is_some_and(|g| self.caught_gases.contains(&g));
+        stays && around.pressure_pa > CAUGHT_PA
+    }
+}
+
 /// One place of one kind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlaceResult {
@@ -265,9 +273,7 @@ pub fn follow(
                 left.0 = left.0.min(share);
                 left.1 = left.1.max(share);
                 if let Some(d) = &mut densifying {
-                    let caught = a.gas.is_some_and(|g| kind.caught_gases.contains(&g))
-                        && a.pressure_pa > CAUGHT_PA;
-                    d.step(step, t, caught);
+                    d.step(step, t, kind.catches(&a));
                     let now = d.density();
                     if let Some(range) = result.density.get_mut(s) {
                         range.0 = range.0.min(now);

@@ -12,10 +12,15 @@ pub struct Flow {
     pub mol_s: f64,
 }
 
+/// L/min at 25 °C and 1 atm from mol/s.
+pub fn l_min_25c(mol_s: f64) -> f64 {
+    mol_s * molar_volume_m3() * 60e3
+}
+
 impl Flow {
     /// L/min at 25 °C and 1 atm.
     pub fn l_min_25c(&self) -> f64 {
-        self.mol_s * molar_volume_m3() * 60e3
+        l_min_25c(self.mol_s)
     }
 
     /// L/min at a temperature and pressure.

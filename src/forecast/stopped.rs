@@ -3,8 +3,8 @@
 use super::curve::Curve;
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::Had;
-use super::run::{RunFault, Start};
-use super::whole::{CaseForecast, Inputs, one};
+use super::run::{Run, RunFault, Start};
+use super::whole::{CaseForecast, Inputs, one, parts};
 
 /// Where the load is.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,10 +13,14 @@ pub struct Now {
     pub start: Start,
     /// State of the parts.
     pub had: Had,
-    /// When, s.
+    /// When, s from the start, waits counted.
     pub time_s: f64,
+    /// The same by the program's clock, which stands still while the program waits, s.
+    pub clock_s: f64,
     /// Segment of the program in which it stopped.
     pub segment: usize,
+    /// What the timer of its hold has by then, s.
+    pub timer_s: f64,
     /// Setpoint then, K.
     pub setpoint_k: f64,
     /// Coldest and hottest place of the load, K.
@@ -25,13 +29,25 @@ pub struct Now {
     pub caught_kg: f64,
 }
 
+/// Where in the program a run has come.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Where {
+    time_s: f64,
+    clock_s: f64,
+    segment: usize,
+    timer_s: f64,
+}
+
 /// State at the end of a computed run.
-fn end_of(done: &CaseForecast, time_s: f64, segment: usize, sintered: bool) -> Option<Now> {
+fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
     let last = done.run.times_s.len().checked_sub(1)?;
     let state = done.run.sample(last).to_vec();
     let setpoint_k = *state.get(done.run.border.setpoint)?;
     Some(Now {
-        start: Start { state, sintered },
+        start: Start {
+            state,
+            sintered: at.segment > peak_segment(program),
+        },
         had: Had {
             places: done
                 .matter
@@ -45,8 +61,10 @@ fn end_of(done: &CaseForecast, time_s: f64, segment: usize, sintered: bool) -> O
                 })
                 .collect(),
         },
-        time_s,
-        segment,
+        time_s: at.time_s,
+        clock_s: at.clock_s,
+        segment: at.segment,
+        timer_s: at.timer_s,
         setpoint_k,
         extremes_k: done.run.extremes(last, |_| true)?,
         caught_kg: done.matter.trapped.caught_kg,
@@ -55,49 +73,143 @@ fn end_of(done: &CaseForecast, time_s: f64, segment: usize, sintered: bool) -> O
 
 /// The program as far as a time, s, by its clock; what follows is cut off. Gives the segment, too.
 pub fn cut(program: &Program, time_s: f64) -> (Program, usize) {
-    let mut out = Program {
-        segments: Vec::new(),
+    let (segment, ramp_s, hold_s) = spent(program, time_s);
+    let mut segments = program.segments.get(..segment).unwrap_or(&[]).to_vec();
+    let from = segments.last().map_or(program.start_k, |s| s.to_k);
+    if let Some(s) = program.segments.get(segment) {
+        let (whole_s, rate) = super::clock::ramp(s, from).unwrap_or((0.0, 0.0));
+        segments.push(if ramp_s < whole_s {
+            Segment {
+                pace: Pace::Time(ramp_s),
+                to_k: from + rate * ramp_s,
+                hold_s: 0.0,
+                ..*s
+            }
+        } else {
+            Segment { hold_s, ..*s }
+        });
+    }
+    let out = Program {
+        segments,
         cool_max_s: 0.0,
         ..program.clone()
     };
-    let mut from = program.start_k;
-    let mut left = time_s.max(0.0);
-    for (i, s) in program.segments.iter().enumerate() {
-        let (ramp_s, rate) = super::clock::ramp(s, from).unwrap_or((0.0, 0.0));
-        if left <= ramp_s && ramp_s > 0.0 {
-            out.segments.push(Segment {
-                pace: Pace::Time(left),
-                to_k: from + rate * left,
-                hold_s: 0.0,
-                ..*s
-            });
-            return (out, i);
-        }
-        left -= ramp_s;
-        if left <= s.hold_s {
-            out.segments.push(Segment { hold_s: left, ..*s });
-            return (out, i);
-        }
-        left -= s.hold_s;
-        out.segments.push(*s);
-        from = s.to_k;
-    }
-    (out, program.segments.len().saturating_sub(1))
+    (out, segment)
 }
 
-/// Where the load is when the program stops at a time, s.
+/// Where the load is when the program stops at a time, s, by its own clock; none after its end.
 ///
 /// # Errors
 /// See [`RunFault`].
-pub fn at_time(inputs: &Inputs, case: &Case, time_s: f64) -> Result<Option<Now>, RunFault> {
-    let (program, segment) = cut(&inputs.program, time_s);
-    let peak = peak_segment(&inputs.program);
+pub fn at_clock(inputs: &Inputs, case: &Case, clock_s: f64) -> Result<Option<Now>, RunFault> {
+    if clock_s > length_s(&inputs.program) + END_S {
+        return Ok(None);
+    }
+    let (program, segment) = cut(&inputs.program, clock_s);
     let part = Inputs {
         program,
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
-    Ok(end_of(&done, time_s, segment, segment > peak))
+    let at = Where {
+        time_s: done.run.program_end_s,
+        clock_s,
+        segment,
+        timer_s: spent(&inputs.program, clock_s).2,
+    };
+    Ok(end_of(&done, at, &inputs.program))
+}
+
+/// What rounding may put a time beyond the end of a program, s.
+const END_S: f64 = 0.5;
+
+/// Length of a program by its clock, s.
+pub fn length_s(program: &Program) -> f64 {
+    let mut from = program.start_k;
+    let mut sum = 0.0;
+    for s in &program.segments {
+        sum += super::clock::ramp(s, from).map_or(0.0, |r| r.0) + s.hold_s;
+        from = s.to_k;
+    }
+    sum
+}
+
+/// The whole program of a run without its cooling, with a sample at a time, s.
+fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<CaseForecast, RunFault> {
+    let part = Inputs {
+        program: Program {
+            cool_max_s: 0.0,
+            ..inputs.program.clone()
+        },
+        settings: super::inputs::Settings {
+            mark_s: Some(mark_s),
+            ..inputs.settings
+        },
+        ..inputs.clone()
+    };
+    one(&part, case, false, &|| false)
+}
+
+/// Where in its program a run is at a time, s, waits counted.
+fn place(program: &Program, run: &Run, time_s: f64) -> Where {
+    let sample = run
+        .times_s
+        .partition_point(|&t| t < time_s - 1e-6)
+        .min(run.times_s.len().saturating_sub(1));
+    let segment = run.segment.get(sample).copied().unwrap_or(0);
+    let segment = segment.min(program.segments.len().saturating_sub(1));
+    let before = Program {
+        segments: program.segments.get(..segment).unwrap_or(&[]).to_vec(),
+        ..program.clone()
+    };
+    let from = before.segments.last().map_or(program.start_k, |s| s.to_k);
+    let mut at = Where {
+        time_s,
+        clock_s: length_s(&before),
+        segment,
+        timer_s: 0.0,
+    };
+    let Some(now) = program.segments.get(segment) else {
+        return at;
+    };
+    let (ramp_s, rate) = super::clock::ramp(now, from).unwrap_or((0.0, 0.0));
+    let hold = run.holds.iter().find(|h| h.segment == segment);
+    match hold.filter(|h| h.start_s <= time_s) {
+        Some(hold) => {
+            let restarts = now.wait.is_some_and(|w| w.on_hold && w.restart);
+            at.timer_s = hold.timer_s(time_s, restarts).clamp(0.0, now.hold_s);
+            at.clock_s += ramp_s + at.timer_s;
+        }
+        None if rate != 0.0 => {
+            let done = (run.at(run.border.setpoint, time_s) - from) / rate;
+            at.clock_s += done.clamp(0.0, ramp_s);
+        }
+        None => at.clock_s += ramp_s,
+    }
+    at
+}
+
+/// Where the load is a time, s, after the start of a run, waits counted; none after the program's
+/// end.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn at_time(inputs: &Inputs, case: &Case, time_s: f64) -> Result<Option<Now>, RunFault> {
+    let done = followed(inputs, case, time_s)?;
+    if time_s > done.run.program_end_s + END_S {
+        return Ok(None);
+    }
+    let at = place(&inputs.program, &done.run, time_s);
+    let run = done.run.until(time_s);
+    Ok(end_of(&parts(inputs, case, run), at, &inputs.program))
+}
+
+/// How long a run of a program takes, waits counted, s.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn program_s(inputs: &Inputs, case: &Case) -> Result<f64, RunFault> {
+    Ok(followed(inputs, case, 0.0)?.run.program_end_s)
 }
 
 fn peak_segment(program: &Program) -> usize {
@@ -174,10 +286,9 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     let (Some(&first), Some(&last)) = (points.first(), points.last()) else {
         return Ok(None);
     };
-    let at = |t: f64| -> usize {
-        // Segment of the program by its clock: gives the gas that was planned then.
-        cut(&inputs.program, t - first.0).1
-    };
+    // The program as it would have run tells the gas that was planned then.
+    let planned = followed(inputs, case, last.0 - first.0)?;
+    let at = |t: f64| place(&inputs.program, &planned.run, t - first.0).segment;
     let segments: Vec<Segment> = points
         .windows(2)
         .filter(|w| w[1].0 > w[0].0)
@@ -209,13 +320,8 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
-    let segment = at(last.0);
-    Ok(end_of(
-        &done,
-        last.0 - first.0,
-        segment,
-        segment > peak_segment(&inputs.program),
-    ))
+    let ended = place(&inputs.program, &planned.run, last.0 - first.0);
+    Ok(end_of(&done, ended, &inputs.program))
 }
 
 /// A way on.
@@ -242,18 +348,20 @@ pub fn way_on(
     let program = &inputs.program;
     let rest = |from: usize| program.segments.get(from..).unwrap_or(&[]).to_vec();
     let (segments, start_k) = match way {
-        WayOn::GoOn => {
-            // Length of what ran of this segment.
+        WayOn::GoOn | WayOn::RepeatHold => {
             let mut segments = rest(now.segment);
             if let Some(first) = segments.first_mut() {
-                let (_, before) = spent(program, now.time_s);
-                if before > 0.0 {
-                    first.hold_s = (first.hold_s - before).max(0.0);
+                if way == WayOn::GoOn {
+                    first.hold_s = (first.hold_s - now.timer_s).max(0.0);
+                }
+                // A ramp given by its time takes what is left of that.
+                if let Pace::Time(t) = first.pace {
+                    let (_, ramp_s, _) = spent(program, now.clock_s);
+                    first.pace = Pace::Time((t - ramp_s).max(0.0));
                 }
             }
             (segments, now.setpoint_k)
         }
-        WayOn::RepeatHold => (rest(now.segment), now.setpoint_k),
         WayOn::Again => (program.segments.clone(), program.start_k),
     };
     let start = match way {
@@ -276,23 +384,26 @@ pub fn way_on(
     one(&part, case, false, &|| false)
 }
 
-/// Segment at a time, s, by the clock, and the time spent in its hold.
-fn spent(program: &Program, time_s: f64) -> (usize, f64) {
+/// Segment at a time, s, by the clock, with the time spent in its ramp and in its hold; all of the
+/// last after the end.
+fn spent(program: &Program, clock_s: f64) -> (usize, f64, f64) {
     let mut from = program.start_k;
-    let mut left = time_s;
+    let mut left = clock_s.max(0.0);
+    let mut last = (0, 0.0, 0.0);
     for (i, s) in program.segments.iter().enumerate() {
         let ramp_s = super::clock::ramp(s, from).map_or(0.0, |r| r.0);
-        if left <= ramp_s {
-            return (i, 0.0);
+        if left <= ramp_s && ramp_s > 0.0 {
+            return (i, left, 0.0);
         }
         left -= ramp_s;
         if left <= s.hold_s {
-            return (i, left);
+            return (i, ramp_s, left);
         }
         left -= s.hold_s;
         from = s.to_k;
+        last = (i, ramp_s, s.hold_s);
     }
-    (program.segments.len(), 0.0)
+    last
 }
 
 #[cfg(test)]
@@ -333,6 +444,73 @@ mod tests {
                     <= on.matter.kinds[0].places[0].left[1] + 1e-9
             );
         }
+    }
+
+    #[test]
+    fn waits_count_in_run_time_and_not_by_the_clock() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.segments.truncate(2);
+        inputs.program.cool_max_s = 0.0;
+        inputs
+            .load
+            .sensors
+            .push(crate::forecast::inputs::LoadSensor {
+                stack: 0,
+                level: 2,
+                place: 0.0,
+                heat_j_m2k: 3000.0,
+            });
+        for s in &mut inputs.program.segments {
+            s.wait = Some(crate::forecast::inputs::Wait {
+                on: crate::forecast::inputs::WaitFor::AllLoad,
+                band_k: 10.0,
+                on_ramp: false,
+                on_hold: true,
+                restart: false,
+                timeout_s: None,
+            });
+        }
+        let nominal = Case::nominal();
+        let whole = one(&inputs, &nominal, false, &|| false).unwrap();
+        let hold = &whole.run.holds[0];
+        let waited_s = hold.end_s - hold.start_s - inputs.program.segments[0].hold_s;
+        assert!(waited_s > 600.0, "{waited_s}");
+        // In the wait the timer has nothing yet; after it the clock lags by the wait.
+        for (run_s, timer_s) in [
+            (hold.start_s + 0.5 * waited_s, 0.0),
+            (hold.start_s + waited_s + 600.0, 600.0),
+        ] {
+            let now = at_time(&inputs, &nominal, run_s).unwrap().unwrap();
+            assert_eq!(now.segment, 0);
+            assert!((now.timer_s - timer_s).abs() < 2.0, "{now:?}");
+            assert!((now.clock_s - hold.start_s - timer_s).abs() < 2.0);
+            for (i, at) in now.start.state.iter().enumerate() {
+                assert!((at - whole.run.at(i, run_s)).abs() < 0.3);
+            }
+            let on = way_on(&inputs, &nominal, &now, WayOn::GoOn).unwrap();
+            let ends = run_s + on.run.program_end_s;
+            assert!((ends - whole.run.program_end_s).abs() < 5.0, "{ends}");
+        }
+        let late = whole.run.program_end_s + 60.0;
+        assert_eq!(at_time(&inputs, &nominal, late).unwrap(), None);
+        let clock = length_s(&inputs.program);
+        assert!(clock + waited_s < late && program_s(&inputs, &nominal).unwrap() + 61.0 > late);
+        assert_eq!(at_clock(&inputs, &nominal, clock + 60.0).unwrap(), None);
+    }
+
+    #[test]
+    fn a_ramp_given_by_its_time_goes_on_for_what_is_left_of_it() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.segments.truncate(1);
+        inputs.program.segments[0].pace = Pace::Time(7200.0);
+        inputs.program.cool_max_s = 0.0;
+        let nominal = Case::nominal();
+        let ramp = at_time(&inputs, &nominal, 3600.0).unwrap().unwrap();
+        let on = way_on(&inputs, &nominal, &ramp, WayOn::GoOn).unwrap();
+        assert!((on.run.program_end_s - 3600.0 - inputs.program.segments[0].hold_s).abs() < 1.0);
+        let hold = at_time(&inputs, &nominal, 7800.0).unwrap().unwrap();
+        let again = way_on(&inputs, &nominal, &hold, WayOn::RepeatHold).unwrap();
+        assert!((again.run.program_end_s - inputs.program.segments[0].hold_s).abs() < 1.0);
     }
 
     #[test]

@@ -91,7 +91,8 @@ fn heat(
     })
 }
 
-fn parts(inputs: &Inputs, case: &Case, run: Run) -> CaseForecast {
+/// What a run of a case does to the parts.
+pub fn parts(inputs: &Inputs, case: &Case, run: Run) -> CaseForecast {
     let matter = follow(
         &run,
         &inputs.program,

@@ -1,14 +1,13 @@
 //! Facts: computed once for all checks.
 
-use super::facts_gaps::{Contexts, caps};
+use super::facts_gaps::{Contexts, caps, stricter};
 use super::facts_placed::Placed;
-use super::finding::Sense;
 use super::limit_senses::sense_of;
 use crate::catalogue::{
     Alloy, Catalogue, Feedstock, Furnace, FurnaceState, Gas, Limit, LimitContext, LimitScope,
     ShopState, SupportKind,
 };
-use crate::forecast::plan::{NoForecast, PlanForecast, Report};
+use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{
     CarrierFault, Clearances, Difference, LevelHeight, LevelId, PartRecords, Plan, Sizes, StackId,
     Tally, clearances, peak_c, stack_heights, tally,
@@ -58,7 +57,7 @@ pub struct PlacedPart<'a> {
 }
 
 /// What costs most to make from a plan; whoever keeps it by what it was made from hands it in.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Prepared {
     /// Bodies by part.
     pub sizes: Arc<Sizes>,
@@ -141,8 +140,6 @@ pub struct Facts<'a> {
     pub contexts: Contexts,
     /// Things by their number, once one is asked for.
     pub(super) by_number: OnceCell<Placed<'a>>,
-    /// What the forecast says, once it is asked.
-    pub(super) said: OnceCell<Report>,
     /// What was changed since the standard, once it is asked for.
     pub(super) since_standard: OnceCell<Vec<Difference>>,
     /// Limits of the check under way of which nobody said which of several is the strictest.
@@ -221,7 +218,6 @@ impl<'a> Facts<'a> {
             peak_c,
             contexts,
             by_number: OnceCell::new(),
-            said: OnceCell::new(),
             since_standard: OnceCell::new(),
             unjudged: RefCell::default(),
             for_safety: Cell::new(false),
@@ -243,13 +239,8 @@ impl<'a> Facts<'a> {
         let Some(sense) = sense_of(id).filter(|_| self.for_safety.get()) else {
             return Some(narrowest);
         };
-        let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
         let set = self.catalogue.limits.iter().filter(set);
-        let strictest = match sense {
-            Sense::AtLeast => set.max_by(by_value),
-            Sense::AtMost => set.min_by(by_value),
-        };
-        Some(strictest.unwrap_or(narrowest))
+        Some(stricter(set, sense).unwrap_or(narrowest))
     }
 
     /// Limit that holds for the load as a whole: of those of the things that stand in it the

@@ -9,9 +9,7 @@ use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::{Pace, Program};
-use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, KindIs, NOT_ITS_HOLD_S, PlanForecast, Report, report,
-};
+use crate::forecast::plan::{BACKBONE_LEFT_WANTED, KindIs, NOT_ITS_HOLD_S, PlanForecast, Report};
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
 use crate::load::{LevelId, PartRecords};
@@ -55,22 +53,13 @@ impl<'a> Facts<'a> {
         match self.forecast? {
             Ok(made) => Some(Told {
                 made,
-                said: self.said.get_or_init(|| report(&self.asked(), made)),
+                said: &made.report,
             }),
             Err(why) => {
                 let what = missing::forecast_because(&why.to_string());
                 findings.missing(vec![Subject::Load], what);
                 None
             }
-        }
-    }
-
-    fn asked(&self) -> Asked<'_> {
-        Asked {
-            plan: self.plan,
-            catalogue: self.catalogue,
-            shop: self.shop,
-            sizes: &self.sizes,
         }
     }
 

@@ -13,7 +13,7 @@ use std::collections::{BTreeMap, BTreeSet};
 const PLACING: &str = "placing-tolerance-factor";
 
 /// What limits are asked for of each thing that stands in a load.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Contexts {
     /// All that differ; that of the load itself comes first.
     pub(super) all: Vec<LimitContext>,
@@ -150,6 +150,41 @@ impl LeastLimits<'_> {
     }
 }
 
+/// Limit that holds for one part of a plan; of the customers of its lots the strictest.
+pub fn limit_of_part<'a>(
+    contexts: &Contexts,
+    catalogue: &'a Catalogue,
+    id: &str,
+    part: PartId,
+    sense: Sense,
+) -> Option<&'a Limit> {
+    strictest(catalogue, id, sense, contexts.of_part(part))
+}
+
+fn strictest<'a, 'c>(
+    catalogue: &'a Catalogue,
+    id: &str,
+    sense: Sense,
+    contexts: impl Iterator<Item = &'c LimitContext>,
+) -> Option<&'a Limit> {
+    stricter(
+        contexts.filter_map(|context| catalogue.limit(id, context)),
+        sense,
+    )
+}
+
+/// The strictest of several limits.
+pub(super) fn stricter<'a>(
+    found: impl Iterator<Item = &'a Limit>,
+    sense: Sense,
+) -> Option<&'a Limit> {
+    let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
+    match sense {
+        Sense::AtLeast => found.max_by(by_value),
+        Sense::AtMost => found.min_by(by_value),
+    }
+}
+
 impl<'a> Facts<'a> {
     /// Limit that holds for one part; of the customers of its lots the strictest.
     pub fn limit_for(&self, id: &str, records: &PartRecords, sense: Sense) -> Option<&'a Limit> {
@@ -174,12 +209,10 @@ impl<'a> Facts<'a> {
         sense: Sense,
         contexts: impl Iterator<Item = &'c LimitContext>,
     ) -> Option<&'a Limit> {
-        let found = contexts.filter_map(|context| self.resolved(id, context));
-        let by_value = |a: &&Limit, b: &&Limit| a.value.total_cmp(&b.value);
-        match sense {
-            Sense::AtLeast => found.max_by(by_value),
-            Sense::AtMost => found.min_by(by_value),
-        }
+        stricter(
+            contexts.filter_map(|context| self.resolved(id, context)),
+            sense,
+        )
     }
 
     /// A listed limit for each thing in the load.

@@ -32,7 +32,7 @@ pub use cautions::RecordCaution;
 pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
 pub use facts::{Facts, Given, MESH_OTHER, PlacedPart, Prepared};
-pub use facts_gaps::{Contexts, caps};
+pub use facts_gaps::{Contexts, caps, limit_of_part};
 pub use facts_limits::limit_to_accept;
 pub use finding::{
     Check, Family, Finding, Measured, Missing, Needs, Report, Sense, Subject, WhenRegulated,

@@ -87,6 +87,29 @@ pub fn hold(index: usize, min: &str) -> String {
     say(format!("Hold {min} in {}", names::segment(index)))
 }
 
+/// A longer hold by the forecast.
+pub fn hold_by_forecast(index: usize, min: &str, takes: &str, spare: &str) -> String {
+    say(format!(
+        "Hold {min} in {} (the forecast asks for {takes}; {spare} to spare)",
+        names::segment(index)
+    ))
+}
+
+/// A timeout by the forecast.
+pub fn timeout(index: usize, min: &str, waits: &str) -> String {
+    say(format!(
+        "Timeout {min} in {} (the forecast waits {waits} at most)",
+        names::segment(index)
+    ))
+}
+
+/// The forecast waits longer than a timeout may be.
+pub fn wait_beyond_limit(waits: &str, limit: &str) -> String {
+    say(format!(
+        "The forecast waits {waits} there; with half as much again it would be over the limit of {limit}."
+    ))
+}
+
 /// A rounded number.
 pub fn round(index: usize, to: &str) -> String {
     say(format!("Round to {to} in {}", names::segment(index)))

@@ -188,12 +188,14 @@ pub fn not_permission() -> String {
 
 /// Heading of the holds.
 pub fn holds() -> String {
-    say("Holds (minutes; nominal, cold case to hot case in brackets)")
+    say(
+        "Holds (minutes; nominal, in brackets the least and the greatest of nominal, cold and hot case)",
+    )
 }
 
 /// Heading of the kinds.
 pub fn parts() -> String {
-    say("Parts (nominal, cold case to hot case in brackets)")
+    say("Parts (nominal, in brackets the least and the greatest of nominal, cold and hot case)")
 }
 
 /// Heading of the run.
@@ -211,15 +213,32 @@ pub fn hold(number: usize, target_c: f64, clock: &str, gets: &str, place: &str) 
 
 /// What a hold needs for a component.
 pub fn needs_burnout(minutes: &str, component: &str, left_pct: f64) -> String {
-    say(format!(
+    format!(
         "needs {minutes} until {component} is down to {} %",
         figure(left_pct)
-    ))
+    )
 }
 
 /// What a hold needs to sinter.
 pub fn needs_sinter(minutes: &str) -> String {
-    say(format!("needs {minutes} by the feedstock"))
+    format!("needs {minutes} by the feedstock")
+}
+
+/// Time to spare, or what is missing.
+pub fn hold_margin(minutes: &str, short: bool) -> String {
+    if short {
+        format!("{minutes} too short")
+    } else {
+        format!("{minutes} to spare")
+    }
+}
+
+/// A need with the case that has least to spare for it, where there are several.
+pub fn worst_need(needs: &str, gets: &str, margin: &str, case: Option<&str>) -> String {
+    say(match case {
+        Some(case) => format!("worst in the {case}: gets {gets}, {needs}; {margin}"),
+        None => format!("{needs}; {margin}"),
+    })
 }
 
 /// When the coldest place arrives.
@@ -275,8 +294,9 @@ pub fn core(kpa: &str) -> String {
 }
 
 /// Closed pores.
-pub fn closed() -> String {
-    say("pores not open when the gas comes fastest")
+pub fn closed(case: Option<&str>) -> String {
+    let case = case.map_or(String::new(), |case| format!(" ({case})"));
+    say(format!("pores not open when the gas comes fastest{case}"))
 }
 
 /// End of the program.
@@ -309,6 +329,14 @@ pub fn energy(kwh: &str) -> String {
     say(format!("electric energy {kwh}"))
 }
 
+/// Why the chamber leads the setpoint.
+pub fn lead(kelvin: f64, lag_s: f64) -> String {
+    say(format!(
+        "on ramps the chamber leads the setpoint by up to {kelvin:.1} K: the controller holds its \
+         thermocouple at the setpoint, and that lags {lag_s:.0} s behind the chamber"
+    ))
+}
+
 /// How many figures are assumed.
 pub fn assumed(assumed: usize, all: usize) -> String {
     say(format!(
@@ -334,6 +362,11 @@ pub fn cold() -> &'static str {
 /// Nominal, as a word.
 pub fn nominal() -> &'static str {
     "nominal"
+}
+
+/// Nominal, as a case among others.
+pub fn nominal_case() -> &'static str {
+    "nominal case"
 }
 
 /// Hot case, as a word.

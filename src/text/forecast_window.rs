@@ -133,7 +133,11 @@ pub fn as_run() -> String {
 
 /// What that is.
 pub fn as_run_hint() -> String {
-    say("The chamber (dash, dot) and the setpoint with its waits (dash, two dots), in real time.")
+    say(
+        "The chamber (dash, dot) and the setpoint with its waits (dash, two dots), in real time. On \
+         ramps the chamber leads: the controller holds its thermocouple at the setpoint, and that lags \
+         behind the chamber. Once the program is over there is no setpoint.",
+    )
 }
 
 /// What the band is.
@@ -324,6 +328,29 @@ pub fn no_holds() -> String {
     say("No segment holds.")
 }
 
+/// A value with its margin under it.
+pub fn two_lines(value: &str, margin: Option<&str>) -> String {
+    margin.map_or_else(|| value.to_owned(), |margin| format!("{value}\n{margin}"))
+}
+
+/// How far a density is from the least that is asked for.
+pub fn density_margin(margin: &str, asked: &str, under: bool) -> String {
+    say(if under {
+        format!("{margin} under the least, {asked}")
+    } else {
+        format!("{margin} over the least, {asked}")
+    })
+}
+
+/// How far a size is from its tolerance.
+pub fn size_margin(mm: &str, outside: bool) -> String {
+    say(if outside {
+        format!("{mm} mm outside the tolerance")
+    } else {
+        format!("{mm} mm inside the tolerance")
+    })
+}
+
 /// Heading of a column.
 pub fn column(name: &str) -> String {
     say(name)
@@ -338,9 +365,9 @@ pub fn hold(
     needs_min: Option<&str>,
 ) -> String {
     let lasts = lasts_min.map_or(String::new(), |min| format!(" (lasts {min} with waits)"));
-    let needs = needs_min.map_or(String::new(), |min| format!(", needs {min}"));
+    let needs = needs_min.map_or(String::new(), |min| format!("; needs {min}"));
     say(format!(
-        "{target}: clock {clock_min} min{lasts}, coldest place gets {gets_min}{needs}"
+        "{target}: clock {clock_min} min{lasts}\ncoldest place gets {gets_min}{needs}"
     ))
 }
 
@@ -366,7 +393,7 @@ pub fn never() -> String {
 
 /// How much of it is wanted, where something is.
 pub fn needs(min: &str, why: &str) -> String {
-    say(format!("{min} min, {why}"))
+    say(format!("{min} min\n{why}"))
 }
 
 /// The hold is for a component of the binder.
@@ -386,6 +413,11 @@ pub fn margin_min(min: &str, short: bool) -> String {
     } else {
         format!("{min} min to spare")
     })
+}
+
+/// A margin with the case in which it is least.
+pub fn in_case(margin: &str, case: &str) -> String {
+    format!("{margin} ({case})")
 }
 
 /// Missing at the end.

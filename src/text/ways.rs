@@ -56,15 +56,41 @@ pub fn other_furnace(loaded: &str, empty: &str) -> String {
 
 /// Minutes that cannot be.
 pub fn minutes_cannot_be() -> String {
-    say("--stopped-at takes minutes from the start of the program, nought or more.")
+    say(
+        "--stopped-at takes minutes from the start of the run, waits counted, nought or more; with --by-clock those of the program's clock.",
+    )
+}
+
+// What the review says of the load.
+
+/// Stops of the load that is asked about.
+pub fn stops_in_review(stops: usize, file: &str) -> String {
+    say(format!(
+        "{} in the review of this load: setterwright review {file}",
+        count(stops, "stop", "stops")
+    ))
 }
 
 // A run that was stopped.
 
-/// Heading.
-pub fn stopped_head(title: &str, minutes: f64, segment: usize) -> String {
+/// Heading, with the time as the run goes and as the program's clock counts it.
+pub fn stopped_head(title: &str, minutes: f64, clock: f64, segment: usize) -> String {
     say(format!(
-        "\"{title}\" stopped after {minutes:.0} minutes, in segment {segment}"
+        "\"{title}\" stopped {minutes:.0} minutes after its start, waits counted ({clock:.0} by the \
+         program's clock, which stands still while it waits), in segment {segment}"
+    ))
+}
+
+/// A stop that comes too late to be one.
+pub fn stopped_after_end(minutes: f64, end: f64, by_clock: bool) -> String {
+    let which = if by_clock {
+        "by its clock"
+    } else {
+        "waits counted"
+    };
+    say(format!(
+        "Minute {minutes:.0} lies after the end of the program, which ends at minute {end:.0} \
+         ({which}): what follows is cooling, and nothing of it can be stopped."
     ))
 }
 
@@ -143,6 +169,37 @@ pub fn shorter_needs_cases(why: &str) -> String {
     say(format!("No shorter program is searched. {why}"))
 }
 
+/// A segment that is none.
+pub fn shorter_no_segment(number: usize, of: usize) -> String {
+    say(format!(
+        "There is no segment {number}: the program has {}, counted from 1.",
+        count(of, "segment", "segments")
+    ))
+}
+
+/// How far a search is.
+pub fn shorter_progress(number: usize, of: usize) -> String {
+    say(format!("searching segment {number} of {of}"))
+}
+
+/// What the load breaks before anything is moved.
+pub fn shorter_broken(titles: &[String]) -> String {
+    say(format!(
+        "The load itself already breaks: {}. Of these nothing may grow worse.",
+        titles.join("; ")
+    ))
+}
+
+/// Which limits are kept.
+pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) -> String {
+    say(format!(
+        "Every limit means: {} of the review, {not_evaluated} of these not evaluated. Those of the profile \
+         and of the forecast: {}.",
+        count(checks, "condition", "conditions"),
+        titles.join("; ")
+    ))
+}
+
 /// A segment.
 pub fn shorter_segment(number: usize, target_c: f64) -> String {
     say(format!("segment {number}, {} °C", figure(target_c)))
@@ -152,7 +209,7 @@ pub fn shorter_segment(number: usize, target_c: f64) -> String {
 pub fn shorter_gets(clock: f64, gets: f64, needs: Option<f64>) -> String {
     let needs = needs.map_or(String::new(), |n| format!(", needs {n:.0}"));
     say(format!(
-        "clock {clock:.0}, coldest place of the cold case gets {gets:.0}{needs}"
+        "clock {clock:.0}, coldest place gets {gets:.0}{needs} in the worse of the two cases"
     ))
 }
 
@@ -288,7 +345,10 @@ pub fn one_run() -> &'static str {
 /// Sum.
 pub fn cost_total(run: &str, part: Option<&str>, pieces: usize, incomplete: bool) -> String {
     let part = part.map_or(String::new(), |p| {
-        format!(", {p} each of {}", count(pieces, "piece", "pieces"))
+        format!(
+            ", {p} for each of {} (coupons and dummies not counted; of what turns out bad nothing is known)",
+            count(pieces, "part", "parts")
+        )
     });
     let only = if incomplete {
         " (only of what was evaluated)"
@@ -296,6 +356,11 @@ pub fn cost_total(run: &str, part: Option<&str>, pieces: usize, incomplete: bool
         ""
     };
     say(format!("one run {run}{part}{only}"))
+}
+
+/// Whose the prices are.
+pub fn prices_of(shop: &str, source: &str, standing: &str) -> String {
+    say(format!("Prices set by {shop}, {standing}; {source}"))
 }
 
 /// The furnace is not followed until unload.
@@ -325,6 +390,18 @@ pub fn fit_line(name: &str, unit: &str, from: f64, to: f64, error: Option<f64>) 
         digits(to)
     );
     say(said.replace("  (", " ("))
+}
+
+/// A figure that the runs do not tell.
+pub fn fit_kept(name: &str, unit: &str, was: f64, error: Option<f64>) -> String {
+    let error = error.map_or(String::new(), |e| {
+        format!(" (they tell it to ± {})", digits(e))
+    });
+    let said = format!(
+        "{name}: not determined by these data{error}; the record's {} {unit} is kept",
+        digits(was)
+    );
+    say(said.replace("  ", " "))
 }
 
 /// Three digits that count.
@@ -447,9 +524,22 @@ pub fn nothing_to_calibrate(feedstock: &str) -> String {
 }
 
 /// A figure that moved.
-pub fn moved(name: &str, from: f64, to: f64, unit: &str) -> String {
+pub fn moved(name: &str, from: f64, to: f64, error: Option<f64>, unit: &str) -> String {
     let moved = to - from;
-    say(format!("{name}: {from:.3} -> {to:.3} (moved by {moved:+.3} {unit})").replace(" )", ")"))
+    let error = error.map_or(String::new(), |e| format!(", ± {e:.3} {unit}"));
+    let error = error.trim_end();
+    say(
+        format!("{name}: {from:.3} -> {to:.3} (moved by {moved:+.3} {unit}{error})")
+            .replace(" )", ")")
+            .replace(" ,", ","),
+    )
+}
+
+/// A figure that the pieces do not tell.
+pub fn kept(name: &str, was: f64, unit: &str) -> String {
+    let said =
+        format!("{name}: not determined by these data; the record's {was:.3} {unit} is kept");
+    say(said.replace("  ", " "))
 }
 
 /// A piece beside it.

@@ -10,7 +10,7 @@ mod plans;
 
 use divan::{Bencher, black_box};
 use setterwright::catalogue::{Catalogue, ShopState, builtin};
-use setterwright::forecast::plan::{Asked, of, prepare, report};
+use setterwright::forecast::plan::{Asked, of, prepare};
 use setterwright::forecast::whole::forecast;
 use setterwright::load::{Plan, Sizes};
 use setterwright::review::{Given, review};
@@ -72,7 +72,6 @@ fn review_of_it(bencher: Bencher) {
     let sizes = Sizes::new(&plan, &catalogue);
     let asked = asked(&plan, &catalogue, &shop, &sizes);
     let made = of(&asked, &|| false);
-    let _ = made.as_ref().map(|made| black_box(report(&asked, made)));
     let given = Given {
         plan: &plan,
         catalogue: &catalogue,

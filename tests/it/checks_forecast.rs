@@ -14,7 +14,7 @@ use setterwright::text::findings::{fill, prose};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-fn forecast(case: &Case) -> Result<PlanForecast, NoForecast> {
+pub fn forecast(case: &Case) -> Result<PlanForecast, NoForecast> {
     let sizes = Sizes::new(&case.plan, &case.catalogue);
     of(
         &Asked {
@@ -27,7 +27,7 @@ fn forecast(case: &Case) -> Result<PlanForecast, NoForecast> {
     )
 }
 
-fn reviewed(case: &Case, made: &Result<PlanForecast, NoForecast>) -> Review {
+pub fn reviewed(case: &Case, made: &Result<PlanForecast, NoForecast>) -> Review {
     review(&Given {
         plan: &case.plan,
         catalogue: &case.catalogue,
@@ -70,7 +70,7 @@ fn densifying(case: &mut Case) -> &mut DensifyingData {
 }
 
 /// The clean demo load with all that its forecast can be asked.
-fn argon() -> Case {
+pub fn argon() -> Case {
     let mut case = bases::demo();
     densifying(&mut case);
     case.feedstock().oversize_density = 0.97;
@@ -136,7 +136,7 @@ impl Row {
     }
 }
 
-fn hold(case: &mut Case, index: usize, min: f64) {
+pub fn hold(case: &mut Case, index: usize, min: f64) {
     case.profile().segments[index].hold_min = min;
 }
 

@@ -9,7 +9,7 @@ use setterwright::forecast::heat::Place;
 use setterwright::forecast::inputs::{Case, Pace, Program, Settings};
 use setterwright::forecast::plan::{Asked, empty_load, furnace_heat, of, prepare, vacuum_hold};
 use setterwright::forecast::run::{Job, Run, run as heat};
-use setterwright::load::Sizes;
+use setterwright::load::{Item, Plan, Sizes};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -50,7 +50,7 @@ fn a_stopped_run_is_told_with_its_ways_on() {
     let ran = run(&["forecast", &file, "--stopped-at", "300"]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     for words in [
-        "stopped after 300 minutes",
+        "stopped 300 minutes after its start, waits counted",
         "the coldest place has",
         "density so far",
         "the trap has caught",
@@ -72,6 +72,29 @@ fn a_stopped_run_is_told_with_its_ways_on() {
     };
     // More time at heat never leaves more binder.
     assert!(left(1) <= left(0) + 1e-9, "{nominal}");
+    let by_clock = json(&run(&[
+        "forecast",
+        &file,
+        "--stopped-at",
+        "300",
+        "--by-clock",
+        "--way",
+        "go-on",
+        "--json",
+    ]));
+    assert!((by_clock["clock_min"].as_f64().unwrap() - 300.0).abs() < 0.01);
+    assert!(by_clock["time_min"].as_f64() >= by_clock["clock_min"].as_f64());
+    for clock in [&[][..], &["--by-clock"]] {
+        let mut line = vec!["forecast", &file, "--stopped-at", "90000"];
+        line.extend(clock);
+        let ran = run(&line);
+        assert_eq!(ran.code, 2);
+        assert!(
+            ran.err.contains("after the end of the program"),
+            "{}",
+            ran.err
+        );
+    }
     let one = run(&["forecast", &file, "--stopped-at", "300", "--way", "go-on"]);
     assert!(one.out.contains("If you go on") && !one.out.contains("If you let"));
     for bad in ["-5", "nan", "1e400"] {
@@ -147,6 +170,9 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         "clock 90, coldest place",
         "one step shorter: ",
         "Draft written to",
+        "Every limit means: ",
+        " of these not evaluated. ",
+        "Debind hold short at the coldest spot",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }
@@ -161,6 +187,38 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         assert!(ran.err.contains("exists"), "{}", ran.err);
     }
     assert_eq!(std::fs::read(&file).unwrap(), before);
+}
+
+#[test]
+fn a_load_with_stops_says_so_and_what_it_breaks() {
+    let file = demo("stop.load.ron");
+    let ran = run(&["forecast", &file]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out
+            .contains(" in the review of this load: setterwright review "),
+        "{}",
+        ran.out
+    );
+    let clean = run(&["forecast", &demo("clean.load.ron")]);
+    assert!(
+        !clean.out.contains("in the review of this load"),
+        "{}",
+        clean.out
+    );
+    let ran = run(&["forecast", &file, "--shorten", "--segment", "1"]);
+    for words in [
+        "stops in the review of this load",
+        "The load itself already breaks: ",
+    ] {
+        assert!(ran.out.contains(words), "{words}\n{}{}", ran.out, ran.err);
+    }
+    // Segments are counted from 1, and only what is there is searched.
+    for none in ["0", "99"] {
+        let ran = run(&["forecast", &file, "--shorten", "--segment", none]);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains("the program has"), "{}", ran.err);
+    }
 }
 
 #[test]
@@ -195,6 +253,8 @@ fn cost_adds_up_and_says_what_has_no_price() {
         "argon: ",
         " EUR",
         "one run ",
+        "Prices set by Fernhollow Sinter Shop (invented), ",
+        " (invented), assumed; ",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }
@@ -211,6 +271,33 @@ fn cost_adds_up_and_says_what_has_no_price() {
     let total = lines + all["labour"].as_f64().unwrap();
     assert!((total - all["total_of_what_is_priced"].as_f64().unwrap()).abs() < 1e-9);
     assert_eq!(all["incomplete"], false);
+    assert_eq!(all["prices"]["standing"], "assumed");
+    // A coupon is not sold.
+    let placed = |plan: &Plan| -> u64 {
+        let placed = plan.levels().flat_map(|(_, l)| &l.placements);
+        placed
+            .filter(|p| matches!(p.item, Item::Part { .. }))
+            .count() as u64
+    };
+    let (mut fewer, _) = files::open_load(Path::new(&file), None).unwrap();
+    assert_eq!(all["parts"].as_u64().unwrap(), placed(&fewer));
+    let stack = &mut fewer.load.stacks[0];
+    let first = &mut Arc::make_mut(&mut stack.levels[0]).placements[0];
+    let Item::Part { part, .. } = first.item else {
+        panic!("{first:?}");
+    };
+    first.item = Item::Coupon {
+        part,
+        label: "W1".to_owned(),
+    };
+    let coupon = tempfile::tempdir().unwrap();
+    let text = files::canonical(&fewer).unwrap();
+    let with_coupon = write(coupon.path(), "coupon.load.ron", &text);
+    let more = json(&run(&["forecast", &with_coupon, "--cost", "--json"]));
+    assert_eq!(
+        more["parts"].as_u64().unwrap() + 1,
+        all["parts"].as_u64().unwrap()
+    );
     // Without labour, and without a price of argon.
     let dir = tempfile::tempdir().unwrap();
     let (mut plan, _) = files::open_load(Path::new(&file), None).unwrap();

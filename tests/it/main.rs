@@ -52,6 +52,7 @@ mod files_journal;
 mod files_plans;
 mod files_saved;
 mod fixes;
+mod fixes_forecast;
 mod fixture;
 mod forecast;
 mod forecast_ways;

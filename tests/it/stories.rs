@@ -10,7 +10,8 @@ use setterwright::forecast::chemistry::{Reduction, chromia, dew_point_c, water_s
 use setterwright::forecast::clock::Phase;
 use setterwright::forecast::constants::ZERO_C;
 use setterwright::forecast::heat::{NodeAt, Place};
-use setterwright::forecast::plan::{Asked, PlanForecast, Report, of, report};
+use setterwright::forecast::plan::{Asked, PlanForecast, Report, of};
+use setterwright::forecast::purge::{backfill, changes_needed};
 use setterwright::forecast::solvent::{Body, Diffusivity, bath, time_until};
 use setterwright::forecast::whole::CaseForecast;
 use setterwright::load::{
@@ -161,7 +162,7 @@ impl Story {
             forecast: Some(&made),
         });
         let made = made.unwrap();
-        let said = report(&asked, &made);
+        let said = made.report.clone();
         then(&Told { made, said, review })
     }
 }
@@ -468,8 +469,13 @@ fn gears(flow: f64, hold_min: f64) -> Story {
     story
 }
 
-/// The arithmetic has the gears at 1200 °C for the whole hold. The forecast's coldest gears lag and
-/// are there for the last part of it, so that a sixth less is carried; with the lag, more after it.
+/// The arithmetic has the gears at the setpoint: 30 % in the hold, 37 % with the ramp. So has the
+/// forecast once its gears are put at the setpoint (30.1 and 37.4 %). Its coldest gears are 106 K
+/// behind at the end of the 5 K/min ramp and within 5 K after 42 of the 60 min, so that they carry 25.8
+/// and 27.8 %. Of that lag the retort is half (without one: 53 K, 28.9 and 32.3 %); where in the load
+/// counts little (mean of all gears: 26.6 and 28.6 %), and so are the setters'
+/// emissivity (0.3 to 0.85 instead of 0.45: 24.7 to 26.8 % in the hold) and two zones for four (26.3 %).
+/// Power is none of it. A slower ramp takes the lag away: at 1 K/min 17 K and 29.4 % in the hold.
 #[test]
 fn three_dry_gas_wet_furnace() {
     let carried = |story: &Story| {
@@ -487,7 +493,18 @@ fn three_dry_gas_wet_furnace() {
                 from_k: 1100.0 + ZERO_C,
                 to_k: 1200.5 + ZERO_C,
             };
-            let r = reduction_of(&case.run, &told.made.prepared.inputs.program, &asked);
+            let program = &told.made.prepared.inputs.program;
+            let r = reduction_of(&case.run, program, &asked);
+            let mut at_setpoint = case.run.clone();
+            let (width, nodes) = (at_setpoint.width, at_setpoint.nodes.len());
+            let setpoint = at_setpoint.border.setpoint;
+            for sample in at_setpoint.states.chunks_exact_mut(width) {
+                let k = sample[setpoint];
+                sample[..nodes].fill(k);
+            }
+            let told_of = reduction_of(&at_setpoint, program, &asked);
+            let told_of = [told_of.carried_in_holds_mol, told_of.carried_mol];
+            let told_of = told_of.map(|mol| mol / r.need_mol);
             near("need", Reduction::litres(r.need_mol), 6.4, 0.1);
             let share = told.found("reduction-gas-limited");
             let share = share.first().map(|f| f.measured.unwrap().value);
@@ -495,12 +512,18 @@ fn three_dry_gas_wet_furnace() {
                 r.carried_mol / r.need_mol,
                 r.carried_in_holds_mol / r.need_mol,
             );
-            (all.0, all.1, share)
+            (all.0, all.1, share, told_of)
         })
     };
     let little = carried(&gears(10.0, 60.0));
-    near("in the hold", little.1, 0.30, 0.05);
-    near("with the ramp", little.0, 0.37, 0.10);
+    // As told, and as it is with the lag.
+    near("in the hold, no lag", little.3[0], 0.301, 0.003);
+    near("with the ramp, no lag", little.3[1], 0.374, 0.003);
+    near("in the hold", little.1, 0.258, 0.005);
+    near("with the ramp", little.0, 0.278, 0.005);
+    let mut slow = gears(10.0, 60.0);
+    slow.segment(3, |s| s.ramp = RampBy::Rate { k_min: 1.0 });
+    near("in the hold after 1 K/min", carried(&slow).1, 0.294, 0.005);
     // The check counts from 900 °C to where the sinter range begins, 1320 °C: what the ramp after the
     // hold carries comes to it.
     near("all the way", little.2.unwrap(), 0.63, 0.05);
@@ -668,4 +691,153 @@ fn five_bowed_plates_and_an_early_door() {
     let argon = story.told(hours);
     near("argon saves", vacuum_80.1 - argon.1, 0.8, 0.35);
     assert!((vacuum_80.0 - argon.0).abs() < 0.2);
+}
+
+/// Story 3, the lines of its purge: what the review reads off the events.
+#[test]
+fn three_what_a_purge_leaves() {
+    let purged = |before: Vec<EventKind>, after: f64| {
+        let mut story = gears(30.0, 60.0);
+        let event = |kind| Event {
+            at: EventAt::Start,
+            kind,
+        };
+        story.segment(1, |s| {
+            let kinds = before.iter().cloned().chain([EventKind::HydrogenOn]);
+            s.events = kinds.map(event).collect();
+        });
+        let mut cool = segment(5, 5.0, 100.0, 0.0);
+        cool.gas = Some("nitrogen".to_owned());
+        cool.flow_l_min_25c = 10.0;
+        cool.events = vec![
+            event(EventKind::HydrogenOff),
+            event(EventKind::PurgeInert { volumes: after }),
+        ];
+        Arc::make_mut(&mut story.plan.profile).segments.push(cool);
+        story.told(|told| {
+            let of = |check: &str| told.found(check).first().map(|f| f.measured.unwrap().value);
+            (of("purge-before-fuel-weak"), of("purge-before-air-weak"))
+        })
+    };
+    // Five volumes at K 0.5 leave 1.7 % oxygen; a hundredth of the hydrogen takes 9.2 volumes, 480 L.
+    let five = vec![EventKind::PurgeInert { volumes: 5.0 }];
+    let (oxygen, fuel) = purged(five, 5.0);
+    near("oxygen", oxygen.unwrap(), 0.0172, 0.0001);
+    near("hydrogen", fuel.unwrap(), 0.0821, 0.0001);
+    let needed = changes_needed(1.0, 0.01, 0.5);
+    near("volumes after", needed, 9.2, 0.02);
+    near("litres after", 52.0 * needed, 480.0, 2.0);
+    // 10 mbar twice leaves 21 ppm.
+    let twice = || {
+        let once = [
+            EventKind::PumpDown { to_mbar: 10.0 },
+            EventKind::Backfill {
+                gas: "nitrogen".to_owned(),
+                to_mbar: 1013.25,
+            },
+        ];
+        once.iter().chain(&once).cloned().collect::<Vec<_>>()
+    };
+    let ppm = 1e6 * backfill(0.209, 1e3, 101_325.0, 2, 0.0);
+    near("ppm", ppm, 21.0, 1.0);
+    assert_eq!(purged(twice(), 9.3), (None, None));
+    assert!(purged(twice(), 9.1).1.is_some());
+}
+
+/// Story 4 without a survey: a new type C alone is told to a hundredth, 12 K at 1200 °C, and a range
+/// of 20 K is narrower than twice that.
+#[test]
+fn four_no_setpoint_without_a_survey() {
+    let program = vec![vacuum(segment(1, 5.0, 1205.0, 10.0))];
+    let mut story = reference(program);
+    Arc::make_mut(&mut story.plan.parts[0]).feedstock = "m2-wax".to_owned();
+    let state = &mut story.shop.furnaces[0];
+    assert_eq!(state.furnace, "small-vacuum-box");
+    state.survey = None;
+    (state.instrument_k, state.spread_k) = (Some(0.0), Some(0.0));
+    let control = state.sensors.iter_mut().find(|s| s.slot == "control");
+    let control = control.unwrap();
+    (control.kind, control.class) = ("C".to_owned(), Some(2));
+    let furnace = story.catalogue.furnace("small-vacuum-box").unwrap();
+    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first()).unwrap();
+    let range = RangeC {
+        from_c: 1190.0,
+        to_c: 1210.0,
+    };
+    let off = known.at(1200.0).unwrap();
+    near("hot", off.hottest_k, 12.0, 0.01);
+    near("cold", off.coldest_k, -12.0, 0.01);
+    assert!(known.usable(range).unwrap().is_empty());
+    story.told(|told| {
+        let setpoints = told.review.setpoints.as_ref().unwrap();
+        assert!(
+            setpoints.as_ref().unwrap().usable.is_empty(),
+            "{setpoints:?}"
+        );
+    });
+}
+
+/// Story 4: of a hold of 10 min the middle has 1 min inside ±3 K and the top edge 8; it takes 19 on
+/// the clock for the middle to have ten. Or the last 30 K at 1 K/min.
+#[test]
+fn four_nineteen_minutes_for_ten() {
+    let within = |segments: Vec<Segment>| {
+        let last = segments.len();
+        reference(segments).told(|told| {
+            let run = &told.nominal().run;
+            let hold = run.holds.iter().find(|h| h.segment + 1 == last).unwrap();
+            let (low, high) = (1197.0 + ZERO_C, 1203.0 + ZERO_C);
+            [told.part(3, true), told.part(6, false)]
+                .map(|node| run.time_in_range_s(node, low, high, hold.start_s, hold.end_s) / 60.0)
+        })
+    };
+    let program = |hold: f64| {
+        vec![
+            vacuum(segment(1, 2.0, 450.0, 90.0)),
+            vacuum(segment(2, 5.0, 1000.0, 30.0)),
+            vacuum(segment(3, 5.0, 1200.0, hold)),
+        ]
+    };
+    // The middle half of two zones arrives after 9 min, the innermost of four a little later.
+    let [middle, edge] = within(program(10.0));
+    assert!(middle < 1.5, "{middle}");
+    near("edge of 10 min", edge, 8.0, 0.7);
+    let [middle, _] = within(program(19.0));
+    near("middle of 19 min", middle, 10.0, 1.5);
+    let mut slow = program(10.0);
+    slow[2].to_c = 1170.0;
+    slow[2].hold_min = 0.0;
+    slow.push(vacuum(segment(4, 1.0, 1200.0, 10.0)));
+    let [middle, _] = within(slow);
+    near("middle after 1 K/min", middle, 8.0, 0.7);
+}
+
+/// Story 5 on two rails: bent less by 4.10 to 8.17, so that one run leaves 0.33 mm at the plate's
+/// centre. The program goes by the middle of the free edge, which bends 1.10 of that (Lévy's series
+/// for Poisson's ratio 0.22 gives 0.01425 and 0.01296 of qs⁴/D).
+#[test]
+fn five_on_two_rails() {
+    let mut story = plates(60.0, "alumina-square-300x6", 140.6);
+    let furnace = story.catalogue.furnaces.get_mut("mid-hydrogen-retort");
+    let furnace = Arc::make_mut(&mut furnace.unwrap().1);
+    furnace.rack_slots_mm = (0..8).map(|slot| 30.0 + 36.0 * f64::from(slot)).collect();
+    for (slot, level) in story.plan.load.stacks[0].levels.iter_mut().enumerate() {
+        Arc::make_mut(level).carrier = Carrier::RackSlot(slot);
+    }
+    story.told(|told| assert!(told.found("plate-creep-bow").is_empty()));
+    let limit = story.catalogue.limits.iter_mut();
+    let limit = limit.filter(|l| l.id == "plate-bow-max");
+    limit.for_each(|l| l.value = 0.1);
+    story.told(|told| {
+        let bows = told.found("plate-creep-bow");
+        assert_eq!(bows.len(), 8);
+        for bow in bows {
+            near(
+                "bow",
+                bow.measured.unwrap().value,
+                0.33 * 1.10 * 1.11 * 1.05,
+                0.02,
+            );
+        }
+    });
 }

@@ -4,8 +4,7 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::forecast::densify::{
-    Branch, CAUGHT_PA, Calibration, Measured, NotCalibrated, Sintering, calibrate, ln_theta,
-    sigmoid,
+    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, sigmoid,
 };
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
@@ -147,11 +146,7 @@ fn piece(
         .map_or_else(|| slug.clone(), |f| f.name.clone());
     let peak = made.prepared.inputs.program.segments.iter();
     let peak = peak.max_by(|a, b| a.to_k.total_cmp(&b.to_k));
-    let caught = peak.is_some_and(|s| {
-        let gas = s.atmosphere.gas;
-        gas.is_some_and(|g| matter.caught_gases.contains(&g))
-            && s.atmosphere.pressure_pa > CAUGHT_PA
-    });
+    let caught = peak.is_some_and(|s| matter.catches(&s.atmosphere));
     let end = matter.sintering.as_ref().map_or(1.0, |s| {
         if caught {
             s.asymptote.gas_filled
@@ -209,10 +204,21 @@ fn print(
     };
     writeln!(out, "{}", say::calibrated_head(name, done.points))?;
     let (from, to) = (done.from, done.to);
-    writeln!(out, "  {}", say::moved("a", from.a, to.a, ""))?;
-    writeln!(out, "  {}", say::moved("b", from.b, to.b, ""))?;
     let kj = (from.q_j_mol / 1e3, to.q_j_mol / 1e3);
-    writeln!(out, "  {}", say::moved("Q", kj.0, kj.1, "kJ/mol"))?;
+    let [a, b, q] = done.error;
+    let q = q.map(|e| e / 1e3);
+    for (figure, name, was, is, error, unit) in [
+        (Figure::A, "a", from.a, to.a, a, ""),
+        (Figure::B, "b", from.b, to.b, b, ""),
+        (Figure::Energy, "Q", kj.0, kj.1, q, "kJ/mol"),
+    ] {
+        let said = if done.kept.contains(&figure) {
+            say::kept(name, was, unit)
+        } else {
+            say::moved(name, was, is, error, unit)
+        };
+        writeln!(out, "  {said}")?;
+    }
     for (row, point) in &pieces.points {
         let (before, after) = (by(from, pieces, point), by(to, pieces, point));
         writeln!(
@@ -263,6 +269,14 @@ fn as_json(
         "not_calibrated": why,
         "from": done.map(|d| branch(d.from)),
         "to": done.map(|d| branch(d.to)),
+        "standard_error": done.map(|d| json!({
+            "a": d.error[0], "b": d.error[1], "kj_mol": d.error[2].map(|e| e / 1e3),
+        })),
+        "not_determined": done.map(|d| d.kept.iter().map(|f| match f {
+            Figure::A => "a",
+            Figure::B => "b",
+            Figure::Energy => "kj_mol",
+        }).collect::<Vec<_>>()),
         "residual_from": done.map(|d| rms(d.from, pieces)),
         "residual": done.map(|d| rms(d.to, pieces)),
     })

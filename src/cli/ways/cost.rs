@@ -2,15 +2,18 @@
 
 use super::{Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
+use crate::cli::review::stops_said;
 use crate::forecast::along::amounts;
 use crate::forecast::cost::{Prices, cost};
-use crate::forecast::plan::{KindIs, of};
+use crate::forecast::plan::of;
+use crate::load::Item;
 use crate::text::ways as say;
 use serde_json::json;
 use std::io::Write;
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
-    with_load(frame.file()?, frame.shop, |load, asked| {
+    let file = frame.file()?;
+    with_load(file, frame.shop, |load, asked| {
         let made = of(asked, &|| false)?;
         let set = asked.shop.and_then(|s| s.prices.as_ref());
         let keys = &made.prepared.keys;
@@ -25,15 +28,18 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             labour_hour: set.and_then(|p| p.labour_hour),
             furniture_run: set.and_then(|p| p.furniture_run),
         };
-        let kinds = keys.kinds.iter();
-        let parts = kinds.filter(|k| matches!(k.is, KindIs::Pieces { .. }));
-        let pieces = parts.map(|k| k.pieces).sum();
+        let placed = load.plan.levels().flat_map(|(_, l)| &l.placements);
+        // Coupons and dummies are not sold.
+        let pieces = placed
+            .filter(|p| matches!(p.item, Item::Part { .. }))
+            .count();
         let run = &made.forecast.nominal.run;
         let program = &made.prepared.inputs.program;
         let labour_s = flags.labour.filter(|m| *m >= 0.0).map(|min| 60.0 * min);
         let used = amounts(run, program, keys.gases.len(), pieces, labour_s);
         let sum = cost(&prices, &used);
         let currency = set.map_or("", |p| p.currency.as_str());
+        let whose = asked.shop.filter(|s| s.prices.is_some());
         let lines = {
             let gases = keys.gases.iter().zip(&used.gas_m3).zip(&sum.gases);
             let mut lines = vec![
@@ -71,7 +77,12 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 "electric_kwh": used.electric_j / 3.6e6,
                 "gas_m3_25c": keys.gases.iter().cloned().zip(used.gas_m3.iter().copied()).collect::<std::collections::BTreeMap<String, f64>>(),
                 "labour_min": flags.labour,
-                "pieces": pieces,
+                "parts": pieces,
+                "prices": whose.map(|shop| json!({
+                    "set_by": shop.name,
+                    "source": shop.source,
+                    "standing": shop.standing.word(),
+                })),
                 "lines": lines.iter().map(line).collect::<Vec<_>>(),
                 "labour": sum.labour,
                 "total_of_what_is_priced": sum.total,
@@ -102,8 +113,16 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             "  {}",
             say::cost_total(&total, each.as_deref(), pieces, sum.incomplete)
         )?;
+        if let Some(shop) = whose {
+            let source = load.working.catalogue.cited(&shop.source);
+            let said = say::prices_of(&shop.name, source, shop.standing.word());
+            writeln!(out, "{said}")?;
+        }
         if run.load_unload_s.is_none() {
             writeln!(out, "{}", say::cost_time_open())?;
+        }
+        if let Some(said) = stops_said(load, &Ok(made), file) {
+            writeln!(out, "{said}")?;
         }
         Ok(0)
     })

@@ -138,7 +138,12 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
                 let (_, name, unit, factor) = words(*free);
                 let of = |list: &[f64]| list.get(i).copied().unwrap_or(f64::NAN) * factor;
                 let error = one.fit.error.get(i).copied().flatten().map(|e| e * factor);
-                let line = say::fit_line(name, unit, of(&one.fit.from), of(&one.fit.to), error);
+                let (was, is) = (of(&one.fit.from), of(&one.fit.to));
+                let line = if is_told(one, i) {
+                    say::fit_line(name, unit, was, is, error)
+                } else {
+                    say::fit_kept(name, unit, was, error)
+                };
                 writeln!(out, "  {line}")?;
             }
             let said = say::fit_residual(one.empty, one.fit.residual_from, one.fit.residual);
@@ -150,6 +155,11 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
         writeln!(out, "{}", say::fit_into_record())?;
         Ok(0)
     })
+}
+
+/// Whether the run tells a figure.
+fn is_told(fitted: &Fitted, figure: usize) -> bool {
+    fitted.fit.determined.get(figure).copied().unwrap_or(false)
 }
 
 /// Settings for a run that begins as its log does.
@@ -178,7 +188,7 @@ fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> 
         .filter(|f| f.1 > 0.0)
         .map(|f| f.0)
         .collect();
-    if log.power.len() <= free.len() {
+    if log.power.is_empty() {
         return Err(table.fault(&say::fit_nothing()));
     }
     let found = fit(
@@ -271,6 +281,7 @@ fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
                     "unit": unit,
                     "from": of(&f.fit.from),
                     "to": of(&f.fit.to),
+                    "determined": is_told(f, i),
                     "standard_error": f.fit.error.get(i).copied().flatten().map(|e| e * factor),
                 })
             })

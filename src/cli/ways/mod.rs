@@ -9,7 +9,6 @@ mod table;
 
 use super::{Failure, Outcome, open};
 use crate::forecast::plan::Asked;
-use crate::load::Sizes;
 use crate::text::ways as say;
 use clap::{ArgGroup, Args, ValueEnum};
 use std::io::Write;
@@ -30,9 +29,13 @@ pub(super) enum Way {
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("question").args(["stopped_at", "log", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
-    /// Where the load is when the program stops after so many minutes, and what each way on gives.
+    /// Where the load is when the program stops so many minutes after its start, waits counted, and
+    /// what each way on gives.
     #[arg(long, value_name = "MIN")]
     stopped_at: Option<f64>,
+    /// The minutes are those of the program's own clock, which stands still while it waits.
+    #[arg(long, requires = "stopped_at")]
+    by_clock: bool,
     /// The same from a log of the chamber so far: a CSV with time_s and temperature_c.
     #[arg(long, value_name = "CSV")]
     log: Option<PathBuf>,
@@ -124,12 +127,6 @@ fn with_load(
     then: impl FnOnce(&super::Opened, &Asked) -> Outcome,
 ) -> Outcome {
     let load = open(file, shop)?;
-    let sizes = Sizes::new(&load.plan, &load.working.catalogue);
-    let asked = Asked {
-        plan: &load.plan,
-        catalogue: &load.working.catalogue,
-        shop: load.working.shop.as_deref(),
-        sizes: &sizes,
-    };
-    then(&load, &asked)
+    let sizes = load.sizes();
+    then(&load, &load.asked(&sizes))
 }

@@ -7,7 +7,7 @@ use crate::files;
 use crate::load::Edit;
 use crate::text::{findings, ways as say};
 use serde_json::{Value, json};
-use std::io::Write;
+use std::io::{IsTerminal, Write};
 
 /// A limit that binds, in words.
 fn bound(slug: &str) -> String {
@@ -44,9 +44,19 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         }
     }
     with_load(file, frame.shop, |load, asked| {
-        let only = flags.segment.map(|n| n.saturating_sub(1));
+        // Counted from 1: nought is none either.
+        let only = flags.segment.map(|n| n.wrapping_sub(1));
         let standard = load.working.standard.as_deref();
-        let found = shorter(asked, standard, only, &|| false);
+        // It takes its time; a script wants to hear nothing of that.
+        let watched = std::io::stderr().is_terminal();
+        let progress = |segment: usize, of: usize| {
+            if watched {
+                let said = say::shorter_progress(segment + 1, of);
+                // Nothing is lost where it cannot be told.
+                let _ = writeln!(std::io::stderr(), "{said}");
+            }
+        };
+        let found = shorter(asked, standard, only, &progress, &|| false);
         let found = found.map_err(|why| Failure::Input(why.to_string()))?;
         if frame.json {
             let all = json!({
@@ -55,20 +65,41 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 "title": load.plan.title,
                 "segments": found.rows.iter().map(as_json).collect::<Vec<_>>(),
                 "still_found": found.remain,
+                "judged": {
+                    "checks": found.judged.ran,
+                    "not_evaluated": found.judged.not_evaluated,
+                    "limits": found.judged.limits,
+                    "already_broken": found.judged.broken,
+                    "stops_in_review": found.judged.stops,
+                },
                 "clock_min": { "now": found.clock_min.0, "draft": found.clock_min.1 },
             });
             print_json(out, &all)?;
         } else {
             writeln!(out, "{}", say::shorter_head(&load.plan.title))?;
+            let titled = |slugs: &[&str]| -> Vec<String> {
+                slugs.iter().map(|s| findings::title(s)).collect()
+            };
+            let judged = &found.judged;
+            if judged.stops > 0 {
+                let file = file.display().to_string();
+                writeln!(out, "{}", say::stops_in_review(judged.stops, &file))?;
+            }
+            if !judged.broken.is_empty() {
+                writeln!(out, "{}", say::shorter_broken(&titled(&judged.broken)))?;
+            }
             for row in &found.rows {
                 print_row(row, out)?;
             }
             let (was, is) = found.clock_min;
             writeln!(out, "\n{}", say::shorter_whole(was, is))?;
             if !found.remain.is_empty() {
-                let titles: Vec<String> = found.remain.iter().map(|s| findings::title(s)).collect();
+                let titles = titled(&found.remain);
                 writeln!(out, "{}", say::shorter_remains(&titles))?;
             }
+            let (ran, open) = (judged.ran, judged.not_evaluated);
+            let limits = say::shorter_limits(&titled(&judged.limits), ran, open);
+            writeln!(out, "{limits}")?;
             writeln!(out, "{}", say::shorter_judged())?;
         }
         if let Some(draft) = &flags.output {

@@ -2,13 +2,18 @@
 
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
+use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::print_json;
+use crate::cli::review::stops_said;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
-use crate::forecast::plan::{NoForecast, Prepared, prepare};
-use crate::forecast::stopped::{Now, WayOn, at_time, from_log, way_on};
-use crate::forecast::whole::{CaseForecast, printed_min};
+use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
+use crate::forecast::plan::{InCases, NoForecast, Prepared, Which, of, prepare};
+use crate::forecast::stopped::{
+    Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
+};
+use crate::forecast::whole::CaseForecast;
 use crate::text::{forecast as words, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
@@ -22,13 +27,13 @@ const WAYS: [(Way, WayOn, &str); 3] = [
 
 /// Where the load is in a case, and the ways on from there.
 struct Told {
-    case: &'static str,
     now: Now,
     ways: Vec<(usize, CaseForecast)>,
 }
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
-    with_load(frame.file()?, frame.shop, |load, asked| {
+    let file = frame.file()?;
+    with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let log = match &flags.log {
             Some(path) => Some(Table::read(path)?.pairs("time_s", "temperature_c")?),
@@ -40,40 +45,78 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         }
         let kelvin = log.map(|l| l.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect());
         let kelvin: Option<Vec<(f64, f64)>> = kelvin;
-        let nominal = Case::nominal();
-        let mut cases = vec![(words::nominal(), &nominal)];
+        let question = Question {
+            prepared: &prepared,
+            log: kelvin.as_deref(),
+            at_s: minutes * 60.0,
+            by_clock: flags.by_clock,
+            way: flags.way,
+        };
+        let mut told = InCases {
+            nominal: question.told(&Case::nominal(), true)?,
+            cold: None,
+            hot: None,
+        };
         if let Some(both) = &prepared.inputs.cases {
-            cases.push((words::cold(), &both.cold));
-            cases.push((words::hot(), &both.hot));
-        }
-        let mut told = Vec::new();
-        for (name, case) in cases {
-            let now = match &kelvin {
-                Some(log) => from_log(&prepared.inputs, case, log),
-                None => at_time(&prepared.inputs, case, minutes * 60.0),
-            };
-            let now = now.map_err(NoForecast::Run)?;
-            let now = now.ok_or_else(|| Failure::Input(say::nothing_ran()))?;
-            let mut ways = Vec::new();
-            for (i, (word, way, _)) in WAYS.iter().enumerate() {
-                if flags.way.is_none_or(|only| only == *word) {
-                    let on = way_on(&prepared.inputs, case, &now, *way).map_err(NoForecast::Run)?;
-                    ways.push((i, on));
-                }
-            }
-            told.push(Told {
-                case: name,
-                now,
-                ways,
-            });
+            told.cold = Some(question.told(&both.cold, false)?);
+            told.hot = Some(question.told(&both.hot, false)?);
         }
         if frame.json {
             print_json(out, &as_json(&load.plan.title, &prepared, &told))?;
         } else {
             print(&load.plan.title, &prepared, &told, out)?;
+            if let Some(said) = stops_said(load, &of(asked, &|| false), file) {
+                writeln!(out, "{said}")?;
+            }
         }
         Ok(0)
     })
+}
+
+/// What is asked of each case.
+struct Question<'a> {
+    prepared: &'a Prepared,
+    log: Option<&'a [(f64, f64)]>,
+    at_s: f64,
+    by_clock: bool,
+    way: Option<Way>,
+}
+
+impl Question<'_> {
+    /// A case. Where it is `strict`, a stop after its end is none; otherwise it is at its end.
+    fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
+        let inputs = &self.prepared.inputs;
+        let now = match self.log {
+            Some(log) => from_log(inputs, case, log),
+            None if self.by_clock => at_clock(inputs, case, self.at_s),
+            None => at_time(inputs, case, self.at_s),
+        };
+        let nothing = || Failure::Input(say::nothing_ran());
+        let now = match now.map_err(NoForecast::Run)? {
+            Some(now) => now,
+            None if self.log.is_some() => return Err(nothing()),
+            None => {
+                let end_s = program_s(inputs, case).map_err(NoForecast::Run)?;
+                if strict {
+                    let clock_s = length_s(&inputs.program);
+                    let end_s = if self.by_clock { clock_s } else { end_s };
+                    let (at, end) = (self.at_s / 60.0, end_s / 60.0);
+                    let said = say::stopped_after_end(at, end, self.by_clock);
+                    return Err(Failure::Input(said));
+                }
+                let now = at_time(inputs, case, end_s).map_err(NoForecast::Run)?;
+                now.ok_or_else(nothing)?
+            }
+        };
+        let mut ways = Vec::new();
+        for (i, (word, way, _)) in WAYS.iter().enumerate() {
+            if self.way.is_none_or(|only| only == *word) {
+                let on = way_on(inputs, case, &now, *way).map_err(NoForecast::Run)?;
+                ways.push((i, on));
+            }
+        }
+        Ok(Told { now, ways })
+    }
 }
 
 /// Least and most over places.
@@ -107,65 +150,46 @@ fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
     (left, range(found.places.iter().filter_map(|p| p.density)))
 }
 
-fn pct(share: f64) -> String {
-    format!("{:.1} %", 100.0 * share)
-}
-
-fn both_pct((least, most): (f64, f64)) -> String {
-    format!("{:.1}-{:.1} %", 100.0 * least, 100.0 * most)
-}
-
-/// Nominal, cold and hot in brackets.
-fn bracketed(told: &[Told], show: impl Fn(&Told) -> String) -> String {
-    match told {
-        [nominal, cold, hot] => format!("{} [{} to {}]", show(nominal), show(cold), show(hot)),
-        [nominal, ..] => show(nominal),
-        [] => String::new(),
-    }
-}
-
-fn hours(s: f64) -> String {
-    format!("{:.1} h", printed_min(s) / 60.0)
+/// Both ends of a figure.
+fn point(x: f64) -> Option<(f64, f64)> {
+    Some((x, x))
 }
 
 fn print(
     title: &str,
     prepared: &Prepared,
-    told: &[Told],
+    told: &InCases<Told>,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let Some(first) = told.first() else {
-        return Ok(());
-    };
-    let (minutes, segment) = (first.now.time_s / 60.0, first.now.segment + 1);
-    writeln!(out, "{}", say::stopped_head(title, minutes, segment))?;
+    let first = &told.nominal.now;
+    let (minutes, clock) = (first.time_s / 60.0, first.clock_s / 60.0);
+    let head = say::stopped_head(title, minutes, clock, first.segment + 1);
+    writeln!(out, "{head}")?;
     if let Some(why) = &prepared.no_cases {
         writeln!(out, "{why}")?;
     }
-    let c = |k: f64| format!("{:.0} °C", celsius(k));
-    let coldest = bracketed(told, |t| c(t.now.extremes_k.0));
-    let hottest = bracketed(told, |t| c(t.now.extremes_k.1));
-    let setpoint = celsius(first.now.setpoint_k);
-    writeln!(out, "  {}", say::now_at(setpoint, &coldest, &hottest))?;
-    let caught = bracketed(told, |t| format!("{:.0} g", 1e3 * t.now.caught_kg));
-    writeln!(out, "  {}", say::now_trap(&caught))?;
     let none = words::not_evaluated();
+    let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
+    let coldest = degrees(|t| celsius(t.now.extremes_k.0));
+    let hottest = degrees(|t| celsius(t.now.extremes_k.1));
+    let setpoint = celsius(first.setpoint_k);
+    writeln!(out, "  {}", say::now_at(setpoint, &coldest, &hottest))?;
+    let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
+    writeln!(out, "  {}", say::now_trap(&caught))?;
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
         let components = prepared.inputs.matter.get(k).map(|m| &m.components);
         for (i, component) in components.into_iter().flatten().enumerate() {
-            let of = |t: &Told| left_now(&t.now, k, i);
-            let show = |x: Option<f64>| x.map_or_else(|| none.clone(), pct);
-            let least = bracketed(told, |t| show(of(t).map(|l| l.0)));
-            let most = bracketed(told, |t| show(of(t).map(|l| l.1)));
+            let left = told.map(|t| left_now(&t.now, k, i));
+            let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
+            let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
             writeln!(out, "    {}", say::now_left(&component.name, &least, &most))?;
         }
-        let density = bracketed(told, |t| {
-            density_now(&t.now, k).map_or_else(|| none.clone(), both_pct)
-        });
+        let density = told.map(|t| density_now(&t.now, k));
+        let density = in_brackets(&density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::now_density(&density))?;
     }
-    for n in 0..first.ways.len() {
+    for n in 0..told.nominal.ways.len() {
         print_way(prepared, told, n, out)?;
     }
     writeln!(out, "\n{}", words::not_permission())?;
@@ -174,12 +198,11 @@ fn print(
 
 fn print_way(
     prepared: &Prepared,
-    told: &[Told],
+    told: &InCases<Told>,
     n: usize,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let of = |t: &Told| t.ways.get(n).cloned();
-    let Some((which, _)) = told.first().and_then(of) else {
+    let Some((which, _)) = told.nominal.ways.get(n) else {
         return Ok(());
     };
     let (way, name) = match which {
@@ -188,35 +211,29 @@ fn print_way(
         _ => (Way::CoolAndReload, say::reload()),
     };
     writeln!(out, "\n{}", say::way_head(name))?;
-    let ends = bracketed(told, |t| {
-        of(t).map_or_else(String::new, |w| hours(w.1.run.program_end_s))
-    });
-    let unload = bracketed(told, |t| {
-        let at = of(t).and_then(|w| w.1.run.load_unload_s);
-        at.map_or_else(words::not_followed, hours)
-    });
+    let on = told.map(|t| t.ways.get(n).map(|w| &w.1));
+    let min = |s: f64| point(s / 60.0);
+    let (never, none) = (words::not_followed(), words::not_evaluated());
+    let ends = in_brackets(&on, HOURS, &none, |w| min(w.as_ref()?.run.program_end_s));
+    let unload = in_brackets(&on, HOURS, &never, |w| min(w.as_ref()?.run.load_unload_s?));
     writeln!(out, "  {}", say::way_time(&ends, &unload))?;
     if way == Way::CoolAndReload {
         writeln!(out, "  {}", say::way_cooling())?;
     }
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
-        let end = |t: &Told| of(t).map_or((0.0, None), |w| at_end(&w.1, k));
-        writeln!(
-            out,
-            "    {}",
-            words::left(&bracketed(told, |t| pct(end(t).0)))
-        )?;
-        let density = bracketed(told, |t| {
-            end(t).1.map_or_else(words::not_evaluated, both_pct)
-        });
+        let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, k)));
+        let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
+        writeln!(out, "    {}", words::left(&left))?;
+        let density = in_brackets(&end, PERCENT, &none, |e| e.1);
         writeln!(out, "    {}", words::density(&density))?;
     }
     Ok(())
 }
 
-fn as_json(title: &str, prepared: &Prepared, told: &[Told]) -> Value {
-    let case = |t: &Told| {
+fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
+    let first = &told.nominal.now;
+    let case = |(which, t): (Which, &Told)| {
         let kinds = prepared.keys.kinds.iter().enumerate();
         let kinds: Vec<Value> = kinds
             .map(|(k, key)| {
@@ -250,7 +267,11 @@ fn as_json(title: &str, prepared: &Prepared, told: &[Told]) -> Value {
             })
             .collect();
         json!({
-            "case": t.case,
+            "case": match which {
+                Which::Nominal => words::nominal(),
+                Which::Cold => words::cold(),
+                Which::Hot => words::hot(),
+            },
             "coldest_c": celsius(t.now.extremes_k.0),
             "hottest_c": celsius(t.now.extremes_k.1),
             "trap_caught_g": 1e3 * t.now.caught_kg,
@@ -263,10 +284,11 @@ fn as_json(title: &str, prepared: &Prepared, told: &[Told]) -> Value {
         "version": 1,
         "title": title,
         "never_permission_to_open": true,
-        "time_min": told.first().map(|t| t.now.time_s / 60.0),
-        "segment": told.first().map(|t| t.now.segment + 1),
-        "setpoint_c": told.first().map(|t| celsius(t.now.setpoint_k)),
+        "time_min": first.time_s / 60.0,
+        "clock_min": first.clock_s / 60.0,
+        "segment": first.segment + 1,
+        "setpoint_c": celsius(first.setpoint_k),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),
-        "cases": told.iter().map(case).collect::<Vec<_>>(),
+        "cases": told.each().map(case).collect::<Vec<_>>(),
     })
 }

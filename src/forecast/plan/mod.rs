@@ -1,7 +1,7 @@
 //! From a plan and its records to a forecast.
 //!
 //! [`prepare`] makes the core's inputs, with [`Keys`] that lead from its numbers back to the plan;
-//! [`of`] computes the forecast of them; [`report()`] puts it in the words of the plan. What is
+//! [`of`] computes the forecast of them; its [`Report`] puts it in the words of the plan. What is
 //! needed and absent is a [`Missing`], and there is no forecast. What has a usual value falls back
 //! on one of [`generic`], and stands among the figures as assumed.
 
@@ -14,6 +14,7 @@ mod kinds;
 mod load;
 mod matter;
 mod missing;
+pub mod printed;
 mod program;
 mod report;
 mod rings;
@@ -23,9 +24,10 @@ mod tests;
 pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
+use report::report;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report, TrapRow,
-    UnloadRow, final_size_mm, report,
+    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report,
+    TrapRow, UnloadRow, Which, final_size_mm,
 };
 
 use super::cases::{Cases, NoCases, cases};
@@ -137,6 +139,21 @@ pub struct PlanForecast {
     pub prepared: Prepared,
     /// The cases.
     pub forecast: Forecast,
+    /// What they say in the plan's terms.
+    pub report: Report,
+}
+
+impl PlanForecast {
+    /// Of cases that were computed of what is asked.
+    pub fn new(asked: &Asked, prepared: Prepared, forecast: Forecast) -> PlanForecast {
+        let mut made = PlanForecast {
+            prepared,
+            forecast,
+            report: Report::default(),
+        };
+        made.report = report(asked, &made);
+        made
+    }
 }
 
 /// Why there is no forecast.
@@ -267,5 +284,5 @@ pub fn of(
 ) -> Result<PlanForecast, NoForecast> {
     let prepared = prepare(asked).map_err(NoForecast::Missing)?;
     let forecast = forecast(&prepared.inputs, true, cancelled).map_err(NoForecast::Run)?;
-    Ok(PlanForecast { prepared, forecast })
+    Ok(PlanForecast::new(asked, prepared, forecast))
 }

@@ -8,6 +8,7 @@ use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
 use crate::load::PartRecords;
+use crate::text::forecast as words;
 
 /// Share of a component that may be left when its hold ends (assumed).
 pub const BACKBONE_LEFT_WANTED: f64 = 0.02;
@@ -17,7 +18,7 @@ pub const NOT_ITS_HOLD_S: f64 = 24.0 * 3600.0;
 const OVER_S: f64 = 30.0;
 
 /// A value in the cases; cold and hot only where they exist.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct InCases<T> {
     /// Nominal.
     pub nominal: T,
@@ -25,6 +26,55 @@ pub struct InCases<T> {
     pub cold: Option<T>,
     /// Hot.
     pub hot: Option<T>,
+}
+
+/// One of the cases.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Which {
+    /// Nominal.
+    Nominal,
+    /// Cold.
+    Cold,
+    /// Hot.
+    Hot,
+}
+
+impl Which {
+    /// Its name in a sentence.
+    pub fn words(self) -> &'static str {
+        match self {
+            Which::Nominal => words::nominal_case(),
+            Which::Cold => words::cold(),
+            Which::Hot => words::hot(),
+        }
+    }
+}
+
+impl<T> InCases<T> {
+    /// All that exist.
+    pub fn each(&self) -> impl Iterator<Item = (Which, &T)> {
+        [
+            (Which::Nominal, Some(&self.nominal)),
+            (Which::Cold, self.cold.as_ref()),
+            (Which::Hot, self.hot.as_ref()),
+        ]
+        .into_iter()
+        .filter_map(|(which, value)| Some((which, value?)))
+    }
+
+    /// Something of each.
+    pub fn map<'a, U>(&'a self, of: impl Fn(&'a T) -> U) -> InCases<U> {
+        InCases {
+            nominal: of(&self.nominal),
+            cold: self.cold.as_ref().map(&of),
+            hot: self.hot.as_ref().map(&of),
+        }
+    }
+
+    /// Whether cold and hot are there.
+    pub fn has_all(&self) -> bool {
+        self.cold.is_some() && self.hot.is_some()
+    }
 }
 
 impl PlanForecast {
@@ -100,8 +150,26 @@ pub struct HoldRow {
     pub gets_min: InCases<f64>,
     /// How far the place is from the target at the end, nominal, K.
     pub short_k: f64,
-    /// The longest of what it is to do.
-    pub need: Option<Need>,
+    /// What it is to do, in the case in which it is worst off with it.
+    pub need: Option<HoldNeed>,
+}
+
+/// What a hold is to do in the case in which least time is to spare for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HoldNeed {
+    /// The longest of what it is to do in that case.
+    pub need: Need,
+    /// The case.
+    pub case: Which,
+    /// What the coldest place gets in it, min.
+    pub gets_min: f64,
+}
+
+impl HoldNeed {
+    /// Time to spare, min; negative where the hold is too short.
+    pub fn margin_min(&self) -> f64 {
+        self.gets_min - self.need.minutes()
+    }
 }
 
 /// A kind of part.
@@ -126,7 +194,7 @@ pub struct KindRow {
 }
 
 /// When the load may come out by the plan's temperature. Never permission to open.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct UnloadRow {
     /// Unload temperature, °C.
     pub at_c: f64,
@@ -139,7 +207,7 @@ pub struct UnloadRow {
 }
 
 /// The binder trap.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TrapRow {
     /// Caught in this run, g.
     pub caught_g: InCases<f64>,
@@ -150,7 +218,7 @@ pub struct TrapRow {
 }
 
 /// A forecast in the plan's terms.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Report {
     /// Holds that last, up to the last at the highest target.
     pub holds: Vec<HoldRow>,
@@ -170,8 +238,8 @@ pub struct Report {
     pub assumed: usize,
 }
 
-/// Makes it. `asked` is what the forecast was made from.
-pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
+/// Makes it, once for a forecast. `asked` is what the forecast was made from.
+pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
     let inputs = &made.prepared.inputs;
     let band_k = inputs.settings.arrival_band_k;
     let by_case = made.cases(|c| arrivals(&c.run, band_k));
@@ -195,6 +263,11 @@ pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
         let hot = by_case.hot.as_deref().and_then(of);
         let arrival = |a: &Arrival| a.at_s.or(a.prolonged_s).map(min);
         let gets = |a: &Arrival| a.at_s.map_or(0.0, |at| min((a.clock_s - at).max(0.0)));
+        let gets_min = InCases {
+            nominal: gets(&nominal),
+            cold: cold.as_ref().map(gets),
+            hot: hot.as_ref().map(gets),
+        };
         Some(HoldRow {
             segment: h.segment,
             target_c: segment.to_k - ZERO_C,
@@ -206,13 +279,9 @@ pub fn report(asked: &Asked, made: &PlanForecast) -> Report {
                 cold: cold.as_ref().map(arrival),
                 hot: hot.as_ref().map(arrival),
             },
-            gets_min: InCases {
-                nominal: gets(&nominal),
-                cold: cold.as_ref().map(gets),
-                hot: hot.as_ref().map(gets),
-            },
+            gets_min,
             short_k: nominal.short_k,
-            need: need(asked, made, h.segment),
+            need: worst_need(asked, made, h.segment, &gets_min),
         })
     });
     let state = asked.state();
@@ -254,13 +323,31 @@ fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<Pa
     PartRecords::new(asked.plan.part(part)?, asked.catalogue)
 }
 
-/// What a hold is to do: of all components that leave there within a day, and of the sinter holds
+/// What a hold is to do in the case that has least to spare for it.
+fn worst_need(
+    asked: &Asked,
+    made: &PlanForecast,
+    segment: usize,
+    gets_min: &InCases<f64>,
+) -> Option<HoldNeed> {
+    let needs = made.cases(|case| need(asked, made, case, segment));
+    let both = needs.each().zip(gets_min.each());
+    let all = both.filter_map(|((case, need), (_, gets))| {
+        Some(HoldNeed {
+            need: need.clone()?,
+            case,
+            gets_min: *gets,
+        })
+    });
+    all.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
+}
+
+/// What a hold is to do in a case: of all components that leave there within a day, and of the sinter holds
 /// of all feedstocks, what takes longest. Binder is counted from what is left at its worst place
 /// when the hold begins.
-fn need(asked: &Asked, made: &PlanForecast, segment: usize) -> Option<Need> {
+fn need(asked: &Asked, made: &PlanForecast, case: &CaseForecast, segment: usize) -> Option<Need> {
     let inputs = &made.prepared.inputs;
     let hold = inputs.program.segments.get(segment)?;
-    let case = &made.forecast.nominal;
     let mut needs: Vec<Need> = Vec::new();
     for (kind, matter) in inputs.matter.iter().enumerate() {
         for (c, component) in matter.components.iter().enumerate() {

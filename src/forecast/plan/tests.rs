@@ -428,7 +428,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
     for (word, c) in made.by_case() {
         assert!(c.run.energy.gap.abs() < 1e-3, "{word} {}", c.run.energy.gap);
     }
-    let told = report(&asked, &made);
+    let told = &made.report;
     assert_eq!(told.holds.len(), 2);
     let late = |row: &HoldRow| {
         let a = row.arrival_min;
@@ -439,8 +439,9 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
         cold > nominal && nominal > hot,
         "{cold:?} {nominal:?} {hot:?}"
     );
-    assert!(matches!(told.holds[0].need, Some(Need::Burnout { .. })));
-    assert_eq!(told.holds[1].need.as_ref().unwrap().minutes(), 60.0);
+    let first = told.holds[0].need.as_ref().unwrap();
+    assert!(matches!(first.need, Need::Burnout { .. }));
+    assert_eq!(told.holds[1].need.as_ref().unwrap().need.minutes(), 60.0);
     // The dummy is no part.
     assert_eq!(told.kinds.len(), 2);
     let kind = &told.kinds[1];

@@ -156,11 +156,13 @@ impl<'a> Runner<'a> {
             arrival,
         });
         self.drive(Drive::default());
+        let mut counted_s = Vec::new();
         match wait {
             None => {
                 self.advance(segment, hold_s, None)?;
+                counted_s.push((start_s, self.time));
             }
-            Some(w) => self.guaranteed(segment, hold_s, &w, out)?,
+            Some(w) => self.guaranteed(segment, hold_s, &w, &mut counted_s, out)?,
         }
         if let Some(w) = self.watch.take() {
             out.holds.push(HoldReport {
@@ -171,17 +173,19 @@ impl<'a> Runner<'a> {
                 prolonged_s: w.arrival.clone(),
                 arrival_s: w.arrival,
                 end_k: self.y[..nodes].to_vec(),
+                counted_s,
             });
         }
         Ok(())
     }
 
-    /// A hold whose timer runs only in band.
+    /// A hold whose timer runs only in band; notes when it ran.
     pub(super) fn guaranteed(
         &mut self,
         segment: usize,
         hold_s: f64,
         w: &Wait,
+        counted_s: &mut Vec<(f64, f64)>,
         out: &mut Outcome,
     ) -> Result<(), RunFault> {
         let (on, band) = (w.on, w.band_k);
@@ -206,10 +210,14 @@ impl<'a> Runner<'a> {
                     phase: Phase::Hold,
                     time_s: self.time,
                 });
+                let from = self.time;
                 self.advance(segment, timer, None)?;
+                counted_s.push((from, self.time));
                 break;
             }
+            let from = self.time;
             let (in_s, gone) = self.advance(segment, timer, Some(&left))?;
+            counted_s.push((from, self.time));
             timer -= in_s;
             if !gone {
                 break;
@@ -226,7 +234,9 @@ impl<'a> Runner<'a> {
             }
             if leavings >= LEAVINGS_MAX || patience <= 0.0 {
                 out.events.push(ClockEvent::Unsettled { segment });
+                let from = self.time;
                 self.advance(segment, timer, None)?;
+                counted_s.push((from, self.time));
                 break;
             }
         }

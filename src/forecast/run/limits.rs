@@ -151,6 +151,12 @@ fn the_chamber_leads_by_the_lag_of_its_thermocouple() {
     let r = go(&load, &furnace, &to_300(vacuum()), 2);
     let lead = r.ends[0].state[r.border.chamber] - 573.15;
     assert!((lead - 90.0 * 2.0 / 60.0).abs() < 0.01, "{lead}");
+    // As the ramp begins it is a little more: until the thermocouple follows, it reads too low.
+    assert!((lead..1.3 * lead).contains(&r.lead_k()), "{}", r.lead_k());
+    // Without that lag it does not.
+    furnace.sensor_lag_s = 0.0;
+    let r = go(&load, &furnace, &to_300(vacuum()), 2);
+    assert!(r.lead_k() < 0.05, "{}", r.lead_k());
 }
 
 #[test]

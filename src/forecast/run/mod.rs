@@ -60,6 +60,24 @@ pub struct HoldReport {
     pub prolonged_s: Vec<Option<f64>>,
     /// Temperatures at the end, K.
     pub end_k: Vec<f64>,
+    /// Stretches in which the timer ran, s from and to.
+    pub counted_s: Vec<(f64, f64)>,
+}
+
+impl HoldReport {
+    /// What its timer has at a time, s. Where it begins anew after each wait, only the last stretch
+    /// counts.
+    pub fn timer_s(&self, at_s: f64, restarts: bool) -> f64 {
+        let mut ran = self.counted_s.iter().filter(|(from, _)| *from <= at_s);
+        let on = |(from, to): &(f64, f64)| to.min(at_s) - from;
+        if restarts {
+            let last = ran.next_back();
+            let last = last.filter(|(_, to)| at_s <= *to || *to >= self.end_s);
+            last.map_or(0.0, on)
+        } else {
+            ran.map(on).sum()
+        }
+    }
 }
 
 /// Heat over the whole run, J.
@@ -119,6 +137,19 @@ pub struct Run {
 }
 
 impl Run {
+    /// The run as far as a time, s, at which it has a sample ([`Settings::mark_s`]).
+    pub fn until(mut self, time_s: f64) -> Run {
+        let time_s = time_s + 1e-6;
+        let n = self.times_s.partition_point(|&t| t <= time_s);
+        self.times_s.truncate(n);
+        self.states.truncate(n * self.width);
+        self.segment.truncate(n);
+        self.power_w.truncate(n);
+        self.ends.retain(|end| end.time_s <= time_s);
+        self.holds.retain(|hold| hold.start_s <= time_s);
+        self
+    }
+
     /// State i over time.
     pub fn series(&self, i: usize) -> impl Iterator<Item = (f64, f64)> + '_ {
         self.times_s
@@ -186,6 +217,28 @@ impl Run {
             last = Some((t, y));
         }
         sum
+    }
+
+    /// Setpoint at a sample, K; none once the program is over, when nothing is set any more.
+    pub fn setpoint_k(&self, s: usize) -> Option<f64> {
+        let segment = *self.segment.get(s)?;
+        let last = self.ends.last()?.segment;
+        let y = self.sample(s);
+        (segment <= last).then(|| y.get(self.border.setpoint).copied())?
+    }
+
+    /// How far the chamber leads the setpoint at most on a ramp upward, K. The controller holds its
+    /// thermocouple at the setpoint, and that lags behind the chamber by rate times its lag.
+    pub fn lead_k(&self) -> f64 {
+        let samples = 0..self.times_s.len();
+        let lead = samples.filter_map(|s| {
+            let before = self.setpoint_k(s.checked_sub(1)?)?;
+            let setpoint = self.setpoint_k(s)?;
+            let chamber = *self.sample(s).get(self.border.chamber)?;
+            // More than a hold's setpoint trembles by.
+            (setpoint > before + 0.01).then_some(chamber - setpoint)
+        });
+        lead.fold(0.0, f64::max)
     }
 
     /// Coldest and hottest node among those chosen at a sample, K.

@@ -272,10 +272,15 @@ impl<'a> Runner<'a> {
             if self.system.at_full_power(&mid) {
                 self.limited_s += dt;
             }
-            for i in 1..=pieces {
-                let f = i as f64 / pieces as f64;
+            // The mark, where it lies inside this step.
+            let mark = self.settings.mark_s.map(|m| (m - t0) / dt.max(1e-9));
+            let mut at: Vec<f64> = (1..=pieces).map(|i| i as f64 / pieces as f64).collect();
+            if let Some(f) = mark.filter(|f| *f > 0.0 && *f < 1.0 && !at.contains(f)) {
+                at.insert(at.partition_point(|a| *a < f), f);
+            }
+            for f in at {
                 r.times.push(t0 + dt * f);
-                if i == pieces {
+                if f >= 1.0 {
                     r.states.extend_from_slice(&self.y);
                 } else {
                     let at = r.states.len();

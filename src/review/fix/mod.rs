@@ -4,19 +4,22 @@
 //! A safety finding never has one: purge, hydrogen, oxygen, unloading, over-temperature and solvent
 //! are for people, the furnace's written procedure and its interlocks.
 
+mod by_forecast;
 mod furniture;
 mod other_level;
 mod places;
 mod times;
 
 use super::checks::check_by_slug;
-use super::engine::{Review, review};
+use super::engine::{Review, review, review_of};
 use super::facts::{Facts, Given, Prepared};
 use super::finding::{Check, Finding, Needs, Subject};
 use crate::catalogue::Severity;
+use crate::forecast::plan::{Asked, NoForecast, PlanForecast, of};
 use crate::load::{Edit, LotId, PlacementId, Plan};
 use crate::text::findings::title;
 use crate::text::fixes as say;
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// Kind of a fix.
@@ -38,6 +41,8 @@ pub enum FixKind {
     SlowRamp,
     /// A hold is made longer.
     LongerHold,
+    /// A wait gets another timeout.
+    Timeout,
     /// A number is rounded to what the controller takes.
     Round,
     /// Things are taken out of the load.
@@ -46,7 +51,7 @@ pub enum FixKind {
 
 impl FixKind {
     /// All, in the order in which they are offered.
-    pub const ALL: [FixKind; 10] = [
+    pub const ALL: [FixKind; 11] = [
         FixKind::MoveApart,
         FixKind::LongerPost,
         FixKind::AnotherSetter,
@@ -55,6 +60,7 @@ impl FixKind {
         FixKind::SplitRamp,
         FixKind::SlowRamp,
         FixKind::LongerHold,
+        FixKind::Timeout,
         FixKind::Round,
         FixKind::Remove,
     ];
@@ -70,6 +76,7 @@ impl FixKind {
             FixKind::SplitRamp => "split-ramp",
             FixKind::SlowRamp => "slow-ramp",
             FixKind::LongerHold => "longer-hold",
+            FixKind::Timeout => "timeout",
             FixKind::Round => "round",
             FixKind::Remove => "remove",
         }
@@ -226,6 +233,13 @@ fn ways(check: &str) -> Vec<Way> {
             ways.push((FixKind::SlowRamp, times::slow));
         }
         "sinter-hold-short" => ways.push((FixKind::LongerHold, times::longer)),
+        "debind-hold-short" | "debind-hold-far-short" => {
+            ways.push((FixKind::LongerHold, by_forecast::debind));
+        }
+        "sinter-hold-short-at-coldest" => ways.push((FixKind::LongerHold, by_forecast::sinter)),
+        "wait-timeout-long" | "soak-timeout-missing" => {
+            ways.push((FixKind::Timeout, by_forecast::timeout));
+        }
         "target-not-typable" | "rate-not-typable" | "hold-not-typable" => {
             ways.push((FixKind::Round, times::round));
         }
@@ -234,11 +248,22 @@ fn ways(check: &str) -> Vec<Way> {
     ways
 }
 
+/// Kinds whose times come from a forecast, and are tried with one.
+fn by_forecast(kind: FixKind, check: &str) -> bool {
+    let needs = check_by_slug(check).is_some_and(|c| c.needs == Needs::Forecast);
+    kind == FixKind::Timeout || (kind == FixKind::LongerHold && needs)
+}
+
+/// A forecast, and the review with it.
+type Forecasted = (Result<PlanForecast, NoForecast>, Review);
+
 /// Finds fixes for the findings of one review.
 pub struct Fixer<'a> {
     given: Given<'a>,
     before: &'a Review,
     facts: Facts<'a>,
+    /// Of the plan as it is; made when a fix needs it.
+    forecasted: OnceCell<Forecasted>,
 }
 
 impl<'a> Fixer<'a> {
@@ -248,7 +273,18 @@ impl<'a> Fixer<'a> {
             given: *given,
             before,
             facts: Facts::new(given, Prepared::new(given)),
+            forecasted: OnceCell::new(),
         }
+    }
+
+    /// The forecast of the plan as it is, and the review with it.
+    fn forecasted(&self) -> &Forecasted {
+        self.forecasted.get_or_init(|| forecasted(&self.given))
+    }
+
+    /// The forecast of the plan as it is; none where there is none.
+    fn forecast(&self) -> Option<&PlanForecast> {
+        self.forecasted().0.as_ref().ok()
     }
 
     fn plan(&self) -> &'a Plan {
@@ -324,9 +360,14 @@ impl<'a> Fixer<'a> {
             forecast: None,
             ..self.given
         };
-        let after = review(&given);
-        let new = differing(&after, self.before);
-        let mut gone = differing(self.before, &after);
+        let forecasts = by_forecast(kind, finding.check);
+        let (after, before) = if forecasts {
+            (forecasted(&given).1, &self.forecasted().1)
+        } else {
+            (review(&given), self.before)
+        };
+        let new = differing(&after, before, forecasts);
+        let mut gone = differing(before, &after, forecasts);
         let mine = |f: &&Finding| f.check == finding.check;
         // The check must have looked, and found nothing of this and nothing else of its kind.
         let left = after
@@ -340,10 +381,7 @@ impl<'a> Fixer<'a> {
                 .filter(|m| m.check == finding.check)
                 .count()
         };
-        if left
-            || new.iter().any(|f| f.check == finding.check)
-            || blind(&after) > blind(self.before)
-        {
+        if left || new.iter().any(|f| f.check == finding.check) || blind(&after) > blind(before) {
             return None;
         }
         gone.retain(|f| f.check != finding.check || f.subjects != finding.subjects);
@@ -382,15 +420,36 @@ fn mass_g(given: &Given) -> f64 {
     tally.whole.total_g()
 }
 
+/// The forecast of what is given, and the review with it.
+fn forecasted(given: &Given) -> Forecasted {
+    let prepared = Prepared::new(given);
+    let asked = Asked {
+        plan: given.plan,
+        catalogue: given.catalogue,
+        shop: given.shop,
+        sizes: &prepared.sizes,
+    };
+    let made = of(&asked, &|| false);
+    let with = Given {
+        forecast: Some(&made),
+        ..*given
+    };
+    let found = review_of(&with, prepared.clone());
+    (made, found)
+}
+
 /// Findings of one review that another has not, by check and subjects. What a forecast found is left
-/// out: a changed plan has none yet.
-fn differing<'r>(of: &'r Review, other: &Review) -> Vec<&'r Finding> {
+/// out where the changed plan has none.
+fn differing<'r>(of: &'r Review, other: &Review, forecasts: bool) -> Vec<&'r Finding> {
     let same = |f: &Finding| {
         let mut all = other.findings.iter();
         all.any(|g| f.check == g.check && f.subjects == g.subjects)
     };
     let forecast = |f: &Finding| check_by_slug(f.check).is_some_and(|c| c.needs == Needs::Forecast);
-    let differ = of.findings.iter().filter(|f| !same(f) && !forecast(f));
+    let differ = of
+        .findings
+        .iter()
+        .filter(|f| !same(f) && (forecasts || !forecast(f)));
     differ.collect()
 }
 

@@ -8,12 +8,13 @@ use crate::review::finding::{Subject, number};
 use crate::text::findings::Arg;
 use crate::text::fixes as say;
 use crate::units::Quantity::{Rate, Temperature, Time};
+use crate::units::tidy;
 
 /// Steps of a controller that is not known: round numbers (assumed).
 const USUAL: (f64, f64, f64) = (1.0, 0.1, 1.0);
 
 /// Steps of target (°C), rate (K/min) and hold (min).
-fn steps(fixer: &Fixer) -> (f64, f64, f64) {
+pub(super) fn steps(fixer: &Fixer) -> (f64, f64, f64) {
     let Some(c) = fixer.facts.furnace.map(|f| &f.controller) else {
         return USUAL;
     };
@@ -25,21 +26,16 @@ fn steps(fixer: &Fixer) -> (f64, f64, f64) {
     )
 }
 
-/// The last digits that a product brings along are left off.
-fn tidy(value: f64) -> f64 {
-    libm::round(value * 1e6) / 1e6
-}
-
 fn down(value: f64, step: f64) -> f64 {
     tidy(libm::floor(value / step + 1e-9) * step)
 }
 
-fn up(value: f64, step: f64) -> f64 {
+pub(super) fn up(value: f64, step: f64) -> f64 {
     tidy(libm::ceil(value / step - 1e-9) * step)
 }
 
 /// The segment that a finding is about.
-fn segment<'a>(fixer: &Fixer<'a>, finding: &Finding) -> Option<Step<'a>> {
+pub(super) fn segment<'a>(fixer: &Fixer<'a>, finding: &Finding) -> Option<Step<'a>> {
     let id = finding.subjects.iter().find_map(|s| match s {
         Subject::Segment(id) => Some(*id),
         _ => None,

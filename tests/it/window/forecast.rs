@@ -77,6 +77,21 @@ fn another_hold_changes_the_table() {
 }
 
 #[test]
+fn tabs_are_commands_and_margins_stand_beside_their_values() {
+    let mut bench = Bench::forecast("clean");
+    bench.menu("View", "Load board");
+    bench.menu("View", "Profile: forecast over time");
+    assert!(bench.says("Binder left, %").is_some());
+    bench.menu("View", "Profile: forecast in figures");
+    assert!(bench.says("450 °C: clock 90 min").is_some());
+    for words in [" the least, ", " mm inside the tolerance", " case)"] {
+        assert!(bench.shows(words), "{words}: {:?}", bench.names());
+    }
+    bench.menu("View", "Profile: segments");
+    assert!(bench.says("450 °C: clock 90 min").is_none());
+}
+
+#[test]
 fn what_rests_on_assumed_figures_says_so_and_lists_them() {
     let mut bench = Bench::forecast("clean");
     bench.click("Forecast in figures");
