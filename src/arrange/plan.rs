@@ -228,10 +228,12 @@ impl Arrangement {
     /// Mass that stands on each level now of what may be moved, g.
     fn bears(&self) -> Vec<f64> {
         let mut all = vec![0.0; self.seats.len()];
-        for start in &self.rules.start {
-            let kind = self.copies.get(start.part).map(|copy| copy.kind);
-            let mass = kind.and_then(|kind| self.rules.mass_g.get(kind));
-            if let (Some(all), Some(mass)) = (all.get_mut(start.field), mass) {
+        for copy in &self.copies {
+            let level = copy.placed.and_then(|id| self.plan.placement(id));
+            let level = level.map(|(level, _)| level.id);
+            let seat = self.seats.iter().position(|s| Some(s.level) == level);
+            let mass = self.rules.mass_g.get(copy.kind);
+            if let (Some(all), Some(mass)) = (seat.and_then(|i| all.get_mut(i)), mass) {
                 *all += mass;
             }
         }
@@ -283,7 +285,7 @@ impl Arrangement {
         let rules = Rules {
             mass_g: pieces::masses(plan, catalogue, &pieces),
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&pieces, &copies)),
-            start: pieces::start(plan, &seats, &copies),
+            start: pieces::start(plan, &task, &seats, &copies),
             ..Rules::default()
         };
         Ok(Arrangement {

@@ -1,7 +1,8 @@
 //! What of a plan is set out, and where each kind of it may stand.
 
 use super::super::bound::{field_area, grown_area};
-use super::super::task::{Field, Ground, Kind, Placed, Turns};
+use super::super::proof::prove;
+use super::super::task::{Field, Ground, Kind, Placed, Task, Turns};
 use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
@@ -510,8 +511,9 @@ pub(super) fn most(
         .collect()
 }
 
-/// What stands, as the layout to begin with.
-pub(super) fn start(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
+/// What stands, as the layout to begin with: as far as the proof has nothing against it, which
+/// asks a hair more than the review does.
+pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
     let at = |(part, copy): (usize, &Copy)| {
         let (level, placement) = plan.placement(copy.placed?)?;
         let field = seats.iter().position(|seat| seat.level == level.id)?;
@@ -524,5 +526,14 @@ pub(super) fn start(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed>
             angle: placement.angle_deg,
         })
     };
-    copies.iter().enumerate().filter_map(at).collect()
+    let all: Vec<Placed> = copies.iter().enumerate().filter_map(at).collect();
+    let mut sound = Vec::new();
+    for field in 0..seats.len() {
+        let mut here: Vec<Placed> = all.iter().filter(|p| p.field == field).copied().collect();
+        while let Err(bad) = prove(task, &here, None) {
+            here.retain(|p| p.part != bad.part);
+        }
+        sound.append(&mut here);
+    }
+    sound
 }
