@@ -176,6 +176,8 @@ pub struct Arrangement {
     pieces: Vec<Piece>,
     copies: Vec<Copy>,
     seats: Vec<Seat>,
+    /// What waits and has no place anywhere, by kind: the search is not asked about it.
+    nowhere: Vec<(usize, usize)>,
 }
 
 /// A layout that nothing new was found in.
@@ -219,7 +221,8 @@ impl Arrangement {
         let bears = made.bears();
         for ((most, seat), bears) in made.rules.most_g.iter_mut().zip(&made.seats).zip(bears) {
             if met.once.contains(&seat.level) {
-                *most = most.min(bears);
+                // A hair more, for sums in another order.
+                *most = most.min(bears * (1.0 + 1e-9));
             }
         }
         Some(made)
@@ -275,8 +278,27 @@ impl Arrangement {
         if fields.is_empty() {
             return Err(NotRearranged::Nothing);
         }
+        let kinds = pieces::kinds(plan, catalogue, &sizes, &pieces, wish.turning)?;
+        let somewhere = |kind: usize| {
+            let outline = kinds.get(kind);
+            fields.iter().any(|field| {
+                field.accepts.get(kind).is_some_and(|accepts| *accepts)
+                    && outline.is_some_and(|outline| reasons::fits(outline, field))
+            })
+        };
+        let mut nowhere: Vec<(usize, usize)> = Vec::new();
+        copies.retain(|copy| {
+            if copy.placed.is_some() || somewhere(copy.kind) {
+                return true;
+            }
+            match nowhere.iter_mut().find(|(kind, _)| *kind == copy.kind) {
+                Some((_, n)) => *n += 1,
+                None => nowhere.push((copy.kind, 1)),
+            }
+            false
+        });
         let task = Task {
-            kinds: pieces::kinds(plan, catalogue, &sizes, &pieces, wish.turning)?,
+            kinds,
             parts: copies.iter().map(|c| c.kind).collect(),
             fields,
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
@@ -297,6 +319,7 @@ impl Arrangement {
             pieces,
             copies,
             seats,
+            nowhere,
         })
     }
 
@@ -537,6 +560,9 @@ impl Arrangement {
     /// The answer of a search. Where it broke off, the best that it had: that is proved like any
     /// other.
     fn searched(&self, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
+        if self.copies.is_empty() {
+            return Ok(Answer::default());
+        }
         let found = arrange_by(&self.task, &self.rules, effort, watch);
         if found == Err(Fault::Broken) {
             let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
@@ -559,29 +585,30 @@ impl Arrangement {
             seats: &self.seats,
             filled: figures::fullest(plan, &self.catalogue, self.wish.keep),
         };
+        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
+        let copies = self.copies.iter().enumerate().filter(waits);
+        let copies = copies.filter(|(i, _)| !there.contains(i));
+        let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
+        let nowhere = self.nowhere.iter().map(|(kind, n)| (*kind, *n, None));
         let mut left: Vec<LeftOut> = Vec::new();
-        for (i, copy) in self.copies.iter().enumerate() {
-            if copy.placed.is_some() || there.contains(&i) {
-                continue;
-            }
-            let (Some(piece), Some(kind)) =
-                (self.pieces.get(copy.kind), self.task.kinds.get(copy.kind))
+        for (index, n, dropped) in copies.chain(nowhere) {
+            let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))
             else {
                 continue;
             };
-            let why = match way.dropped.get(&i) {
+            let why = match dropped {
                 Some(words) => Why::Review(words.clone()),
                 None => {
                     let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
-                    places.why(copy.kind, piece, kind, area_mm2)
+                    places.why(index, piece, kind, area_mm2)
                 }
             };
             let name = name_of(&self.plan, &piece.model.item);
             match left.iter_mut().find(|l| l.name == name && l.why == why) {
-                Some(same) => same.count += 1,
+                Some(same) => same.count += n,
                 None => left.push(LeftOut {
                     name,
-                    count: 1,
+                    count: n,
                     why,
                 }),
             }
