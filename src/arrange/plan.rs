@@ -563,7 +563,19 @@ impl Arrangement {
         if self.copies.is_empty() {
             return Ok(Answer::default());
         }
-        let found = arrange_by(&self.task, &self.rules, effort, watch);
+        let mut found = arrange_by(&self.task, &self.rules, effort, watch);
+        // A first layout alone may take more than a small budget, and is not answered then.
+        if let Ok(first) = &found
+            && first.placed.is_empty()
+            && first.evaluations >= effort.evaluations
+            && !watch.cancelled()
+        {
+            let effort = Effort {
+                evaluations: 2 * first.evaluations,
+                ..effort
+            };
+            found = arrange_by(&self.task, &self.rules, effort, watch);
+        }
         if found == Err(Fault::Broken) {
             let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
             if let Some(best) = best.clone() {

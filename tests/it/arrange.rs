@@ -47,7 +47,7 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
 }
 
 /// Pieces that are taken off each of the first two levels.
-const OFF: usize = 10;
+const OFF: usize = 5;
 
 /// The demo with room on the first two levels, and so many pieces of its lot waiting.
 fn waiting(pieces: usize) -> (Arc<Plan>, Working) {
@@ -110,7 +110,7 @@ fn searched(
 ) -> Rearranged {
     let set = Arrangement::new(plan, catalogue, GAPS).unwrap();
     let effort = Effort {
-        evaluations: 40_000,
+        evaluations: 200_000,
         seed: 1,
         islands: 2,
     };

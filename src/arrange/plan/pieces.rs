@@ -537,3 +537,37 @@ pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -
     }
     sound
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::outline::signed_area;
+
+    #[test]
+    fn an_angle_at_which_a_piece_stands_stays_allowed_once() {
+        let own = [37.0, 90.0, 37.0].into_iter();
+        assert_eq!(with_own(90.0, own), [0.0, 90.0, 180.0, 270.0, 37.0]);
+        assert_eq!(with_own(STEP_DEG, std::iter::empty()).len(), 24);
+    }
+
+    #[test]
+    fn a_setter_of_any_shape_is_a_ground_with_its_holes_in_the_way() {
+        let square = |half: f64| vec![[-half, -half], [half, -half], [half, half], [-half, half]];
+        let mut hole = square(5.0);
+        hole.reverse();
+        let shapes = vec![
+            Shape {
+                outer: square(2.0),
+                holes: Vec::new(),
+            },
+            Shape {
+                outer: square(50.0),
+                holes: vec![hole],
+            },
+        ];
+        let (ground, fixed) = polygon(&Outline { shapes }).unwrap();
+        assert!(matches!(ground, Ground::Polygon(ring) if ring == square(50.0)));
+        assert_eq!(fixed.len(), 1);
+        assert!(signed_area(&fixed[0].outer) > 0.0);
+    }
+}
