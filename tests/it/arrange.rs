@@ -95,7 +95,7 @@ const GAPS: Wish = Wish {
     scope: Scope::Gaps,
     turning: Turning::RightAngles,
     keep: Keep {
-        gap_mm: 1.0,
+        gap_mm: 0.6,
         edge_mm: 5.0,
         head_mm: 5.0,
         roof_mm: 10.0,
