@@ -11,7 +11,7 @@ use crate::arrange::{Figures, Rearranged, Scope, Turning};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
 use crate::document::{Arranging, Budget, Finished, ToArrange};
-use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Plan, Stack};
+use crate::load::{Carrier, Edit, Item, Level, LevelId, Placement, PlacementId, Plan, Stack};
 use crate::part::SizeStage;
 use crate::text::app as say;
 use crate::text::arranging as words;
@@ -427,7 +427,8 @@ impl App {
                 None if work.is_running() => match work.best() {
                     Some(best) => {
                         let setters = setters_used(&best);
-                        let placed = best.placements().count();
+                        let all = best.placements().map(|(_, p)| &p.item);
+                        let placed = all.filter(|item| is_part(item)).count();
                         title = words::best_so_far(placed, setters);
                         shown = best;
                     }
@@ -591,7 +592,7 @@ impl Draw<'_> {
     fn thing(&self, placement: &Placement, drawn: &Drawn, selected: bool, new: bool) {
         let [x, y] = placement.at_mm;
         let shape = |p: &[f64; 2]| self.camera.to_screen(self.room, [x + p[0], y + p[1]]);
-        let production = matches!(placement.item, crate::load::Item::Part { .. });
+        let production = is_part(&placement.item);
         let fill = match production {
             true => self.tokens.part,
             false => self.tokens.other,
@@ -638,6 +639,10 @@ fn covers(drawn: &Drawn, at: [f64; 2]) -> bool {
         }
         !(left && right)
     })
+}
+
+fn is_part(item: &Item) -> bool {
+    matches!(item, Item::Part { .. })
 }
 
 fn setters_used(plan: &Plan) -> usize {

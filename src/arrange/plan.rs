@@ -178,6 +178,8 @@ pub struct Arrangement {
     pieces: Vec<Piece>,
     copies: Vec<Copy>,
     seats: Vec<Seat>,
+    /// What waits and has no place anywhere, by kind: the search is not asked about it.
+    nowhere: Vec<(usize, usize)>,
 }
 
 /// A layout that nothing new was found in.
@@ -240,7 +242,8 @@ impl Arrangement {
         let bears = made.bears();
         for ((most, seat), bears) in made.rules.most_g.iter_mut().zip(&made.seats).zip(bears) {
             if met.once.contains(&seat.level) {
-                *most = most.min(bears);
+                // A hair more, for sums in another order.
+                *most = most.min(bears * (1.0 + 1e-9));
             }
         }
         Some(made)
@@ -249,10 +252,12 @@ impl Arrangement {
     /// Mass that stands on each level now of what may be moved, g.
     fn bears(&self) -> Vec<f64> {
         let mut all = vec![0.0; self.seats.len()];
-        for start in &self.rules.start {
-            let kind = self.copies.get(start.part).map(|copy| copy.kind);
-            let mass = kind.and_then(|kind| self.rules.mass_g.get(kind));
-            if let (Some(all), Some(mass)) = (all.get_mut(start.field), mass) {
+        for copy in &self.copies {
+            let level = copy.placed.and_then(|id| self.plan.placement(id));
+            let level = level.map(|(level, _)| level.id);
+            let seat = self.seats.iter().position(|s| Some(s.level) == level);
+            let mass = self.rules.mass_g.get(copy.kind);
+            if let (Some(all), Some(mass)) = (seat.and_then(|i| all.get_mut(i)), mass) {
                 *all += mass;
             }
         }
@@ -296,8 +301,27 @@ impl Arrangement {
         if fields.is_empty() {
             return Err(NotRearranged::Nothing);
         }
+        let kinds = pieces::kinds(plan, like, catalogue, &sizes, &pieces, wish.turning)?;
+        let somewhere = |kind: usize| {
+            let outline = kinds.get(kind);
+            fields.iter().any(|field| {
+                field.accepts.get(kind).is_some_and(|accepts| *accepts)
+                    && outline.is_some_and(|outline| reasons::fits(outline, field))
+            })
+        };
+        let mut nowhere: Vec<(usize, usize)> = Vec::new();
+        copies.retain(|copy| {
+            if copy.placed.is_some() || somewhere(copy.kind) {
+                return true;
+            }
+            match nowhere.iter_mut().find(|(kind, _)| *kind == copy.kind) {
+                Some((_, n)) => *n += 1,
+                None => nowhere.push((copy.kind, 1)),
+            }
+            false
+        });
         let task = Task {
-            kinds: pieces::kinds(plan, like, catalogue, &sizes, &pieces, wish.turning)?,
+            kinds,
             parts: copies.iter().map(|c| c.kind).collect(),
             fields,
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
@@ -306,7 +330,7 @@ impl Arrangement {
         let rules = Rules {
             mass_g: pieces::masses(plan, catalogue, &pieces),
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&pieces, &copies)),
-            start: pieces::start(plan, &seats, &copies),
+            start: pieces::start(plan, &task, &seats, &copies),
             ..Rules::default()
         };
         Ok(Arrangement {
@@ -319,6 +343,7 @@ impl Arrangement {
             pieces,
             copies,
             seats,
+            nowhere,
         })
     }
 
@@ -559,7 +584,22 @@ impl Arrangement {
     /// The answer of a search. Where it broke off, the best that it had: that is proved like any
     /// other.
     fn searched(&self, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
-        let found = arrange_by(&self.task, &self.rules, effort, watch);
+        if self.copies.is_empty() {
+            return Ok(Answer::default());
+        }
+        let mut found = arrange_by(&self.task, &self.rules, effort, watch);
+        // A first layout alone may take more than a small budget, and is not answered then.
+        if let Ok(first) = &found
+            && first.placed.is_empty()
+            && first.evaluations >= effort.evaluations
+            && !watch.cancelled()
+        {
+            let effort = Effort {
+                evaluations: 2 * first.evaluations,
+                ..effort
+            };
+            found = arrange_by(&self.task, &self.rules, effort, watch);
+        }
         if found == Err(Fault::Broken) {
             let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
             if let Some(best) = best.clone() {
@@ -581,29 +621,30 @@ impl Arrangement {
             seats: &self.seats,
             filled: figures::fullest(plan, &self.catalogue, self.wish.keep),
         };
+        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
+        let copies = self.copies.iter().enumerate().filter(waits);
+        let copies = copies.filter(|(i, _)| !there.contains(i));
+        let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
+        let nowhere = self.nowhere.iter().map(|(kind, n)| (*kind, *n, None));
         let mut left: Vec<LeftOut> = Vec::new();
-        for (i, copy) in self.copies.iter().enumerate() {
-            if copy.placed.is_some() || there.contains(&i) {
-                continue;
-            }
-            let (Some(piece), Some(kind)) =
-                (self.pieces.get(copy.kind), self.task.kinds.get(copy.kind))
+        for (index, n, dropped) in copies.chain(nowhere) {
+            let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))
             else {
                 continue;
             };
-            let why = match way.dropped.get(&i) {
+            let why = match dropped {
                 Some(words) => Why::Review(words.clone()),
                 None => {
                     let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
-                    places.why(copy.kind, piece, kind, area_mm2)
+                    places.why(index, piece, kind, area_mm2)
                 }
             };
             let name = name_of(&self.plan, &piece.model.item);
             match left.iter_mut().find(|l| l.name == name && l.why == why) {
-                Some(same) => same.count += 1,
+                Some(same) => same.count += n,
                 None => left.push(LeftOut {
                     name,
-                    count: 1,
+                    count: n,
                     why,
                 }),
             }

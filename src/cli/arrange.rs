@@ -58,6 +58,9 @@ pub(super) struct Arguments {
     /// Another number gives another layout.
     #[arg(long, value_name = "N", default_value_t = 1)]
     seed: u64,
+    /// Holds layouts against the review alone: what the forecast would find is not asked.
+    #[arg(long)]
+    without_forecast: bool,
     /// Uses the records of this shop folder.
     #[arg(long, value_name = "DIR")]
     shop: Option<PathBuf>,
@@ -94,7 +97,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         },
         evaluations: arguments.budget,
         seed: arguments.seed,
-        with_forecast: true,
+        with_forecast: !arguments.without_forecast,
     };
     let found = arrange_plan(&asked, &Watch::default(), &|_| (), &|_| ())
         .map_err(|fault| refused(fault.to_string()))?;
@@ -123,6 +126,10 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     }
     lines.extend(more);
     let [was, is] = found.counts;
+    lines.push(match found.with_forecast {
+        true => words::with_forecast(),
+        false => words::without_forecast(),
+    });
     lines.push(words::stops(was.stops, is.stops));
     lines.push(say::written(1, &arguments.output.display().to_string()));
     for line in lines {

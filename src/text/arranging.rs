@@ -92,17 +92,17 @@ pub fn too_high(
     name: &str,
     height_mm: f64,
     (level, lacks_mm): (&str, f64),
-    above: Option<&str>,
+    above: Option<(&str, bool)>,
 ) -> String {
     let (wait, height, lacks) = (wait(n, name), mm(height_mm), mm(lacks_mm));
-    say(match above {
-        Some(above) => format!(
-            "{wait}: {height} high with what is under it, {lacks} more than there is room on {level}. Posts {lacks} longer under {above} would let them in."
-        ),
-        None => format!(
-            "{wait}: {height} high with what is under it, {lacks} more than there is room on {level}. A stack {lacks} lower would let them in."
-        ),
-    })
+    let way = match above {
+        Some((above, true)) => format!("Posts {lacks} longer under {above}"),
+        Some((above, false)) => format!("{lacks} more room under {above}"),
+        None => format!("A stack {lacks} lower"),
+    };
+    say(format!(
+        "{wait}: {height} high with what is under it, {lacks} more than there is room on {level}. {way} would let them in."
+    ))
 }
 
 /// Pieces larger than every face.

@@ -1,7 +1,8 @@
 //! What of a plan is set out, and where each kind of it may stand.
 
 use super::super::bound::{field_area, grown_area};
-use super::super::task::{Field, Ground, Kind, Placed, Turns};
+use super::super::proof::prove;
+use super::super::task::{Field, Ground, Kind, Placed, Task, Turns};
 use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
@@ -515,8 +516,9 @@ pub(super) fn most(
         .collect()
 }
 
-/// What stands, as the layout to begin with.
-pub(super) fn start(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
+/// What stands, as the layout to begin with: as far as the proof has nothing against it, which
+/// asks a hair more than the review does.
+pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
     let at = |(part, copy): (usize, &Copy)| {
         let (level, placement) = plan.placement(copy.placed?)?;
         let field = seats.iter().position(|seat| seat.level == level.id)?;
@@ -529,5 +531,48 @@ pub(super) fn start(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed>
             angle: placement.angle_deg,
         })
     };
-    copies.iter().enumerate().filter_map(at).collect()
+    let all: Vec<Placed> = copies.iter().enumerate().filter_map(at).collect();
+    let mut sound = Vec::new();
+    for field in 0..seats.len() {
+        let mut here: Vec<Placed> = all.iter().filter(|p| p.field == field).copied().collect();
+        while let Err(bad) = prove(task, &here, None) {
+            here.retain(|p| p.part != bad.part);
+        }
+        sound.append(&mut here);
+    }
+    sound
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::outline::signed_area;
+
+    #[test]
+    fn an_angle_at_which_a_piece_stands_stays_allowed_once() {
+        let own = [37.0, 90.0, 37.0].into_iter();
+        assert_eq!(with_own(90.0, own), [0.0, 90.0, 180.0, 270.0, 37.0]);
+        assert_eq!(with_own(STEP_DEG, std::iter::empty()).len(), 24);
+    }
+
+    #[test]
+    fn a_setter_of_any_shape_is_a_ground_with_its_holes_in_the_way() {
+        let square = |half: f64| vec![[-half, -half], [half, -half], [half, half], [-half, half]];
+        let mut hole = square(5.0);
+        hole.reverse();
+        let shapes = vec![
+            Shape {
+                outer: square(2.0),
+                holes: Vec::new(),
+            },
+            Shape {
+                outer: square(50.0),
+                holes: vec![hole],
+            },
+        ];
+        let (ground, fixed) = polygon(&Outline { shapes }).unwrap();
+        assert!(matches!(ground, Ground::Polygon(ring) if ring == square(50.0)));
+        assert_eq!(fixed.len(), 1);
+        assert!(signed_area(&fixed[0].outer) > 0.0);
+    }
 }

@@ -3,7 +3,7 @@
 use super::super::task::{Field, Ground, Kind, Turns};
 use super::pieces::{Piece, Refused, Seat};
 use crate::geometry::{P2, Pose};
-use crate::load::{LevelId, Plan};
+use crate::load::{Carrier, LevelId, Plan};
 use crate::text::arranging as words;
 
 /// Pieces of one kind that still wait, and why.
@@ -28,8 +28,8 @@ pub enum Why {
         level: String,
         /// What it lacks, mm.
         lacks_mm: f64,
-        /// The level above it, whose posts could be longer; none under the roof.
-        above: Option<String>,
+        /// The level above it, and whether that stands on posts; none under the roof.
+        above: Option<(String, bool)>,
     },
     /// They are larger than every face.
     TooWide {
@@ -59,7 +59,12 @@ impl LeftOut {
                 level,
                 lacks_mm,
                 above,
-            } => words::too_high(n, name, *height_mm, (level, *lacks_mm), above.as_deref()),
+            } => {
+                let above = above
+                    .as_ref()
+                    .map(|(level, posts)| (level.as_str(), *posts));
+                words::too_high(n, name, *height_mm, (level, *lacks_mm), above)
+            }
             Why::TooWide { needs_mm, has_mm } => words::too_wide(n, name, *needs_mm, *has_mm),
             Why::OtherFeedstock => words::other_feedstock(n, name),
             Why::NoRoom { one_more_takes } => words::no_room_left(n, name, *one_more_takes),
@@ -118,11 +123,18 @@ impl Places<'_> {
         }
     }
 
-    fn above(&self, level: LevelId) -> Option<String> {
+    fn above(&self, level: LevelId) -> Option<(String, bool)> {
         let (stack, _) = self.plan.level(level)?;
         let next = stack.levels.iter().skip_while(|l| l.id != level).nth(1)?;
-        Some(self.plan.level_label(next.id))
+        let posts = matches!(next.carrier, Carrier::Posts { .. });
+        Some((self.plan.level_label(next.id), posts))
     }
+}
+
+/// Whether a kind is no larger than a field in a turn that it may take.
+pub(super) fn fits(kind: &Kind, field: &Field) -> bool {
+    let (needs, has) = needs_mm(kind, field);
+    needs <= has
 }
 
 /// The least that a kind needs across in a turn that suits the field best, and what the field has
