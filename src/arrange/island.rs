@@ -64,6 +64,8 @@ pub struct Island {
     pub pool: Vec<Kept>,
     pub fails: u32,
     pub patience: u32,
+    /// How much is spent on filling by contact.
+    pub filling: f32,
     pub step: f32,
     /// The field that is being emptied, and those that were tried in vain.
     pub closing: Option<usize>,
@@ -119,6 +121,7 @@ impl Island {
             pool: Vec::new(),
             fails: 0,
             patience: 0,
+            filling: 1.0,
             step: 0.01,
             closing: None,
             vain: Vec::new(),

@@ -22,7 +22,7 @@ const LOOKS: usize = 6;
 const POOL: usize = 12;
 /// How often those are gone into before all is looked at anew.
 const DEEP: u32 = 5;
-/// Evaluations for filling by contact before each of them.
+/// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
 /// Failures before another field is emptied.
 const VAIN: u32 = 60;
@@ -281,10 +281,13 @@ impl Island {
         };
         self.load(&good.poses, &good.active);
         self.clear_weights();
-        if self.setup.goal == Goal::InOrder || self.fails > 0 {
+        if self.fails > 0 && self.dice.share() < self.filling {
+            // It is done the more often the more it gains.
             if self.refill(REFILL, watch) {
+                self.filling = (self.filling + 0.3).min(1.0);
                 return;
             }
+            self.filling = (self.filling * 0.85).max(0.1);
         }
         let waiting = self.waiting();
         let Some(&first) = waiting.first() else {
@@ -386,12 +389,7 @@ impl Island {
             if now > before && !(in_order && !(0..count).all(|i| self.active[i])) {
                 return true;
             }
-            // As much in other places is as good to go on from.
-            if now == before {
-                self.good = Some(self.kept());
-            } else {
-                self.load(&good.poses, &good.active);
-            }
+            self.load(&good.poses, &good.active);
         }
         false
     }
