@@ -74,7 +74,9 @@ pub struct Island {
     pub good: Option<Kept>,
     pub top: Option<Kept>,
     pub whole: Option<Kept>,
+    /// The best answer, and how it stood.
     pub best: Option<Answer>,
+    pub shown: Option<Kept>,
     pub finishing: bool,
     pub fine: f32,
     pub done: bool,
@@ -129,6 +131,7 @@ impl Island {
             top: None,
             whole: None,
             best: None,
+            shown: None,
             finishing: false,
             fine: super::strip::FINE,
             done: n == 0,
@@ -349,7 +352,7 @@ impl Island {
         [x.0, y.0, x.1, y.1]
     }
 
-    fn spread(&mut self, i: usize, page: usize) -> Pose {
+    pub fn spread(&mut self, i: usize, page: usize) -> Pose {
         let kind = self.setup.parts[i];
         let a = self.angle(kind);
         let r = self.room(kind, page, a);

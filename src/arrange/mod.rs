@@ -30,6 +30,7 @@ mod island;
 mod islands;
 mod outer;
 mod plan;
+mod polish;
 mod proof;
 mod rules;
 mod runs;

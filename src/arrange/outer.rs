@@ -139,19 +139,24 @@ impl Island {
         }
     }
 
+    /// What stands now, if the proof agrees.
+    pub fn proved(&self) -> Option<Answer> {
+        let answer = self.answer();
+        let length = self.strip().then_some(answer.length);
+        let task = &self.setup.task;
+        let sound = proof::prove(task, &answer.placed, length).is_ok()
+            && obeys(task, &self.setup.rules, &answer.placed).is_ok();
+        sound.then_some(answer)
+    }
+
     /// Keeps what is free of overlap, if the proof agrees; shows it if it is better than the last.
     pub fn keep(&mut self, watch: &Watch) -> bool {
         if self.strip() {
             self.length = self.used_length().min(self.length);
         }
-        let answer = self.answer();
-        let length = self.strip().then_some(answer.length);
-        let task = &self.setup.task;
-        if proof::prove(task, &answer.placed, length).is_err()
-            || obeys(task, &self.setup.rules, &answer.placed).is_err()
-        {
+        let Some(answer) = self.proved() else {
             return false;
-        }
+        };
         let better = self
             .best
             .as_ref()
@@ -166,6 +171,7 @@ impl Island {
             }
             drop(shown);
             self.best = Some(answer);
+            self.shown = Some(self.kept());
         }
         self.good = Some(self.kept());
         true
@@ -407,7 +413,7 @@ impl Island {
         if looks == 0 {
             self.pool.clear();
         }
-        if self.closing.is_some() && self.patience >= VAIN {
+        if self.closing.is_some() && self.patience >= VAIN && !self.setup.alike {
             self.other_field(watch);
         } else if looks >= LOOKS {
             self.again();
@@ -500,6 +506,7 @@ impl Island {
             return;
         };
         self.best = other.best.clone();
+        self.shown = other.shown.clone();
         self.pool.clear();
         self.fails = 0;
         self.patience = 0;
