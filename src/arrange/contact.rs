@@ -190,12 +190,27 @@ impl Island {
                 waiting[kind].push(i);
             }
         }
+        // The last is taken first: of a kind the one that is worth most.
+        for of_kind in &mut waiting {
+            of_kind.sort_by(|&a, &b| {
+                let worth = setup.worth[a].total_cmp(&setup.worth[b]);
+                worth.then(b.cmp(&a))
+            });
+        }
         let mut places: Vec<Place> = Vec::new();
         let mut fresh = there.clone();
         loop {
             for kind in 0..setup.kinds.len() {
                 if !waiting[kind].is_empty() {
-                    self.look(kind, &fresh, &there, field.bounds, &mut lists[kind], &mut places, taste);
+                    self.look(
+                        kind,
+                        &fresh,
+                        &there,
+                        field.bounds,
+                        &mut lists[kind],
+                        &mut places,
+                        taste,
+                    );
                 }
             }
             places.retain(|p| !waiting[p.kind].is_empty());

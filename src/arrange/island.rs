@@ -161,7 +161,11 @@ impl Island {
             return 0.0;
         };
         let out = zone.outside(&self.buffer[kind], self.length);
-        if out > 0.0 { self.out_loss(kind, out) } else { 0.0 }
+        if out > 0.0 {
+            self.out_loss(kind, out)
+        } else {
+            0.0
+        }
     }
 
     /// The weighted loss of a part at a pose; cut short once it reaches `cap`.
@@ -348,7 +352,10 @@ impl Island {
                 (lo + tiny, hi - tiny)
             }
         };
-        let (x, y) = (span(f[0] - b[0], right - b[2]), span(f[1] - b[1], f[3] - b[3]));
+        let (x, y) = (
+            span(f[0] - b[0], right - b[2]),
+            span(f[1] - b[1], f[3] - b[3]),
+        );
         [x.0, y.0, x.1, y.1]
     }
 

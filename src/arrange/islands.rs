@@ -59,7 +59,7 @@ pub fn arrange_by(
         .collect::<Vec<_>>();
     let each = effort.evaluations / count as u64;
     let slice = (each / ROUNDS).clamp(1, SLICE);
-    let rounds = each.div_ceil(slice);
+    let rounds = each.div_ceil(slice).max(1);
     // The last quarter is a strip's fine phase.
     let fine = rounds - rounds / 4;
     for round in 0..rounds {

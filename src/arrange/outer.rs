@@ -6,9 +6,9 @@
 
 use super::contact::Taste;
 use super::island::{Island, Kept, Pose};
+use super::proof;
 use super::rules::obeys;
 use super::task::{Answer, Goal, Watch};
-use super::proof;
 use std::sync::atomic::Ordering;
 
 /// Sweeps without gain before going back to the least loss, and how often that is done.
@@ -24,6 +24,29 @@ const POOL: usize = 12;
 const DEEP: u32 = 5;
 /// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
+/// Waiting parts that are put in all at once at times.
+const FEW: usize = 4;
+/// Where a part of a given layout may stand instead, search scale.
+const NUDGE: f32 = 1e-4;
+const NUDGES: [(f32, f32); 17] = [
+    (0.0, 0.0),
+    (1.0, 0.0),
+    (-1.0, 0.0),
+    (0.0, 1.0),
+    (0.0, -1.0),
+    (1.0, 1.0),
+    (-1.0, 1.0),
+    (1.0, -1.0),
+    (-1.0, -1.0),
+    (4.0, 0.0),
+    (-4.0, 0.0),
+    (0.0, 4.0),
+    (0.0, -4.0),
+    (4.0, 4.0),
+    (-4.0, 4.0),
+    (4.0, -4.0),
+    (-4.0, -4.0),
+];
 /// Failures before another field is emptied.
 const VAIN: u32 = 60;
 
@@ -45,6 +68,7 @@ impl Island {
                 (must(b).cmp(&must(a)))
                     .then(choice(a).cmp(&choice(b)))
                     .then(area(b).total_cmp(&area(a)))
+                    .then(self.setup.worth[b].total_cmp(&self.setup.worth[a]))
                     .then(a.cmp(&b))
             });
         }
@@ -86,6 +110,9 @@ impl Island {
             };
         }
         self.begin();
+        if self.total() <= 0.0 {
+            self.keep(watch);
+        }
     }
 
     /// What the caller has laid out already, as far as it is sound.
@@ -99,8 +126,20 @@ impl Island {
             }
             let pose = setup.pose(placed);
             let accepted = setup.fields[page].accepts[setup.parts[i]];
-            if accepted && self.bears(i, page) && self.loss(i, pose, 1e-9) == 0.0 {
-                self.put(i, pose);
+            if !accepted || !self.bears(i, page) {
+                continue;
+            }
+            // What touches in f64 may overlap in f32: a hair's breadth aside it does not.
+            let free = NUDGES.iter().find_map(|(x, y)| {
+                let p = Pose {
+                    x: pose.x + x * NUDGE,
+                    y: pose.y + y * NUDGE,
+                    ..pose
+                };
+                (self.loss(i, p, 1e-9) == 0.0).then_some(p)
+            });
+            if let Some(p) = free {
+                self.put(i, p);
             }
         }
     }
@@ -217,14 +256,20 @@ impl Island {
             self.not_placed(watch);
             return;
         }
+        // Nothing could even be tried: that is no step forward.
+        let same = self.good.as_ref().is_some_and(|g| g.active == self.active) && !all;
         self.good = Some(self.kept());
         let score = self.score(&self.active);
-        if self.top.as_ref().is_none_or(|t| score > self.score(&t.active)) {
+        if self
+            .top
+            .as_ref()
+            .is_none_or(|t| score > self.score(&t.active))
+        {
             self.top = self.good.clone();
             self.patience = 0;
         }
         self.pool.clear();
-        self.fails = 0;
+        self.fails = if same { self.fails + 1 } else { 0 };
         if all {
             self.closing = None;
             self.vain.clear();
@@ -310,6 +355,20 @@ impl Island {
             let on = (0..self.n()).filter(|&i| self.active[i]);
             fields.sum::<f64>() - on.map(|i| self.area(i)).sum::<f64>()
         };
+        let all: f64 = waiting.iter().map(|&i| self.area(i)).sum();
+        if waiting.len() <= FEW && all <= room && self.dice.share() < 0.5 {
+            let (first, rest) = (self.search(waiting[0], None), &waiting[1..]);
+            if first.0 < f32::MAX {
+                self.put(waiting[0], first.1);
+                for &i in rest {
+                    let (l, pose) = self.search(i, None);
+                    if l < f32::MAX {
+                        self.put(i, pose);
+                    }
+                }
+                return;
+            }
+        }
         for _ in 0..20 {
             let w = waiting[self.dice.below(waiting.len())];
             let full = self.area(w) > room;
@@ -325,7 +384,11 @@ impl Island {
             // At times a step back, if it stays near the best.
             let back = self.fails > 8 && self.dice.share() < 0.2;
             let out: Vec<usize> = (0..self.n())
-                .filter(|&u| self.active[u] && self.setup.parts[u] != self.setup.parts[w])
+                .filter(|&u| self.active[u])
+                .filter(|&u| {
+                    let alike = self.setup.parts[u] == self.setup.parts[w];
+                    !alike || self.counts(w) > self.counts(u)
+                })
                 .filter(|&u| self.setup.fields[self.on(u)].accepts[self.setup.parts[w]])
                 .filter(|&u| self.area(u) > 0.3 * self.area(w))
                 .filter(|&u| {
@@ -535,6 +598,8 @@ impl Island {
             if !self.finishing && self.strip() && watch.finish.load(Ordering::Relaxed) {
                 self.finish();
             }
+            // Even what costs nothing ends some day.
+            self.evaluations += 1;
             let total = self.total();
             if total <= 0.0 {
                 self.success(watch);

@@ -35,10 +35,16 @@ impl Island {
                 self.inward(i, round % 2 == 0);
             }
         }
-        for i in (0..self.n()).filter(|&i| self.active[i]).collect::<Vec<_>>() {
+        for i in (0..self.n())
+            .filter(|&i| self.active[i])
+            .collect::<Vec<_>>()
+        {
             self.plain_angle(i);
         }
-        for i in (0..self.n()).filter(|&i| self.active[i]).collect::<Vec<_>>() {
+        for i in (0..self.n())
+            .filter(|&i| self.active[i])
+            .collect::<Vec<_>>()
+        {
             self.in_line(i);
         }
         self.proved()
@@ -111,7 +117,11 @@ impl Island {
                 .map(f32::to_radians)
                 .collect()
         } else {
-            let mut all = if k.all.is_empty() { k.first.clone() } else { k.all.clone() };
+            let mut all = if k.all.is_empty() {
+                k.first.clone()
+            } else {
+                k.all.clone()
+            };
             all.sort_by(f32::total_cmp);
             all
         };

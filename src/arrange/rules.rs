@@ -49,7 +49,11 @@ impl Rules {
     /// Whether the numbers can be used with the task.
     pub fn sound(&self, task: &Task) -> bool {
         let fits = |len: usize, wanted: usize| len == 0 || len == wanted;
-        let numbers = self.mass_g.iter().chain(&self.value).all(|v| v.is_finite() && *v >= 0.0);
+        let numbers = self
+            .mass_g
+            .iter()
+            .chain(&self.value)
+            .all(|v| v.is_finite() && *v >= 0.0);
         let rings = self.within.iter().flatten();
         numbers
             && !self.most_g.iter().any(|v| v.is_nan())

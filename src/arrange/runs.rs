@@ -52,7 +52,9 @@ impl Runs {
             let placed = r.stacked.levels.iter().flat_map(|l| &l.placed);
             placed.map(|p| r.ends - due[p.part].day)
         });
-        parts.filter(|d| *d > 0.0).fold((0, 0.0), |(n, sum), d| (n + 1, sum + d))
+        parts
+            .filter(|d| *d > 0.0)
+            .fold((0, 0.0), |(n, sum), d| (n + 1, sum + d))
     }
 
     /// Levels over all runs.
@@ -113,7 +115,11 @@ pub fn arrange_runs(
         run.rules.value = parts
             .iter()
             .map(|&i| {
-                let rank = days.iter().position(|d| *d == due[i].day).unwrap_or(0).min(12);
+                let rank = days
+                    .iter()
+                    .position(|d| *d == due[i].day)
+                    .unwrap_or(0)
+                    .min(12);
                 task.area(i) * libm::pow(EARLIER, rank as f64)
             })
             .collect();

@@ -1,14 +1,14 @@
 //! A task made ready for the search: grown, centred, scaled, with its collision bodies.
 
+use super::bound::field_area;
 use super::collide::{Body, Engine};
 use super::contact::{Side, Turned, sides, turned};
 use super::island::Pose;
-use super::bound::field_area;
 use super::rules::{Rules, short_side};
 use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
 use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
-use crate::geometry::{P2, Shape};
 use crate::geometry::pose::cos_sin_deg;
+use crate::geometry::{P2, Shape};
 
 /// The short side of the first field in the search's scale; f32 is good to 1e-5 there.
 const SHORT_SIDE: f64 = 100.0;
@@ -174,9 +174,8 @@ fn steps(turns: &Turns, ring: &[P2]) -> (bool, Vec<f64>, Vec<f64>) {
 /// Nothing but finite numbers goes to the collision library, which panics on others.
 fn check_numbers(task: &Task) -> Result<(), Fault> {
     let finite = |ring: &[P2]| ring.len() >= 3 && ring.iter().flatten().all(|v| v.abs() < 1e6);
-    let whole = |s: &Shape| {
-        finite(&s.outer) && s.holes.iter().all(|h| finite(h)) && area2(&s.outer) > 0.0
-    };
+    let whole =
+        |s: &Shape| finite(&s.outer) && s.holes.iter().all(|h| finite(h)) && area2(&s.outer) > 0.0;
     for (kind, k) in task.kinds.iter().enumerate() {
         let turns = match &k.turns {
             Turns::Of(list) => !list.is_empty() && list.iter().all(|t| t.is_finite()),
@@ -387,9 +386,9 @@ impl Setup {
             goal: task.goal,
             parts: task.parts.clone(),
             kinds,
-            alike: fields.windows(2).all(|w: &[FieldSetup]| {
-                w[0].accepts == w[1].accepts && w[0].area == w[1].area
-            }),
+            alike: fields
+                .windows(2)
+                .all(|w: &[FieldSetup]| w[0].accepts == w[1].accepts && w[0].area == w[1].area),
             fields,
             least_fields: super::bound::least_fields(task),
         })
@@ -440,7 +439,11 @@ impl Setup {
                 [c * p[0] - s * p[1], s * p[0] + c * p[1]]
             });
             let b = bounds(&outline.outer);
-            let right = if self.goal == Goal::Strip { f64::MAX } else { w };
+            let right = if self.goal == Goal::Strip {
+                f64::MAX
+            } else {
+                w
+            };
             let most = [right - field.margin - b[2], h - field.margin - b[3]];
             for (k, v) in at.iter_mut().enumerate() {
                 *v = v.min(most[k]).max(field.margin - b[k]);

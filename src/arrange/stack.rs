@@ -114,7 +114,10 @@ impl StackTask {
     /// The shortest posts in stock that a kind needs, mm.
     pub fn needs_mm(&self, kind: usize) -> Option<f64> {
         let least = self.heights_mm.get(kind)? + self.head_room_mm;
-        let enough = self.posts.iter().filter(|p| p.count >= self.posts_per_level.max(1));
+        let enough = self
+            .posts
+            .iter()
+            .filter(|p| p.count >= self.posts_per_level.max(1));
         let lengths = enough.map(|p| p.length_mm).filter(|l| *l >= least - 1e-9);
         lengths.min_by(f64::total_cmp)
     }
@@ -185,7 +188,11 @@ impl StackTask {
     fn areas(&self) -> Vec<(f64, f64)> {
         let half = self.clearance / 2.0;
         let mut areas: Vec<(f64, f64)> = Vec::new();
-        let each: Vec<f64> = self.kinds.iter().map(|k| grown_area(&k.outline, half)).collect();
+        let each: Vec<f64> = self
+            .kinds
+            .iter()
+            .map(|k| grown_area(&k.outline, half))
+            .collect();
         for &kind in &self.parts {
             let Some(need) = self.needs_mm(kind) else {
                 continue;
@@ -304,7 +311,10 @@ fn bound_of(task: &StackTask, choices: &[Choice]) -> Option<StackBound> {
     }
     let areas = task.areas();
     let mut bound: Option<StackBound> = None;
-    for choice in choices.iter().filter(|c| task.fill(c, &areas) <= 1.0 + 1e-6) {
+    for choice in choices
+        .iter()
+        .filter(|c| task.fill(c, &areas) <= 1.0 + 1e-6)
+    {
         // Several stacks are at least as high as their mean.
         let sum: f64 = choice.posts.iter().map(|p| p + task.thickness_mm).sum();
         let height_mm = sum / task.stacks.max(1) as f64;
@@ -323,11 +333,7 @@ fn bound_of(task: &StackTask, choices: &[Choice]) -> Option<StackBound> {
 ///
 /// # Errors
 /// See [`Fault`]; [`Fault::NoField`] if the stock or the height allow no level at all.
-pub fn arrange_stack(
-    task: &StackTask,
-    effort: Effort,
-    watch: &Watch,
-) -> Result<Stacked, Fault> {
+pub fn arrange_stack(task: &StackTask, effort: Effort, watch: &Watch) -> Result<Stacked, Fault> {
     let choices = task.choices();
     let areas = task.areas();
     let fills: Vec<f64> = choices.iter().map(|c| task.fill(c, &areas)).collect();
@@ -431,8 +437,7 @@ fn settle(task: &StackTask, answer: &Answer) -> Stacked {
         let on = answer.placed.iter().filter(|p| p.field == field);
         on.map(|p| task.rules.mass(task.parts[p.part])).sum::<f64>()
     };
-    let mut levels: Vec<(f64, f64, usize)> =
-        used.iter().map(|&f| (need(f), mass(f), f)).collect();
+    let mut levels: Vec<(f64, f64, usize)> = used.iter().map(|&f| (need(f), mass(f), f)).collect();
     levels.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
     let mut stock: Vec<(f64, usize)> = task
         .posts
@@ -442,7 +447,10 @@ fn settle(task: &StackTask, answer: &Answer) -> Stacked {
     stock.sort_by(|a, b| a.0.total_cmp(&b.0));
     for level in &mut levels {
         // There is one: the search had its posts from the same stock.
-        if let Some(own) = stock.iter_mut().find(|(l, n)| *n > 0 && *l >= level.0 - 1e-9) {
+        if let Some(own) = stock
+            .iter_mut()
+            .find(|(l, n)| *n > 0 && *l >= level.0 - 1e-9)
+        {
             own.1 -= 1;
             level.0 = own.0;
         }
