@@ -450,12 +450,13 @@ impl Island {
                 }
             }
             let taste = Taste::draw(&mut self.dice);
-            self.fill(page, count, taste);
+            self.fill(page, count, taste, watch);
             if style >= 0.8 && other != page {
-                self.fill(other, count, taste);
+                self.fill(other, count, taste, watch);
             }
             let (now, before) = (self.score(&self.active), self.score(&good.active));
-            if now > before && !(in_order && !(0..count).all(|i| self.active[i])) {
+            let whole = !in_order || (0..count).all(|i| self.active[i]);
+            if now > before && whole {
                 return true;
             }
             self.load(&good.poses, &good.active);
@@ -482,7 +483,7 @@ impl Island {
             self.again();
             return;
         } else {
-            if self.fails % 22 == 0 {
+            if self.fails.is_multiple_of(22) {
                 self.good = self.top.clone();
             }
             self.attempt(watch);
