@@ -436,6 +436,11 @@ impl App {
         }
     }
 
+    /// Where the open file lies; mesh paths are relative to it.
+    fn folder(&self) -> Option<&Path> {
+        self.path.as_deref().and_then(Path::parent)
+    }
+
     /// Opens a file; a bad one leaves everything as it is.
     pub fn open(&mut self, path: &Path) {
         let shop = self.shop.as_ref().map(|(_, shop)| shop);
@@ -522,7 +527,7 @@ impl App {
             return;
         };
         let changed = files::change_shop(folder, change).and_then(|shop| {
-            let working = files::working(self.doc.plan(), Some(&shop))?;
+            let working = files::working_in(self.folder(), self.doc.plan(), Some(&shop))?;
             Ok((shop, working))
         });
         match changed {
@@ -537,8 +542,9 @@ impl App {
     }
 
     pub(super) fn use_shop_folder(&mut self, path: &Path) {
-        let read = files::read_shop_folder(path)
-            .and_then(|shop| files::working(self.doc.plan(), Some(&shop)).map(|w| (shop, w)));
+        let read = files::read_shop_folder(path).and_then(|shop| {
+            files::working_in(self.folder(), self.doc.plan(), Some(&shop)).map(|w| (shop, w))
+        });
         match read {
             Ok((shop, working)) => {
                 self.shop = Some((path.to_owned(), shop));

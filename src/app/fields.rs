@@ -94,8 +94,15 @@ fn refused(ui: &Ui, response: &Response) {
 }
 
 /// A row of a table to choose, named for assistive technology; whether it was chosen now.
-pub(super) fn picked(ui: &mut Ui, chosen: bool, text: &str, name: &str) -> bool {
+pub(super) fn picked(
+    ui: &mut Ui,
+    chosen: bool,
+    text: impl Into<egui::RichText>,
+    name: &str,
+) -> bool {
+    let text: egui::RichText = text.into();
+    let whole = text.text().to_owned();
     let row = ui.add(egui::Button::selectable(chosen, text).truncate());
     row.widget_info(|| egui::WidgetInfo::selected(egui::Role::ListBoxOption, true, chosen, name));
-    row.on_hover_text(text).clicked()
+    row.on_hover_text(whole).clicked()
 }

@@ -2,7 +2,7 @@
 
 use super::lists::{button, button_unless, choice, entry, sentence, wrapped};
 use super::state::{Action, App};
-use crate::catalogue::{FurnaceState, Severity};
+use crate::catalogue::{Severity, ShopState};
 use crate::load::{Acceptance, Edit, Plan, ProcedureRef};
 use crate::review::{Finding, Subject, covers, limit_to_accept};
 use crate::text::app::label;
@@ -56,17 +56,14 @@ impl App {
         actions: &mut Vec<Action>,
     ) {
         let shop = self.working.shop.clone();
-        let state = shop
-            .iter()
-            .flat_map(|s| &s.furnaces)
-            .find(|f| f.furnace == plan.load.furnace);
         let form = &mut self.view.accept;
         let mut refused = None;
         if finding.safety {
-            let offered = procedures(state, finding.check);
+            let offered = procedures(shop.as_deref(), &plan.load.furnace, finding.check);
             sentence(ui, say::by_procedure_only());
             if offered.is_empty() {
-                sentence(ui, say::no_procedure());
+                let carried = shop.as_ref().is_some_and(|shop| shop.carried);
+                sentence(ui, say::no_procedure(carried));
                 return;
             }
             if form.procedure.as_ref().is_none_or(|p| !offered.contains(p)) {
@@ -123,13 +120,14 @@ impl App {
 }
 
 /// Written procedures of the furnace that cover a check.
-fn procedures(state: Option<&FurnaceState>, check: &str) -> Vec<ProcedureRef> {
-    let Some(state) = state else {
+fn procedures(shop: Option<&ShopState>, furnace: &str, check: &str) -> Vec<ProcedureRef> {
+    let Some(shop) = shop else {
         return Vec::new();
     };
-    let all = state.procedures.iter().map(|p| ProcedureRef {
+    let mine = shop.furnaces.iter().filter(|f| f.furnace == furnace);
+    let all = mine.flat_map(|f| &f.procedures).map(|p| ProcedureRef {
         name: p.name.clone(),
         revision: p.revision.clone(),
     });
-    all.filter(|p| covers(state, p, check)).collect()
+    all.filter(|p| covers(shop, furnace, p, check)).collect()
 }

@@ -36,6 +36,7 @@ impl App {
         let summary = cli::summary(
             review.open_stops(),
             review.stops_taken_on(),
+            review.topics,
             review.ran,
             review.not_evaluated(),
             review.off.len(),

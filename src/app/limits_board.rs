@@ -2,14 +2,13 @@
 
 use super::commands::Command;
 use super::fields::picked;
-use super::findings_panel::severity_word;
 use super::lists::{entry, filled_in, sentence, wrapped};
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::files::ShopChange;
-use crate::review::{Check, Needs, all_checks};
-use crate::text::findings::{prose, title};
+use crate::review::{Check, Topic, all_checks};
+use crate::text::findings::title;
 use crate::text::{app as words, figure, limits, limits_board as say};
 use crate::units::{Quantity, parse};
 use egui::{Align, Layout, Panel, RichText, Role, ScrollArea, Ui, WidgetInfo};
@@ -26,21 +25,23 @@ pub struct LimitsView {
     /// Only what the shop has set.
     pub own: bool,
     limit: Option<(String, LimitScope)>,
-    check: Option<&'static str>,
-    form: Form,
+    /// The topic whose conditions are shown.
+    pub(super) topic: Option<&'static str>,
+    pub(super) check: Option<&'static str>,
+    pub(super) form: Form,
 }
 
 /// A change being typed.
 #[derive(Clone, Debug, Default)]
-struct Form {
+pub(super) struct Form {
     value: String,
     scope: Option<LimitScope>,
     by: String,
     on: String,
     source: String,
     reason: String,
-    switched_on: bool,
-    severity: Option<Severity>,
+    pub(super) switched_on: bool,
+    pub(super) severity: Option<Severity>,
 }
 
 impl App {
@@ -129,7 +130,7 @@ impl App {
     }
 
     /// What is chosen, in a panel at the right.
-    fn beside(&mut self, ui: &mut Ui, salt: &str, show: impl FnOnce(&mut App, &mut Ui)) {
+    pub(super) fn beside(&mut self, ui: &mut Ui, salt: &str, show: impl FnOnce(&mut App, &mut Ui)) {
         Panel::right(egui::Id::unique(salt))
             .resizable(true)
             .default_size(theme::SIDE * 1.2)
@@ -237,105 +238,8 @@ impl App {
         }
     }
 
-    fn checks_table(&mut self, ui: &mut Ui, catalogue: &Catalogue, actions: &mut Vec<Action>) {
-        let view = &self.view.limits;
-        let setting = |slug: &str| catalogue.checks.iter().find(|s| s.check == slug);
-        let shown: Vec<(&'static Check, String)> = all_checks()
-            .map(|check| (check, title(check.slug)))
-            .filter(|(check, _)| !view.own || setting(check.slug).is_some())
-            .filter(|(check, title)| found(&view.wanted, &[check.slug, title, check.family.word()]))
-            .collect();
-        self.beside(ui, "check", |app, ui| {
-            app.check_panel(ui, catalogue, actions)
-        });
-        ui.label(say::shown(shown.len(), all_checks().count()));
-        let heads = ["Check", "Family", "Weight", "On", "Reason"];
-        table(ui, "checks", &heads, |body| {
-            body.rows(theme::TARGET, shown.len(), |mut row| {
-                let Some((check, title)) = shown.get(row.index()) else {
-                    return;
-                };
-                let set = setting(check.slug);
-                let chosen = self.view.limits.check == Some(check.slug);
-                row.col(|ui| {
-                    if picked(ui, chosen, title, &say::check_row(title)) {
-                        self.view.limits.form = Form::of_check(check, set, &self.view.limits.form);
-                        self.view.limits.check = Some(check.slug);
-                    }
-                });
-                cell(&mut row, check.family.word());
-                let severity = set.and_then(|s| s.severity).unwrap_or(check.severity);
-                cell(&mut row, &severity_word(severity));
-                let on = check.safety || set.map_or(check.on, |s| s.on);
-                cell(
-                    &mut row,
-                    &say::state(on, check.safety, check.needs == Needs::Forecast),
-                );
-                cell(&mut row, set.map_or("", |s| &s.reason));
-            });
-        });
-    }
-
-    fn check_panel(&mut self, ui: &mut Ui, catalogue: &Catalogue, actions: &mut Vec<Action>) {
-        let chosen = self.view.limits.check;
-        let Some(check) = chosen.and_then(|slug| all_checks().find(|c| c.slug == slug)) else {
-            sentence(ui, say::choose_check());
-            return;
-        };
-        let tokens = Tokens::of(ui.ctx());
-        ui.strong(title(check.slug));
-        sentence(ui, RichText::new(check.slug).color(tokens.weak));
-        if let Some(prose) = prose(check.slug) {
-            sentence(ui, words::label(prose.why));
-        }
-        let set = catalogue.checks.iter().find(|s| s.check == check.slug);
-        if let Some(set) = set {
-            sentence(ui, say::because(&set.reason, set.on_day.as_deref()));
-        }
-        ui.separator();
-        if check.safety {
-            sentence(ui, say::safety_stays());
-            return;
-        }
-        if self.shop.is_none() {
-            sentence(ui, say::no_shop_folder());
-            return;
-        }
-        let scopes = self.scopes();
-        let form = &mut self.view.limits.form;
-        ui.checkbox(&mut form.switched_on, words::label("The check is on"));
-        wrapped(ui, |ui| {
-            ui.label(words::label("Weight"));
-            let default = say::default_weight(&severity_word(check.severity));
-            let mut offered = vec![(None, default)];
-            let others = [Severity::Stop, Severity::Caution, Severity::Note];
-            let others = others.into_iter().filter(|s| *s != check.severity);
-            offered.extend(others.map(|s| (Some(s), severity_word(s))));
-            for (severity, name) in offered {
-                ui.selectable_value(&mut form.severity, severity, name);
-            }
-        });
-        scope_choice(ui, &scopes, form);
-        who_and_why(ui, form);
-        wrapped(ui, |ui| {
-            if ui.button(words::label("Set the check")).clicked() {
-                actions.push(Action::Shop(ShopChange::Check(
-                    self.view.limits.form.check(check),
-                )));
-            }
-            let own = set.is_some();
-            let back = ui.add_enabled(own, egui::Button::new(words::label("Set it back")));
-            if back.on_disabled_hover_text(say::not_set_here()).clicked() {
-                actions.push(Action::Shop(ShopChange::ResetCheck {
-                    check: check.slug.to_owned(),
-                    scope: set.map_or(LimitScope::Shop, |s| s.scope.clone()),
-                }));
-            }
-        });
-    }
-
     /// What may have limits of its own here: the shop, and what the open load is about.
-    fn scopes(&self) -> Vec<LimitScope> {
+    pub(super) fn scopes(&self) -> Vec<LimitScope> {
         let plan = self.doc.plan();
         let catalogue = &self.working.catalogue;
         let mut scopes = vec![
@@ -371,9 +275,22 @@ impl Form {
         }
     }
 
-    fn of_check(check: &Check, set: Option<&CheckSetting>, last: &Form) -> Form {
+    pub(super) fn of_check(check: &Check, set: Option<&CheckSetting>, last: &Form) -> Form {
         Form {
             switched_on: set.map_or(check.on, |s| s.on),
+            ..Form::of_setting(set, last)
+        }
+    }
+
+    pub(super) fn of_topic(topic: &Topic, set: Option<&CheckSetting>, last: &Form) -> Form {
+        Form {
+            switched_on: set.map_or_else(|| topic.on(), |s| s.on),
+            ..Form::of_setting(set, last)
+        }
+    }
+
+    fn of_setting(set: Option<&CheckSetting>, last: &Form) -> Form {
+        Form {
             severity: set.and_then(|s| s.severity),
             scope: Some(set.map_or(LimitScope::Shop, |s| s.scope.clone())),
             reason: String::new(),
@@ -401,19 +318,20 @@ impl Form {
         })
     }
 
-    fn check(&self, check: &Check) -> CheckSetting {
+    /// The setting that was typed, for a check or all of a topic.
+    pub(super) fn setting(&self, slug: &str) -> CheckSetting {
         CheckSetting {
             on: self.switched_on,
             severity: self.severity,
             scope: self.scope.clone().unwrap_or(LimitScope::Shop),
             set_by: self.by.trim().to_owned(),
             on_day: filled_in(&self.on),
-            ..CheckSetting::new(check.slug, self.reason.trim())
+            ..CheckSetting::new(slug, self.reason.trim())
         }
     }
 }
 
-fn who_and_why(ui: &mut Ui, form: &mut Form) {
+pub(super) fn who_and_why(ui: &mut Ui, form: &mut Form) {
     entry(ui, "Set by", "Set by", "role and name", &mut form.by);
     entry(ui, "On", "Set on", "year-month-day", &mut form.on);
     entry(
@@ -425,14 +343,19 @@ fn who_and_why(ui: &mut Ui, form: &mut Form) {
     );
 }
 
-fn scope_choice(ui: &mut Ui, scopes: &[LimitScope], form: &mut Form) {
+pub(super) fn scope_choice(ui: &mut Ui, scopes: &[LimitScope], form: &mut Form) {
     let now = form.scope.clone().unwrap_or(LimitScope::Shop);
     let offered = scopes.iter().map(|s| (s.clone(), s.words()));
     let picked = super::lists::choice(ui, "scope", "Holds for", &now.words(), offered, &now);
     form.scope = Some(picked.unwrap_or(now));
 }
 
-fn table(ui: &mut Ui, salt: &str, heads: &[&str], rows: impl FnOnce(egui_extras::TableBody<'_>)) {
+pub(super) fn table(
+    ui: &mut Ui,
+    salt: &str,
+    heads: &[&str],
+    rows: impl FnOnce(egui_extras::TableBody<'_>),
+) {
     TableBuilder::new(ui)
         .id_salt(salt)
         .striped(true)
@@ -456,13 +379,13 @@ fn table(ui: &mut Ui, salt: &str, heads: &[&str], rows: impl FnOnce(egui_extras:
         .body(rows);
 }
 
-fn cell(row: &mut egui_extras::TableRow<'_, '_>, text: &str) {
+pub(super) fn cell(row: &mut egui_extras::TableRow<'_, '_>, text: &str) {
     row.col(|ui| {
         ui.label(text).on_hover_text(text);
     });
 }
 
-fn found(wanted: &str, texts: &[&str]) -> bool {
+pub(super) fn found(wanted: &str, texts: &[&str]) -> bool {
     let wanted = wanted.trim().to_lowercase();
     wanted
         .split_whitespace()

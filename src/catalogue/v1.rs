@@ -1295,6 +1295,10 @@ pub struct ShopState {
     pub source: String,
     /// Their standing.
     pub standing: Standing,
+    /// Whether it came with a load and not out of the shop's own folder. Whoever makes a load can
+    /// write any procedure into it, so none of these deals with what concerns people.
+    #[serde(skip)]
+    pub carried: bool,
 }
 
 /// A change to a built-in check: off, on, or another severity, for a reason that is printed.

@@ -1,11 +1,13 @@
 //! `setterwright review --list`: every check with its default and the limits that it asks for.
 
 use super::{Outcome, mark, print_json};
-use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
-use crate::review::{Check, Needs, WhenRegulated, all_checks};
+use crate::catalogue::{Catalogue, Limit, LimitScope, Severity, Standing};
+use crate::review::{Check, Needs, TOPICS, Topic, WhenRegulated, setting_of};
 use crate::text::cli as say;
 use crate::text::findings::title;
+use crate::text::topics;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::io::Write;
 use std::path::Path;
 
@@ -18,6 +20,8 @@ struct Listed<'a> {
 
 #[derive(Serialize)]
 struct Row<'a> {
+    /// The check that a person switches; `check` is one of its conditions.
+    topic: &'static str,
     check: &'static str,
     title: String,
     family: &'static str,
@@ -41,12 +45,12 @@ struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    fn new(check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
-        let whole = |s: &&CheckSetting| s.check == check.slug && s.scope == LimitScope::Shop;
-        let setting = catalogue.checks.iter().find(whole);
+    fn new(topic: &'static Topic, check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
+        let setting = setting_of(check.slug, &LimitScope::Shop, &catalogue.checks);
         let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
         let asked = check.limits.iter();
         Row {
+            topic: topic.slug,
             check: check.slug,
             title: title(check.slug),
             family: check.family.word(),
@@ -77,7 +81,12 @@ impl<'a> Row<'a> {
 
 pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {
     let catalogue = super::edit::empty(shop)?.working.catalogue;
-    let rows: Vec<Row> = all_checks().map(|c| Row::new(c, &catalogue)).collect();
+    let checks = TOPICS
+        .iter()
+        .flat_map(|topic| topic.all().map(move |c| (topic, c)));
+    let rows: Vec<Row> = checks
+        .map(|(topic, c)| Row::new(topic, c, &catalogue))
+        .collect();
     if json {
         let listed = Listed {
             schema: "setterwright.checks",
@@ -87,10 +96,15 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
         print_json(out, &listed)?;
         return Ok(0);
     }
+    let mut last = "";
     for row in &rows {
+        if row.topic != last {
+            last = row.topic;
+            writeln!(out, "{}", say::listed_topic(&topics::title(last), last))?;
+        }
         let severity = mark(row.severity);
         let state = say::listed_state(row.on, row.safety, row.waits, row.reason);
-        writeln!(out, "{severity}  {} [{}] – {state}", row.title, row.check)?;
+        writeln!(out, "  {severity}  {} [{}] – {state}", row.title, row.check)?;
         for limit in &row.limits {
             let text = say::limit(
                 &limit.name,
@@ -100,13 +114,16 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
                 limit.revision,
                 limit.standing == Standing::Assumed,
             );
-            writeln!(out, "         {text}")?;
+            writeln!(out, "           {text}")?;
         }
         for id in &row.limits_not_set {
-            writeln!(out, "         {}", say::limit_not_set(id))?;
+            writeln!(out, "           {}", say::limit_not_set(id))?;
         }
     }
-    let on = rows.iter().filter(|r| r.on).count();
-    writeln!(out, "{}", say::listed_total(rows.len(), on))?;
+    let on: Vec<&Row> = rows.iter().filter(|r| r.on).collect();
+    let of =
+        |rows: &mut dyn Iterator<Item = &Row>| rows.map(|r| r.topic).collect::<BTreeSet<_>>().len();
+    let checks = [of(&mut rows.iter()), of(&mut on.iter().copied())];
+    writeln!(out, "{}", say::listed_total(checks, [rows.len(), on.len()]))?;
     Ok(0)
 }

@@ -190,6 +190,7 @@ fn print(
     let summary = say::summary(
         found.open_stops(),
         found.stops_taken_on(),
+        found.topics,
         found.ran,
         found.not_evaluated(),
         found.off.len(),
@@ -301,6 +302,7 @@ struct ReviewJson<'a> {
     version: u32,
     title: &'a str,
     summary: String,
+    topics_run: usize,
     checks_run: usize,
     checks_not_evaluated: usize,
     checks_off: Vec<&'static str>,
@@ -440,10 +442,12 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
         summary: say::summary(
             found.open_stops(),
             found.stops_taken_on(),
+            found.topics,
             found.ran,
             found.not_evaluated(),
             found.off.len(),
         ),
+        topics_run: found.topics,
         checks_run: found.ran,
         checks_not_evaluated: found.not_evaluated(),
         checks_off: found.off.iter().map(|(slug, _)| *slug).collect(),

@@ -372,11 +372,15 @@ fn known_procedure(
     plan: &Plan,
     shop: Option<&ShopState>,
 ) -> Result<()> {
-    let states = shop.map_or(&[][..], |shop| &shop.furnaces);
-    let state = states.iter().find(|s| s.furnace == plan.load.furnace);
-    if state.is_some_and(|state| covers(state, named, check)) {
+    let furnace = &plan.load.furnace;
+    if shop.is_some_and(|shop| covers(shop, furnace, named, check)) {
         return Ok(());
     }
+    if shop.is_some_and(|shop| shop.carried) {
+        return Err(say::procedure_of_the_load_alone(check));
+    }
+    let states = shop.map_or(&[][..], |shop| &shop.furnaces);
+    let state = states.iter().find(|s| s.furnace == *furnace);
     let procedures = state.map_or(&[][..], |s| &s.procedures);
     let known: Vec<String> = procedures
         .iter()

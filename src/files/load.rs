@@ -6,7 +6,7 @@ use super::form::{canonical_ron, head, parse, sha256_hex};
 use super::kind::FileKind;
 use super::numbers::finite;
 use super::reach::records_for;
-use super::records::{Working, working};
+use super::records::{Working, working_in};
 use super::shop::ShopFolder;
 use super::v1::load::LoadFile;
 use super::v1::profile::Profile as ProfileV1;
@@ -82,7 +82,8 @@ pub fn read_load(path: &Path) -> Result<Plan, FileFault> {
 /// As [`read_load`] and [`working`], with the file's name.
 pub fn open_load(path: &Path, shop: Option<&ShopFolder>) -> Result<(Plan, Working), FileFault> {
     let plan = read_load(path)?;
-    let working = working(&plan, shop).map_err(|fault| FileFault::new(path, fault.what))?;
+    let working =
+        working_in(path.parent(), &plan, shop).map_err(|fault| FileFault::new(path, fault.what))?;
     Ok((plan, working))
 }
 

@@ -1,8 +1,10 @@
 //! Records that a plan carries: what they hash to, and which of the file's, the shop's and the
 //! built-in ones hold.
 
+use super::disk::read_bytes;
 use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, sha256_hex};
+use super::mesh::MESH_CAP;
 use super::reach::{trimmed, uses};
 use super::shop::ShopFolder;
 use super::standards::standard_of;
@@ -10,9 +12,12 @@ use crate::catalogue::{
     self, Catalogue, CheckSetting, Limit, LimitScope, Origin, Record, ShopState, Table,
 };
 use crate::load::Plan;
+use crate::part::Shape;
+use crate::review::MESH_OTHER;
 use crate::text::files as say;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::path::Path;
 use std::sync::Arc;
 
 /// Kind of a hashed limit.
@@ -219,6 +224,36 @@ pub fn working(plan: &Plan, shop: Option<&ShopFolder>) -> Result<Working, FileFa
     })
 }
 
+/// [`working`] for a plan whose mesh paths are relative to a folder: mesh files that
+/// are other ones than the parts were made from stand among the differences.
+///
+/// # Errors
+/// As [`working`].
+pub fn working_in(
+    folder: Option<&Path>,
+    plan: &Plan,
+    shop: Option<&ShopFolder>,
+) -> Result<Working, FileFault> {
+    let mut working = working(plan, shop)?;
+    let Some(folder) = folder else {
+        return Ok(working);
+    };
+    for part in &plan.parts {
+        let Shape::Mesh { file, sha256, .. } = &part.shape else {
+            continue;
+        };
+        // One that is not there is missed where it is asked for: the load is judged without it.
+        if read_bytes(&folder.join(file), MESH_CAP).is_ok_and(|b| sha256_hex(&b) != *sha256) {
+            working.differences.push(RecordDifference {
+                kind: MESH_OTHER.to_owned(),
+                id: part.name.clone(),
+                what: Differs::InUse,
+            });
+        }
+    }
+    Ok(working)
+}
+
 fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result<Working, Fault> {
     let used = plan.records_used.as_ref();
     let first = folder.map_or(&used.catalogue, |folder| folder.catalogue.as_ref());
@@ -242,10 +277,11 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
             });
         }
     }
-    let shop = folder
-        .and_then(|folder| folder.shop.as_ref())
-        .or(used.shop.as_ref())
-        .cloned();
+    let own = folder.and_then(|folder| folder.shop.clone());
+    let shop = own.or_else(|| {
+        let carried = true;
+        used.shop.clone().map(|shop| ShopState { carried, ..shop })
+    });
     if let Some(shop) = &shop {
         shop.check()?;
     }

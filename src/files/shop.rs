@@ -8,7 +8,9 @@ use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key,
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
-use crate::review::{all_checks, check_by_slug, question_by_slug, thermocouple_limit};
+use crate::review::{
+    TOPICS, all_checks, check_by_slug, checks_meant, question_by_slug, thermocouple_limit,
+};
 use crate::text::{files as say, nearest};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -108,19 +110,24 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
             .and_then(|()| check_unit(limit, build))
             .map_err(|what| FileFault::new(path, what))?;
     }
-    let slugs = || all_checks().map(|c| c.slug);
+    let slugs = || {
+        let topics = TOPICS.iter().map(|t| t.slug);
+        all_checks().map(|c| c.slug).chain(topics)
+    };
     for (path, setting) in &checks {
         let slug = &setting.check;
-        let people = match (question_by_slug(slug), check_by_slug(slug)) {
-            (Some(question), _) => question.safety && !setting.on,
-            (None, Some(check)) => {
-                let lower = setting.severity.is_some_and(|s| s < check.severity);
-                check.safety && (!setting.on || lower)
-            }
-            (None, None) => {
+        let meant = checks_meant(slug);
+        let people = match question_by_slug(slug) {
+            Some(question) => question.safety && !setting.on,
+            None if meant.is_empty() => {
                 let near = nearest(slug, slugs(), 3);
                 return Err(FileFault::new(path, no_such("checks", CHECK, slug, near)));
             }
+            // Of a topic, those that guard people stay as they are.
+            None => meant.iter().all(|check| {
+                let lower = setting.severity.is_some_and(|s| s < check.severity);
+                check.safety && (!setting.on || lower)
+            }),
         };
         let refused = if people {
             Err(Fault::value("checks", say::safety_stays(slug)))

@@ -3,7 +3,7 @@
 use super::facts::Facts;
 use super::facts_limits::limit_to_accept;
 use super::finding::{Finding, Sense, Subject};
-use crate::catalogue::{FurnaceState, when};
+use crate::catalogue::{ShopState, when};
 use crate::load::{Acceptance, ProcedureRef};
 
 /// The acceptance that holds: same check, same subjects, same limit, and a value no worse than the
@@ -28,16 +28,19 @@ pub(super) fn by_procedure<'a>(
     facts: &Facts,
 ) -> Option<&'a ProcedureRef> {
     let named = accepted.procedure.as_ref()?;
-    covers(facts.state?, named, &accepted.check).then_some(named)
+    let furnace = &facts.plan.load.furnace;
+    covers(facts.shop?, furnace, named, &accepted.check).then_some(named)
 }
 
-/// Whether a furnace has a written procedure, in that revision, for findings of a check.
-pub fn covers(state: &FurnaceState, named: &ProcedureRef, check: &str) -> bool {
+/// Whether a furnace has a written procedure, in that revision, for findings of a check. What only
+/// a load says of its furnace does not count.
+pub fn covers(shop: &ShopState, furnace: &str, named: &ProcedureRef, check: &str) -> bool {
     let same = |name: &str, revision: &str| name == named.name && revision == named.revision;
-    state
-        .procedures
-        .iter()
-        .any(|p| same(&p.name, &p.revision) && p.covers.iter().any(|slug| slug == check))
+    let state = shop.furnaces.iter().find(|f| f.furnace == furnace);
+    let mut procedures = state.iter().flat_map(|state| &state.procedures);
+    !shop.carried
+        && procedures
+            .any(|p| same(&p.name, &p.revision) && p.covers.iter().any(|slug| slug == check))
 }
 
 /// Nobody takes on a finding of a load that has run. In a regulated shop only a role accepts, and

@@ -2,7 +2,7 @@
 
 use super::acceptance::{acceptance, by_procedure};
 use super::cautions::{RecordCaution, cautions};
-use super::checks::all_checks;
+use super::checks::{all_checks, check_by_slug};
 use super::facts::{Facts, Given, Prepared};
 use super::finding::{
     Check, Family, Finding, Missing, Needs, Report, Subject, WhenRegulated, text,
@@ -10,6 +10,7 @@ use super::finding::{
 use super::questions::{AskedQuestion, asked};
 use super::setpoints::Setpoints;
 use super::settings::{Settings, in_force};
+use super::topics::{TOPICS, Topic};
 use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
 use std::collections::BTreeSet;
@@ -23,6 +24,8 @@ pub struct Review {
     pub missing: Vec<Missing>,
     /// Checks that ran.
     pub ran: usize,
+    /// Topics of which some check ran.
+    pub topics: usize,
     /// Checks that are switched off, with the reason where the shop gave one.
     pub off: Vec<(&'static str, Option<String>)>,
     /// Checks that wait for a forecast; they are not evaluated.
@@ -104,6 +107,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         if check.family == Family::Geometry {
             findings.iter_mut().for_each(|f| bind_to_place(f, &facts));
         }
+        findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
             Some(Finding { severity, ..f })
@@ -114,6 +118,12 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         };
         out.missing.extend(missing.into_iter().filter(kept));
     }
+    let off: BTreeSet<&str> = out.off.iter().map(|(slug, _)| *slug).collect();
+    let ran = |slug: &str| {
+        check_by_slug(slug).is_some_and(|check| registered(&check) && !off.contains(slug))
+    };
+    let some_ran = |t: &&Topic| t.checks.iter().any(|slug| ran(slug));
+    out.topics = TOPICS.iter().filter(some_ran).count();
     for finding in &mut out.findings {
         finding.accepted = acceptance(finding, &facts);
         let accepted = finding.accepted.and_then(|i| given.plan.acceptances.get(i));
@@ -149,6 +159,33 @@ fn bind_to_place(finding: &mut Finding, facts: &Facts) {
         .collect();
     if !stands.is_empty() {
         finding.args.push(("stands", text(stands.join(", "))));
+    }
+}
+
+/// What is wrong in a segment without a number for it is accepted for that segment as it runs: with
+/// a longer hold or a higher target it may be worse.
+fn bind_to_step(finding: &mut Finding, facts: &Facts) {
+    if finding.measured.is_some() {
+        return;
+    }
+    let of = |subject: &Subject| match subject {
+        Subject::Segment(id) => facts.plan.profile.segments.iter().find(|s| s.id == *id),
+        _ => None,
+    };
+    let runs: Vec<String> = finding
+        .subjects
+        .iter()
+        .filter_map(of)
+        .map(|s| {
+            let [flow, hold] = [s.flow_l_min_25c, s.hold_min];
+            format!(
+                "{:?} {} {hold} {:?} {flow} {:?}",
+                s.ramp, s.to_c, s.gas, s.pressure_mbar
+            )
+        })
+        .collect();
+    if !runs.is_empty() {
+        finding.args.push(("runs", text(runs.join(", "))));
     }
 }
 

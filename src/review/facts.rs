@@ -21,6 +21,9 @@ use std::cell::{Cell, OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
+/// Kind of a difference: the mesh file of a part is another one than it was made from.
+pub const MESH_OTHER: &str = "mesh";
+
 /// What a review is given.
 #[derive(Clone, Copy, Debug)]
 pub struct Given<'a> {

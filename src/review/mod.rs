@@ -25,12 +25,13 @@ mod limit_senses;
 pub mod questions;
 mod setpoints;
 mod settings;
+mod topics;
 
 pub use acceptance::covers;
 pub use cautions::RecordCaution;
 pub use checks::{all_checks, check_by_slug, thermocouple_limit};
 pub use engine::{Review, review, review_of};
-pub use facts::{Facts, Given, PlacedPart, Prepared};
+pub use facts::{Facts, Given, MESH_OTHER, PlacedPart, Prepared};
 pub use facts_gaps::{Contexts, caps};
 pub use facts_limits::limit_to_accept;
 pub use finding::{
@@ -40,3 +41,4 @@ pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
 pub use limit_senses::sense_of;
 pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};
 pub use setpoints::{Setpoints, counted};
+pub use topics::{TOPICS, Topic, checks_meant, setting_of, topic_by_slug, topic_of};

@@ -1,9 +1,9 @@
 //! What a shop has made of a check: on, off or of another severity, for all of the load or for some
 //! of what stands in it.
 
-use super::checks::check_by_slug;
 use super::facts::Facts;
 use super::finding::{Check, Subject, WhenRegulated};
+use super::topics::{checks_meant, topic_of};
 use crate::catalogue::{CheckSetting, LimitContext, Severity};
 
 /// One check with what is set for it.
@@ -15,14 +15,14 @@ pub(super) struct Settings<'f> {
 
 impl<'f> Settings<'f> {
     pub(super) fn of(check: &'static Check, facts: &'f Facts<'f>) -> Settings<'f> {
-        let mut set: Vec<&CheckSetting> = facts
-            .catalogue
-            .checks
-            .iter()
-            .filter(|s| s.check == check.slug)
-            .collect();
-        // The narrowest first, as for limits.
-        set.sort_by(|a, b| a.scope.cmp(&b.scope));
+        let mut set: Vec<&CheckSetting> = Vec::new();
+        if !facts.catalogue.checks.is_empty() {
+            let topic = topic_of(check.slug).map(|topic| topic.slug);
+            let meant = |s: &&CheckSetting| s.check == check.slug || Some(&*s.check) == topic;
+            set.extend(facts.catalogue.checks.iter().filter(meant));
+            // The narrowest first, as for limits; the check's own before its topic's.
+            set.sort_by_key(|s| (&s.scope, s.check != check.slug));
+        }
         Settings { check, set, facts }
     }
 
@@ -110,10 +110,12 @@ pub(super) fn in_force(facts: &Facts) -> Vec<CheckSetting> {
     // What concerns people stays as it is, whatever a file says, and so does what regulated work
     // asks for.
     let has_effect = |s: &&CheckSetting| {
-        check_by_slug(&s.check).is_none_or(|c| {
-            let fixed = fixed_by_regulation(c, facts);
-            !c.safety && !fixed && (s.on || !c.some_safety)
-        })
+        let meant = checks_meant(&s.check);
+        meant.is_empty()
+            || meant.iter().any(|c| {
+                let fixed = fixed_by_regulation(c, facts);
+                !c.safety && !fixed && (s.on || !c.some_safety)
+            })
     };
     checks.filter(holds).filter(has_effect).cloned().collect()
 }

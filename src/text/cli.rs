@@ -158,11 +158,12 @@ pub fn missing(check: &str, about: &str, what: &str) -> String {
 pub fn summary(
     stops: usize,
     taken_on: usize,
-    ran: usize,
+    checks: usize,
+    conditions: usize,
     not_evaluated: usize,
     off: usize,
 ) -> String {
-    let checks = count(ran, "check", "checks");
+    let looked = looked_at(checks, conditions);
     let open = match stops {
         0 if taken_on > 0 => "No open stop found".to_owned(),
         0 => "No stop found".to_owned(),
@@ -172,10 +173,17 @@ pub fn summary(
         0 => String::new(),
         n => format!(", {} taken on by somebody", count(n, "stop", "stops")),
     };
-    let found = format!("{open} among {checks}{taken}");
     say(format!(
-        "{found}, {not_evaluated} not evaluated, {off} switched off."
+        "{open} by {looked}{taken}: {not_evaluated} not evaluated, {off} more switched off."
     ))
+}
+
+fn looked_at(checks: usize, conditions: usize) -> String {
+    format!(
+        "{} of {}",
+        count(checks, "check", "checks"),
+        count(conditions, "condition", "conditions")
+    )
 }
 
 /// What the program is not.
@@ -424,7 +432,7 @@ pub fn off(check: &str, reason: Option<&str>) -> String {
 /// Whether a listed check runs, and why.
 pub fn listed_state(on: bool, safety: bool, forecast: bool, reason: Option<&str>) -> String {
     let state = match (on, safety) {
-        (true, _) if forecast => "on, not evaluated until there is a forecast",
+        (true, _) if forecast => "on, judged by the forecast",
         (_, true) => "safety check, always on",
         (true, false) => "on",
         (false, false) => "off",
@@ -443,11 +451,17 @@ pub fn limit_not_set(id: &str) -> String {
 }
 
 /// Under the list of checks.
-pub fn listed_total(checks: usize, on: usize) -> String {
+pub fn listed_total(topics: [usize; 2], conditions: [usize; 2]) -> String {
+    let [all, on] = [0, 1].map(|i| looked_at(topics[i], conditions[i]));
     say(format!(
-        "{}, {on} of them on.",
-        count(checks, "check", "checks")
+        "{all}; on are {on}. A check is switched or weighed otherwise by its own name, with all its \
+         conditions, or by the name of one of them."
     ))
+}
+
+/// A check with all its conditions, in a list.
+pub fn listed_topic(title: &str, slug: &str) -> String {
+    say(format!("{title} [{slug}]"))
 }
 
 /// Why sections or overhangs of a mesh are not known.

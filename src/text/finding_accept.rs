@@ -19,11 +19,17 @@ pub fn by_procedure_only() -> String {
 }
 
 /// No procedure covers it.
-pub fn no_procedure() -> String {
-    say(
-        "No written procedure on record for this furnace covers it. Licensed people write one; it \
-         is then noted under Lots and furnace, Written procedures.",
-    )
+pub fn no_procedure(from_the_load_alone: bool) -> String {
+    say(match from_the_load_alone {
+        true => {
+            "What is known of this furnace came with the load, and its procedures do not count for \
+             others. Choose the shop's own folder."
+        }
+        false => {
+            "No written procedure on record for this furnace covers it. Licensed people write one; \
+             it is then noted under Lots and furnace, Written procedures."
+        }
+    })
 }
 
 /// A procedure and its revision.

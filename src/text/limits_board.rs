@@ -30,6 +30,40 @@ pub fn check_row(title: &str) -> String {
     say(format!("Check: {title}"))
 }
 
+/// Accessible name of the row of a check with all its conditions.
+pub fn topic_row(title: &str) -> String {
+    say(format!("All of: {title}"))
+}
+
+/// How many checks are shown, of how many, and how many conditions these have.
+pub fn shown_checks(shown: usize, all: usize, conditions: usize) -> String {
+    say(format!(
+        "{shown} of {all} checks; all have {conditions} conditions"
+    ))
+}
+
+/// How many conditions of a check are on.
+pub fn on_of(on: usize, all: usize) -> String {
+    say(match on {
+        0 => "off".to_owned(),
+        on if on == all => "on".to_owned(),
+        on => format!("{on} of {all}"),
+    })
+}
+
+/// Over the conditions of a check.
+pub fn conditions(n: usize) -> String {
+    say(match n {
+        1 => "It has one condition:".to_owned(),
+        n => format!("It has {n} conditions:"),
+    })
+}
+
+/// One condition with its weight.
+pub fn condition(title: &str, weight: &str) -> String {
+    say(format!("{title} ({weight})"))
+}
+
 /// Standing of a value.
 pub fn standing(word: &str) -> String {
     say(word)
@@ -106,7 +140,7 @@ pub fn was(revision: u32, value: &str, by: &str, reason: &str, on: Option<&str>)
 /// Whether a check runs.
 pub fn state(on: bool, safety: bool, forecast: bool) -> String {
     say(match (on, safety) {
-        (true, _) if forecast => "needs a forecast",
+        (true, _) if forecast => "on, by the forecast",
         (_, true) => "always (safety)",
         (true, _) => "on",
         (false, _) => "off",

@@ -50,6 +50,7 @@ pub mod signing;
 pub mod standards;
 pub mod stl;
 pub mod supplies;
+pub mod topics;
 pub mod unmeasured;
 pub mod ways;
 

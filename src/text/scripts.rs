@@ -152,6 +152,14 @@ pub fn procedure(name: &str, revision: &str) -> String {
     format!("{name} rev {revision}")
 }
 
+/// Procedures that only the load itself names.
+pub fn procedure_of_the_load_alone(check: &str) -> String {
+    say(format!(
+        "{check} concerns people, and the furnace's procedures are known from this load alone. Name \
+         the shop's own folder with --shop."
+    ))
+}
+
 /// A procedure that the furnace's state does not have for this check.
 pub fn no_such_procedure(name: &str, revision: &str, check: &str, known: &[String]) -> String {
     let has = match known {

@@ -182,7 +182,7 @@ fn calibration_is_a_stop_where_the_shop_is_regulated() {
     });
 }
 
-fn accepted(finding: &Finding) -> Acceptance {
+pub fn accepted(finding: &Finding) -> Acceptance {
     Acceptance {
         check: finding.check.to_owned(),
         subjects: finding.subjects.iter().map(Subject::key).collect(),

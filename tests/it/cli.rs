@@ -47,7 +47,7 @@ fn the_four_demo_loads_exit_as_the_readme_says() {
     for (name, code) in [("clean", 0), ("cautions", 0), ("stop", 1), ("large", 0)] {
         let ran = run(&["review", &demo(&format!("{name}.load.ron"))]);
         assert_eq!(ran.code, code, "{name}: {}", ran.err);
-        assert!(ran.out.contains(" found among "), "{name}: {}", ran.out);
+        assert!(ran.out.contains(" found by "), "{name}: {}", ran.out);
         assert!(
             !ran.out.to_lowercase().contains("safe "),
             "{name} says safe"
@@ -671,6 +671,41 @@ fn bodies_of_a_file_are_measured_as_one_or_one_by_one() {
     assert_eq!(run(&["measure", &path, "--body", "0"]).code, 2);
     let text = run(&["measure", &path, "--body", "all"]).out;
     assert!(text.contains("body: 2 of 2, \"post\""), "{text}");
+}
+
+#[test]
+fn a_check_is_switched_with_all_its_conditions_but_never_what_guards_people() {
+    let shop = tempfile::tempdir().unwrap();
+    let dir = shop.path().display().to_string();
+    let set = |checks: &str| {
+        let text = format!("(kind: \"catalogue\", version: 1, checks: [{checks}])");
+        fs::write(shop.path().join("a.ron"), text).unwrap();
+        run(&["review", "--list", "--json", "--shop", &dir])
+    };
+    let on = |listed: &Value, slug: &str| {
+        let checks = listed["checks"].as_array().unwrap();
+        let row = checks.iter().find(|c| c["check"] == slug).unwrap();
+        row["on"].as_bool().unwrap()
+    };
+    let ran = set(
+        "(check: \"opening-the-door\", on: false, reason: \"by hand\"), \
+         (check: \"vacuum-at-the-door\", on: true, reason: \"that one is kept\")",
+    );
+    let listed: Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(!on(&listed, "ends-hot"));
+    assert!(on(&listed, "vacuum-at-the-door"));
+    assert!(on(&listed, "unload-too-hot"));
+    let ran = run(&["review", "--json", &demo("clean.load.ron"), "--shop", &dir]);
+    let found: Value = serde_json::from_str(&ran.out).unwrap();
+    let off = found["checks_off"].as_array().unwrap();
+    assert!(off.contains(&Value::from("ends-hot")));
+    assert!(!off.contains(&Value::from("vacuum-at-the-door")));
+    assert!(!off.contains(&Value::from("unload-too-hot")));
+    let ran = set("(check: \"over-temperature\", on: false, reason: \"by hand\")");
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("is a safety check"), "{}", ran.err);
+    let ran = set("(check: \"opening-the-dor\", on: false, reason: \"by hand\")");
+    assert!(ran.err.contains("opening-the-door"), "{}", ran.err);
 }
 
 #[test]

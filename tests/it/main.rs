@@ -17,6 +17,7 @@ mod checks_mass;
 mod checks_measures;
 mod checks_mended;
 mod checks_mixing;
+mod checks_on_file;
 mod checks_on_paper;
 mod checks_on_record;
 mod checks_order;

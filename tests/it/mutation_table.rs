@@ -17,6 +17,8 @@ mod furniture;
 mod geometry;
 #[path = "mutation_table/lots.rs"]
 mod lots;
+#[path = "mutation_table/on_file.rs"]
+mod on_file;
 #[path = "mutation_table/on_paper.rs"]
 mod on_paper;
 #[path = "mutation_table/on_record.rs"]
@@ -105,6 +107,7 @@ fn rows() -> Vec<Row> {
         standard::rows(),
         papers::rows(),
         on_paper::rows(),
+        on_file::rows(),
     ]
     .into_iter()
     .flatten()

@@ -15,6 +15,7 @@ mod lots_records;
 mod mass;
 mod measures;
 mod mixing;
+mod on_file;
 mod on_paper;
 mod order;
 mod placing;
@@ -71,6 +72,7 @@ pub fn all_checks() -> impl Iterator<Item = &'static Check> {
         attended::CHECKS,
         thermometry::CHECKS,
         on_paper::CHECKS,
+        on_file::CHECKS,
     ]
     .into_iter()
     .flatten()

@@ -3,7 +3,7 @@
 use super::common::{furnace, off, records, state, stop_when_regulated};
 use crate::catalogue::CalibrationKind;
 use crate::catalogue::Severity::{Caution, Note};
-use crate::review::facts::Facts;
+use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::facts_records::day;
 use crate::review::finding::{Check, Report, Subject, text};
 use crate::text::findings::Arg;
@@ -150,7 +150,8 @@ fn coupon_missing(facts: &Facts, report: &mut Report) {
 }
 
 fn record_differs_from_file(facts: &Facts, report: &mut Report) {
-    for (kind, id) in facts.differences {
+    let of_records = |d: &&(String, String)| d.0 != MESH_OTHER;
+    for (kind, id) in facts.differences.iter().filter(of_records) {
         report.found(
             vec![Subject::Named(format!("{kind} {id}"))],
             vec![("kind", text(kind)), ("id", text(id))],

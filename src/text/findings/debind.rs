@@ -43,7 +43,7 @@ pub const PROSE: &[Prose] = &[
         sentence: "Lot {lot} lost {value} of its first-step binder, more than the {limit} that it \
                    can hold.",
         why: "A weighing is wrong, the lot is another part, or powder came off.",
-        remedy: "Weigh again, count the pieces, and look for crumbs in the bath.",
+        remedy: "Weigh again in one unit (both in g), count the pieces, and look for crumbs in the bath.",
     },
     Prose {
         check: "lot-not-dry",

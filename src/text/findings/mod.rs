@@ -11,6 +11,7 @@ mod geometry;
 mod mass;
 mod measures;
 mod mixing;
+mod on_file;
 mod on_paper;
 mod on_record;
 mod order;
@@ -50,6 +51,7 @@ pub fn all() -> impl Iterator<Item = &'static Prose> {
         mass::PROSE,
         mixing::PROSE,
         profile::PROSE,
+        on_file::PROSE,
         on_record::PROSE,
         records::PROSE,
         regulated::PROSE,

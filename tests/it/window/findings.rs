@@ -57,8 +57,9 @@ fn worst_first_in_three_groups() {
         assert!(heads[1] < first("Caution: ") && last("Caution: ") < heads[2]);
         assert!(heads[2] < first("Note: "));
         let summary = format!(
-            "{} stops found among {} checks",
+            "{} stops found by {} checks of {} conditions",
             n(Severity::Stop),
+            review.topics,
             review.ran
         );
         assert!(bench.shows(&summary), "{summary}");

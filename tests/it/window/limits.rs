@@ -96,3 +96,33 @@ fn a_check_is_weighed_otherwise_with_a_reason_and_a_safety_check_stays() {
     let severity = setterwright::review::check_by_slug("unload-too-hot").map(|c| c.severity);
     assert_eq!(severity, Some(Severity::Stop));
 }
+
+#[test]
+fn a_check_is_switched_off_with_all_its_conditions() {
+    in_both_locales(|| {
+        let mut bench = Bench::demo("clean");
+        bench.demo_shop();
+        bench.show_limits();
+        bench.click("Show the Checks");
+        assert!(!bench.shows("Gap too small"));
+        bench.click("All of: Gap between parts");
+        assert!(bench.shows("It has 2 conditions:") && bench.shows("Gap too small"));
+        bench.click("The check is on, with all its conditions");
+        bench.fill("Set by", "Process engineer");
+        bench.fill("Set on", "2026-11-20");
+        bench.fill("Reason for it", "a tray holds them");
+        bench.click("Set the check");
+        let review = bench.app().review().unwrap();
+        for slug in ["parts-touching", "gap-too-small"] {
+            assert!(
+                review
+                    .off
+                    .iter()
+                    .any(|(off, why)| *off == slug && why.is_some())
+            );
+        }
+        bench.click("Set it back");
+        let review = bench.app().review().unwrap();
+        assert!(review.off.iter().all(|(off, _)| *off != "gap-too-small"));
+    });
+}

@@ -1,0 +1,27 @@
+//! Mesh files, and load thermocouples where parts are.
+
+use super::{Row, argon};
+use setterwright::load::Item;
+use setterwright::review::MESH_OTHER;
+
+pub fn rows() -> Vec<Row> {
+    vec![
+        argon("mesh-file-other", "the mesh file is another one", |c| {
+            c.differences = vec![(MESH_OTHER.to_owned(), c.plan.parts[0].name.clone())];
+        }),
+        argon(
+            "load-thermocouple-in-part",
+            "a load thermocouple in the middle of a bracket",
+            |c| {
+                let at_mm = c.level(0).placements[0].at_mm;
+                let placements = &mut c.level(0).placements;
+                for p in placements.iter_mut() {
+                    if let Item::Sensor { height_mm, .. } = &mut p.item {
+                        *height_mm = 1.0;
+                        p.at_mm = [at_mm[0] + 1.0, at_mm[1] + 1.0];
+                    }
+                }
+            },
+        ),
+    ]
+}
