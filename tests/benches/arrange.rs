@@ -216,12 +216,11 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
         length_mm: f(&p["length"]),
         count: p["qty"].as_u64().unwrap_or(0) as usize,
     });
-    let mut rules = Rules::default();
-    rules.mass_g = given
-        .iter()
-        .map(|p| p["mass_g"].as_f64().unwrap_or(0.0))
-        .collect();
-    rules.value = parts.iter().map(|&k| area(&kinds[k].outline)).collect();
+    let rules = Rules {
+        mass_g: (given.iter().map(|p| p["mass_g"].as_f64().unwrap_or(0.0))).collect(),
+        value: parts.iter().map(|&k| area(&kinds[k].outline)).collect(),
+        ..Rules::default()
+    };
     let task = StackTask {
         heights_mm: given.iter().map(|p| f(&p["height"])).collect(),
         field,
