@@ -21,7 +21,8 @@
 //! Overlap is measured on circles that fill the outlines; whether there is any, the collision
 //! library says (`collide`, the only place that knows it). A field is emptied part by part, with
 //! exchanges (`outer`); between separations fields are filled anew by contact, side along side
-//! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands (`islands`) search on their own
+//! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands
+//! (`islands`) search on their own
 //! and meet after a fixed number of evaluations, so the answer does not depend on the cores.
 //!
 //! The method of separation by weighed overlap is published: Egeblad, Nielsen, Odgaard 2007;
