@@ -6,6 +6,7 @@
 use super::dice::Dice;
 use super::island::{Island, Pose};
 use super::shape::rings;
+use super::task::Watch;
 use crate::geometry::{P2, Shape};
 
 /// A side of a grown outline, drawn out to where it meets its neighbours.
@@ -172,7 +173,7 @@ impl Island {
     }
 
     /// Fills a field with those of the first `count` parts that are not placed.
-    pub fn fill(&mut self, page: usize, count: usize, taste: Taste) {
+    pub fn fill(&mut self, page: usize, count: usize, taste: Taste, watch: &Watch) {
         let setup = self.setup.clone();
         let field = &setup.fields[page];
         let mut there: Vec<Side> = field.sides.clone();
@@ -190,10 +191,20 @@ impl Island {
                 waiting[kind].push(i);
             }
         }
+        // The last is taken first: of a kind the one that is worth most.
+        for of_kind in &mut waiting {
+            of_kind.sort_by(|&a, &b| {
+                let worth = setup.worth[a].total_cmp(&setup.worth[b]);
+                worth.then(b.cmp(&a))
+            });
+        }
         let mut places: Vec<Place> = Vec::new();
         let mut fresh = there.clone();
         loop {
             for kind in 0..setup.kinds.len() {
+                if watch.cancelled() {
+                    return;
+                }
                 if !waiting[kind].is_empty() {
                     self.look(
                         kind,
@@ -302,7 +313,7 @@ impl Island {
             if out {
                 continue;
             }
-            self.looked += 1;
+            self.looked += 1 + (there.len() * t.sides.len()) as u64 / 2400;
             let contact = along(&t.sides, at, there, taste.whole);
             places.push(Place {
                 kind,

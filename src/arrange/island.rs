@@ -64,6 +64,8 @@ pub struct Island {
     pub pool: Vec<Kept>,
     pub fails: u32,
     pub patience: u32,
+    /// How much is spent on filling by contact.
+    pub filling: f32,
     pub step: f32,
     /// The field that is being emptied, and those that were tried in vain.
     pub closing: Option<usize>,
@@ -72,7 +74,9 @@ pub struct Island {
     pub good: Option<Kept>,
     pub top: Option<Kept>,
     pub whole: Option<Kept>,
+    /// The best answer, and how it stood.
     pub best: Option<Answer>,
+    pub shown: Option<Kept>,
     pub finishing: bool,
     pub fine: f32,
     pub done: bool,
@@ -119,6 +123,7 @@ impl Island {
             pool: Vec::new(),
             fails: 0,
             patience: 0,
+            filling: 1.0,
             step: 0.01,
             closing: None,
             vain: Vec::new(),
@@ -126,6 +131,7 @@ impl Island {
             top: None,
             whole: None,
             best: None,
+            shown: None,
             finishing: false,
             fine: super::strip::FINE,
             done: n == 0,
@@ -353,7 +359,7 @@ impl Island {
         [x.0, y.0, x.1, y.1]
     }
 
-    fn spread(&mut self, i: usize, page: usize) -> Pose {
+    pub fn spread(&mut self, i: usize, page: usize) -> Pose {
         let kind = self.setup.parts[i];
         let a = self.angle(kind);
         let r = self.room(kind, page, a);

@@ -59,7 +59,7 @@ pub fn arrange_by(
         .collect::<Vec<_>>();
     let each = effort.evaluations / count as u64;
     let slice = (each / ROUNDS).clamp(1, SLICE);
-    let rounds = each.div_ceil(slice);
+    let rounds = each.div_ceil(slice).max(1);
     // The last quarter is a strip's fine phase.
     let fine = rounds - rounds / 4;
     for round in 0..rounds {
@@ -120,9 +120,23 @@ pub fn arrange_by(
         }
     }
     let evaluations = islands.iter().map(|i| i.evaluations).sum();
-    let mut answer = best(&setup, &islands)
-        .and_then(|k| islands[k].best.clone())
-        .unwrap_or_default();
+    let Some(first) = best(&setup, &islands) else {
+        return Ok(Answer {
+            evaluations,
+            ..Answer::default()
+        });
+    };
+    let found = islands[first].best.clone().unwrap_or_default();
+    let mut answer = if task.goal == Goal::Strip || watch.cancelled() {
+        found
+    } else {
+        let island = &mut islands[first];
+        let polished = std::thread::scope(|s| s.spawn(|| island.polished(watch)).join());
+        let polished = polished.map_err(|_| Fault::Broken)?;
+        polished
+            .filter(|p| !setup.better(&found, p))
+            .unwrap_or(found)
+    };
     answer.evaluations = evaluations;
     Ok(answer)
 }

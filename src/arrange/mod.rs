@@ -6,6 +6,10 @@
 //! [`Answer`]: [`Placed`] parts. [`prove`] is the independent proof that every answer has passed;
 //! [`least_fields`] and [`most_parts`] are what no layout can beat.
 //!
+//! [`arrange_by`] takes [`Rules`] besides: masses, values, what must go, where a part may stand, a
+//! layout to begin with; [`obeys`] checks them. [`arrange_stack`] sets parts out on levels over each
+//! other with posts from a stock (`stack`), [`arrange_runs`] a backlog in runs by due day (`runs`).
+//!
 //! [`Arrangement`] makes a task of a plan, [`rearrange`] one edit of the answer; they are handed the
 //! distances to [`Keep`] and a [`Judge`] by whoever knows the review.
 //!
@@ -15,7 +19,10 @@
 //! overlaps are taken apart by guided local search (`island`): each part that overlaps moves to
 //! the place of least weighed overlap among samples, and what keeps overlapping weighs more.
 //! Overlap is measured on circles that fill the outlines; whether there is any, the collision
-//! library says (`collide`, the only place that knows it). Islands (`islands`) search on their own
+//! library says (`collide`, the only place that knows it). A field is emptied part by part, with
+//! exchanges (`outer`); between separations fields are filled anew by contact, side along side
+//! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands
+//! (`islands`) search on their own
 //! and meet after a fixed number of evaluations, so the answer does not depend on the cores.
 //!
 //! The method of separation by weighed overlap is published: Egeblad, Nielsen, Odgaard 2007;
@@ -30,6 +37,7 @@ mod island;
 mod islands;
 mod outer;
 mod plan;
+mod polish;
 mod proof;
 mod queue;
 mod rules;

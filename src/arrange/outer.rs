@@ -22,8 +22,31 @@ const LOOKS: usize = 6;
 const POOL: usize = 12;
 /// How often those are gone into before all is looked at anew.
 const DEEP: u32 = 5;
-/// Evaluations for filling by contact before each of them.
+/// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
+/// Waiting parts that are put in all at once at times.
+const FEW: usize = 4;
+/// Where a part of a given layout may stand instead, search scale.
+const NUDGE: f32 = 1e-4;
+const NUDGES: [(f32, f32); 17] = [
+    (0.0, 0.0),
+    (1.0, 0.0),
+    (-1.0, 0.0),
+    (0.0, 1.0),
+    (0.0, -1.0),
+    (1.0, 1.0),
+    (-1.0, 1.0),
+    (1.0, -1.0),
+    (-1.0, -1.0),
+    (4.0, 0.0),
+    (-4.0, 0.0),
+    (0.0, 4.0),
+    (0.0, -4.0),
+    (4.0, 4.0),
+    (-4.0, 4.0),
+    (4.0, -4.0),
+    (-4.0, -4.0),
+];
 /// Failures before another field is emptied.
 const VAIN: u32 = 60;
 
@@ -45,6 +68,7 @@ impl Island {
                 (must(b).cmp(&must(a)))
                     .then(choice(a).cmp(&choice(b)))
                     .then(area(b).total_cmp(&area(a)))
+                    .then(self.setup.worth[b].total_cmp(&self.setup.worth[a]))
                     .then(a.cmp(&b))
             });
         }
@@ -86,6 +110,9 @@ impl Island {
             };
         }
         self.begin();
+        if self.total() <= 0.0 {
+            self.keep(watch);
+        }
     }
 
     /// What the caller has laid out already, as far as it is sound.
@@ -99,8 +126,20 @@ impl Island {
             }
             let pose = setup.pose(placed);
             let accepted = setup.fields[page].accepts[setup.parts[i]];
-            if accepted && self.bears(i, page) && self.loss(i, pose, 1e-9) == 0.0 {
-                self.put(i, pose);
+            if !accepted || !self.bears(i, page) {
+                continue;
+            }
+            // What touches in f64 may overlap in f32: a hair's breadth aside it does not.
+            let free = NUDGES.iter().find_map(|(x, y)| {
+                let p = Pose {
+                    x: pose.x + x * NUDGE,
+                    y: pose.y + y * NUDGE,
+                    ..pose
+                };
+                (self.loss(i, p, 1e-9) == 0.0).then_some(p)
+            });
+            if let Some(p) = free {
+                self.put(i, p);
             }
         }
     }
@@ -139,19 +178,24 @@ impl Island {
         }
     }
 
+    /// What stands now, if the proof agrees.
+    pub fn proved(&self) -> Option<Answer> {
+        let answer = self.answer();
+        let length = self.strip().then_some(answer.length);
+        let task = &self.setup.task;
+        let sound = proof::prove(task, &answer.placed, length).is_ok()
+            && obeys(task, &self.setup.rules, &answer.placed).is_ok();
+        sound.then_some(answer)
+    }
+
     /// Keeps what is free of overlap, if the proof agrees; shows it if it is better than the last.
     pub fn keep(&mut self, watch: &Watch) -> bool {
         if self.strip() {
             self.length = self.used_length().min(self.length);
         }
-        let answer = self.answer();
-        let length = self.strip().then_some(answer.length);
-        let task = &self.setup.task;
-        if proof::prove(task, &answer.placed, length).is_err()
-            || obeys(task, &self.setup.rules, &answer.placed).is_err()
-        {
+        let Some(answer) = self.proved() else {
             return false;
-        }
+        };
         let better = self
             .best
             .as_ref()
@@ -166,6 +210,7 @@ impl Island {
             }
             drop(shown);
             self.best = Some(answer);
+            self.shown = Some(self.kept());
         }
         self.good = Some(self.kept());
         true
@@ -211,6 +256,8 @@ impl Island {
             self.not_placed(watch);
             return;
         }
+        // Nothing could even be tried: that is no step forward.
+        let same = self.good.as_ref().is_some_and(|g| g.active == self.active) && !all;
         self.good = Some(self.kept());
         let score = self.score(&self.active);
         if self
@@ -222,7 +269,7 @@ impl Island {
             self.patience = 0;
         }
         self.pool.clear();
-        self.fails = 0;
+        self.fails = if same { self.fails + 1 } else { 0 };
         if all {
             self.closing = None;
             self.vain.clear();
@@ -285,10 +332,13 @@ impl Island {
         };
         self.load(&good.poses, &good.active);
         self.clear_weights();
-        if self.setup.goal == Goal::InOrder || self.fails > 0 {
+        if self.fails > 0 && self.dice.share() < self.filling {
+            // It is done the more often the more it gains.
             if self.refill(REFILL, watch) {
+                self.filling = (self.filling + 0.3).min(1.0);
                 return;
             }
+            self.filling = (self.filling * 0.85).max(0.1);
         }
         let waiting = self.waiting();
         let Some(&first) = waiting.first() else {
@@ -305,6 +355,20 @@ impl Island {
             let on = (0..self.n()).filter(|&i| self.active[i]);
             fields.sum::<f64>() - on.map(|i| self.area(i)).sum::<f64>()
         };
+        let all: f64 = waiting.iter().map(|&i| self.area(i)).sum();
+        if waiting.len() <= FEW && all <= room && self.dice.share() < 0.5 {
+            let (first, rest) = (self.search(waiting[0], None), &waiting[1..]);
+            if first.0 < f32::MAX {
+                self.put(waiting[0], first.1);
+                for &i in rest {
+                    let (l, pose) = self.search(i, None);
+                    if l < f32::MAX {
+                        self.put(i, pose);
+                    }
+                }
+                return;
+            }
+        }
         for _ in 0..20 {
             let w = waiting[self.dice.below(waiting.len())];
             let full = self.area(w) > room;
@@ -320,7 +384,11 @@ impl Island {
             // At times a step back, if it stays near the best.
             let back = self.fails > 8 && self.dice.share() < 0.2;
             let out: Vec<usize> = (0..self.n())
-                .filter(|&u| self.active[u] && self.setup.parts[u] != self.setup.parts[w])
+                .filter(|&u| self.active[u])
+                .filter(|&u| {
+                    let alike = self.setup.parts[u] == self.setup.parts[w];
+                    !alike || self.counts(w) > self.counts(u)
+                })
                 .filter(|&u| self.setup.fields[self.on(u)].accepts[self.setup.parts[w]])
                 .filter(|&u| self.area(u) > 0.3 * self.area(w))
                 .filter(|&u| {
@@ -382,20 +450,16 @@ impl Island {
                 }
             }
             let taste = Taste::draw(&mut self.dice);
-            self.fill(page, count, taste);
+            self.fill(page, count, taste, watch);
             if style >= 0.8 && other != page {
-                self.fill(other, count, taste);
+                self.fill(other, count, taste, watch);
             }
             let (now, before) = (self.score(&self.active), self.score(&good.active));
-            if now > before && !(in_order && !(0..count).all(|i| self.active[i])) {
+            let whole = !in_order || (0..count).all(|i| self.active[i]);
+            if now > before && whole {
                 return true;
             }
-            // As much in other places is as good to go on from.
-            if now == before {
-                self.good = Some(self.kept());
-            } else {
-                self.load(&good.poses, &good.active);
-            }
+            self.load(&good.poses, &good.active);
         }
         false
     }
@@ -413,13 +477,13 @@ impl Island {
         if looks == 0 {
             self.pool.clear();
         }
-        if self.closing.is_some() && self.patience >= VAIN {
+        if self.closing.is_some() && self.patience >= VAIN && !self.setup.alike {
             self.other_field(watch);
         } else if looks >= LOOKS {
             self.again();
             return;
         } else {
-            if self.fails % 22 == 0 {
+            if self.fails.is_multiple_of(22) {
                 self.good = self.top.clone();
             }
             self.attempt(watch);
@@ -506,6 +570,7 @@ impl Island {
             return;
         };
         self.best = other.best.clone();
+        self.shown = other.shown.clone();
         self.pool.clear();
         self.fails = 0;
         self.patience = 0;
@@ -534,6 +599,8 @@ impl Island {
             if !self.finishing && self.strip() && watch.finish.load(Ordering::Relaxed) {
                 self.finish();
             }
+            // Even what costs nothing ends some day.
+            self.evaluations += 1;
             let total = self.total();
             if total <= 0.0 {
                 self.success(watch);

@@ -18,7 +18,7 @@ pub struct Rules {
     /// For each kind the part of every field where alone it may stand: a convex ring,
     /// counter-clockwise, mm in the frame of the field.
     pub within: Vec<Option<Vec<P2>>>,
-    /// A layout to begin with, its field and places kept where they are sound.
+    /// A layout to begin with; what overlaps in it, or stands where it may not, is placed anew.
     pub start: Vec<Placed>,
 }
 

@@ -120,6 +120,8 @@ pub struct Setup {
     pub kinds: Vec<KindSetup>,
     pub parts: Vec<usize>,
     pub fields: Vec<FieldSetup>,
+    /// Whether all fields take the same parts and are as large.
+    pub alike: bool,
     pub least_fields: usize,
 }
 
@@ -384,6 +386,9 @@ impl Setup {
             goal: task.goal,
             parts: task.parts.clone(),
             kinds,
+            alike: fields
+                .windows(2)
+                .all(|w: &[FieldSetup]| w[0].accepts == w[1].accepts && w[0].area == w[1].area),
             fields,
             least_fields: super::bound::least_fields(task),
         })

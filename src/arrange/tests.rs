@@ -233,3 +233,200 @@ fn bounds_count_areas() {
     assert_eq!(most_parts(&task), 14);
     assert_eq!(least_fields(&task), 3);
 }
+
+#[test]
+fn a_part_as_wide_as_its_field_finds_its_place() {
+    let kinds = [rectangle(100.0, 43.7), rectangle(31.0, 100.0)].map(|outline| Kind {
+        outline,
+        turns: right_angles(),
+    });
+    let ground = Ground::Rectangle { w: 100.0, h: 100.0 };
+    let mut task = plates(kinds.into(), vec![0, 0, 1], ground, 2);
+    (task.clearance, task.fields[0].margin, task.fields[1].margin) = (0.0, 0.0, 0.0);
+    let answer = arrange(&task, LITTLE, &Watch::default()).unwrap();
+    assert_eq!(answer.placed.len(), 3);
+    assert!(prove(&task, &answer.placed, None).is_ok());
+}
+
+#[test]
+fn no_field_gets_heavier_than_it_may() {
+    let task = mixed(6);
+    let rules = Rules {
+        mass_g: vec![50.0, 30.0, 20.0],
+        most_g: vec![150.0; 6],
+        ..Rules::default()
+    };
+    let answer = arrange_by(&task, &rules, LITTLE, &Watch::default()).unwrap();
+    assert_eq!(answer.placed.len(), 18);
+    // 6 (50 + 30 + 20) g at 150 g a field.
+    assert!(answer.fields >= 4);
+    assert!(obeys(&task, &rules, &answer.placed).is_ok());
+    let light = Rules {
+        most_g: vec![40.0; 6],
+        ..rules.clone()
+    };
+    assert!(obeys(&task, &light, &answer.placed).is_err());
+    let answer = arrange_by(&task, &light, LITTLE, &Watch::default()).unwrap();
+    assert!(answer.placed.iter().all(|p| task.parts[p.part] != 0));
+    let wrong = Rules {
+        mass_g: vec![1.0],
+        ..rules
+    };
+    let refused = arrange_by(&task, &wrong, LITTLE, &Watch::default());
+    assert_eq!(refused, Err(Fault::Rules));
+}
+
+#[test]
+fn what_must_go_goes_before_what_is_worth_more() {
+    let kinds = vec![Kind {
+        outline: rectangle(60.0, 60.0),
+        turns: right_angles(),
+    }];
+    let ground = Ground::Rectangle { w: 100.0, h: 100.0 };
+    let task = plates(kinds, vec![0; 3], ground, 1);
+    let only = |rules: Rules| {
+        let answer = arrange_by(&task, &rules, LITTLE, &Watch::default()).unwrap();
+        answer.placed.iter().map(|p| p.part).collect::<Vec<_>>()
+    };
+    let mut rules = Rules {
+        value: vec![1.0, 5.0, 9.0],
+        ..Rules::default()
+    };
+    assert_eq!(only(rules.clone()), [2]);
+    rules.must = vec![true, false, false];
+    assert_eq!(only(rules), [0]);
+}
+
+#[test]
+fn a_part_for_the_work_zone_stands_in_it() {
+    let task = mixed(2);
+    let zone = vec![[50.0, 50.0], [97.0, 50.0], [97.0, 97.0], [50.0, 97.0]];
+    let rules = Rules {
+        within: vec![None, Some(zone), None],
+        ..Rules::default()
+    };
+    let answer = arrange_by(&task, &rules, LITTLE, &Watch::default()).unwrap();
+    let zoned = answer.placed.iter().filter(|p| task.parts[p.part] == 1);
+    assert!(zoned.count() >= 2);
+    assert!(obeys(&task, &rules, &answer.placed).is_ok());
+}
+
+#[test]
+fn a_layout_is_gone_on_from() {
+    let task = mixed(4);
+    let first = arrange(&task, LITTLE, &Watch::default()).unwrap();
+    let rules = Rules {
+        start: first.placed.clone(),
+        ..Rules::default()
+    };
+    let none = Effort {
+        evaluations: 1,
+        ..LITTLE
+    };
+    let next = arrange_by(&task, &rules, none, &Watch::default()).unwrap();
+    assert_eq!(next.placed.len(), first.placed.len());
+    assert_eq!(next.fields, first.fields);
+}
+
+/// Two heights, posts for one tall level and three low ones.
+fn stack() -> StackTask {
+    let flat = mixed(1);
+    StackTask {
+        heights_mm: vec![30.0, 9.0, 8.0],
+        parts: flat.parts,
+        kinds: flat.kinds,
+        field: flat.fields[0].clone(),
+        clearance: 2.0,
+        posts: vec![
+            Posts {
+                length_mm: 12.0,
+                count: 12,
+            },
+            Posts {
+                length_mm: 40.0,
+                count: 4,
+            },
+        ],
+        posts_per_level: 4,
+        thickness_mm: 6.0,
+        head_room_mm: 3.0,
+        zone_mm: 100.0,
+        stacks: 1,
+        rules: Rules::default(),
+        level_most_g: None,
+    }
+}
+
+#[test]
+fn a_stack_keeps_to_its_heights_and_its_stock() {
+    let task = stack();
+    let bound = stack_bound(&task).unwrap();
+    let answer = arrange_stack(&task, LITTLE, &Watch::default()).unwrap();
+    assert!(answer.left_out.is_empty());
+    assert!(answer.levels.len() >= bound.levels && answer.height_mm >= bound.height_mm);
+    let sum: f64 = answer.levels.iter().map(|l| l.post_mm + 6.0).sum();
+    assert!((sum - answer.height_mm).abs() < 1e-9 && sum <= 100.0);
+    let long = answer.levels.iter().filter(|l| l.post_mm == 40.0);
+    assert_eq!(long.count(), 1);
+    for (index, level) in answer.levels.iter().enumerate() {
+        for p in &level.placed {
+            assert_eq!(p.field, index);
+            assert!(task.heights_mm[task.parts[p.part]] + 3.0 <= level.post_mm);
+        }
+    }
+    // Nothing is high enough for the elbows any more.
+    let mut low = task.clone();
+    low.posts.truncate(1);
+    assert_eq!(stack_bound(&low), None);
+    let answer = arrange_stack(&low, LITTLE, &Watch::default()).unwrap();
+    assert_eq!(answer.left_out.len(), 6);
+    let mut none = task;
+    none.posts.clear();
+    let refused = arrange_stack(&none, LITTLE, &Watch::default());
+    assert_eq!(refused, Err(Fault::NoField));
+}
+
+#[test]
+fn two_stacks_share_the_stock() {
+    let mut task = stack();
+    (task.stacks, task.zone_mm) = (2, 50.0);
+    let answer = arrange_stack(&task, LITTLE, &Watch::default()).unwrap();
+    assert!(answer.height_mm <= 50.0);
+    assert_eq!(answer.levels.last().unwrap().stack, 1);
+    let long = answer.levels.iter().filter(|l| l.post_mm == 40.0);
+    assert!(long.count() <= 1);
+}
+
+#[test]
+fn a_backlog_goes_by_due_day_and_group() {
+    let mut task = stack();
+    task.zone_mm = 46.0;
+    let due: Vec<Due> = (0..task.parts.len())
+        .map(|i| Due {
+            group: usize::from(task.parts[i] == 0),
+            day: if task.parts[i] == 0 { 1.0 } else { 3.0 },
+        })
+        .collect();
+    let calendar = Calendar {
+        start: 0.0,
+        run: 1.0,
+    };
+    let runs = arrange_runs(&task, &due, calendar, LITTLE, &Watch::default()).unwrap();
+    assert!(runs.left_out.is_empty());
+    assert_eq!(runs.runs[0].group, 1);
+    assert!(runs.runs.len() >= least_runs(&task, &due).unwrap());
+    for run in &runs.runs {
+        assert!(run.stacked.height_mm <= 46.0);
+        let placed = run.stacked.levels.iter().flat_map(|l| &l.placed);
+        for p in placed {
+            assert_eq!(due[p.part].group, run.group);
+        }
+    }
+    let placed: usize = (runs.runs.iter())
+        .flat_map(|r| &r.stacked.levels)
+        .map(|l| l.placed.len())
+        .sum();
+    assert_eq!(placed, task.parts.len());
+    let short = arrange_runs(&task, &due[1..], calendar, LITTLE, &Watch::default());
+    assert_eq!(short, Err(Fault::Rules));
+}

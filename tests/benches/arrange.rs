@@ -4,6 +4,7 @@
 //! `--stack 1` takes the heights of `sinter-load/1`: levels on posts from the stock inside the hot
 //! zone, in as many runs as it takes, the first due first.
 //! `--setters N` gives so many setters and asks for the most part area on them.
+//! `--cancel MS` cancels after so many milliseconds and says how long the answer took.
 //! `--seconds S` instead of `--budget` stops after S seconds of processor time, for comparisons;
 //! then the result is not the same again. Files: `sinter-load/1`, strips and bins in the schema of
 //! the public collection, strips with `strip_height`. The layout is written as a list of
@@ -60,6 +61,7 @@ fn main() {
     };
     let number = |name: &str, or: u64| value(name).map_or(or, |v| v.parse().expect("a number"));
     let seconds: Option<f64> = value("--seconds").map(|v| v.parse().expect("a number"));
+    let cancel: Option<f64> = value("--cancel").map(|v| v.parse().expect("a number"));
     let effort = Effort {
         evaluations: match seconds {
             Some(_) => u64::MAX / 4,
@@ -93,7 +95,7 @@ fn main() {
             if let Some(n) = value("--setters") {
                 job.only(n.parse().expect("a number"));
             }
-            setters += run(&job, effort, seconds, setters, &mut layout);
+            setters += run(&job, effort, (seconds, cancel), setters, &mut layout);
         }
         if several {
             println!("{file}: setters {setters}");
@@ -108,41 +110,55 @@ fn main() {
 fn run(
     job: &Job,
     effort: Effort,
-    seconds: Option<f64>,
+    (seconds, cancel): (Option<f64>, Option<f64>),
     first: usize,
     layout: &mut Vec<Value>,
 ) -> usize {
     let watch = Watch::default();
     let over = AtomicBool::new(false);
     let (wall, cpu) = (Instant::now(), cpu_seconds());
+    let (shown, stopped) = (std::sync::OnceLock::new(), std::sync::OnceLock::new());
     let answer = std::thread::scope(|scope| {
-        if let Some(seconds) = seconds {
-            let (watch, over) = (&watch, &over);
-            scope.spawn(move || {
-                while !over.load(Ordering::Relaxed) {
-                    std::thread::sleep(Duration::from_millis(10));
+        scope.spawn(|| {
+            while !over.load(Ordering::Relaxed) {
+                std::thread::sleep(Duration::from_millis(5));
+                let passed = wall.elapsed().as_secs_f64();
+                if watch.best.lock().unwrap().is_some() {
+                    shown.get_or_init(|| passed);
+                }
+                if cancel.is_some_and(|ms| passed * 1000.0 >= ms) {
+                    stopped.get_or_init(|| passed);
+                    watch.cancel.store(true, Ordering::Relaxed);
+                }
+                if let Some(seconds) = seconds {
                     let share = (cpu_seconds() - cpu) / seconds;
                     watch.finish.store(share > 0.75, Ordering::Relaxed);
-                    watch.cancel.store(share >= 1.0, Ordering::Relaxed);
+                    if share >= 1.0 {
+                        watch.cancel.store(true, Ordering::Relaxed);
+                    }
                 }
-            });
-        }
+            }
+        });
         let answer = arrange_by(&job.task, &job.rules, effort, &watch);
         over.store(true, Ordering::Relaxed);
         answer.expect("a sound task")
     });
     let (wall, cpu) = (wall.elapsed().as_secs_f64(), cpu_seconds() - cpu);
+    if let Some(at) = stopped.get() {
+        println!("answered {:.0} ms after the cancel", 1000.0 * (wall - at));
+    }
     let strip = job.task.goal == Goal::Strip;
     let least = prove(&job.task, &answer.placed, strip.then_some(answer.length));
     let least = least.expect("a layout that passes the proof");
     obeys(&job.task, &job.rules, &answer.placed).expect("a layout that keeps the rules");
     println!(
-        "{:22} {:34} placed {:3} of {:3}, wall {wall:6.1} s, cpu {cpu:6.1} s, {:9} evaluations, \
+        "{:22} {:34} placed {:3} of {:3}, first {:.2} s, wall {wall:6.1} s, cpu {cpu:6.1} s, {:9} evaluations, \
          gap {:.4}, edge {:.4}",
         job.name,
         result(job, &answer),
         answer.placed.len(),
         job.task.parts.len(),
+        shown.get().unwrap_or(&f64::NAN),
         answer.evaluations,
         least.between.unwrap_or(f64::NAN),
         least.edge.unwrap_or(f64::NAN),
@@ -200,12 +216,11 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
         length_mm: f(&p["length"]),
         count: p["qty"].as_u64().unwrap_or(0) as usize,
     });
-    let mut rules = Rules::default();
-    rules.mass_g = given
-        .iter()
-        .map(|p| p["mass_g"].as_f64().unwrap_or(0.0))
-        .collect();
-    rules.value = parts.iter().map(|&k| area(&kinds[k].outline)).collect();
+    let rules = Rules {
+        mass_g: (given.iter().map(|p| p["mass_g"].as_f64().unwrap_or(0.0))).collect(),
+        value: parts.iter().map(|&k| area(&kinds[k].outline)).collect(),
+        ..Rules::default()
+    };
     let task = StackTask {
         heights_mm: given.iter().map(|p| f(&p["height"])).collect(),
         field,
