@@ -400,6 +400,7 @@ impl<L: Clone> Making<'_, L> {
                 }
             }
             if rest.is_empty() {
+                let before = (self.out.runs.clone(), self.out.lateness(self.wanted).1);
                 for (other, filled) in changed {
                     if let Some(run) = self.out.runs.get_mut(other) {
                         run.filled = filled;
@@ -407,6 +408,10 @@ impl<L: Clone> Making<'_, L> {
                 }
                 self.out.runs.remove(at);
                 self.retime();
+                // A run fewer is not worth a late piece.
+                if self.out.lateness(self.wanted).1 > before.1 + SAME_MIN {
+                    self.out.runs = before.0;
+                }
             }
         }
     }
@@ -546,12 +551,14 @@ fn ready_min(wanted: &[Wanted], taken: &[Share]) -> f64 {
     of.map(|w| w.ready_min).fold(0.0, f64::max)
 }
 
-/// Whether all of it is there.
+/// Whether all of it is there; an entry may stand twice among what is asked.
 fn holds(taken: &[Share], all: &[Share]) -> bool {
-    all.iter().all(|(entry, pieces)| {
-        let of = taken.iter().filter(|t| t.0 == *entry).map(|t| t.1);
-        of.sum::<u32>() >= *pieces
-    })
+    let of = |shares: &[Share], entry: usize| -> u32 {
+        let mine = shares.iter().filter(|s| s.0 == entry);
+        mine.map(|s| s.1).sum()
+    };
+    all.iter()
+        .all(|(entry, _)| of(taken, *entry) >= of(all, *entry))
 }
 
 #[cfg(test)]

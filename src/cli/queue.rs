@@ -160,13 +160,12 @@ fn read(arguments: &Arguments) -> Result<Backlog, Failure> {
     };
     let begins = crate::catalogue::when::moment(start)
         .ok_or_else(|| Failure::Input(words::not_a_start(start)))?;
-    let here = std::env::current_dir().unwrap_or_default();
     let bases = arguments.base.iter().map(|file| {
         let name = file.file_name().unwrap_or_default().to_string_lossy();
         BaseLoad {
             name: name.trim_end_matches(".load.ron").to_owned(),
             // Named on the command line, so from where that was typed.
-            file: here.join(file),
+            file: std::path::absolute(file).unwrap_or_else(|_| file.clone()),
         }
     });
     let turnaround = arguments.turnaround.unwrap_or(0.0);
@@ -326,12 +325,7 @@ impl Shown<'_> {
             let there = there.display().to_string();
             return Err(Failure::Input(words::already_there(&there)));
         }
-        std::fs::create_dir_all(dir).map_err(|error| {
-            Failure::Input(words::folder_not_made(
-                &dir.display().to_string(),
-                &error.to_string(),
-            ))
-        })?;
+        files::make_folder(dir)?;
         let mut out = Vec::new();
         for (at, run) in runs.iter().enumerate() {
             let (Some(pattern), Some((base, base_plan, working))) =

@@ -119,3 +119,12 @@ pub fn read_script(path: &Path) -> Result<String, FileFault> {
     let text = super::form::text_of(&bytes).map_err(|what| FileFault::new(path, what))?;
     Ok(text.to_owned())
 }
+
+/// Makes a folder with those above it, unless it is there.
+///
+/// # Errors
+/// What keeps it from being made.
+pub fn make_folder(folder: &Path) -> Result<(), FileFault> {
+    fs::create_dir_all(folder)
+        .map_err(|error| FileFault::new(folder, Fault::NotWritten(error.to_string())))
+}

@@ -31,7 +31,7 @@ pub use backlog::{
     BACKLOG_VERSION, Backlog, BaseLoad, QueueJob, decode_backlog, read_backlog, read_jobs,
 };
 pub use compare::{Compared, compare};
-pub use disk::{TEXT_CAP, read_script};
+pub use disk::{TEXT_CAP, make_folder, read_script};
 pub use fault::{Fault, FileFault, Spot};
 pub use form::sha256_hex;
 pub use journal::{Dropped, Entry as JournalEntry, Journal};

@@ -322,8 +322,3 @@ pub fn already_there(path: &str) -> String {
 pub fn making(number: usize, base: &str) -> String {
     say(format!("run {number} of {base} …"))
 }
-
-/// A folder that cannot be made.
-pub fn folder_not_made(folder: &str, why: &str) -> String {
-    say(format!("{folder} cannot be made: {why}"))
-}

@@ -15,6 +15,9 @@ use std::path::{Path, PathBuf};
 /// Rebuilds the clean load by `setterwright edit`.
 const CLEAN_SCRIPT: &str = include_str!("clean.script");
 
+/// A week of lots that wait.
+const BACKLOG: &str = include_str!("week.backlog.ron");
+
 /// State of the invented shop: the shop folder of the demo loads.
 const SHOP: &str = include_str!("../../assets/catalogue/shop.ron");
 
@@ -37,6 +40,7 @@ pub fn write_all(folder: &Path) -> Result<Vec<PathBuf>, String> {
         write(name, &mesh.file_bytes())?;
     }
     write(PathBuf::from("clean.script"), CLEAN_SCRIPT.as_bytes())?;
+    write(PathBuf::from("week.backlog.ron"), BACKLOG.as_bytes())?;
     write(Path::new("shop").join("shop.ron"), SHOP.as_bytes())?;
     for (stem, plan) in plans::all() {
         let name = PathBuf::from(format!("{stem}.load.ron"));

@@ -113,6 +113,9 @@ fn a_wet_lot_is_found_by_weight_and_by_time() {
         bench.plan.lots.clear();
         bench.plan.load.stacks.clear();
         bench.add_part(feedstock, [20.0, 12.0, 2.5]);
+        if feedstock == "316l-peg" {
+            bench.lot(|l| l.bath = None);
+        }
         bench.passes(check);
         let dry_g = bench.plan.lots[0].dry_g.unwrap();
         let mut wet = bench.clone();
@@ -136,7 +139,12 @@ fn a_wet_lot_is_found_by_weight_and_by_time() {
         ] {
             let mut bench = bench.clone();
             bench.lot(half);
-            bench.lacks(check);
+            // Half a proof of dryness is none where the vapour burns.
+            if check == "solvent-on-parts" {
+                bench.finds(check);
+            } else {
+                bench.lacks(check);
+            }
         }
         bench.lot(|l| (l.previous_dry_g, l.dried_min) = (None, None));
         // A liquid that burns is a stop until something speaks of dryness.

@@ -128,6 +128,7 @@ fn acid_and_solvent_vapour_are_let_out() {
     passes(slug, aired(None));
     passes(slug, |case| {
         aired(Some(false))(case);
+        case.lot().bath = None;
         binder(case, FirstStep::ThermalOnly);
     });
     not_evaluated(slug, "", |case| case.part().feedstock = "none".to_owned());
@@ -141,7 +142,8 @@ fn dryness_is_shown_by_something() {
         case.lot().previous_dry_g = None;
     };
     assert!(words(slug, Stop, nothing).contains("neither a time in the dryer"));
-    not_evaluated(slug, "", |case| case.lot().dried_min = None);
+    let half = words(slug, Stop, |case| case.lot().dried_min = None);
+    assert!(half.contains("half a proof"), "{half}");
     let weighed = |before: &'static str, after: &'static str| {
         move |case: &mut Case| {
             case.lot().previous_dry_at = Some(before.to_owned());

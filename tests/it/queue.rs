@@ -112,7 +112,7 @@ fn a_table_of_jobs_is_read_and_its_faults_are_named_by_row() {
     };
     let bad = [
         ("lot;part\nA;bracket\n", "no column \"count\""),
-        ("lot;part;count;do\nA;bracket;3;x\n", "did you mean due"),
+        ("lot;part;count;dues\nA;bracket;3;x\n", "did you mean due"),
         ("lot;part;count\nA;bracket;three\n", "row 2"),
         (
             "lot;part;count;cleared\nA;bracket;3;maybe\n",

@@ -170,6 +170,7 @@ pub fn rows() -> Vec<Row> {
             "no weighing after the bath",
             |c| c.lot().dry_g = None,
         )
+        .with(&["solvent-on-parts"])
         .lapses(&[
             "dryer-air-short",
             "extraction-above-binder",

@@ -110,11 +110,12 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 c.lot().bath.as_mut().unwrap().ended = Some("2026-11-24 03:00".to_owned());
             },
-        ),
+        )
+        .with(&["solvent-on-parts"]),
         argon("dried-very-long", "ten days in the dryer", |c| {
             c.lot().dried_min = Some(14_400.0);
         })
-        .with(&["lot-times-disagree"]),
+        .with(&["lot-times-disagree", "solvent-on-parts"]),
         argon("bath-of-other-solvent", "a bath of cyclohexane", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("cyclohexane".to_owned());
         }),
