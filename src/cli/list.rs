@@ -45,6 +45,11 @@ struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
+    /// Whether it is there in a regulated shop alone.
+    fn only_regulated(&self) -> bool {
+        self.when_regulated == Some("only")
+    }
+
     fn new(topic: &'static Topic, check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
         let setting = setting_of(check.slug, &LimitScope::Shop, &catalogue.checks);
         let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
@@ -80,7 +85,9 @@ impl<'a> Row<'a> {
 }
 
 pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {
-    let catalogue = super::edit::empty(shop)?.working.catalogue;
+    let working = super::edit::empty(shop)?.working;
+    let regulated = working.shop.as_ref().is_some_and(|shop| shop.regulated);
+    let catalogue = working.catalogue;
     let checks = TOPICS
         .iter()
         .flat_map(|topic| topic.all().map(move |c| (topic, c)));
@@ -103,7 +110,13 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             writeln!(out, "{}", say::listed_topic(&topics::title(last), last))?;
         }
         let severity = mark(row.severity);
-        let state = say::listed_state(row.on, row.safety, row.waits, row.reason);
+        let state = say::listed_state(
+            row.on,
+            row.safety,
+            row.waits,
+            row.only_regulated(),
+            row.reason,
+        );
         writeln!(out, "  {severity}  {} [{}] – {state}", row.title, row.check)?;
         for limit in &row.limits {
             let text = say::limit(
@@ -120,7 +133,8 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             writeln!(out, "           {}", say::limit_not_set(id))?;
         }
     }
-    let on: Vec<&Row> = rows.iter().filter(|r| r.on).collect();
+    let counts = |r: &&Row| r.on && (!r.only_regulated() || regulated);
+    let on: Vec<&Row> = rows.iter().filter(counts).collect();
     let of =
         |rows: &mut dyn Iterator<Item = &Row>| rows.map(|r| r.topic).collect::<BTreeSet<_>>().len();
     let checks = [of(&mut rows.iter()), of(&mut on.iter().copied())];

@@ -7,7 +7,7 @@ use crate::document::queueing::{
     Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, why_left,
 };
 use crate::files::{self, Backlog, BaseLoad, FileFault, ShopFolder, Working};
-use crate::load::Plan;
+use crate::load::{Item, Placement, Plan};
 use crate::part::PartId;
 use crate::text::nearest;
 use crate::text::queueing as words;
@@ -355,7 +355,7 @@ impl Shown<'_> {
                 start: clock(start),
                 end: clock(after(self.backlog.start, run.end_min)),
                 lots: self.lots(at),
-                setters: numbers.setters,
+                setters: with_parts(&plan),
                 fill: numbers.fill,
                 levels_left_out: base_plan.levels().count() - plan.levels().count(),
                 stops,
@@ -489,6 +489,15 @@ impl Shown<'_> {
         writeln!(out, "{}", words::how_counted())?;
         Ok(())
     }
+}
+
+/// Setters with parts on them; others carry thermocouples or what stays.
+fn with_parts(plan: &Plan) -> usize {
+    let part = |p: &Placement| matches!(p.item, Item::Part { .. });
+    let levels = plan.levels();
+    levels
+        .filter(|(_, l)| l.placements.iter().any(part))
+        .count()
 }
 
 /// The records by which a new load is reviewed.

@@ -157,6 +157,7 @@ fn apply(folder: &ShopFolder, file: &mut CatalogueFile, change: ShopChange) -> R
             set_limit(folder, file, limit)
         }
         ShopChange::Check(setting) => {
+            named(&setting)?;
             file.checks
                 .retain(|c| !c.is(&setting.check, &setting.scope));
             file.checks.push(setting);
@@ -173,6 +174,15 @@ fn apply(folder: &ShopFolder, file: &mut CatalogueFile, change: ShopChange) -> R
             Ok(())
         }
     }
+}
+
+/// A setting made here names who made it; one that a person wrote into a file need not.
+fn named(setting: &CheckSetting) -> Result<(), Fault> {
+    if setting.set_by.trim().is_empty() || setting.reason.trim().is_empty() {
+        let place = format!("checks, {}", setting.check);
+        return Err(Fault::value(place, say::limit_without_reason()));
+    }
+    Ok(())
 }
 
 fn set_limit(folder: &ShopFolder, file: &mut CatalogueFile, limit: Limit) -> Result<(), Fault> {

@@ -434,8 +434,15 @@ pub fn off(check: &str, reason: Option<&str>) -> String {
 }
 
 /// Whether a listed check runs, and why.
-pub fn listed_state(on: bool, safety: bool, forecast: bool, reason: Option<&str>) -> String {
+pub fn listed_state(
+    on: bool,
+    safety: bool,
+    forecast: bool,
+    only_regulated: bool,
+    reason: Option<&str>,
+) -> String {
     let state = match (on, safety) {
+        (true, _) if only_regulated => "on in a regulated shop alone",
         (true, _) if forecast => "on, judged by the forecast",
         (_, true) => "safety check, always on",
         (true, false) => "on",

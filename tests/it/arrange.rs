@@ -19,7 +19,7 @@ fn a_load_goes_on_fewer_setters_and_the_same_again() {
         let to = folder.path().join(name).display().to_string();
         let from = demo("cautions.load.ron");
         let words = [
-            "arrange", &from, "-o", &to, "--budget", "600000", "--seed", seed,
+            "arrange", &from, "-o", &to, "--budget", "1000000", "--seed", seed,
         ];
         let ran = run(&words);
         assert_eq!(ran.code, 0, "{}", ran.err);
@@ -58,7 +58,7 @@ fn waiting(pieces: usize) -> (Arc<Plan>, Working) {
     let off = levels.flat_map(|l| l.placements.iter().filter(part).take(OFF));
     let edit = Edit::RemovePlacements(off.map(|p| p.id).collect());
     let mut plan = edit.apply(&plan, &working.catalogue).unwrap();
-    let stand = plan.placements().filter(|(_, p)| part(&p)).count();
+    let stand = plan.placements().filter(|(_, p)| part(p)).count();
     Arc::make_mut(&mut plan.lots[0]).count = (stand + pieces) as u32;
     (Arc::new(plan), working)
 }

@@ -221,11 +221,8 @@ fn what_was_accepted_of_one_furnace_lapses_with_another() {
     let same = Edit::SetFurnace(case.plan.load.furnace.clone());
     let same = same.apply(&case.plan, &case.catalogue).unwrap();
     assert_eq!(same.acceptances.len(), 1);
-    let other = case.catalogue.furnaces.keys();
-    let other = other
-        .filter(|id| **id != case.plan.load.furnace)
-        .next()
-        .unwrap();
+    let mut other = case.catalogue.furnaces.keys();
+    let other = other.find(|id| **id != case.plan.load.furnace).unwrap();
     let other = Edit::SetFurnace(other.clone());
     let other = other.apply(&case.plan, &case.catalogue).unwrap();
     assert!(other.acceptances.is_empty());

@@ -174,7 +174,7 @@ fn no_backlog_file_makes_it_panic() {
                  \"2026-11-30 06:00\", jobs: [(lot: \"A\", part: \"b\", count: 1)])";
     for end in 0..whole.len() {
         // Anything but a panic.
-        let _ = files::decode_backlog("b", whole[..end].as_bytes());
+        let _ = files::decode_backlog("b", &whole.as_bytes()[..end]);
     }
     assert!(files::decode_backlog("b", whole.as_bytes()).is_ok());
     let wrong = whole.replace("count: 1", "count: -1");

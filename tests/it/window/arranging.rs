@@ -111,7 +111,7 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
 
 #[test]
 fn what_is_discarded_leaves_the_load_as_it_was() {
-    let mut bench = Bench::arranging("cautions", "Quick");
+    let mut bench = Bench::arranging("stop", "Quick");
     let before = bench.bytes();
     bench.start();
     bench.ends();
