@@ -4,7 +4,7 @@ use super::review::counts_of;
 use super::{Failure, Opened, Outcome, print_json};
 use crate::arrange::{LeftOver, Turning, Watch, late_min};
 use crate::document::queueing::{
-    Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, why_left,
+    Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, wanted, why_left,
 };
 use crate::files::{self, Backlog, BaseLoad, FileFault, ShopFolder, Working};
 use crate::load::{Item, Placement, Plan};
@@ -370,7 +370,7 @@ impl Shown<'_> {
         let Some(run) = self.queued.queue.runs.get(at) else {
             return Vec::new();
         };
-        let wanted = self.wanted();
+        let jobs = wanted(self.jobs);
         let dues = run.filled.taken.iter();
         let first = dues
             .filter_map(|(i, _)| self.jobs.get(*i)?.due_min)
@@ -385,25 +385,13 @@ impl Shown<'_> {
                 pieces: *pieces,
                 of: job.count,
                 due: said.due.clone(),
-                late_min: late_min(&wanted, *i, run.end_min),
+                late_min: late_min(&jobs, *i, run.end_min),
                 fills_up: job.run.is_none() && job.due_min.is_none_or(|due| due > first),
                 kept_in_this_run: job.run.is_some(),
                 not_cleared_until: until.map(clock),
             })
         };
         run.filled.taken.iter().filter_map(of).collect()
-    }
-
-    fn wanted(&self) -> Vec<crate::arrange::Wanted> {
-        let of = |job: &Waiting| crate::arrange::Wanted {
-            group: job.pattern,
-            pieces: job.count,
-            due_min: job.due_min,
-            ready_min: job.ready_min,
-            priority: job.priority,
-            run: job.run,
-        };
-        self.jobs.iter().map(of).collect()
     }
 
     fn left(&self) -> Vec<LeftJson> {
@@ -439,7 +427,7 @@ impl Shown<'_> {
             version: 1,
             runs,
             least_runs_by_area: self.queued.least,
-            late_pieces: self.queued.queue.lateness(&self.wanted()).0,
+            late_pieces: self.queued.queue.lateness(&wanted(self.jobs)).0,
             left: self.left(),
         }
     }
@@ -484,7 +472,7 @@ impl Shown<'_> {
         }
         let most = runs.iter().flat_map(|run| &run.lots);
         let most = most.map(|lot| lot.late_min).fold(0.0, f64::max);
-        let late = self.queued.queue.lateness(&self.wanted()).0;
+        let late = self.queued.queue.lateness(&wanted(self.jobs)).0;
         writeln!(out, "\n{}", words::lateness(late, most))?;
         writeln!(out, "{}", words::how_counted())?;
         Ok(())

@@ -16,8 +16,8 @@ use crate::profile::{
     WaitOn,
 };
 use crate::review::{
-    Given, Needs, QUESTIONS, Subject, check_by_slug, covers, limit_to_accept, question_by_slug,
-    review,
+    Finding, Given, Needs, QUESTIONS, Subject, all_checks, check_by_slug, covers, limit_to_accept,
+    question_by_slug, review,
 };
 use crate::statics::{RestBy, direction};
 use crate::text::scripts as say;
@@ -394,15 +394,21 @@ fn known_procedure(
 /// Withdraws what was accepted of a check: all of it, or what is about one thing.
 fn withdraw(plan: &Plan, check: String, about: Option<String>) -> Result<Vec<Edit>> {
     let about = about.as_deref().map(named).unwrap_or_default();
-    let about = about.into_iter().map(|label| {
-        let item = item(label, plan)?;
-        Ok(Subject::Placement(item).key())
-    });
-    let about = about.collect::<Result<Vec<String>>>()?;
+    known_check(&check)?;
+    let all = subjects(plan);
+    let keys = |label: &str| -> Vec<String> {
+        let same = all.iter().filter(|s| s.label(plan) == label);
+        same.map(Subject::key).collect()
+    };
+    let about: Vec<Vec<String>> = about.into_iter().map(keys).collect();
+    let is_about = |subjects: &[String]| {
+        let mut asked = about.iter();
+        asked.all(|keys| keys.iter().any(|key| subjects.contains(key)))
+    };
     let edits: Vec<Edit> = plan
         .acceptances
         .iter()
-        .filter(|a| a.check == check && about.iter().all(|k| a.subjects.contains(k)))
+        .filter(|a| a.check == check && is_about(&a.subjects))
         .map(|a| Edit::WithdrawAcceptance {
             check: check.clone(),
             subjects: a.subjects.clone(),
@@ -412,6 +418,27 @@ fn withdraw(plan: &Plan, check: String, about: Option<String>) -> Result<Vec<Edi
         return Err(say::nothing_accepted(&check));
     }
     Ok(edits)
+}
+
+/// Everything in a plan that a finding can be about.
+fn subjects(plan: &Plan) -> Vec<Subject> {
+    let mut all = vec![Subject::Load, Subject::Profile, Subject::Furnace];
+    all.extend(plan.load.stacks.iter().map(|s| Subject::Stack(s.id)));
+    all.extend(plan.levels().map(|(_, l)| Subject::Level(l.id)));
+    all.extend(plan.placements().map(|(_, p)| Subject::Placement(p.id)));
+    all.extend(plan.parts.iter().map(|p| Subject::Part(p.id)));
+    all.extend(plan.lots.iter().map(|l| Subject::Lot(l.id)));
+    let segments = plan.profile.segments.iter();
+    all.extend(segments.map(|s| Subject::Segment(s.id)));
+    all
+}
+
+fn known_check(check: &str) -> Result<()> {
+    if check_by_slug(check).is_some() {
+        return Ok(());
+    }
+    let near = crate::text::nearest(check, all_checks().map(|c| c.slug), 3);
+    Err(say::no_such_check(check, &near))
 }
 
 fn load(words: &mut Words) -> Result<Vec<Edit>> {
@@ -1193,6 +1220,7 @@ fn named(list: &str) -> Vec<&str> {
 
 fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
     let check = words.need("check")?;
+    known_check(&check)?;
     let about = words.text("about");
     let (by, reason, on) = (words.need("by")?, words.need("reason")?, words.need("on")?);
     let role = words.text("role");
@@ -1228,21 +1256,22 @@ fn accept(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
         standard,
         forecast: made.as_ref(),
     });
-    let safety = found.findings.iter().any(|f| f.check == check && f.safety);
-    match &procedure {
-        None if safety => return Err(say::safety_not_accepted(&check)),
-        Some(named) => known_procedure(named, &check, plan, shop)?,
-        None => {}
-    }
     let about = about.as_deref().map(named).unwrap_or_default();
     let matches = |subjects: &[Subject]| {
         let labels: Vec<String> = subjects.iter().map(|s| s.label(plan)).collect();
         about.iter().all(|a| labels.iter().any(|label| label == a))
     };
-    let edits: Vec<Edit> = found
-        .findings
-        .iter()
+    let all = found.findings.iter();
+    let meant: Vec<&Finding> = all
         .filter(|f| f.check == check && matches(&f.subjects))
+        .collect();
+    match &procedure {
+        None if meant.iter().any(|f| f.safety) => return Err(say::safety_not_accepted(&check)),
+        Some(named) => known_procedure(named, &check, plan, shop)?,
+        None => {}
+    }
+    let edits: Vec<Edit> = meant
+        .into_iter()
         .map(|f| {
             Edit::Accept(Acceptance {
                 check: check.clone(),

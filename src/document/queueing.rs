@@ -127,17 +127,7 @@ pub fn queue_loads(
         let run_min = run_min(pattern).ok_or_else(|| words::no_run_time(&pattern.name))?;
         groups.push(Group { furnace, run_min });
     }
-    let wanted: Vec<Wanted> = jobs
-        .iter()
-        .map(|job| Wanted {
-            group: job.pattern,
-            pieces: job.count,
-            due_min: job.due_min,
-            ready_min: job.ready_min,
-            priority: job.priority,
-            run: job.run,
-        })
-        .collect();
+    let wanted = wanted(jobs);
     let mut loads = Loads {
         patterns,
         jobs,
@@ -157,6 +147,19 @@ pub fn queue_loads(
             reasons: loads.reasons,
         }),
     }
+}
+
+/// Jobs as the queue takes them.
+pub fn wanted(jobs: &[Waiting]) -> Vec<Wanted> {
+    let of = |job: &Waiting| Wanted {
+        group: job.pattern,
+        pieces: job.count,
+        due_min: job.due_min,
+        ready_min: job.ready_min,
+        priority: job.priority,
+        run: job.run,
+    };
+    jobs.iter().map(of).collect()
 }
 
 struct Loads<'a> {

@@ -161,12 +161,30 @@ fn bind_to_place(finding: &mut Finding, facts: &Facts) {
         Subject::Placement(id) => facts.stands(*id),
         _ => None,
     });
-    let stands: Vec<String> = placed
+    let mut stands: Vec<String> = placed
         .map(|(level, p)| {
             let [x, y] = p.at_mm;
-            format!("{} {x:.2} {y:.2} {:.2}", level.id.0, p.angle_deg)
+            let part = p.item.part().and_then(|id| facts.plan.part(id));
+            // Another size or another pose touches otherwise, from the same place.
+            let size = part.map_or_else(String::new, |part| {
+                let volume = part.geometry.volume_mm3;
+                format!(" {volume:.1} {:?} {:?}", part.rest, part.made_with_oversize)
+            });
+            format!("{} {x:.2} {y:.2} {:.2}{size}", level.id.0, p.angle_deg)
         })
         .collect();
+    let mut stacks = facts.plan.load.stacks.iter().filter(|stack| {
+        let of = |s: &Subject| match s {
+            Subject::Stack(id) => *id == stack.id,
+            Subject::Level(id) => stack.levels.iter().any(|l| l.id == *id),
+            _ => false,
+        };
+        finding.subjects.iter().any(of)
+    });
+    if let Some(stack) = stacks.next() {
+        let [x, y] = stack.at_mm;
+        stands.push(format!("{x:.2} {y:.2}"));
+    }
     if !stands.is_empty() {
         finding.args.push(("stands", text(stands.join(", "))));
     }

@@ -125,6 +125,14 @@ pub fn too_many(most: usize) -> String {
     ))
 }
 
+/// A check that is none.
+pub fn no_such_check(check: &str, near: &[String]) -> String {
+    say(format!(
+        "there is no check \"{check}\"{}",
+        did_you_mean(near)
+    ))
+}
+
 /// Nothing accepted under that check.
 pub fn nothing_accepted(check: &str) -> String {
     say(format!(

@@ -227,3 +227,31 @@ fn what_was_accepted_of_one_furnace_lapses_with_another() {
     let other = other.apply(&case.plan, &case.catalogue).unwrap();
     assert!(other.acceptances.is_empty());
 }
+
+/// From the same place a larger part touches worse, and so does a stack that is moved further.
+#[test]
+fn what_touches_is_accepted_at_its_size_and_where_its_stack_stands() {
+    let mut case = clean();
+    case.level(0).placements[1].at_mm = case.level(0).placements[0].at_mm;
+    let of = |case: &Case| -> Vec<_> { case.says("parts-touching").0 };
+    case.plan.acceptances = of(&case).iter().map(accepted).collect();
+    assert!(!case.plan.acceptances.is_empty());
+    assert!(of(&case).iter().all(|f| f.accepted.is_some()));
+    let mut larger = case.clone();
+    larger.part().made_with_oversize = Some([1.3; 3]);
+    assert!(of(&larger).iter().all(|f| f.accepted.is_none()));
+
+    let mut case = clean();
+    case.plan.load.stacks[0].at_mm = [400.0, 0.0];
+    let of = |case: &Case| -> Vec<_> {
+        let all = case.review().findings.into_iter();
+        let outside = |f: &setterwright::review::Finding| {
+            f.check == "setter-outside-hot-zone" && f.measured.is_none()
+        };
+        all.filter(outside).collect()
+    };
+    case.plan.acceptances = of(&case).iter().map(accepted).collect();
+    assert!(of(&case).iter().all(|f| f.accepted.is_some()));
+    case.plan.load.stacks[0].at_mm = [500.0, 0.0];
+    assert!(of(&case).iter().all(|f| f.accepted.is_none()));
+}

@@ -63,6 +63,27 @@ fn what_an_acceptance_is_about_may_be_a_list() {
 }
 
 #[test]
+fn what_was_accepted_is_withdrawn_in_the_same_words() {
+    let (plan, working) =
+        setterwright::files::open_load(Path::new(&demo("cautions.load.ron")), None).unwrap();
+    let shop = Shop {
+        catalogue: &working.catalogue,
+        shop: working.shop.as_deref(),
+        standard: None,
+        folder: Path::new("."),
+    };
+    let accept = "accept check=drag-likely about=bracket by=E reason=tried on=2026-11-24";
+    let (with, _) = run_script(accept, &plan, &shop).unwrap();
+    assert_eq!(with.acceptances.len(), plan.acceptances.len() + 1);
+    let withdraw = "withdraw check=drag-likely about=bracket";
+    let (without, _) = run_script(withdraw, &with, &shop).unwrap();
+    assert_eq!(without.acceptances, plan.acceptances);
+    let slip = accept.replace("drag-likely", "drag-likly");
+    let fault = run_script(&slip, &plan, &shop).unwrap_err().to_string();
+    assert!(fault.contains("did you mean drag-likely"), "{fault}");
+}
+
+#[test]
 fn a_binder_that_swells_has_its_swollen_size_listed() {
     let bracket = demo("meshes/bracket.stl");
     let sizes = |feedstock: &str| {
