@@ -720,10 +720,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         all.push(words::in_the_way(&layout.in_the_way));
     }
     if layout.edit.is_some() {
-        all.push(match found.with_forecast {
-            true => words::with_forecast(),
-            false => words::without_forecast(),
-        });
+        all.push(found.said());
     }
     all.push(words::tried(layout.evaluations));
     all

@@ -126,10 +126,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     }
     lines.extend(more);
     let [was, is] = found.counts;
-    lines.push(match found.with_forecast {
-        true => words::with_forecast(),
-        false => words::without_forecast(),
-    });
+    lines.push(found.said());
     lines.push(words::stops(was.stops, is.stops));
     lines.push(say::written(1, &arguments.output.display().to_string()));
     for line in lines {

@@ -105,6 +105,20 @@ pub struct Arranged {
     pub counts: [Counts; 2],
     /// Whether the forecast was part of it.
     pub with_forecast: bool,
+    /// Cautions that only the forecast has, and that were not there before: they are told, for a
+    /// person to weigh; its stops keep a layout out.
+    pub told: Vec<String>,
+}
+
+impl Arranged {
+    /// What review and forecast say of the layout, in a sentence.
+    pub fn said(&self) -> String {
+        match (self.with_forecast, self.told.as_slice()) {
+            (false, _) => words::without_forecast(),
+            (true, []) => words::with_forecast(),
+            (true, told) => words::forecast_tells(told),
+        }
+    }
 }
 
 impl ToArrange {
@@ -161,47 +175,71 @@ pub fn arrange_plan(
     let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
     let before = review(&asked.given(&asked.plan));
     let forecast_before = OnceLock::new();
-    let seen = std::cell::RefCell::new(None);
     word(&words::searching());
-    let judge = |plan: &Plan| -> Vec<Trouble> {
+    let look = |plan: &Plan| -> Look {
         word(&words::reviewing());
         let after = review(&asked.given(plan));
-        let found = new_in(&before, &after, plan, false);
-        *seen.borrow_mut() = Some((Counts::of(&after), false));
-        let mut found_then = found;
-        if found_then.is_empty() && asked.with_forecast && !watch.cancelled() {
+        let found = new_in(&before, &after, plan, false).into_iter();
+        let mut look = Look {
+            troubles: found.map(|(_, trouble)| trouble).collect(),
+            counts: Counts::of(&after),
+            with_forecast: false,
+            told: Vec::new(),
+        };
+        if look.troubles.is_empty() && asked.with_forecast && !watch.cancelled() {
             word(&words::forecasting());
             let was =
                 forecast_before.get_or_init(|| asked.review_with_forecast(&asked.plan, watch));
             if let Some(was) = was
                 && let Some(after) = asked.review_with_forecast(plan, watch)
             {
-                found_then = new_in(was, &after, plan, true);
-                *seen.borrow_mut() = Some((Counts::of(&after), true));
+                let (stops, cautions): (Vec<_>, Vec<_>) = new_in(was, &after, plan, true)
+                    .into_iter()
+                    .partition(|(severity, _)| *severity == Severity::Stop);
+                let troubles = stops.into_iter().map(|(_, trouble)| trouble);
+                let told = cautions.into_iter().map(|(_, trouble)| trouble.words);
+                look = Look {
+                    troubles: troubles.collect(),
+                    counts: Counts::of(&after),
+                    with_forecast: true,
+                    told: told.collect(),
+                };
             }
         }
         word(&words::searching());
-        found_then
+        look
     };
+    let judge = |plan: &Plan| look(plan).troubles;
     let effort = Effort {
         evaluations: asked.evaluations,
         seed: asked.seed,
         islands: ISLANDS,
     };
     let layout = rearrange(set, effort, watch, &judge, ready)?;
-    let kept = layout.edit.is_some();
-    let last = seen.into_inner().filter(|_| kept);
-    let with_forecast = last.is_some_and(|(_, with)| with);
+    // Looked at once more, for what was judged last need not be what is kept.
+    let last = layout.edit.is_some().then(|| look(&layout.plan));
+    let with_forecast = last.as_ref().is_some_and(|look| look.with_forecast);
     let was = match forecast_before.get() {
         Some(Some(was)) if with_forecast => Counts::of(was),
         _ => Counts::of(&before),
     };
-    let after = last.map_or(was, |(counts, _)| counts);
+    let (after, told) = last.map_or((was, Vec::new()), |look| (look.counts, look.told));
     Ok(Arranged {
         layout,
         counts: [was, after],
         with_forecast,
+        told,
     })
+}
+
+/// What review and forecast say of a layout.
+struct Look {
+    /// What keeps it out.
+    troubles: Vec<Trouble>,
+    counts: Counts,
+    with_forecast: bool,
+    /// New cautions of the forecast alone.
+    told: Vec<String>,
 }
 
 /// Distances that the review of a plan asks for.
@@ -219,7 +257,12 @@ pub(super) fn distances(given: &Given) -> Keep {
 /// Stops and cautions of a review that the one before has not. Findings of pairs are counted for
 /// each check, since pieces that change places meet others; all others are told by what they are
 /// about. What is accepted counts as little as what was there.
-fn new_in(before: &Review, after: &Review, plan: &Plan, with_forecast: bool) -> Vec<Trouble> {
+fn new_in(
+    before: &Review,
+    after: &Review,
+    plan: &Plan,
+    with_forecast: bool,
+) -> Vec<(Severity, Trouble)> {
     fn grave(review: &Review) -> impl Iterator<Item = &Finding> {
         let all = review.findings.iter();
         all.filter(|f| f.severity != Severity::Note && !f.is_gone())
@@ -253,14 +296,14 @@ fn new_in(before: &Review, after: &Review, plan: &Plan, with_forecast: bool) -> 
             let key = (finding.check, finding.severity);
             new.entry(key).or_default().push(finding);
         } else if !known(finding) {
-            found.push(trouble(finding, plan));
+            found.push((finding.severity, trouble(finding, plan)));
         }
     }
     for (key, findings) in new {
         let allowed = counted.get(&key).copied().unwrap_or(0);
         if findings.len() > allowed {
             let all = findings.iter().filter(|f| !known(f));
-            found.extend(all.map(|f| trouble(f, plan)));
+            found.extend(all.map(|f| (f.severity, trouble(f, plan))));
         }
     }
     found

@@ -361,6 +361,15 @@ pub fn with_forecast() -> String {
     say("Review and forecast find no stop and no caution that was not there before.")
 }
 
+/// Cautions that the forecast would bring.
+pub fn forecast_tells(told: &[String]) -> String {
+    say(format!(
+        "The forecast would caution of what it does not now: {}. Weigh that before you keep it; the review finds \
+         no stop and no other caution that was not there before.",
+        told.join("; ")
+    ))
+}
+
 /// The forecast was not asked.
 pub fn without_forecast() -> String {
     say(
