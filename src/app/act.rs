@@ -441,11 +441,6 @@ impl App {
         }
     }
 
-    /// Where the open file lies; mesh paths are relative to it.
-    fn folder(&self) -> Option<&Path> {
-        self.path.as_deref().and_then(Path::parent)
-    }
-
     /// Opens a file; a bad one leaves everything as it is.
     pub fn open(&mut self, path: &Path) {
         let shop = self.shop.as_ref().map(|(_, shop)| shop);
@@ -533,8 +528,8 @@ impl App {
             return;
         };
         let changed = files::change_shop(folder, change).and_then(|shop| {
-            let working = files::working_in(self.folder(), self.doc.plan(), Some(&shop))?;
-            Ok((shop, working))
+            let working = files::working(self.doc.plan(), Some(&shop))?;
+            Ok((shop, working.with_meshes_of(&self.working)))
         });
         match changed {
             Ok((shop, working)) => {
@@ -549,7 +544,8 @@ impl App {
 
     pub(super) fn use_shop_folder(&mut self, path: &Path) {
         let read = files::read_shop_folder(path).and_then(|shop| {
-            files::working_in(self.folder(), self.doc.plan(), Some(&shop)).map(|w| (shop, w))
+            let working = files::working(self.doc.plan(), Some(&shop))?;
+            Ok((shop, working.with_meshes_of(&self.working)))
         });
         match read {
             Ok((shop, working)) => {
@@ -582,12 +578,7 @@ impl App {
             keep_known(&mut self.view.selection, results);
             return;
         }
-        let differences: Vec<(String, String)> = self
-            .working
-            .differences
-            .iter()
-            .map(|d| (d.kind.clone(), d.id.clone()))
-            .collect();
+        let differences = self.working.told_differences();
         let catalogue = Arc::clone(&self.working.catalogue);
         let shop = self.working.shop.clone();
         let standard = self.working.standard.clone();

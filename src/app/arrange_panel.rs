@@ -7,11 +7,11 @@ use super::commands::Command;
 use super::shapes::{Drawn, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
-use crate::arrange::{Figures, Rearranged, Scope, Turning};
+use crate::arrange::{Figures, Rearranged, Scope, Turning, setters_in_use};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
 use crate::document::{Arranging, Budget, Finished, ToArrange};
-use crate::load::{Carrier, Edit, Item, Level, LevelId, Placement, PlacementId, Plan, Stack};
+use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Stack};
 use crate::part::SizeStage;
 use crate::text::app as say;
 use crate::text::arranging as words;
@@ -163,20 +163,13 @@ impl App {
             (What::Gaps, _) => Scope::Gaps,
             (What::Everything | What::Level, _) => Scope::Everything,
         };
-        let differences = self.working.differences.iter();
         let asked = ToArrange {
-            plan: self.doc.history.to_save(),
-            catalogue: Arc::clone(&self.working.catalogue),
-            shop: self.working.shop.clone(),
-            differences: differences
-                .map(|d| (d.kind.clone(), d.id.clone()))
-                .collect(),
-            standard: self.working.standard.clone(),
             scope,
             turning: self.arranging.turning,
             evaluations: self.arranging.budget.evaluations(),
             seed: self.arranging.seed,
             with_forecast: self.is_followed(),
+            ..ToArrange::of(self.doc.history.to_save(), &self.working)
         };
         let ctx = ctx.clone();
         let wake = Arc::new(move || ctx.request_repaint());
@@ -426,9 +419,9 @@ impl App {
                 }
                 None if work.is_running() => match work.best() {
                     Some(best) => {
-                        let setters = setters_used(&best);
+                        let setters = setters_in_use(&best);
                         let all = best.placements().map(|(_, p)| &p.item);
-                        let placed = all.filter(|item| is_part(item)).count();
+                        let placed = all.filter(|item| item.is_production()).count();
                         title = words::best_so_far(placed, setters);
                         shown = best;
                     }
@@ -549,7 +542,7 @@ impl App {
             let at = camera.to_plan(room, pointer);
             let hit = card.things.iter().rev().find(|(p, drawn)| {
                 let local = [at[0] - p.at_mm[0], at[1] - p.at_mm[1]];
-                covers(drawn, local)
+                drawn.covers(local)
             });
             hit.map(|(p, _)| p.id)
         })
@@ -592,7 +585,7 @@ impl Draw<'_> {
     fn thing(&self, placement: &Placement, drawn: &Drawn, selected: bool, new: bool) {
         let [x, y] = placement.at_mm;
         let shape = |p: &[f64; 2]| self.camera.to_screen(self.room, [x + p[0], y + p[1]]);
-        let production = is_part(&placement.item);
+        let production = placement.item.is_production();
         let fill = match production {
             true => self.tokens.part,
             false => self.tokens.other,
@@ -622,32 +615,6 @@ impl Draw<'_> {
             );
         }
     }
-}
-
-/// Whether a point lies on one of the convex pieces.
-fn covers(drawn: &Drawn, at: [f64; 2]) -> bool {
-    drawn.pieces.iter().any(|piece| {
-        let next = piece.iter().cycle().skip(1);
-        let sides = piece
-            .iter()
-            .zip(next)
-            .map(|(a, b)| (b[0] - a[0]) * (at[1] - a[1]) - (b[1] - a[1]) * (at[0] - a[0]));
-        let (mut left, mut right) = (false, false);
-        for side in sides {
-            left |= side > 0.0;
-            right |= side < 0.0;
-        }
-        !(left && right)
-    })
-}
-
-fn is_part(item: &Item) -> bool {
-    matches!(item, Item::Part { .. })
-}
-
-fn setters_used(plan: &Plan) -> usize {
-    let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
-    with.count()
 }
 
 /// Before and after in figures.

@@ -144,43 +144,28 @@ impl App {
             }
             return;
         };
-        let tokens = Tokens::of(ui.ctx());
-        ui.strong(title(check.slug));
-        sentence(ui, RichText::new(check.slug).color(tokens.weak));
-        if let Some(prose) = prose(check.slug) {
-            sentence(ui, words::label(prose.why));
-        }
-        let set = catalogue.checks.iter().find(|s| s.check == check.slug);
-        if let Some(set) = set {
-            sentence(ui, say::because(&set.reason, set.on_day.as_deref()));
-        }
-        ui.separator();
+        let set = head(ui, &title(check.slug), check.slug, catalogue, |ui| {
+            if let Some(prose) = prose(check.slug) {
+                sentence(ui, words::label(prose.why));
+            }
+        });
         if check.safety {
             sentence(ui, say::safety_stays());
             return;
         }
-        if self.shop.is_none() {
-            sentence(ui, say::no_shop_folder());
-            return;
-        }
-        let scopes = self.scopes();
-        let form = &mut self.view.limits.form;
-        ui.checkbox(&mut form.switched_on, words::label("The check is on"));
-        wrapped(ui, |ui| {
-            ui.label(words::label("Weight"));
-            let default = say::default_weight(&severity_word(check.severity));
-            let mut offered = vec![(None, default)];
-            let others = [Severity::Stop, Severity::Caution, Severity::Note];
-            let others = others.into_iter().filter(|s| *s != check.severity);
-            offered.extend(others.map(|s| (Some(s), severity_word(s))));
-            for (severity, name) in offered {
-                ui.selectable_value(&mut form.severity, severity, name);
-            }
-        });
-        scope_choice(ui, &scopes, form);
-        who_and_why(ui, form);
-        wrapped(ui, |ui| {
-            self.set_or_back(ui, check.slug, set, actions);
+        self.setting(ui, check.slug, set, actions, |ui, form| {
+            ui.checkbox(&mut form.switched_on, words::label("The check is on"));
+            wrapped(ui, |ui| {
+                ui.label(words::label("Weight"));
+                let default = say::default_weight(&severity_word(check.severity));
+                let mut offered = vec![(None, default)];
+                let others = [Severity::Stop, Severity::Caution, Severity::Note];
+                let others = others.into_iter().filter(|s| *s != check.severity);
+                offered.extend(others.map(|s| (Some(s), severity_word(s))));
+                for (severity, name) in offered {
+                    ui.selectable_value(&mut form.severity, severity, name);
+                }
+            });
         });
     }
 
@@ -191,36 +176,51 @@ impl App {
         catalogue: &Catalogue,
         actions: &mut Vec<Action>,
     ) {
-        let tokens = Tokens::of(ui.ctx());
-        ui.strong(topics::title(topic.slug));
-        sentence(ui, RichText::new(topic.slug).color(tokens.weak));
-        sentence(ui, say::conditions(topic.checks.len()));
-        for check in topic.all() {
-            let line = say::condition(&title(check.slug), &severity_word(check.severity));
-            sentence(ui, line);
-        }
-        let set = catalogue.checks.iter().find(|s| s.check == topic.slug);
-        if let Some(set) = set {
-            sentence(ui, say::because(&set.reason, set.on_day.as_deref()));
-        }
-        ui.separator();
-        if topic.all().any(|check| check.safety) {
-            sentence(ui, say::safety_stays());
-        }
+        let set = head(
+            ui,
+            &topics::title(topic.slug),
+            topic.slug,
+            catalogue,
+            |ui| {
+                sentence(ui, say::conditions(topic.checks.len()));
+                for check in topic.all() {
+                    let line = say::condition(&title(check.slug), &severity_word(check.severity));
+                    sentence(ui, line);
+                }
+            },
+        );
         if topic.all().all(|check| check.safety) {
+            sentence(ui, say::safety_stays());
             return;
         }
+        if topic.all().any(|check| check.safety) {
+            sentence(ui, say::some_stay_on());
+        }
+        self.setting(ui, topic.slug, set, actions, |ui, form| {
+            let name = words::label("The check is on, with all its conditions");
+            ui.checkbox(&mut form.switched_on, name);
+        });
+    }
+
+    /// The form of a setting: what `choose` asks, for whom, who and why.
+    fn setting(
+        &mut self,
+        ui: &mut Ui,
+        slug: &str,
+        set: Option<&CheckSetting>,
+        actions: &mut Vec<Action>,
+        choose: impl FnOnce(&mut Ui, &mut Form),
+    ) {
         if self.shop.is_none() {
             sentence(ui, say::no_shop_folder());
             return;
         }
         let scopes = self.scopes();
         let form = &mut self.view.limits.form;
-        let name = words::label("The check is on, with all its conditions");
-        ui.checkbox(&mut form.switched_on, name);
+        choose(ui, form);
         scope_choice(ui, &scopes, form);
         who_and_why(ui, form);
-        wrapped(ui, |ui| self.set_or_back(ui, topic.slug, set, actions));
+        wrapped(ui, |ui| self.set_or_back(ui, slug, set, actions));
     }
 
     /// The two buttons under a form.
@@ -244,4 +244,24 @@ impl App {
             }));
         }
     }
+}
+
+/// What a check is called, what `about` says of it, and what is set for it.
+fn head<'a>(
+    ui: &mut Ui,
+    title: &str,
+    slug: &str,
+    catalogue: &'a Catalogue,
+    about: impl FnOnce(&mut Ui),
+) -> Option<&'a CheckSetting> {
+    let tokens = Tokens::of(ui.ctx());
+    ui.strong(title);
+    sentence(ui, RichText::new(slug).color(tokens.weak));
+    about(ui);
+    let set = catalogue.checks.iter().find(|s| s.check == slug);
+    if let Some(set) = set {
+        sentence(ui, say::because(&set.reason, set.on_day.as_deref()));
+    }
+    ui.separator();
+    set
 }

@@ -11,7 +11,7 @@ use crate::catalogue::{
     ShopState, Survey, SurveyPoint,
 };
 use crate::files::{LotsTable, ShopChange, read_lots};
-use crate::load::{Bath, Edit, Item, Lot, LotId, Plan};
+use crate::load::{Bath, Edit, Lot, LotId, Plan};
 use crate::review::{Family, Review, Subject, check_by_slug};
 use crate::text::findings::title;
 use crate::text::{app as words, cleared_board as say, lots_table};
@@ -78,8 +78,7 @@ pub fn clearance(review: &Review, plan: &Plan, lot: LotId) -> Clearance {
         .map(|m| m.what.clone())
         .collect();
     open.dedup();
-    let of_lot = |item: &Item| matches!(item, Item::Part { lot: Some(l), .. } if *l == lot);
-    if !plan.placements().any(|(_, p)| of_lot(&p.item)) {
+    if !plan.placements().any(|(_, p)| p.item.lot() == Some(lot)) {
         // The checks go by what stands in the load.
         open.push(say::nothing_placed_yet());
     }

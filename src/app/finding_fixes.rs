@@ -92,11 +92,7 @@ impl App {
         };
         self.fixes.found = None;
         self.fixes.looking = Some(Job::start("fixes", input, wake, move |ticket| {
-            let differences: Vec<(String, String)> = working
-                .differences
-                .iter()
-                .map(|d| (d.kind.clone(), d.id.clone()))
-                .collect();
+            let differences = working.told_differences();
             let given = Given {
                 plan: &plan,
                 catalogue: &working.catalogue,

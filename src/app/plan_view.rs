@@ -61,22 +61,10 @@ impl Seen {
         Boxed { low, high, anchor }
     }
 
-    /// Whether a plan point lies on it: even-odd over all rings, so holes do not count.
+    /// Whether a plan point lies on it.
     fn covers(&self, at: [f64; 2]) -> bool {
         let anchor = self.placement.at_mm;
-        let at = [at[0] - anchor[0], at[1] - anchor[1]];
-        let mut inside = false;
-        for ring in &self.drawn.rings {
-            let next = ring.iter().cycle().skip(1);
-            for (a, b) in ring.iter().zip(next) {
-                if (a[1] > at[1]) != (b[1] > at[1])
-                    && at[0] < (b[0] - a[0]) * (at[1] - a[1]) / (b[1] - a[1]) + a[0]
-                {
-                    inside = !inside;
-                }
-            }
-        }
-        inside
+        self.drawn.covers([at[0] - anchor[0], at[1] - anchor[1]])
     }
 }
 

@@ -23,6 +23,24 @@ pub struct Drawn {
     pub height_mm: f64,
 }
 
+impl Drawn {
+    /// Whether a point about the anchor lies on it: even-odd over all rings, so holes do not count.
+    pub fn covers(&self, at: P2) -> bool {
+        let mut inside = false;
+        for ring in &self.rings {
+            let next = ring.iter().cycle().skip(1);
+            for (a, b) in ring.iter().zip(next) {
+                if (a[1] > at[1]) != (b[1] > at[1])
+                    && at[0] < (b[0] - a[0]) * (at[1] - a[1]) / (b[1] - a[1]) + a[0]
+                {
+                    inside = !inside;
+                }
+            }
+        }
+        inside
+    }
+}
+
 /// What makes two items look alike.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 enum Key {

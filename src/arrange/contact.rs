@@ -1,10 +1,11 @@
-//! Filling a field by contact: of all places where a side of a waiting part lies along a side of
-//! what stands there, or along the field's edge, corner to corner, the one with the most of the
+//! Filling a field by contact: of all places where a side of a waiting part lies along a side of a
+//! part that stands there, or along the field's edge, corner to corner, the one with the most of the
 //! part's outline in contact comes first. Parts that belong together find each other so, which
-//! samples seldom do.
+//! samples seldom do. What is fixed on the field is kept off, but nothing is set along it.
 
 use super::dice::Dice;
 use super::island::{Island, Pose};
+use super::setup::Setup;
 use super::shape::rings;
 use super::task::Watch;
 use crate::geometry::{P2, Shape};
@@ -158,6 +159,17 @@ struct Place {
     chance: f32,
 }
 
+/// A place's kind as turned there.
+fn at_angle<'a>(setup: &'a Setup, made: &'a [Vec<Turned>], p: &Place) -> &'a Turned {
+    let kind = &setup.kinds[p.kind];
+    let list = if kind.any {
+        &made[p.kind]
+    } else {
+        &kind.turned
+    };
+    &list[p.turned]
+}
+
 impl Island {
     fn sides_of(&self, i: usize) -> Vec<Side> {
         let pose = self.poses[i];
@@ -182,7 +194,7 @@ impl Island {
                 there.extend(self.sides_of(i));
             }
         }
-        // One list of sides an angle; any angle is made when a side wants it.
+        // One list of sides an angle; of a kind that takes any, one is made when a side wants it.
         let mut lists: Vec<Vec<Turned>> = setup.kinds.iter().map(|_| Vec::new()).collect();
         let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); setup.kinds.len()];
         for i in (0..count).rev() {
@@ -234,9 +246,9 @@ impl Island {
                     page: page as u16,
                     x: p.at[0],
                     y: p.at[1],
-                    a: lists[p.kind][p.turned].a,
+                    a: at_angle(&setup, &lists, p).a,
                 };
-                if self.bears(i, page) && self.loss(i, pose, 1e-9) == 0.0 {
+                if self.bears(i, page) && self.free(i, pose) {
                     found = Some((i, p.kind, pose));
                     break;
                 }
@@ -250,7 +262,8 @@ impl Island {
             waiting[kind].pop();
             fresh = self.sides_of(i);
             for p in &mut places {
-                p.contact += along(&lists[p.kind][p.turned].sides, p.at, &fresh, taste.whole);
+                let sides = &at_angle(&setup, &lists, p).sides;
+                p.contact += along(sides, p.at, &fresh, taste.whole);
             }
             there.extend(&fresh);
         }
@@ -269,9 +282,6 @@ impl Island {
     ) {
         let setup = self.setup.clone();
         let k = &setup.kinds[kind];
-        if !k.any && list.is_empty() {
-            list.extend(k.turned.iter().cloned());
-        }
         let least = LEAST * k.around;
         let mut pairs: Vec<(usize, [f32; 2])> = Vec::new();
         if k.any {
@@ -292,7 +302,7 @@ impl Island {
                 }
             }
         } else {
-            for (at, t) in list.iter().enumerate() {
+            for (at, t) in k.turned.iter().enumerate() {
                 for f in t.sides.iter().filter(|f| f.len >= least) {
                     for e in fresh.iter().filter(|e| e.len >= least) {
                         if dot(e.d, f.d) < AGAINST {
@@ -304,6 +314,7 @@ impl Island {
             }
         }
         let slack = 4.0 * setup.tiny;
+        let list: &[Turned] = if k.any { list } else { &k.turned };
         for (turned, at) in pairs {
             let t = &list[turned];
             let out = t.bounds[0] + at[0] < field[0] - slack

@@ -4,6 +4,7 @@
 use super::circles::{Circles, depth};
 use super::collide::{Body, Engine, Space, Touch};
 use super::dice::Dice;
+use super::rules::HAIR;
 use super::setup::Setup;
 use super::task::{Answer, Goal, Watch};
 use std::sync::Arc;
@@ -266,8 +267,7 @@ impl Island {
     /// Whether a field bears one part more.
     pub fn bears(&self, i: usize, page: usize) -> bool {
         let rules = &self.setup.rules;
-        // Sums of masses that went on and off again are good to so much.
-        let most = rules.most(page) * (1.0 - 1e-9);
+        let most = rules.most(page) * (1.0 - HAIR);
         self.loads[page] + rules.mass(self.setup.parts[i]) <= most
     }
 
@@ -389,6 +389,11 @@ impl Island {
             y: y.clamp(r[1], r[3]),
             a,
         }
+    }
+
+    /// Whether a part overlaps nothing there.
+    pub fn free(&mut self, i: usize, pose: Pose) -> bool {
+        self.loss(i, pose, 1e-9) == 0.0
     }
 
     /// What is made small: the loss, or while constructing how far left and low.

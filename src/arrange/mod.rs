@@ -8,7 +8,8 @@
 //!
 //! [`arrange_by`] takes [`Rules`] besides: masses, values, what must go, where a part may stand, a
 //! layout to begin with; [`obeys`] checks them. [`arrange_stack`] sets parts out on levels over each
-//! other with posts from a stock (`stack`), [`arrange_runs`] a backlog in runs by due day (`runs`).
+//! other with posts from a stock (`stack`), [`arrange_runs`] such stacks in runs by due day (`runs`):
+//! so far only the bench asks for these two. A backlog of a shop goes through [`queue`].
 //!
 //! [`Arrangement`] makes a task of a plan, [`rearrange`] one edit of the answer; they are handed the
 //! distances to [`Keep`] and a [`Judge`] by whoever knows the review.
@@ -22,8 +23,9 @@
 //! library says (`collide`, the only place that knows it). A field is emptied part by part, with
 //! exchanges (`outer`); between separations fields are filled anew by contact, side along side
 //! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands
-//! (`islands`) search on their own
-//! and meet after a fixed number of evaluations, so the answer does not depend on the cores.
+//! (`islands`) search on their own and meet after a fixed number of evaluations, so the answer does
+//! not depend on the cores. Numbers of the search that name no source are assumed: set by trial on
+//! the bench's instances.
 //!
 //! The method of separation by weighed overlap is published: Egeblad, Nielsen, Odgaard 2007;
 //! Gardeyn, Vanden Berghe, Wauters, arXiv:2509.13329, for the circles as a measure of it.
@@ -54,7 +56,7 @@ pub use bound::{least_fields, most_parts};
 pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
     Arrangement, Figures, Judge, Keep, LeftOut, NotRearranged, Rearranged, Scope, Trouble, Turning,
-    Why, Wish, has_anything, rearrange, waiting,
+    Why, Wish, has_anything, rearrange, setters_in_use, waiting,
 };
 pub use proof::{Least, prove};
 pub use queue::{

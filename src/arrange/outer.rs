@@ -17,11 +17,13 @@ const STRIKES: u32 = 2;
 /// The same for a first, quick look at what might go in.
 const QUICK: u32 = 20;
 /// Quick looks before the best of them is gone into.
-const LOOKS: usize = 6;
+const LOOKS: u32 = 6;
 /// Layouts kept that failed.
 const POOL: usize = 12;
 /// How often those are gone into before all is looked at anew.
 const DEEP: u32 = 5;
+/// Failures after which the search goes on from the best of all again.
+const RESTART: u32 = 2 * (LOOKS + DEEP);
 /// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
 /// Waiting parts that are put in all at once at times.
@@ -57,7 +59,7 @@ impl Island {
         let pages = self.pages.len();
         let mut order: Vec<usize> = (0..self.n()).collect();
         if self.setup.goal != Goal::InOrder {
-            let must = |i: usize| self.setup.rules.must.get(i).copied().unwrap_or(false);
+            let must = |i: usize| self.setup.rules.goes_first(i);
             let choice = |i: usize| {
                 let kind = self.setup.parts[i];
                 let fields = self.setup.fields.iter();
@@ -124,6 +126,11 @@ impl Island {
             if i >= self.n() || page >= self.pages.len() || self.active[i] {
                 continue;
             }
+            // The collision library takes no other numbers.
+            let known = [placed.x, placed.y, placed.angle];
+            if !known.iter().all(|v| v.abs() < 1e6) {
+                continue;
+            }
             let pose = setup.pose(placed);
             let accepted = setup.fields[page].accepts[setup.parts[i]];
             if !accepted || !self.bears(i, page) {
@@ -136,7 +143,7 @@ impl Island {
                     y: pose.y + y * NUDGE,
                     ..pose
                 };
-                (self.loss(i, p, 1e-9) == 0.0).then_some(p)
+                self.free(i, p).then_some(p)
             });
             if let Some(p) = free {
                 self.put(i, p);
@@ -356,27 +363,19 @@ impl Island {
             fields.sum::<f64>() - on.map(|i| self.area(i)).sum::<f64>()
         };
         let all: f64 = waiting.iter().map(|&i| self.area(i)).sum();
-        if waiting.len() <= FEW && all <= room && self.dice.share() < 0.5 {
-            let (first, rest) = (self.search(waiting[0], None), &waiting[1..]);
-            if first.0 < f32::MAX {
-                self.put(waiting[0], first.1);
-                for &i in rest {
-                    let (l, pose) = self.search(i, None);
-                    if l < f32::MAX {
-                        self.put(i, pose);
-                    }
-                }
-                return;
+        let few = waiting.len() <= FEW && all <= room;
+        if few && self.dice.share() < 0.5 && self.set_down(first) {
+            for &i in &waiting[1..] {
+                self.set_down(i);
             }
+            return;
         }
         for _ in 0..20 {
             let w = waiting[self.dice.below(waiting.len())];
             let full = self.area(w) > room;
             let exchange = full || (self.fails > 0 && self.dice.share() < 0.6);
             if !exchange {
-                let (l, pose) = self.search(w, None);
-                if l < f32::MAX {
-                    self.put(w, pose);
+                if self.set_down(w) {
                     return;
                 }
                 continue;
@@ -411,6 +410,16 @@ impl Island {
             self.put(w, pose);
             return;
         }
+    }
+
+    /// Puts a part where it overlaps least; whether any field takes it.
+    fn set_down(&mut self, i: usize) -> bool {
+        let (loss, pose) = self.search(i, None);
+        let found = loss < f32::MAX;
+        if found {
+            self.put(i, pose);
+        }
+        found
     }
 
     /// Clears a field or two, or what stands near one point, and fills them anew by contact, for
@@ -473,7 +482,7 @@ impl Island {
             return;
         }
         self.remember();
-        let looks = self.fails as usize % (LOOKS + DEEP as usize);
+        let looks = self.phase();
         if looks == 0 {
             self.pool.clear();
         }
@@ -483,7 +492,7 @@ impl Island {
             self.again();
             return;
         } else {
-            if self.fails.is_multiple_of(22) {
+            if self.fails.is_multiple_of(RESTART) {
                 self.good = self.top.clone();
             }
             self.attempt(watch);
@@ -642,9 +651,14 @@ impl Island {
         }
     }
 
+    /// Where in a round of quick looks and deep ones the search is.
+    fn phase(&self) -> u32 {
+        self.fails % (LOOKS + DEEP)
+    }
+
     /// Sweeps without gain, and how often from the least, before a separation is given up.
     fn limits(&self) -> (u32, u32) {
-        let looks = self.fails as usize % (LOOKS + DEEP as usize);
+        let looks = self.phase();
         if self.strip() || looks >= LOOKS {
             (STALE, STRIKES)
         } else {

@@ -5,12 +5,12 @@ mod figures;
 mod pieces;
 mod reasons;
 
-pub use figures::Figures;
+pub use figures::{Figures, setters_in_use};
 pub use reasons::{LeftOut, Why};
 
 use super::bound::least_fields;
 use super::islands::{Effort, arrange_by};
-use super::rules::Rules;
+use super::rules::{HAIR, Rules};
 use super::task::{Answer, Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
 use crate::load::{
@@ -193,7 +193,7 @@ impl Kept {
     /// More pieces first, then fewer setters.
     fn worth(&self) -> (usize, std::cmp::Reverse<usize>) {
         let pieces = self.plan.placements().count();
-        (pieces, std::cmp::Reverse(figures::setters(&self.plan)))
+        (pieces, std::cmp::Reverse(setters_in_use(&self.plan)))
     }
 }
 
@@ -242,8 +242,8 @@ impl Arrangement {
         let bears = made.bears();
         for ((most, seat), bears) in made.rules.most_g.iter_mut().zip(&made.seats).zip(bears) {
             if met.once.contains(&seat.level) {
-                // A hair more, for sums in another order.
-                *most = most.min(bears * (1.0 + 1e-9));
+                // More by the hair that the search takes off, and by one for sums in another order.
+                *most = most.min(bears * (1.0 + 2.0 * HAIR));
             }
         }
         Some(made)
@@ -327,9 +327,10 @@ impl Arrangement {
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
             goal: Goal::Setters,
         };
+        let mass_g = pieces::masses(plan, catalogue, &pieces);
         let rules = Rules {
-            mass_g: pieces::masses(plan, catalogue, &pieces),
-            most_g: pieces::most(plan, catalogue, &sizes, &seats, (&pieces, &copies)),
+            most_g: pieces::most(plan, catalogue, &sizes, &seats, (&mass_g, &copies)),
+            mass_g,
             start: pieces::start(plan, &task, &seats, &copies),
             ..Rules::default()
         };
@@ -428,7 +429,7 @@ impl Arrangement {
         if placed.len() - added < stood {
             return false;
         }
-        added > 0 || self.setters_with(placed) < figures::setters(&self.plan)
+        added > 0 || self.setters_with(placed) < setters_in_use(&self.plan)
     }
 
     fn setters_with(&self, placed: &[Placed]) -> usize {
@@ -554,10 +555,8 @@ impl Arrangement {
         for trouble in found {
             let words = trouble.words.clone();
             let named = |(p, id): &&(&Placed, PlacementId)| {
-                let of_lot = match item(p) {
-                    Some(Item::Part { lot: Some(lot), .. }) => trouble.lots.contains(lot),
-                    _ => false,
-                };
+                let lot = item(p).and_then(Item::lot);
+                let of_lot = lot.is_some_and(|lot| trouble.lots.contains(&lot));
                 of_lot || trouble.placements.contains(id)
             };
             let mut go: Vec<usize> = new.iter().filter(named).map(|(p, _)| p.part).collect();
@@ -644,6 +643,7 @@ impl Arrangement {
                 Some(same) => same.count += n,
                 None => left.push(LeftOut {
                     name,
+                    lot: piece.model.item.lot(),
                     count: n,
                     why,
                 }),
@@ -655,10 +655,7 @@ impl Arrangement {
 
 /// The part's name with its lot's.
 fn name_of(plan: &Plan, item: &Item) -> String {
-    let lot = match item {
-        Item::Part { lot, .. } => lot.and_then(|id| plan.lot(id)),
-        _ => None,
-    };
+    let lot = item.lot().and_then(|id| plan.lot(id));
     let name = plan.item_name(item);
     lot.map_or_else(|| name.clone(), |lot| words::of_lot(&name, &lot.name))
 }

@@ -57,10 +57,6 @@ impl Island {
         x * x + y * y
     }
 
-    fn free(&mut self, i: usize, pose: Pose) -> bool {
-        self.loss(i, pose, 1e-9) == 0.0
-    }
-
     fn inward(&mut self, i: usize, leap: bool) {
         let from = self.poses[i];
         let mut pose = from;

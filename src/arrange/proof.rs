@@ -35,12 +35,7 @@ pub fn prove(task: &Task, layout: &[Placed], length: Option<f64>) -> Result<Leas
     for p in layout {
         let kind = task.parts.get(p.part).and_then(|&k| task.kinds.get(k));
         let kind = kind.ok_or(*p)?;
-        bodies.push(outline(&kind.outline).placed(&Pose {
-            x_mm: p.x,
-            y_mm: p.y,
-            z_mm: 0.0,
-            angle_deg: p.angle,
-        }));
+        bodies.push(outline(&kind.outline).placed(&pose(p)));
     }
     let points = bodies.iter().flat_map(|b| b.rings()).flatten().flatten();
     let size = points.fold(1.0, |m: f64, v| m.max(v.abs()));
@@ -79,6 +74,16 @@ pub fn prove(task: &Task, layout: &[Placed], length: Option<f64>) -> Result<Leas
     Ok(least)
 }
 
+/// Where a part stands, in the frame of its field.
+pub(super) fn pose(p: &Placed) -> Pose {
+    Pose {
+        x_mm: p.x,
+        y_mm: p.y,
+        z_mm: 0.0,
+        angle_deg: p.angle,
+    }
+}
+
 /// A field's region about its own middle, and where that middle lies.
 fn region(ground: &Ground, length: Option<f64>) -> (Region, [f64; 2]) {
     match ground {
@@ -90,14 +95,6 @@ fn region(ground: &Ground, length: Option<f64>) -> (Region, [f64; 2]) {
             )
         }
         Ground::Disc { d } => (Region::Disc { diameter_mm: *d }, [0.0; 2]),
-        Ground::Polygon(ring) => (
-            Region::Polygon(Outline {
-                shapes: vec![Shape {
-                    outer: ring.clone(),
-                    holes: Vec::new(),
-                }],
-            }),
-            [0.0; 2],
-        ),
+        Ground::Polygon(ring) => (Region::Polygon(Outline::single(ring.clone())), [0.0; 2]),
     }
 }

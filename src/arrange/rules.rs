@@ -1,8 +1,8 @@
 //! What holds besides distances: mass, value, what must go, where in a field a part may stand.
 
-use super::shape::bounds;
-use super::task::{Ground, Placed, Task};
-use crate::geometry::{Outline, P2, Pose, Region, Shape, inside_margin};
+use super::proof::pose;
+use super::task::{Placed, Task};
+use crate::geometry::{Outline, P2, Region, inside_margin};
 
 /// Rules besides the distances; an empty list asks nothing.
 #[derive(Clone, Debug, Default)]
@@ -22,6 +22,9 @@ pub struct Rules {
     pub start: Vec<Placed>,
 }
 
+/// Sums of masses in another order, and of what went on and off again, are good to this share.
+pub const HAIR: f64 = 1e-9;
+
 /// What a part that must go counts for besides its value, in shares of all values.
 const MUST: f64 = 10.0;
 
@@ -36,13 +39,17 @@ impl Rules {
         self.most_g.get(field).copied().unwrap_or(f64::INFINITY)
     }
 
+    /// Whether a part goes before any that need not.
+    pub fn goes_first(&self, part: usize) -> bool {
+        self.must.get(part).copied().unwrap_or(false)
+    }
+
     /// What each of `count` parts weighs in the choice of those that go.
     pub fn worth(&self, count: usize) -> Vec<f64> {
         let value = |i: usize| self.value.get(i).copied().unwrap_or(1.0);
         let all: f64 = (0..count).map(value).sum();
-        let must = |i: usize| self.must.get(i).copied().unwrap_or(false);
         (0..count)
-            .map(|i| value(i) + if must(i) { MUST * all } else { 0.0 })
+            .map(|i| value(i) + if self.goes_first(i) { MUST * all } else { 0.0 })
             .collect()
     }
 
@@ -80,35 +87,14 @@ pub fn obeys(task: &Task, rules: &Rules, layout: &[Placed]) -> Result<(), Placed
             return Err(*p);
         }
         if let Some(Some(ring)) = rules.within.get(kind) {
-            let shape = |outer: &[P2]| Outline {
-                shapes: vec![Shape {
-                    outer: outer.to_vec(),
-                    holes: Vec::new(),
-                }],
-            };
-            let placed = shape(&task.kinds[kind].outline.outer).placed(&Pose {
-                x_mm: p.x,
-                y_mm: p.y,
-                z_mm: 0.0,
-                angle_deg: p.angle,
-            });
-            let inside = inside_margin(&Region::Polygon(shape(ring)), &placed);
+            let outer = task.kinds[kind].outline.outer.clone();
+            let placed = Outline::single(outer).placed(&pose(p));
+            let region = Region::Polygon(Outline::single(ring.clone()));
+            let inside = inside_margin(&region, &placed);
             if inside.is_none_or(|d| d.is_nan() || d < 0.0) {
                 return Err(*p);
             }
         }
     }
     Ok(())
-}
-
-/// The short side of a ground's box, mm.
-pub fn short_side(ground: &Ground) -> f64 {
-    match ground {
-        Ground::Rectangle { w, h } => w.min(*h),
-        Ground::Disc { d } => *d,
-        Ground::Polygon(ring) => {
-            let b = bounds(ring);
-            (b[2] - b[0]).min(b[3] - b[1])
-        }
-    }
 }

@@ -97,12 +97,13 @@ pub fn arrange_runs(
         return Err(Fault::Rules);
     }
     let expected = least_runs(task, due).map_or(task.parts.len(), |n| n + n / 3 + 1);
+    let room = task.most_area() * EXPECTED;
     let mut left = effort.evaluations;
     let mut waiting: Vec<usize> = (0..task.parts.len()).collect();
     let mut answer = Runs::default();
     while !waiting.is_empty() && !watch.cancelled() {
         let begins = calendar.start + calendar.run * answer.runs.len() as f64;
-        let Some(group) = next_group(task, due, &waiting, begins, calendar.run) else {
+        let Some(group) = next_group(task, due, &waiting, (begins, calendar.run), room) else {
             break;
         };
         let of = |i: &&usize| due[**i].group == group;
@@ -163,8 +164,8 @@ fn next_group(
     task: &StackTask,
     due: &[Due],
     waiting: &[usize],
-    begins: f64,
-    run: f64,
+    (begins, run): (f64, f64),
+    room: f64,
 ) -> Option<usize> {
     let mut groups: Vec<(usize, Vec<(f64, f64)>)> = Vec::new();
     for &i in waiting {
@@ -180,7 +181,7 @@ fn next_group(
     // Earliest due first: that is looked at first, and stays if the orders are too many.
     groups.sort_by(|a, b| a.1[0].0.total_cmp(&b.1[0].0).then(a.0.cmp(&b.0)));
     let mut orders = Orders {
-        room: task.most_area() * EXPECTED,
+        room,
         run,
         looked: 0,
         best: (f64::INFINITY, groups.first()?.0),

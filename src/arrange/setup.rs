@@ -4,9 +4,10 @@ use super::bound::field_area;
 use super::collide::{Body, Engine};
 use super::contact::{Side, Turned, sides, turned};
 use super::island::Pose;
-use super::rules::{Rules, short_side};
+use super::rules::Rules;
 use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
 use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
+use crate::geometry::outline::perimeter;
 use crate::geometry::pose::cos_sin_deg;
 use crate::geometry::{P2, Shape};
 
@@ -211,17 +212,16 @@ fn check_numbers(task: &Task) -> Result<(), Fault> {
     }
 }
 
-/// The way round a shape, holes included.
-fn around(shape: &Shape) -> f32 {
-    let length = |ring: &Vec<P2>| -> f64 {
-        let n = ring.len();
-        let side = |k: usize| {
-            let (a, b) = (ring[k], ring[(k + 1) % n]);
-            libm::hypot(b[0] - a[0], b[1] - a[1])
-        };
-        (0..n).map(side).sum()
-    };
-    rings(shape).map(length).sum::<f64>() as f32
+/// The short side of a ground's box, mm.
+fn short_side(ground: &Ground) -> f64 {
+    match ground {
+        Ground::Rectangle { w, h } => w.min(*h),
+        Ground::Disc { d } => *d,
+        Ground::Polygon(ring) => {
+            let b = bounds(ring);
+            (b[2] - b[0]).min(b[3] - b[1])
+        }
+    }
 }
 
 fn ring_shape(outer: Vec<P2>) -> Shape {
@@ -283,7 +283,7 @@ impl Setup {
                 turned: (rad(angles).iter().filter(|_| !any))
                     .map(|a| turned(&sides, *a))
                     .collect(),
-                around: around(&local),
+                around: rings(&local).map(|ring| perimeter(ring)).sum::<f64>() as f32,
                 sides,
                 hull: body.hull(),
                 centre,

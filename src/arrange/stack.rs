@@ -54,8 +54,6 @@ pub struct StackTask {
     /// Mass of each kind, value and precedence of each part, zones: as in [`Rules`]; its limits of
     /// mass and its start are not read.
     pub rules: Rules,
-    /// Most mass on one level, g.
-    pub level_most_g: Option<f64>,
 }
 
 /// One level of an answer.
@@ -69,7 +67,8 @@ pub struct StackLevel {
     pub placed: Vec<Placed>,
 }
 
-/// What no stack can beat: by area, height class for height class.
+/// What no stack can beat, as far as the choices of posts are listed: by area, height class for
+/// height class.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StackBound {
     /// Levels.
@@ -89,7 +88,7 @@ pub struct Stacked {
     pub height_mm: f64,
     /// `None` if by area not all parts go.
     pub bound: Option<StackBound>,
-    /// Evaluations spent.
+    /// Evaluations spent, no more than were given.
     pub evaluations: u64,
 }
 
@@ -114,24 +113,27 @@ impl StackTask {
     /// The shortest posts in stock that a kind needs, mm.
     pub fn needs_mm(&self, kind: usize) -> Option<f64> {
         let least = self.heights_mm.get(kind)? + self.head_room_mm;
-        let enough = self
+        let mut lengths = self.stock().into_iter().map(|(length_mm, _)| length_mm);
+        lengths.find(|l| *l >= least - 1e-9)
+    }
+
+    /// Lengths of posts of which there is a set for a level, shortest first, mm, and how many sets.
+    fn stock(&self) -> Vec<(f64, usize)> {
+        let mut stock: Vec<(f64, usize)> = self
             .posts
             .iter()
-            .filter(|p| p.count >= self.posts_per_level.max(1));
-        let lengths = enough.map(|p| p.length_mm).filter(|l| *l >= least - 1e-9);
-        lengths.min_by(f64::total_cmp)
+            .map(|p| (p.length_mm, p.count / self.posts_per_level.max(1)))
+            .filter(|(length_mm, sets)| *sets > 0 && *length_mm > 0.0)
+            .collect();
+        stock.sort_by(|a, b| a.0.total_cmp(&b.0));
+        stock
     }
 
     /// Every choice of posts that the stock and the height allow, fewest levels first, then
     /// lowest.
     fn choices(&self) -> Vec<Choice> {
-        let mut stock: Vec<(f64, usize)> = self
-            .posts
-            .iter()
-            .map(|p| (p.length_mm, p.count / self.posts_per_level.max(1)))
-            .filter(|(l, n)| *n > 0 && *l > 0.0)
-            .collect();
-        stock.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut stock = self.stock();
+        stock.reverse();
         let mut all = Vec::new();
         self.choose(&stock, &mut Vec::new(), &mut all);
         all.sort_by(|a, b| {
@@ -289,9 +291,8 @@ impl StackTask {
             clearance: self.clearance,
             goal: Goal::Setters,
         };
-        let most_g = self.level_most_g.map(|g| vec![g; posts.len()]);
         let rules = Rules {
-            most_g: most_g.unwrap_or_default(),
+            most_g: Vec::new(),
             start,
             ..self.rules.clone()
         };
@@ -439,12 +440,7 @@ fn settle(task: &StackTask, answer: &Answer) -> Stacked {
     };
     let mut levels: Vec<(f64, f64, usize)> = used.iter().map(|&f| (need(f), mass(f), f)).collect();
     levels.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
-    let mut stock: Vec<(f64, usize)> = task
-        .posts
-        .iter()
-        .map(|p| (p.length_mm, p.count / task.posts_per_level.max(1)))
-        .collect();
-    stock.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut stock = task.stock();
     for level in &mut levels {
         // There is one: the search had its posts from the same stock.
         if let Some(own) = stock
@@ -476,7 +472,8 @@ fn settle(task: &StackTask, answer: &Answer) -> Stacked {
         })
         .collect();
     let mut left_out: Vec<usize> = (0..task.parts.len()).collect();
-    left_out.retain(|i| !answer.placed.iter().any(|p| p.part == *i));
+    let stands = |i: &usize| levels.iter().flat_map(|l| &l.placed).any(|p| p.part == *i);
+    left_out.retain(|i| !stands(i));
     Stacked {
         levels,
         left_out,

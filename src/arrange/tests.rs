@@ -353,7 +353,6 @@ fn stack() -> StackTask {
         zone_mm: 100.0,
         stacks: 1,
         rules: Rules::default(),
-        level_most_g: None,
     }
 }
 

@@ -80,15 +80,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             Scope::Level(*id.ok_or_else(no_such)?)
         }
     };
-    let differences = load.working.differences.iter();
     let asked = ToArrange {
-        plan: Arc::new(load.plan.clone()),
-        catalogue: Arc::clone(&load.working.catalogue),
-        shop: load.working.shop.clone(),
-        differences: differences
-            .map(|d| (d.kind.clone(), d.id.clone()))
-            .collect(),
-        standard: load.working.standard.clone(),
         scope,
         turning: match arguments.turns {
             Turns::Right => Turning::RightAngles,
@@ -98,6 +90,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,
+        ..ToArrange::of(Arc::new(load.plan.clone()), &load.working)
     };
     let found = arrange_plan(&asked, &Watch::default(), &|_| (), &|_| ())
         .map_err(|fault| refused(fault.to_string()))?;

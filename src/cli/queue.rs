@@ -1,13 +1,14 @@
 //! `setterwright queue BACKLOG -o DIR`.
 
-use super::review::counts_of;
+use super::review::look;
 use super::{Failure, Opened, Outcome, print_json};
-use crate::arrange::{LeftOver, Turning, Watch, late_min};
+use crate::arrange::{LeftOver, Turning, Wanted, Watch, late_min};
+use crate::document::arranging::Counts;
 use crate::document::queueing::{
     Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, wanted, why_left,
 };
-use crate::files::{self, Backlog, BaseLoad, FileFault, ShopFolder, Working};
-use crate::load::{Item, Placement, Plan};
+use crate::files::{self, Backlog, BaseLoad, Working};
+use crate::load::{Placement, Plan};
 use crate::part::PartId;
 use crate::text::nearest;
 use crate::text::queueing as words;
@@ -133,7 +134,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         never: &never,
         queued: &queued,
     };
-    let runs = shown.write(&bases, &arguments.output, folder.as_ref())?;
+    let runs = shown.write(&bases, &arguments.output)?;
     if arguments.json {
         print_json(out, &shown.json(runs))?;
         return Ok(0);
@@ -219,14 +220,16 @@ fn waiting(
         };
         jobs.push(Waiting {
             lot: job.lot.clone(),
-            pattern,
             part: part.id,
-            count: job.count,
-            due_min: job.due_at().map(|due| minutes(backlog.start, due)),
-            ready_min,
-            priority: job.priority,
-            run: job.run,
             customer: job.customer.clone(),
+            wanted: Wanted {
+                group: pattern,
+                pieces: job.count,
+                due_min: job.due_at().map(|due| minutes(backlog.start, due)),
+                ready_min,
+                priority: job.priority,
+                run: job.run,
+            },
         });
     }
     Ok((jobs, never))
@@ -317,7 +320,6 @@ impl Shown<'_> {
         &self,
         bases: &[(String, Arc<Plan>, Working)],
         dir: &Path,
-        folder: Option<&ShopFolder>,
     ) -> Result<Vec<RunJson>, Failure> {
         let runs = &self.queued.queue.runs;
         let name = |at: usize| dir.join(format!("run-{:02}.load.ron", at + 1));
@@ -343,10 +345,10 @@ impl Shown<'_> {
             let plan = files::moved(&plan, from, dir);
             files::save_load(&path, &plan, working)?;
             let numbers = figures(pattern, &plan);
-            let [stops, cautions, not_evaluated] = counts_of(&Opened {
+            let counts = Counts::of(&look(&Opened {
                 plan: plan.clone(),
-                working: reread(&plan, folder)?,
-            });
+                working: working.clone(),
+            }));
             out.push(RunJson {
                 run: at + 1,
                 base: base.clone(),
@@ -358,9 +360,9 @@ impl Shown<'_> {
                 setters: with_parts(&plan),
                 fill: numbers.fill,
                 levels_left_out: base_plan.levels().count() - plan.levels().count(),
-                stops,
-                cautions,
-                not_evaluated,
+                stops: counts.stops,
+                cautions: counts.cautions,
+                not_evaluated: counts.missing,
             });
         }
         Ok(out)
@@ -373,21 +375,23 @@ impl Shown<'_> {
         let jobs = wanted(self.jobs);
         let dues = run.filled.taken.iter();
         let first = dues
-            .filter_map(|(i, _)| self.jobs.get(*i)?.due_min)
+            .filter_map(|(i, _)| self.jobs.get(*i)?.wanted.due_min)
             .fold(f64::INFINITY, f64::min);
         let of = |(i, pieces): &(usize, u32)| {
             let job = self.jobs.get(*i)?;
             let said = self.backlog.jobs.iter().find(|j| j.lot == job.lot)?;
-            let until = (job.ready_min > 0.0).then(|| after(self.backlog.start, job.ready_min));
+            let until = (job.wanted.ready_min > 0.0)
+                .then(|| after(self.backlog.start, job.wanted.ready_min));
             Some(LotJson {
                 lot: job.lot.clone(),
-                part: self.part_name(job.pattern, job.part),
+                part: self.part_name(job.wanted.group, job.part),
                 pieces: *pieces,
-                of: job.count,
+                of: job.wanted.pieces,
                 due: said.due.clone(),
                 late_min: late_min(&jobs, *i, run.end_min),
-                fills_up: job.run.is_none() && job.due_min.is_none_or(|due| due > first),
-                kept_in_this_run: job.run.is_some(),
+                fills_up: job.wanted.run.is_none()
+                    && job.wanted.due_min.is_none_or(|due| due > first),
+                kept_in_this_run: job.wanted.run.is_some(),
                 not_cleared_until: until.map(clock),
             })
         };
@@ -413,7 +417,7 @@ impl Shown<'_> {
             let reason = reason.filter(|_| *why == LeftOver::NoPlace);
             out.push(LeftJson {
                 lot: job.lot.clone(),
-                part: self.part_name(job.pattern, job.part),
+                part: self.part_name(job.wanted.group, job.part),
                 pieces: *pieces,
                 why: why_left(*why, reason),
             });
@@ -481,14 +485,9 @@ impl Shown<'_> {
 
 /// Setters with parts on them; others carry thermocouples or what stays.
 fn with_parts(plan: &Plan) -> usize {
-    let part = |p: &Placement| matches!(p.item, Item::Part { .. });
+    let part = |p: &Placement| p.item.is_production();
     let levels = plan.levels();
     levels
         .filter(|(_, l)| l.placements.iter().any(part))
         .count()
-}
-
-/// The records by which a new load is reviewed.
-fn reread(plan: &Plan, folder: Option<&ShopFolder>) -> Result<Working, FileFault> {
-    files::working(plan, folder)
 }

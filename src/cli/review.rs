@@ -79,11 +79,6 @@ pub fn demo() -> Result<(Plan, Working), FileFault> {
     Ok((plan, working))
 }
 
-fn differences(load: &Opened) -> Vec<(String, String)> {
-    let all = load.working.differences.iter();
-    all.map(|d| (d.kind.clone(), d.id.clone())).collect()
-}
-
 /// A forecast of the load, or why there is none.
 fn forecast(load: &Opened) -> Result<PlanForecast, NoForecast> {
     let sizes = load.sizes();
@@ -101,25 +96,15 @@ fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a>
     }
 }
 
-fn look(load: &Opened) -> Review {
+pub(super) fn look(load: &Opened) -> Review {
     look_with(load, &forecast(load))
 }
 
 fn look_with(load: &Opened, forecast: &Result<PlanForecast, NoForecast>) -> Review {
     review(&Given {
         forecast: Some(forecast),
-        ..given(load, &differences(load))
+        ..given(load, &load.working.told_differences())
     })
-}
-
-/// Stops and cautions that nobody has accepted, and what was not evaluated.
-pub(super) fn counts_of(load: &Opened) -> [usize; 3] {
-    let found = look(load);
-    [
-        found.open_stops(),
-        found.open(Severity::Caution),
-        found.not_evaluated(),
-    ]
 }
 
 /// Stops of a load by a forecast of it, in a sentence with the command that shows them; nothing
@@ -138,7 +123,7 @@ fn offers(load: &Opened, found: &Review, asked: bool) -> Vec<Offer> {
     if !asked {
         return Vec::new();
     }
-    let differences = differences(load);
+    let differences = load.working.told_differences();
     let given = given(load, &differences);
     let fixer = Fixer::new(&given, found);
     found.findings.iter().map(|f| fixer.offer(f)).collect()

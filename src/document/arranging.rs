@@ -9,6 +9,7 @@ use crate::arrange::{
     Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
+use crate::files::Working;
 use crate::forecast::plan::{Asked, PlanForecast, of};
 use crate::load::{PlacementId, Plan, Sizes};
 use crate::review::{
@@ -87,11 +88,12 @@ pub struct Counts {
 }
 
 impl Counts {
-    fn of(review: &Review) -> Counts {
+    /// Of a review.
+    pub fn of(review: &Review) -> Counts {
         Counts {
-            stops: review.open(Severity::Stop),
+            stops: review.open_stops(),
             cautions: review.open(Severity::Caution),
-            missing: review.missing.len() + review.unforecast.len(),
+            missing: review.not_evaluated(),
         }
     }
 }
@@ -122,6 +124,22 @@ impl Arranged {
 }
 
 impl ToArrange {
+    /// Everything, by right angles, thoroughly, with the forecast, by the records in use.
+    pub fn of(plan: Arc<Plan>, working: &Working) -> ToArrange {
+        ToArrange {
+            plan,
+            catalogue: Arc::clone(&working.catalogue),
+            shop: working.shop.clone(),
+            differences: working.told_differences(),
+            standard: working.standard.clone(),
+            scope: Scope::Everything,
+            turning: Turning::default(),
+            evaluations: Budget::default().evaluations(),
+            seed: 1,
+            with_forecast: true,
+        }
+    }
+
     fn given<'a>(&'a self, plan: &'a Plan) -> Given<'a> {
         Given {
             plan,
@@ -309,7 +327,8 @@ fn new_in(
     found
 }
 
-fn trouble(finding: &Finding, plan: &Plan) -> Trouble {
+/// What a finding says of a layout.
+pub(super) fn trouble(finding: &Finding, plan: &Plan) -> Trouble {
     let mut told = Trouble::default();
     let mut about = Vec::new();
     for subject in &finding.subjects {

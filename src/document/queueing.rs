@@ -1,16 +1,15 @@
 //! A backlog into loads: each run a plan of its own, filled by the arrangement and held against the
 //! review, with base loads as the pattern.
 
-use super::arranging::{ISLANDS, distances};
+use super::arranging::{ISLANDS, distances, trouble};
 use crate::arrange::{
-    Arrangement, Effort, Figures, Filled, Filler, Group, LeftOver, NotRearranged, Queue, Scope,
-    Share, Trouble, Turning, Wanted, Watch, Wish, queue, rearrange,
+    Arrangement, Effort, Figures, Filled, Filler, Group, Keep, LeftOver, NotRearranged, Queue,
+    Scope, Share, Trouble, Turning, Wanted, Watch, Wish, queue, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::load::{Item, Lot, LotId, Plan};
 use crate::part::PartId;
 use crate::review::{Facts, Family, Finding, Given, Prepared, Review, Subject, review};
-use crate::text::findings::title;
 use crate::text::queueing as words;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -33,22 +32,12 @@ pub struct Pattern {
 pub struct Waiting {
     /// Lot number.
     pub lot: String,
-    /// Index of the pattern.
-    pub pattern: usize,
-    /// Its part there.
+    /// Its part in its pattern.
     pub part: PartId,
-    /// Pieces.
-    pub count: u32,
-    /// Due, min from the beginning.
-    pub due_min: Option<f64>,
-    /// Ready, min from the beginning.
-    pub ready_min: f64,
-    /// The greater first.
-    pub priority: u32,
-    /// Kept in this run of its pattern, from 1.
-    pub run: Option<usize>,
     /// Customer.
     pub customer: Option<String>,
+    /// When and with which pattern: its group is the pattern's index.
+    pub wanted: Wanted,
 }
 
 /// One run's load.
@@ -129,7 +118,7 @@ pub fn queue_loads(
     }
     let wanted = wanted(jobs);
     let mut loads = Loads {
-        patterns,
+        moulds: patterns.iter().map(Mould::new).collect(),
         jobs,
         effort,
         watch,
@@ -151,19 +140,41 @@ pub fn queue_loads(
 
 /// Jobs as the queue takes them.
 pub fn wanted(jobs: &[Waiting]) -> Vec<Wanted> {
-    let of = |job: &Waiting| Wanted {
-        group: job.pattern,
-        pieces: job.count,
-        due_min: job.due_min,
-        ready_min: job.ready_min,
-        priority: job.priority,
-        run: job.run,
-    };
-    jobs.iter().map(of).collect()
+    jobs.iter().map(|job| job.wanted.clone()).collect()
+}
+
+/// A pattern with what is asked of every load made of it.
+struct Mould<'a> {
+    pattern: &'a Pattern,
+    keep: Keep,
+    /// Checks of which the pattern itself, as it was run, has findings.
+    known: BTreeSet<&'static str>,
+}
+
+impl<'a> Mould<'a> {
+    fn new(pattern: &'a Pattern) -> Mould<'a> {
+        let given = given(pattern, &pattern.plan);
+        let found = review(&given).findings;
+        Mould {
+            pattern,
+            keep: distances(&given),
+            known: found.iter().map(|f| f.check).collect(),
+        }
+    }
+
+    /// A plan of it as a task.
+    fn task(&self, plan: &Arc<Plan>, turning: Turning) -> Result<Arrangement, NotRearranged> {
+        let wish = Wish {
+            scope: Scope::Everything,
+            turning,
+            keep: self.keep,
+        };
+        Arrangement::like(&self.pattern.plan, plan, &self.pattern.catalogue, wish)
+    }
 }
 
 struct Loads<'a> {
-    patterns: &'a [Pattern],
+    moulds: Vec<Mould<'a>>,
     jobs: &'a [Waiting],
     effort: QueueEffort,
     watch: &'a Watch,
@@ -204,10 +215,10 @@ impl Loads<'_> {
     fn with(&self, group: usize, plan: &Plan, shares: &[Share]) -> Plan {
         let mut plan = plan.clone();
         for (entry, pieces) in shares {
-            let (Some(pattern), Some(job)) = (self.patterns.get(group), self.jobs.get(*entry))
-            else {
+            let (Some(mould), Some(job)) = (self.moulds.get(group), self.jobs.get(*entry)) else {
                 continue;
             };
+            let pattern = mould.pattern;
             let id = lot_id(pattern, *entry);
             match plan.lots.iter_mut().find(|lot| lot.id == id) {
                 Some(lot) => Arc::make_mut(lot).count += pieces,
@@ -239,31 +250,21 @@ impl Loads<'_> {
 
     /// Pieces of each job that stand in a plan.
     fn taken(&self, group: usize, plan: &Plan) -> Vec<Share> {
-        let Some(pattern) = self.patterns.get(group) else {
+        let Some(mould) = self.moulds.get(group) else {
             return Vec::new();
         };
-        let mut counts: BTreeMap<LotId, u32> = BTreeMap::new();
-        for (_, placement) in plan.placements() {
-            if let Item::Part { lot: Some(lot), .. } = placement.item {
-                *counts.entry(lot).or_default() += 1;
-            }
-        }
+        let counts = stands(plan);
         (0..self.jobs.len())
-            .filter_map(|job| Some((job, *counts.get(&lot_id(pattern, job))?)))
+            .filter_map(|job| Some((job, *counts.get(&lot_id(mould.pattern, job))?)))
             .collect()
     }
 
     /// Places what waits in a plan; the plan as it was where nothing goes.
     fn place(&mut self, group: usize, plan: Plan, share: u64) -> Option<(Arc<Plan>, bool)> {
-        let pattern = self.patterns.get(group)?;
+        let mould = self.moulds.get(group)?;
+        let pattern = mould.pattern;
         let plan = Arc::new(plan);
-        let wish = Wish {
-            scope: Scope::Everything,
-            turning: self.effort.turning,
-            keep: distances(&given(pattern, &pattern.plan)),
-        };
-        let set = Arrangement::like(&pattern.plan, &plan, &pattern.catalogue, wish);
-        let set = match set {
+        let set = match mould.task(&plan, self.effort.turning) {
             Ok(set) => set,
             Err(NotRearranged::Nothing | NotRearranged::NothingWaits) => {
                 return Some((plan, false));
@@ -273,8 +274,8 @@ impl Loads<'_> {
                 return None;
             }
         };
-        let known = known(&review(&given(pattern, &pattern.plan)));
-        let judge = |plan: &Plan| new_troubles(&known, &review(&given(pattern, plan)), plan);
+        let known = &mould.known;
+        let judge = |plan: &Plan| new_troubles(known, &review(&given(pattern, plan)), plan);
         let effort = Effort {
             evaluations: self.effort.evaluations / share,
             seed: self.effort.seed,
@@ -303,24 +304,15 @@ impl Loads<'_> {
     /// Fewest runs of all patterns by area.
     fn least(&self) -> Option<usize> {
         let mut runs = 0;
-        for (group, pattern) in self.patterns.iter().enumerate() {
-            let all: Vec<Share> = self
-                .jobs
-                .iter()
-                .enumerate()
-                .filter(|(_, job)| job.pattern == group)
-                .map(|(i, job)| (i, job.count))
-                .collect();
+        for (group, mould) in self.moulds.iter().enumerate() {
+            let jobs = self.jobs.iter().enumerate();
+            let mine = jobs.filter(|(_, job)| job.wanted.group == group);
+            let all: Vec<Share> = mine.map(|(i, job)| (i, job.wanted.pieces)).collect();
             if all.is_empty() {
                 continue;
             }
-            let plan = Arc::new(self.with(group, &self.empty(pattern), &all));
-            let wish = Wish {
-                scope: Scope::Everything,
-                turning: self.effort.turning,
-                keep: distances(&given(pattern, &pattern.plan)),
-            };
-            let set = Arrangement::like(&pattern.plan, &plan, &pattern.catalogue, wish).ok()?;
+            let plan = Arc::new(self.with(group, &self.empty(mould.pattern), &all));
+            let set = mould.task(&plan, self.effort.turning).ok()?;
             let (setters, levels) = (set.least_setters(), plan.levels().count());
             runs += setters.div_ceil(levels.max(1)).max(1);
         }
@@ -332,16 +324,15 @@ impl Filler for Loads<'_> {
     type Load = RunLoad;
 
     fn fill(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Filled<RunLoad>> {
-        let pattern = self.patterns.get(group)?;
+        let mut plan = Arc::new(self.empty(self.moulds.get(group)?.pattern));
         (self.progress)(group);
-        let mut plan = Arc::new(self.empty(pattern));
         let mut share = 1;
         for class in classes {
             let wanted = self.with(group, &plan, class);
             let (with, _) = self.place(group, wanted, share)?;
             let full = crate::arrange::waiting(&with) > 0;
             plan = Arc::new(self.without_waiting(&with));
-            // Of what is due later only gaps are filled once there is no room for all.
+            // What is due later only fills up: it is searched for less, least where not all went in.
             share = if full { 4 } else { 2 };
         }
         Some(self.filled(group, &plan))
@@ -349,7 +340,7 @@ impl Filler for Loads<'_> {
 
     fn add(&mut self, of: &Filled<RunLoad>, more: &[Share]) -> Option<Filled<RunLoad>> {
         let entry = more.first()?.0;
-        let group = self.jobs.get(entry)?.pattern;
+        let group = self.jobs.get(entry)?.wanted.group;
         let wanted = self.with(group, &of.load.whole, more);
         let (plan, changed) = self.place(group, wanted, 1)?;
         (changed && crate::arrange::waiting(&plan) == 0).then(|| self.filled(group, &plan))
@@ -364,16 +355,11 @@ impl Loads<'_> {
     /// Lots of the size that stands.
     fn without_waiting(&self, plan: &Plan) -> Plan {
         let mut plan = plan.clone();
-        let mut counts: BTreeMap<LotId, u32> = BTreeMap::new();
-        for (_, placement) in plan.placements() {
-            if let Item::Part { lot: Some(lot), .. } = placement.item {
-                *counts.entry(lot).or_default() += 1;
-            }
-        }
+        let counts = stands(&plan);
         for lot in &mut plan.lots {
-            let stands = counts.get(&lot.id).copied().unwrap_or(0);
-            if lot.count != stands {
-                Arc::make_mut(lot).count = stands;
+            let here = counts.get(&lot.id).copied().unwrap_or(0);
+            if lot.count != here {
+                Arc::make_mut(lot).count = here;
             }
         }
         plan.lots.retain(|lot| lot.count > 0);
@@ -409,9 +395,13 @@ fn of_placing(finding: &Finding) -> bool {
     )
 }
 
-/// Checks of which the pattern itself, as it was run, has findings.
-fn known(review: &Review) -> BTreeSet<&'static str> {
-    review.findings.iter().map(|f| f.check).collect()
+/// Pieces of each lot that stand in a plan.
+fn stands(plan: &Plan) -> BTreeMap<LotId, u32> {
+    let mut counts = BTreeMap::new();
+    for lot in plan.placements().filter_map(|(_, p)| p.item.lot()) {
+        *counts.entry(lot).or_default() += 1;
+    }
+    counts
 }
 
 /// What a layout brings that would keep it from being run: stops of geometry, furniture and mass,
@@ -433,32 +423,8 @@ fn new_troubles(known: &BTreeSet<&'static str>, after: &Review, plan: &Plan) -> 
                 Severity::Note => false,
             }
     };
-    after
-        .findings
-        .iter()
-        .filter(counts)
-        .map(|finding| {
-            let mut trouble = Trouble {
-                words: crate::text::arranging::new_finding(&title(finding.check), &[]),
-                ..Trouble::default()
-            };
-            for subject in &finding.subjects {
-                match subject {
-                    Subject::Placement(id) => trouble.placements.push(*id),
-                    Subject::Level(id) => trouble.levels.push(*id),
-                    Subject::Lot(id) => trouble.lots.push(*id),
-                    Subject::Part(id) => trouble.parts.push(*id),
-                    Subject::Load => {
-                        trouble
-                            .levels
-                            .extend(plan.levels().map(|(_, level)| level.id));
-                    }
-                    _ => {}
-                }
-            }
-            trouble
-        })
-        .collect()
+    let all = after.findings.iter().filter(counts);
+    all.map(|finding| trouble(finding, plan)).collect()
 }
 
 /// A run's load in numbers.

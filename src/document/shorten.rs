@@ -91,7 +91,9 @@ impl Judged {
         let grave = review.findings.iter();
         let grave = grave.filter(|f| f.severity != Severity::Note && f.accepted.is_none());
         let mut broken: Vec<&'static str> = grave.map(|f| f.check).collect();
-        broken.dedup();
+        // Worst first, as the review has them; one check may have a stop and a caution.
+        let mut seen = std::collections::BTreeSet::new();
+        broken.retain(|check| seen.insert(*check));
         let lacks = |slug: &str| review.missing.iter().any(|m| m.check == slug);
         let off = |slug: &str| review.off.iter().any(|(o, _)| *o == slug);
         let moved =

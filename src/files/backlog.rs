@@ -5,6 +5,7 @@ use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
 use super::form::{head, parse};
 use super::kind::FileKind;
+use super::lots_table::{separator, yes_no};
 use crate::catalogue::when;
 use crate::text::nearest;
 use crate::text::queueing as say;
@@ -233,13 +234,8 @@ pub fn read_jobs(
     let fault = |reason: String| FileFault::new(path, Fault::Shape(reason));
     let text = String::from_utf8_lossy(&bytes);
     let text = text.trim_start_matches('\u{feff}');
-    let first = text.lines().next().unwrap_or_default();
-    let delimiter = [b'\t', b';', b',']
-        .into_iter()
-        .max_by_key(|d| first.bytes().filter(|b| b == d).count())
-        .unwrap_or(b',');
     let mut reader = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
+        .delimiter(separator(text))
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
     let headings = reader.headers().map_err(|e| fault(e.to_string()))?.clone();
@@ -282,10 +278,9 @@ pub fn read_jobs(
                 .map_err(|_| in_row(say::not_a_count(name, &text)))?;
             Ok(Some(number))
         };
-        let cleared = match cell("cleared").map(|text| text.to_lowercase()).as_deref() {
-            Some("yes" | "y" | "true" | "1" | "x") => true,
-            None | Some("no" | "n" | "false" | "0") => false,
-            Some(other) => return Err(in_row(say::not_an_answer(other))),
+        let cleared = match cell("cleared") {
+            None => false,
+            Some(text) => yes_no(&text).ok_or_else(|| in_row(say::not_an_answer(&text)))?,
         };
         jobs.push(QueueJob {
             lot: cell("lot").unwrap_or_default(),

@@ -6,7 +6,7 @@ use super::form::{canonical_ron, head, parse, sha256_hex};
 use super::kind::FileKind;
 use super::numbers::finite;
 use super::reach::records_for;
-use super::records::{Working, working_in};
+use super::records::{Working, other_meshes, working};
 use super::shop::ShopFolder;
 use super::v1::load::LoadFile;
 use super::v1::profile::Profile as ProfileV1;
@@ -82,8 +82,9 @@ pub fn read_load(path: &Path) -> Result<Plan, FileFault> {
 /// As [`read_load`] and [`working`], with the file's name.
 pub fn open_load(path: &Path, shop: Option<&ShopFolder>) -> Result<(Plan, Working), FileFault> {
     let plan = read_load(path)?;
-    let working =
-        working_in(path.parent(), &plan, shop).map_err(|fault| FileFault::new(path, fault.what))?;
+    let mut working = working(&plan, shop).map_err(|fault| FileFault::new(path, fault.what))?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    working.differences.extend(other_meshes(folder, &plan));
     Ok((plan, working))
 }
 

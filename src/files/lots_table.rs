@@ -164,7 +164,7 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
 }
 
 /// Tabs where cells were pasted; else what the headings are separated by.
-fn separator(text: &str) -> u8 {
+pub(super) fn separator(text: &str) -> u8 {
     let first = text.lines().find(|l| !l.trim().is_empty()).unwrap_or("");
     if first.contains('\t') {
         b'\t'
@@ -172,6 +172,15 @@ fn separator(text: &str) -> u8 {
         b';'
     } else {
         b','
+    }
+}
+
+/// Yes or no as people tick a cell.
+pub(super) fn yes_no(text: &str) -> Option<bool> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" | "true" | "1" | "x" => Some(true),
+        "no" | "n" | "false" | "0" => Some(false),
+        _ => None,
     }
 }
 
@@ -292,11 +301,7 @@ fn read_row(
         let Some((text, _)) = cell(column) else {
             return Ok(());
         };
-        *to = Some(match text.to_lowercase().as_str() {
-            "yes" | "y" | "true" | "1" | "x" => true,
-            "no" | "n" | "false" | "0" => false,
-            _ => return Err(say::not_an_answer(title(column), text)),
-        });
+        *to = Some(yes_no(text).ok_or_else(|| say::not_an_answer(title(column), text))?);
         Ok(())
     };
     answer(Ventilated, &mut lot.dryer_ventilated)?;

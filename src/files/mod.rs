@@ -47,7 +47,7 @@ pub use picture::write_png;
 pub use reach::records_for;
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
-    setting_key, working, working_in,
+    setting_key, working,
 };
 pub use rest::{mesh_resting, part_resting, poses_of, typed_resting};
 pub use settings::{Colours, MeshesAs, Settings, read_settings, save_settings, settings_path};

@@ -42,6 +42,23 @@ pub struct Working {
     pub standard: Option<Arc<Plan>>,
 }
 
+impl Working {
+    /// Kind and slug of what differs, as the review is given it.
+    pub fn told_differences(&self) -> Vec<(String, String)> {
+        let all = self.differences.iter();
+        all.map(|d| (d.kind.clone(), d.id.clone())).collect()
+    }
+
+    /// These records for the same plan, with what is known of its mesh files: they are looked at
+    /// when a load is opened, not each time that a limit is set.
+    pub fn with_meshes_of(mut self, before: &Working) -> Working {
+        let of_meshes = |d: &&RecordDifference| d.kind == MESH_OTHER;
+        let known = before.differences.iter().filter(of_meshes).cloned();
+        self.differences.extend(known);
+        self
+    }
+}
+
 /// A record that is not what it was when the plan was saved.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RecordDifference {
@@ -224,34 +241,27 @@ pub fn working(plan: &Plan, shop: Option<&ShopFolder>) -> Result<Working, FileFa
     })
 }
 
-/// [`working`] for a plan whose mesh paths are relative to a folder: mesh files that
-/// are other ones than the parts were made from stand among the differences.
-///
-/// # Errors
-/// As [`working`].
-pub fn working_in(
-    folder: Option<&Path>,
-    plan: &Plan,
-    shop: Option<&ShopFolder>,
-) -> Result<Working, FileFault> {
-    let mut working = working(plan, shop)?;
-    let Some(folder) = folder else {
-        return Ok(working);
-    };
+/// Mesh files beside a folder that are other ones than the parts were made from. One that is not
+/// there is missed where it is asked for: the load is judged without it.
+pub(super) fn other_meshes(folder: &Path, plan: &Plan) -> Vec<RecordDifference> {
+    let mut found: Vec<RecordDifference> = Vec::new();
     for part in &plan.parts {
         let Shape::Mesh { file, sha256, .. } = &part.shape else {
             continue;
         };
-        // One that is not there is missed where it is asked for: the load is judged without it.
+        // Several parts may be bodies of one file.
+        if found.iter().any(|d| d.id == *sha256) {
+            continue;
+        }
         if read_bytes(&folder.join(file), MESH_CAP).is_ok_and(|b| sha256_hex(&b) != *sha256) {
-            working.differences.push(RecordDifference {
+            found.push(RecordDifference {
                 kind: MESH_OTHER.to_owned(),
-                id: part.name.clone(),
+                id: sha256.clone(),
                 what: Differs::InUse,
             });
         }
     }
-    Ok(working)
+    found
 }
 
 fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result<Working, Fault> {

@@ -82,6 +82,15 @@ pub fn ramp(segment: &Segment, from_k: f64) -> Option<(f64, f64)> {
 }
 
 impl Program {
+    /// The last segment with the highest target; 0 where there is none.
+    pub fn peak_segment(&self) -> usize {
+        let all = self.segments.iter().enumerate();
+        all.fold((0, f64::NEG_INFINITY), |best, (i, s)| {
+            if s.to_k >= best.1 { (i, s.to_k) } else { best }
+        })
+        .0
+    }
+
     /// Whether it can be followed at all.
     ///
     /// # Errors

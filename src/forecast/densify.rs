@@ -431,7 +431,11 @@ impl Data<'_> {
         let phi = |p: &&Measured| libm::log((p.density - self.start) / (self.end - p.density));
         let y: Vec<f64> = self.usable.iter().map(phi).collect();
         let n = x.len() as f64;
-        let (mx, my) = (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n);
+        // With a kept the line goes through (a, 0), with a free through the middle of the pieces.
+        let (mx, my) = match free.contains(&Figure::A) {
+            true => (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n),
+            false => (from.a, 0.0),
+        };
         let b = if free.contains(&Figure::B) {
             let sxx: f64 = x.iter().map(|v| (v - mx) * (v - mx)).sum();
             let sxy: f64 = x.iter().zip(&y).map(|(v, y)| (v - mx) * (y - my)).sum();
@@ -442,11 +446,7 @@ impl Data<'_> {
         } else {
             from.b
         };
-        let a = if free.contains(&Figure::A) {
-            mx - b * my
-        } else {
-            from.a
-        };
+        let a = mx - b * my;
         let rest = x.iter().zip(&y).map(|(v, y)| {
             let r = (v - a) / b - y;
             r * r
@@ -559,6 +559,43 @@ mod tests {
             h.push((t_top + hold_s, top));
         }
         h
+    }
+
+    /// With a kept, b is what no other b beats: the line goes through (a, 0).
+    #[test]
+    fn a_line_through_a_kept_figure_is_the_best_of_its_kind() {
+        let q = 300e3;
+        let piece = |hold_s: f64, density: f64| Measured {
+            history: history(5.0, 1250.0, hold_s, 5.0),
+            density,
+        };
+        let pieces = [
+            piece(600.0, 0.80),
+            piece(3600.0, 0.88),
+            piece(10_800.0, 0.93),
+        ];
+        let data = Data {
+            usable: pieces.iter().collect(),
+            start: 0.6,
+            end: 1.0,
+        };
+        let x = data.thetas(q);
+        // A figure that the pieces alone would not give.
+        let from = Branch {
+            q_j_mol: q,
+            a: x.iter().sum::<f64>() / 3.0 - 1.0,
+            b: 1.0,
+        };
+        let (found, rest) = data.line(from, q, &[Figure::B]).unwrap();
+        assert_eq!(found.a, from.a);
+        for factor in [0.98, 1.02] {
+            let beside = Branch {
+                b: factor * found.b,
+                ..found
+            };
+            let (_, other) = data.line(beside, q, &[]).unwrap();
+            assert!(other > rest, "{other} {rest}");
+        }
     }
 
     #[test]

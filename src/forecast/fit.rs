@@ -42,7 +42,8 @@ pub fn least_squares(
     let mut damping = 1e-3;
     let mut normal = vec![0.0; n * n];
     let mut columns: Vec<Vec<f64>> = Vec::new();
-    for _ in 0..30 {
+    // With nothing free there is nothing to look for.
+    for _ in 0..if n == 0 { 0 } else { 30 } {
         columns.clear();
         for j in 0..n {
             let mut moved = x.clone();
@@ -123,7 +124,7 @@ pub fn least_squares(
 /// What a log tells at best: per cent of the highest power, or K (assumed).
 const LOG_ERROR: f64 = 0.5;
 /// Beyond this, figures are told only together: the square of their errors over what it would be
-/// if the others were known.
+/// if the others were known (assumed: four figures are left of twelve).
 const TOGETHER: f64 = 1e8;
 
 /// Standard errors of figures by the slopes of what was measured with each (columns) and the

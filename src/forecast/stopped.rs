@@ -4,7 +4,7 @@ use super::curve::Curve;
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::Had;
 use super::run::{Run, RunFault, Start};
-use super::whole::{CaseForecast, Inputs, one, parts};
+use super::whole::{CaseForecast, Inputs, heat, one, parts};
 
 /// Where the load is.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,7 +46,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
     Some(Now {
         start: Start {
             state,
-            sintered: at.segment > peak_segment(program),
+            sintered: at.segment > program.peak_segment(),
         },
         had: Had {
             places: done
@@ -120,7 +120,7 @@ pub fn at_clock(inputs: &Inputs, case: &Case, clock_s: f64) -> Result<Option<Now
     Ok(end_of(&done, at, &inputs.program))
 }
 
-/// What rounding may put a time beyond the end of a program, s.
+/// What rounding may put a time beyond the end of a program, s (assumed: a minute is what is typed).
 const END_S: f64 = 0.5;
 
 /// Length of a program by its clock, s.
@@ -135,7 +135,7 @@ pub fn length_s(program: &Program) -> f64 {
 }
 
 /// The whole program of a run without its cooling, with a sample at a time, s.
-fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<CaseForecast, RunFault> {
+fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<Run, RunFault> {
     let part = Inputs {
         program: Program {
             cool_max_s: 0.0,
@@ -147,7 +147,7 @@ fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<CaseForecast, R
         },
         ..inputs.clone()
     };
-    one(&part, case, false, &|| false)
+    heat(&part, case, false, &|| false)
 }
 
 /// Where in its program a run is at a time, s, waits counted.
@@ -184,7 +184,12 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
             let done = (run.at(run.border.setpoint, time_s) - from) / rate;
             at.clock_s += done.clamp(0.0, ramp_s);
         }
-        None => at.clock_s += ramp_s,
+        // A ramp that goes nowhere waits for nothing.
+        None => {
+            let mut before = run.ends.iter().rev().filter(|e| e.segment < segment);
+            let began_s = before.next().map_or(0.0, |e| e.time_s);
+            at.clock_s += (time_s - began_s).clamp(0.0, ramp_s);
+        }
     }
     at
 }
@@ -195,12 +200,12 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
 /// # Errors
 /// See [`RunFault`].
 pub fn at_time(inputs: &Inputs, case: &Case, time_s: f64) -> Result<Option<Now>, RunFault> {
-    let done = followed(inputs, case, time_s)?;
-    if time_s > done.run.program_end_s + END_S {
+    let run = followed(inputs, case, time_s)?;
+    if time_s > run.program_end_s + END_S {
         return Ok(None);
     }
-    let at = place(&inputs.program, &done.run, time_s);
-    let run = done.run.until(time_s);
+    let at = place(&inputs.program, &run, time_s);
+    let run = run.until(time_s);
     Ok(end_of(&parts(inputs, case, run), at, &inputs.program))
 }
 
@@ -209,17 +214,7 @@ pub fn at_time(inputs: &Inputs, case: &Case, time_s: f64) -> Result<Option<Now>,
 /// # Errors
 /// See [`RunFault`].
 pub fn program_s(inputs: &Inputs, case: &Case) -> Result<f64, RunFault> {
-    Ok(followed(inputs, case, 0.0)?.run.program_end_s)
-}
-
-fn peak_segment(program: &Program) -> usize {
-    let mut best = (0, f64::NEG_INFINITY);
-    for (i, s) in program.segments.iter().enumerate() {
-        if s.to_k >= best.1 {
-            best = (i, s.to_k);
-        }
-    }
-    best.0
+    Ok(followed(inputs, case, 0.0)?.program_end_s)
 }
 
 /// Largest distance between a log and its simplified form, K.
@@ -288,7 +283,7 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     };
     // The program as it would have run tells the gas that was planned then.
     let planned = followed(inputs, case, last.0 - first.0)?;
-    let at = |t: f64| place(&inputs.program, &planned.run, t - first.0).segment;
+    let at = |t: f64| place(&inputs.program, &planned, t - first.0).segment;
     let segments: Vec<Segment> = points
         .windows(2)
         .filter(|w| w[1].0 > w[0].0)
@@ -320,7 +315,7 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
-    let ended = place(&inputs.program, &planned.run, last.0 - first.0);
+    let ended = place(&inputs.program, &planned, last.0 - first.0);
     Ok(end_of(&done, ended, &inputs.program))
 }
 
@@ -444,6 +439,25 @@ mod tests {
                     <= on.matter.kinds[0].places[0].left[1] + 1e-9
             );
         }
+    }
+
+    /// A time typed for a ramp that goes nowhere passes by the clock like any other.
+    #[test]
+    fn a_ramp_that_goes_nowhere_takes_its_time() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.segments.truncate(1);
+        inputs.program.cool_max_s = 0.0;
+        let first_s = length_s(&inputs.program);
+        let flat = Segment {
+            pace: Pace::Time(3600.0),
+            hold_s: 0.0,
+            ..inputs.program.segments[0]
+        };
+        inputs.program.segments.push(flat);
+        let case = Case::nominal();
+        let now = at_time(&inputs, &case, first_s + 600.0).unwrap().unwrap();
+        assert_eq!(now.segment, 1);
+        assert!((now.clock_s - first_s - 600.0).abs() < 1.0, "{now:?}");
     }
 
     #[test]

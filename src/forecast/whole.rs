@@ -72,7 +72,8 @@ pub fn one(
     Ok(parts(inputs, case, run))
 }
 
-fn heat(
+/// The heat of a case alone.
+pub(super) fn heat(
     inputs: &Inputs,
     case: &Case,
     prolong: bool,

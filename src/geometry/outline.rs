@@ -65,6 +65,15 @@ pub fn signed_area(ring: &[P2]) -> f64 {
         .sum::<f64>()
 }
 
+/// Length of the way round a ring, mm.
+pub fn perimeter(ring: &[P2]) -> f64 {
+    let next = ring.iter().cycle().skip(1);
+    ring.iter()
+        .zip(next)
+        .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
+        .sum()
+}
+
 /// The edges of a ring, closing one included.
 pub(super) fn edges(ring: &[P2]) -> impl Iterator<Item = (P2, P2)> + '_ {
     let last = ring.last().copied();
@@ -165,7 +174,8 @@ impl Outline {
         }))
     }
 
-    pub(super) fn single(outer: Vec<P2>) -> Outline {
+    /// One ring, counter-clockwise, without holes; nothing is checked.
+    pub(crate) fn single(outer: Vec<P2>) -> Outline {
         Outline {
             shapes: vec![Shape {
                 outer,

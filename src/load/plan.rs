@@ -66,6 +66,19 @@ impl Item {
         matches!(self, Item::Sensor { .. })
     }
 
+    /// Whether it is a part to be made, no coupon and nothing that only stands there.
+    pub fn is_production(&self) -> bool {
+        matches!(self, Item::Part { .. })
+    }
+
+    /// The lot of a part, where one is assigned.
+    pub fn lot(&self) -> Option<LotId> {
+        match self {
+            Item::Part { lot, .. } => *lot,
+            Item::Coupon { .. } | Item::Dummy { .. } | Item::Sensor { .. } => None,
+        }
+    }
+
     /// The part record, for parts and coupons.
     pub fn part(&self) -> Option<PartId> {
         match self {

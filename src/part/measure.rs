@@ -1,7 +1,7 @@
 //! From a shape to numbers: the one place.
 
 use super::{MeshUnit, Rest, Shape};
-use crate::geometry::outline::signed_area;
+use crate::geometry::outline::{perimeter, signed_area};
 use crate::geometry::{
     Ball, Body, BodyFault, Mended, Mesh, MeshMeasures, Outline, OutlineFault, Overhang, P2,
 };
@@ -386,9 +386,9 @@ pub fn measure_typed(shape: &Shape) -> Result<Geometry, MeasureFault> {
                 return Err(MeasureFault::Corners(outline_mm.len()));
             }
             let outline = Outline::polygon(outline_mm).map_err(MeasureFault::Outline)?;
-            let perimeter = outline.rings().map(perimeter).sum();
+            let around = outline.rings().map(perimeter).sum();
             let area = outline.area();
-            Ok(prism(outline, area, perimeter, *h, None))
+            Ok(prism(outline, area, around, *h, None))
         }
     }
 }
@@ -441,14 +441,6 @@ fn positive(lengths: &[(&'static str, f64)]) -> Result<(), MeasureFault> {
         return Err(MeasureFault::Size(longest));
     }
     Ok(())
-}
-
-fn perimeter(ring: &[P2]) -> f64 {
-    let next = ring.iter().cycle().skip(1);
-    ring.iter()
-        .zip(next)
-        .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
-        .sum()
 }
 
 fn prism(

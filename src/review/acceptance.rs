@@ -46,11 +46,10 @@ pub fn covers(shop: &ShopState, furnace: &str, named: &ProcedureRef, check: &str
 /// Nobody takes on a finding of a load that has run. In a regulated shop only a role accepts, and
 /// only a role that the person has and was qualified for on that day.
 fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
-    let on = when::day(&accepted.on);
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
-    if on.zip(start).is_some_and(|(on, start)| on > start) {
+    if facts.is_after_start(&accepted.on) {
         return false;
     }
+    let on = when::day(&accepted.on);
     let Some(shop) = facts.shop.filter(|shop| shop.regulated) else {
         return true;
     };

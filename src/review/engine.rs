@@ -100,6 +100,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         setpoints: facts.setpoints(),
         ..Review::default()
     };
+    let mut ran = BTreeSet::new();
     let regulated = facts.regulated();
     let registered = |c: &&Check| c.regulated != WhenRegulated::Only || regulated;
     for check in all_checks().filter(registered) {
@@ -108,7 +109,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             out.off.push((check.slug, reason));
             continue;
         }
-        out.ran += 1;
+        ran.insert(check.slug);
         if check.needs == Needs::Forecast && facts.forecast.is_none() {
             out.unforecast.push(check.slug);
             continue;
@@ -128,11 +129,8 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         };
         out.missing.extend(missing.into_iter().filter(kept));
     }
-    let off: BTreeSet<&str> = out.off.iter().map(|(slug, _)| *slug).collect();
-    let ran = |slug: &str| {
-        check_by_slug(slug).is_some_and(|check| registered(&check) && !off.contains(slug))
-    };
-    let some_ran = |t: &&Topic| t.checks.iter().any(|slug| ran(slug));
+    let some_ran = |t: &&Topic| t.checks.iter().any(|slug| ran.contains(slug));
+    out.ran = ran.len();
     out.topics = TOPICS.iter().filter(some_ran).count();
     for finding in &mut out.findings {
         finding.accepted = acceptance(finding, &facts);

@@ -16,6 +16,17 @@ pub struct RunDays {
 }
 
 impl Facts<'_> {
+    /// Planned day of the start.
+    pub fn start_day(&self) -> Option<Date> {
+        self.plan.planned_start.as_deref().and_then(when::day)
+    }
+
+    /// Whether a day that is written down lies after the start; not where one of them is no day.
+    pub fn is_after_start(&self, on: &str) -> bool {
+        let on = when::day(on).zip(self.start_day());
+        on.is_some_and(|(on, start)| on > start)
+    }
+
     /// Planned start with its time; none where one of them is not planned.
     pub fn start_moment(&self) -> Option<DateTime> {
         let day = self.plan.planned_start.as_deref()?;

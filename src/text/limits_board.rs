@@ -155,6 +155,14 @@ pub fn safety_stays() -> String {
     )
 }
 
+/// Of a check some conditions guard people.
+pub fn some_stay_on() -> String {
+    say(
+        "Those of its conditions that guard people stay on at their weight, whatever is set here; \
+         the others follow.",
+    )
+}
+
 /// The weight that comes with the program.
 pub fn default_weight(severity: &str) -> String {
     say(format!("As it comes ({severity})"))

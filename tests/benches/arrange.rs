@@ -232,7 +232,6 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
         zone_mm: f(&furnace["hot_zone"]["h"]),
         stacks: 1,
         rules,
-        level_most_g: None,
         parts,
         kinds,
     };

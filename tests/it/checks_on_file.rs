@@ -5,6 +5,7 @@ use crate::fixture::{Case, clean, found, passes};
 use setterwright::catalogue::Severity::Caution;
 use setterwright::files;
 use setterwright::load::Item;
+use setterwright::part::{MeshUnit, Shape};
 use setterwright::review::MESH_OTHER;
 use std::fs;
 
@@ -31,12 +32,29 @@ fn a_tip_has_no_room_where_a_part_has_material() {
 
 #[test]
 fn a_mesh_file_that_is_another_one_is_no_record_of_the_shop() {
+    let from_a_mesh = |case: &mut Case| {
+        case.part().shape = Shape::Mesh {
+            file: "bracket.stl".to_owned(),
+            unit: MeshUnit::Millimetre,
+            sha256: "as it was".to_owned(),
+            body: None,
+        };
+    };
     let other = |case: &mut Case| {
-        case.differences = vec![(MESH_OTHER.to_owned(), case.plan.parts[0].name.clone())];
+        from_a_mesh(case);
+        case.differences = vec![(MESH_OTHER.to_owned(), "as it was".to_owned())];
     };
     found("mesh-file-other", Caution, other);
     passes("mesh-file-other", |_| {});
     passes("record-differs-from-file", other);
+    // Imported again it is made from the file that is there.
+    passes("mesh-file-other", |case| {
+        other(case);
+        let Shape::Mesh { sha256, .. } = &mut case.part().shape else {
+            panic!("a mesh");
+        };
+        *sha256 = "as it is".to_owned();
+    });
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use super::pieces::{self, Around};
 use super::{Keep, Scope, Turning};
 use crate::catalogue::Catalogue;
-use crate::load::{Item, LevelId, Placement, Plan, Sizes, floor_and_roof, tally};
+use crate::load::{LevelId, Plan, Sizes, floor_and_roof, tally};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A load in a few numbers.
@@ -42,8 +42,11 @@ impl Figures {
         });
         let sums = sums.filter(|[_, face]| *face > 0.0);
         Figures {
-            setters: setters(plan),
-            placed: plan.placements().filter(|(_, p)| is_part(p)).count(),
+            setters: setters_in_use(plan),
+            placed: plan
+                .placements()
+                .filter(|(_, p)| p.item.is_production())
+                .count(),
             waiting: super::waiting(plan),
             height_mm,
             fill: sums.map(|[covered, face]| covered / face),
@@ -55,12 +58,8 @@ impl Figures {
     }
 }
 
-fn is_part(placement: &Placement) -> bool {
-    matches!(placement.item, Item::Part { .. })
-}
-
 /// Setters with anything on them.
-pub(super) fn setters(plan: &Plan) -> usize {
+pub fn setters_in_use(plan: &Plan) -> usize {
     let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
     with.count()
 }
@@ -113,7 +112,9 @@ fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Optio
         }
     }
     // What is locked covers as much, whether or not it may be moved.
-    let locked = plan.placements().filter(|(_, p)| is_part(p) && p.locked);
+    let locked = plan
+        .placements()
+        .filter(|(_, p)| p.item.is_production() && p.locked);
     for (level, placement) in locked {
         let area = pieces::cover_mm2(placement, catalogue, sizes, keep)?;
         if let Some([covered, _]) = levels.get_mut(&level.id) {

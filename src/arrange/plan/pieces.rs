@@ -2,6 +2,7 @@
 
 use super::super::bound::{field_area, grown_area};
 use super::super::proof::prove;
+use super::super::rules::HAIR;
 use super::super::task::{Field, Ground, Kind, Placed, Task, Turns};
 use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
@@ -56,7 +57,7 @@ pub(super) struct Seat {
 }
 
 pub(super) fn movable(placement: &Placement) -> bool {
-    !placement.locked && matches!(placement.item, Item::Part { .. })
+    !placement.locked && placement.item.is_production()
 }
 
 /// The kinds of pieces and every piece of them: what stands and may be moved, then what waits.
@@ -144,8 +145,10 @@ pub(super) fn hold(
 
 /// Pieces of a lot that stand nowhere yet.
 pub(super) fn waiting_of(plan: &Plan, lot: &Lot) -> usize {
-    let mine = |p: &Placement| matches!(p.item, Item::Part { lot: Some(l), .. } if l == lot.id);
-    let placed = plan.placements().filter(|(_, p)| mine(p)).count();
+    let mine = plan
+        .placements()
+        .filter(|(_, p)| p.item.lot() == Some(lot.id));
+    let placed = mine.count();
     (lot.count as usize).saturating_sub(placed)
 }
 
@@ -160,7 +163,7 @@ fn model_of(plan: &Plan, like: Option<&Plan>, lot: &Lot) -> Option<Placement> {
     };
     let plans = || std::iter::once(plan).chain(like);
     let stands = || plans().flat_map(|plan| plan.placements().map(|(_, p)| p));
-    let production = |p: &&Placement| matches!(p.item, Item::Part { .. });
+    let production = |p: &&Placement| p.item.is_production();
     let same_lot = stands().find(|p| p.item == item);
     let same_part = || {
         let mut all = stands().filter(production);
@@ -375,7 +378,7 @@ impl Around<'_> {
     /// Why a kind may not stand on a level. What stands there already may.
     fn refused(&self, level: &Level, piece: &Piece, room_mm: Option<f64>) -> Option<Refused> {
         let others = || level.placements.iter();
-        let production = |p: &&Placement| matches!(p.item, Item::Part { .. });
+        let production = |p: &&Placement| p.item.is_production();
         let alike = |p: &Placement| {
             p.item.part() == piece.model.item.part() && p.support == piece.model.support
         };
@@ -483,15 +486,14 @@ pub(super) fn masses(plan: &Plan, catalogue: &Catalogue, pieces: &[Piece]) -> Ve
 }
 
 /// Most mass of what may be moved on each level, g: what the setter's rating leaves beside what
-/// stays, but never less than what stands there.
+/// stays, but never less than what stands there. `each` are the masses of the kinds, g.
 pub(super) fn most(
     plan: &Plan,
     catalogue: &Catalogue,
     sizes: &Sizes,
     seats: &[Seat],
-    (pieces, copies): (&[Piece], &[Copy]),
+    (each, copies): (&[f64], &[Copy]),
 ) -> Vec<f64> {
-    let each = masses(plan, catalogue, pieces);
     let furnace = catalogue.furnace(&plan.load.furnace);
     let sums = tally(plan, catalogue, furnace.map(AsRef::as_ref), sizes);
     let most = |seat: &Seat| -> Option<f64> {
@@ -507,8 +509,8 @@ pub(super) fn most(
             id.is_some_and(|id| level.placements.iter().any(|p| p.id == id))
         });
         let moved_g: f64 = mine.filter_map(|copy| each.get(copy.kind)).sum();
-        // A hair more, for sums in another order.
-        Some((rated_g - (on_plate_g - moved_g).max(0.0)).max(moved_g) * (1.0 + 1e-9))
+        // More by the hair that the search takes off, and by one for sums in another order.
+        Some((rated_g - (on_plate_g - moved_g).max(0.0)).max(moved_g) * (1.0 + 2.0 * HAIR))
     };
     seats
         .iter()

@@ -3,7 +3,7 @@
 use super::super::task::{Field, Ground, Kind, Turns};
 use super::pieces::{Piece, Refused, Seat};
 use crate::geometry::{P2, Pose};
-use crate::load::{Carrier, LevelId, Plan};
+use crate::load::{Carrier, LevelId, LotId, Plan};
 use crate::text::arranging as words;
 
 /// Pieces of one kind that still wait, and why.
@@ -11,6 +11,8 @@ use crate::text::arranging as words;
 pub struct LeftOut {
     /// The part, with its lot.
     pub name: String,
+    /// The lot, where there is one.
+    pub lot: Option<LotId>,
     /// Pieces.
     pub count: usize,
     /// Why.

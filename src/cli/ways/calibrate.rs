@@ -144,8 +144,8 @@ fn piece(
         .catalogue
         .feedstock(&slug)
         .map_or_else(|| slug.clone(), |f| f.name.clone());
-    let peak = made.prepared.inputs.program.segments.iter();
-    let peak = peak.max_by(|a, b| a.to_k.total_cmp(&b.to_k));
+    let program = &made.prepared.inputs.program;
+    let peak = program.segments.get(program.peak_segment());
     let caught = peak.is_some_and(|s| matter.catches(&s.atmosphere));
     let end = matter.sintering.as_ref().map_or(1.0, |s| {
         if caught {

@@ -6,7 +6,6 @@ use crate::cli::review::stops_said;
 use crate::forecast::along::amounts;
 use crate::forecast::cost::{Prices, cost};
 use crate::forecast::plan::of;
-use crate::load::Item;
 use crate::text::ways as say;
 use serde_json::json;
 use std::io::Write;
@@ -28,11 +27,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             labour_hour: set.and_then(|p| p.labour_hour),
             furniture_run: set.and_then(|p| p.furniture_run),
         };
-        let placed = load.plan.levels().flat_map(|(_, l)| &l.placements);
+        let placed = load.plan.placements().map(|(_, p)| &p.item);
         // Coupons and dummies are not sold.
-        let pieces = placed
-            .filter(|p| matches!(p.item, Item::Part { .. }))
-            .count();
+        let pieces = placed.filter(|item| item.is_production()).count();
         let run = &made.forecast.nominal.run;
         let program = &made.prepared.inputs.program;
         let labour_s = flags.labour.filter(|m| *m >= 0.0).map(|min| 60.0 * min);

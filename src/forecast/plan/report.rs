@@ -245,13 +245,7 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
     let by_case = made.cases(|c| arrivals(&c.run, band_k));
     let min = |s: f64| s / 60.0;
     // On the way down the load is the warmer one: a hold there waits for nothing to arrive.
-    let targets = inputs.program.segments.iter().map(|s| s.to_k);
-    let hottest = targets.clone().fold(f64::NEG_INFINITY, f64::max);
-    let up_to = targets
-        .collect::<Vec<f64>>()
-        .iter()
-        .rposition(|t| *t == hottest)
-        .unwrap_or(0);
+    let up_to = inputs.program.peak_segment();
     let holds = made.forecast.nominal.run.holds.iter().filter_map(|h| {
         let segment = inputs.program.segments.get(h.segment)?;
         if segment.hold_s <= 0.0 || h.segment > up_to {

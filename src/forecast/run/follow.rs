@@ -13,14 +13,7 @@ const PROLONG_S: f64 = 86_400.0;
 
 impl<'a> Runner<'a> {
     pub(super) fn program(&mut self, program: &Program, out: &mut Outcome) -> Result<(), RunFault> {
-        let peak = program
-            .segments
-            .iter()
-            .enumerate()
-            .fold((0, f64::NEG_INFINITY), |best, (i, s)| {
-                if s.to_k >= best.1 { (i, s.to_k) } else { best }
-            })
-            .0;
+        let peak = program.peak_segment();
         for (i, segment) in program.segments.iter().enumerate() {
             self.set_gas(&segment.atmosphere);
             self.system.fan = segment.fan;

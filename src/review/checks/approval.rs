@@ -2,7 +2,6 @@
 
 use super::common::{check, only_when_regulated};
 use crate::catalogue::Severity::Stop;
-use crate::catalogue::when;
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, text};
 use crate::text::approvals as say;
@@ -38,11 +37,7 @@ fn profile_not_approved(facts: &Facts, report: &mut Report) {
     if approval.by.trim().is_empty() {
         return found(vec![Subject::Profile], say::no_name());
     }
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
-    if when::day(&approval.on)
-        .zip(start)
-        .is_some_and(|(on, start)| on > start)
-    {
+    if facts.is_after_start(&approval.on) {
         return found(vec![Subject::Profile], say::after_start(&approval.on));
     }
     let people = facts.shop.map_or(&[][..], |shop| &shop.people);

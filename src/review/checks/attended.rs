@@ -78,8 +78,7 @@ fn timed(
 /// Says which steps may come while nobody is there.
 fn hold(facts: &Facts, report: &mut Report, hours: &[Attended], steps: Vec<Step>) {
     let plan = facts.plan;
-    let day = plan.planned_start.as_deref().and_then(when::day);
-    let Some(day) = day else {
+    let Some(day) = facts.start_day() else {
         return report.missing(vec![Subject::Load], missing::planned_start());
     };
     let Some(time) = plan.planned_start_time.as_deref().and_then(when::time) else {

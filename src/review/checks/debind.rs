@@ -279,7 +279,8 @@ fn sweep_too_low(facts: &Facts, report: &mut Report) {
 
 /// The fastest ramp through a range on the way up, with its rate in K/min. The ramp that leaves
 /// the range from a hold in its upper half does not count: what the hold has done is the forecast's
-/// question, and normal profiles go faster from there on. A hold below that is there for the wax.
+/// question, and normal profiles go faster from there on. A hold below that is there for the wax (assumed: the
+/// backbones on record leave in the upper half).
 fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
     let steps = facts.way_up();
     // A hold too short to count has done nothing.

@@ -58,10 +58,7 @@ fn answer<'a>(asked: &AskedQuestion, facts: &Facts<'a>) -> Option<&'a Declaratio
 
 /// Whether it is dated after the planned start: nobody has looked yet.
 pub(super) fn later(said: &Declaration, facts: &Facts) -> bool {
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
-    when::day(&said.on)
-        .zip(start)
-        .is_some_and(|(on, start)| on > start)
+    facts.is_after_start(&said.on)
 }
 
 fn not_declared(facts: &Facts, report: &mut Report) {
@@ -127,7 +124,7 @@ fn declared_otherwise(facts: &Facts, report: &mut Report) {
 }
 
 fn declaration_stale(facts: &Facts, report: &mut Report) {
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    let start = facts.start_day();
     let repaired = facts.state.and_then(|s| s.repaired_on.as_deref());
     let mut no_start = false;
     for asked in questions::asked(facts) {

@@ -116,7 +116,7 @@ fn thermocouple_used_up(facts: &Facts, report: &mut Report) {
 }
 
 fn thermocouple_old(facts: &Facts, report: &mut Report) {
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    let start = facts.start_day();
     for (id, state) in base_metal(facts, report) {
         let put_in = state.and_then(|s| Some((s, s.installed.as_ref()?)));
         let Some((state, installed)) = put_in else {

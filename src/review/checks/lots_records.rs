@@ -223,7 +223,7 @@ fn balance_out_of_date(facts: &Facts, report: &mut Report) {
         // What counts is the day on which it was used; the start where that is not known.
         let used = lot.dry_at.as_deref().and_then(when::moment);
         let used = used.map(|m| m.date());
-        let start = facts.plan.planned_start.as_deref().and_then(when::day);
+        let start = facts.start_day();
         let (Some(day), Some(due)) = (used.or(start), when::day(&record.due)) else {
             report.missing(subjects, missing::planned_start());
             continue;
@@ -242,7 +242,7 @@ fn balance_out_of_date(facts: &Facts, report: &mut Report) {
 }
 
 fn past_its_date(facts: &Facts, report: &mut Report) {
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    let start = facts.start_day();
     for (lot, records) in facts.placed_lots() {
         let subjects = || vec![Subject::Lot(lot.id)];
         let mut hold = |what: &str, until: Option<&String>, used: Option<jiff::civil::Date>| {

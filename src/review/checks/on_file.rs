@@ -3,7 +3,7 @@
 use super::common::{geometry, records};
 use crate::catalogue::Severity::Caution;
 use crate::load::{Item, lift_mm, pose_on_setter};
-use crate::part::SizeStage;
+use crate::part::{Shape, SizeStage};
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::finding::{Check, Report, Subject, text};
 
@@ -23,10 +23,16 @@ fn mesh_file_other(facts: &Facts, report: &mut Report) {
         .differences
         .iter()
         .filter(|(kind, _)| kind == MESH_OTHER);
-    for (_, name) in other {
-        let part = facts.plan.parts.iter().find(|p| p.name == *name);
-        let subject = part.map_or(Subject::Load, |p| Subject::Part(p.id));
-        report.found(vec![subject], vec![("part", text(name))]);
+    for (_, was) in other {
+        for part in &facts.plan.parts {
+            let from = matches!(&part.shape, Shape::Mesh { sha256, .. } if sha256 == was);
+            if from {
+                report.found(
+                    vec![Subject::Part(part.id)],
+                    vec![("part", text(&part.name))],
+                );
+            }
+        }
     }
 }
 

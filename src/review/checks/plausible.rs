@@ -194,7 +194,7 @@ fn pressure_above_furnace(facts: &Facts, report: &mut Report) {
 
 /// A survey of next week says nothing about today.
 fn record_of_days_to_come(facts: &Facts, report: &mut Report) {
-    let start = facts.plan.planned_start.as_deref().and_then(when::day);
+    let start = facts.start_day();
     let Some(start) = start else {
         return report.missing(vec![Subject::Load], missing::planned_start());
     };

@@ -2,8 +2,8 @@
 //! Other shops never see these checks.
 
 use super::common::{check, only_when_regulated};
+use crate::catalogue::Person;
 use crate::catalogue::Severity::{self, Caution, Stop};
-use crate::catalogue::{Person, when};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, text};
 use crate::text::{missing, signing};
@@ -49,11 +49,7 @@ fn signature_missing(facts: &Facts, report: &mut Report) {
             found(role, signing::nobody());
             continue;
         };
-        let start = facts.plan.planned_start.as_deref().and_then(when::day);
-        if when::day(&signature.on)
-            .zip(start)
-            .is_some_and(|(on, start)| on > start)
-        {
+        if facts.is_after_start(&signature.on) {
             found(role, signing::after_start(&signature.by, &signature.on));
         }
         let person = people(facts).iter().find(|p| p.name == signature.by);

@@ -13,7 +13,7 @@ use crate::units::Quantity::Time;
 
 /// Minutes of a forecast are told to five.
 const STEP_MIN: f64 = 5.0;
-/// Lengths tried, over what the forecast asks for: the first that mends is offered.
+/// Lengths tried, over what the forecast asks for: the first that mends is offered (assumed).
 const LENGTHS: [f64; 5] = [1.0, 1.25, 1.5, 2.0, 3.0];
 /// A wait has so much more than the forecast says before it alarms (assumed).
 const WAIT_RESERVE: f64 = 1.5;

@@ -2,13 +2,28 @@
 
 use super::{Row, argon};
 use setterwright::load::Item;
+use setterwright::part::{MeshUnit, Shape};
 use setterwright::review::MESH_OTHER;
 
 pub fn rows() -> Vec<Row> {
     vec![
+        // A shape that is a mesh has measures that a typed one is not asked for.
         argon("mesh-file-other", "the mesh file is another one", |c| {
-            c.differences = vec![(MESH_OTHER.to_owned(), c.plan.parts[0].name.clone())];
-        }),
+            c.part().shape = Shape::Mesh {
+                file: "bracket.stl".to_owned(),
+                unit: MeshUnit::Millimetre,
+                sha256: "as it was".to_owned(),
+                body: None,
+            };
+            c.differences = vec![(MESH_OTHER.to_owned(), "as it was".to_owned())];
+        })
+        .lapses(&[
+            "bridge-long",
+            "mesh-crossing",
+            "overhang-long",
+            "overhang-too-long",
+            "wall-ratio-high",
+        ]),
         argon(
             "load-thermocouple-in-part",
             "a load thermocouple in the middle of a bracket",

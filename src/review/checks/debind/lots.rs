@@ -247,7 +247,7 @@ fn refuted(facts: &Facts, lot: &Lot) -> Option<String> {
     let before = at(lot.previous_dry_at.as_ref());
     let start = facts.start_moment();
     // Where only the day of the start is known, its end is the latest that it can be.
-    let day = facts.plan.planned_start.as_deref().and_then(when::day);
+    let day = facts.start_day();
     let latest = start.or_else(|| {
         let next = day?.tomorrow().ok()?;
         Some(next.to_datetime(jiff::civil::Time::midnight()))
