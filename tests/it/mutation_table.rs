@@ -1,7 +1,8 @@
 //! One small change to a clean load for every check that is on: the check that must trip, what
 //! comes with it, and what can no longer be judged. Anything else that appears fails, and so does
 //! a check that is on and has no row. `cargo test --test it mutation_table -- --nocapture` prints
-//! the table.
+//! the table. Every row also says how heavy the finding is, what just does not trip the check, and
+//! what it does without its datum, or why there is no such thing.
 //!
 //! Every changed plan is built anew by the editor's own edits, with the records that the clean load
 //! has, so a check is not tripped by a plan that nobody can make. The editor refuses names that no
@@ -44,8 +45,31 @@ use crate::fixture::Case;
 use bases::Base;
 use setterwright::catalogue::{Catalogue, Severity};
 use setterwright::load::{Edit, Level, Plan, Stack};
-use setterwright::review::{Check, Needs, Review, all_checks, check_by_slug};
+use setterwright::review::{Check, Needs, Review, Subject, all_checks, check_by_slug};
 use std::collections::BTreeSet;
+
+/// A change in words and in code.
+#[derive(Clone, Copy)]
+struct Change {
+    words: &'static str,
+    make: fn(&mut Case),
+}
+
+/// A change of its own beside the one that trips a check, or why there is none.
+#[derive(Clone, Copy)]
+enum Beside {
+    Change(Change),
+    None(&'static str),
+}
+
+impl Beside {
+    fn words(self) -> &'static str {
+        match self {
+            Beside::Change(change) => change.words,
+            Beside::None(why) => why,
+        }
+    }
+}
 
 /// One change and what it does.
 pub struct Row {
@@ -55,6 +79,9 @@ pub struct Row {
     spoil: fn(&mut Case),
     with: &'static [&'static str],
     lapses: &'static [&'static str],
+    weight: Option<Severity>,
+    inside: Option<Beside>,
+    missing: Option<Beside>,
 }
 
 /// A check, the clean load, the change in words and in code.
@@ -66,6 +93,9 @@ pub fn row(check: &'static str, base: Base, words: &'static str, spoil: fn(&mut 
         spoil,
         with: &[],
         lapses: &[],
+        weight: None,
+        inside: None,
+        missing: None,
     }
 }
 
@@ -88,6 +118,46 @@ impl Row {
     /// Checks that can no longer judge.
     pub fn lapses(self, lapses: &'static [&'static str]) -> Row {
         Row { lapses, ..self }
+    }
+
+    /// How heavy the finding is.
+    pub fn weighs(self, weight: Severity) -> Row {
+        Row {
+            weight: Some(weight),
+            ..self
+        }
+    }
+
+    /// A change just within the limit: judged, and nothing is found.
+    pub fn inside(self, words: &'static str, make: fn(&mut Case)) -> Row {
+        Row {
+            inside: Some(Beside::Change(Change { words, make })),
+            ..self
+        }
+    }
+
+    /// Yes or no: no value lies just within, and the clean load is the other side.
+    pub fn no_between(self, why: &'static str) -> Row {
+        Row {
+            inside: Some(Beside::None(why)),
+            ..self
+        }
+    }
+
+    /// The datum taken away: not evaluated, and nothing is found.
+    pub fn missing(self, words: &'static str, make: fn(&mut Case)) -> Row {
+        Row {
+            missing: Some(Beside::Change(Change { words, make })),
+            ..self
+        }
+    }
+
+    /// Every plan has the datum, or that it is missing is what the check finds.
+    pub fn never_missing(self, why: &'static str) -> Row {
+        Row {
+            missing: Some(Beside::None(why)),
+            ..self
+        }
     }
 }
 
@@ -193,6 +263,46 @@ fn list<'a>(slugs: impl IntoIterator<Item = &'a &'static str>) -> String {
     }
 }
 
+/// The finding is of another weight than listed.
+fn wrong_weight(row: &Row, before: &Review, after: &Review) -> Option<String> {
+    let of = |review: &Review| -> Vec<(Severity, Vec<Subject>)> {
+        let findings = review.findings.iter().filter(|f| f.check == row.check);
+        findings.map(|f| (f.severity, f.subjects.clone())).collect()
+    };
+    let (said, listed) = (of(before), row.weight?);
+    let new: Vec<Severity> = of(after)
+        .into_iter()
+        .filter(|found| !said.contains(found))
+        .map(|(severity, _)| severity)
+        .collect();
+    let heaviest = new.iter().max();
+    (heaviest != Some(&listed)).then(|| format!("weighs {new:?}, listed {listed:?}"))
+}
+
+/// What is wrong with the changes beside: just inside trips or is not judged, without the datum it
+/// is judged.
+fn wrong_beside(row: &Row, base: &Case, before: &Review) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let mut of = |beside: Option<Beside>, what: &str, lacks: bool| {
+        let Some(Beside::Change(change)) = beside else {
+            return;
+        };
+        let mut case = base.clone();
+        (change.make)(&mut case);
+        let review = case.review();
+        if new_findings(before, &review).contains(row.check) {
+            wrong.push(format!("{what} trips: {}", change.words));
+        }
+        if new_gaps(before, &review).contains(row.check) != lacks {
+            let is = if lacks { "is judged" } else { "is not judged" };
+            wrong.push(format!("{what} {is}: {}", change.words));
+        }
+    };
+    of(row.inside, "just inside", false);
+    of(row.missing, "without its datum", true);
+    wrong
+}
+
 /// What is wrong with a row, in words.
 fn wrong(row: &Row) -> Vec<String> {
     let base = (row.base)();
@@ -212,6 +322,8 @@ fn wrong(row: &Row) -> Vec<String> {
     };
     differs("comes with", &found, row.with);
     differs("not evaluated", &gaps, row.lapses);
+    wrong.extend(wrong_weight(row, &before, &after));
+    wrong.extend(wrong_beside(row, &base, &before));
     if let Err(refusal) = by_edits(&case.plan, &base.catalogue) {
         wrong.push(format!("the editor refuses: {refusal}"));
     }
@@ -232,15 +344,18 @@ fn the_clean_loads_are_clean() {
 fn each_change_trips_its_check_and_nothing_unforeseen() {
     let rows = rows();
     let mut faults = Vec::new();
-    println!("check | change | comes with | not evaluated");
+    println!("check | weight | change | comes with | not evaluated | just inside | without datum");
     for row in &rows {
         let wrong = wrong(row);
         println!(
-            "{} | {} | {} | {}",
+            "{} | {} | {} | {} | {} | {} | {}",
             row.check,
+            row.weight.map_or("-".to_owned(), |w| format!("{w:?}")),
             row.words,
             list(row.with),
             list(row.lapses),
+            row.inside.map_or("-", Beside::words),
+            row.missing.map_or("-", Beside::words),
         );
         let said = wrong.into_iter().map(|w| format!("{}: {w}", row.check));
         faults.extend(said);
@@ -263,5 +378,29 @@ fn every_check_that_is_on_has_a_row() {
         without.is_empty(),
         "{} without a row: {without:?}",
         without.len()
+    );
+}
+
+#[test]
+fn every_check_has_its_neighbours_and_weights() {
+    let rows = rows();
+    let mut open = Vec::new();
+    for check in rows.iter().map(|r| r.check).collect::<BTreeSet<_>>() {
+        let mut own = rows.iter().filter(|r| r.check == check);
+        let lacks = [
+            (own.clone().any(|r| r.weight.is_none()), "weighs"),
+            (own.clone().all(|r| r.inside.is_none()), "inside"),
+            (own.all(|r| r.missing.is_none()), "missing"),
+        ];
+        let lacks: Vec<&str> = lacks.iter().filter(|l| l.0).map(|l| l.1).collect();
+        if !lacks.is_empty() {
+            open.push(format!("{check}: {}", lacks.join(", ")));
+        }
+    }
+    assert!(
+        open.is_empty(),
+        "{} checks:\n{}",
+        open.len(),
+        open.join("\n")
     );
 }
