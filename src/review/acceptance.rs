@@ -2,7 +2,7 @@
 
 use super::facts::Facts;
 use super::facts_limits::limit_to_accept;
-use super::finding::{Finding, Sense, Subject};
+use super::finding::{BESIDE, Finding, Sense, Subject};
 use crate::catalogue::{ShopState, when};
 use crate::load::{Acceptance, ProcedureRef};
 
@@ -71,7 +71,14 @@ fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
     let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
         return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
     };
-    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), accepted.parse::<f64>()) else {
+    let (value, beside) = match accepted.split_once(BESIDE) {
+        Some((value, beside)) => (value, Some(beside)),
+        None => (accepted, None),
+    };
+    if beside != finding.beside.as_deref() {
+        return false;
+    }
+    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), value.parse::<f64>()) else {
         return false;
     };
     match measured.sense {

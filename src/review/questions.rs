@@ -52,9 +52,9 @@ pub struct Question {
 }
 
 impl Question {
-    /// Severity of having no answer yet.
+    /// Severity of having no answer yet: where people may come to harm, that of a no.
     pub fn unanswered(&self) -> Severity {
-        if self.safety { Caution } else { Note }
+        if self.safety { self.otherwise } else { Note }
     }
 
     /// Whether an answer can be read, and what is wrong with it otherwise.
@@ -131,10 +131,10 @@ pub fn declared<'a>(
     let fits = |d: &&Declaration| {
         d.question == slug && (d.about.is_none() || d.about.as_deref() == key.as_deref())
     };
-    // What is said about the one thing goes before what is said of all.
-    let own = |d: &&Declaration| fits(d) && d.about.is_some();
-    let said = || plan.declarations.iter().rev();
-    said().find(own).or_else(|| said().find(fits))
+    // What is said about the one thing goes before what is said of all; of two of one day the one
+    // written last.
+    let fitting = plan.declarations.iter().filter(fits);
+    fitting.max_by_key(|d| (d.about.is_some(), d.when()))
 }
 
 /// A question by its slug.
