@@ -305,6 +305,8 @@ struct ReviewJson<'a> {
     checks_run: usize,
     checks_not_evaluated: usize,
     checks_off: Vec<&'static str>,
+    /// What the shop made of checks, with whom, why and for what.
+    settings: &'a [CheckSetting],
     stops_open: usize,
     cautions_open: usize,
     notes_open: usize,
@@ -450,6 +452,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
         checks_run: found.ran,
         checks_not_evaluated: found.not_evaluated(),
         checks_off: found.off.iter().map(|(slug, _)| *slug).collect(),
+        settings: &found.settings,
         stops_open: found.open_stops(),
         cautions_open: found.open(Severity::Caution),
         notes_open: found.open(Severity::Note),

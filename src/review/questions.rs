@@ -321,6 +321,25 @@ pub const QUESTIONS: &[Question] = &[
         ..BASE
     },
     Question {
+        slug: "supports-leave-room",
+        otherwise: Stop,
+        asked: |facts| {
+            let mut placements = facts.plan.placements();
+            let pins = |id: &String| {
+                let support = facts.catalogue.support(id);
+                support.is_some_and(|s| s.kind == SupportKind::Pins)
+            };
+            load_if(placements.any(|(_, p)| p.support.as_ref().is_some_and(pins)))
+        },
+        ..BASE
+    },
+    Question {
+        slug: "oversize-current",
+        otherwise: Note,
+        asked: |facts| load_if(!facts.placed.is_empty()),
+        ..BASE
+    },
+    Question {
         slug: "load-thermocouples-plugged-in",
         asked: |facts| load_if(facts.plan.placements().any(|(_, p)| p.item.is_tip())),
         ..BASE
@@ -340,6 +359,12 @@ pub const QUESTIONS: &[Question] = &[
             let sensors = facts.furnace.map_or(&[][..], |f| &f.sensors);
             load_if(!sensors.iter().all(|s| said(&s.id)))
         },
+        ..BASE
+    },
+    Question {
+        slug: "profile-current",
+        otherwise: Stop,
+        asked: |facts| load_if(!facts.plan.profile.segments.is_empty()),
         ..BASE
     },
     Question {
@@ -482,7 +507,7 @@ mod tests {
             }
             assert!(super::super::check_by_slug(q.slug).is_none(), "{}", q.slug);
         }
-        assert_eq!(seen.len(), 26);
+        assert_eq!(seen.len(), 29);
     }
 
     #[test]

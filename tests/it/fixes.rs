@@ -456,6 +456,7 @@ fn a_safety_finding_never_has_a_button() {
                 severity: check.severity,
                 subjects: subjects.clone(),
                 measured: None,
+                beside: None,
                 limit: None,
                 args: Vec::new(),
                 safety,
