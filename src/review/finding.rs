@@ -178,6 +178,8 @@ pub struct Finding {
     pub safety: bool,
     /// Index of the acceptance that holds for it in the plan.
     pub accepted: Option<usize>,
+    /// Index of an acceptance that was given for it and does not hold, and why not.
+    pub lapsed: Option<(usize, String)>,
     /// The furnace's procedure under which it is done; it is never gone for that.
     pub done_under: Option<ProcedureRef>,
 }
@@ -438,6 +440,7 @@ impl Report {
             args,
             safety: self.safety,
             accepted: None,
+            lapsed: None,
             done_under: None,
         });
     }

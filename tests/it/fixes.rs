@@ -461,6 +461,7 @@ fn a_safety_finding_never_has_a_button() {
                 args: Vec::new(),
                 safety,
                 accepted: None,
+                lapsed: None,
                 done_under: None,
             };
             let offer = fixer.offer(&finding);
