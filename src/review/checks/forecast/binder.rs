@@ -19,6 +19,7 @@ pub(super) fn pores_not_open(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
         let closed = |c: &CaseForecast| {
             let places = c.matter.kinds.get(kind.index).map(|k| &k.places);
@@ -35,6 +36,7 @@ pub(super) fn core_pressure_high(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
         let Some(limit) = limit_for(facts, report, "core-pressure-max", &kind.records, AtMost)
         else {
@@ -88,6 +90,7 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     let Some(limit) = limit(facts, report, "sweep-offgas-share") else {
         return;
     };
@@ -118,6 +121,7 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     if told.made.prepared.inputs.pump.is_none() {
         return;
     }
@@ -174,6 +178,7 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "trap-caution") else {
         return;
     };
+    told.needs_extraction(facts, report);
     // What the binder on record comes to is told without a forecast.
     let on_record = facts.trap_catch_g();
     if on_record.is_some_and(|g| (before + g) / capacity > limit.value) {
