@@ -437,6 +437,20 @@ fn what_a_check_lacks_is_said() {
             c.feedstock().densifying = None
         });
     }
+    for slug in [
+        "pores-not-open",
+        "core-pressure-high",
+        "offgas-over-sweep",
+        "pump-floor-with-vapour",
+        "trap-catch-predicted",
+    ] {
+        lacks(slug, argon, "the record of the bath", |c| {
+            for lot in &mut c.plan.lots {
+                let lot = Arc::make_mut(lot);
+                (lot.green_g, lot.bath) = (None, None);
+            }
+        });
+    }
     lacks("plate-creep-bow", argon, "creep", |c| {
         material(c).creep = None
     });
