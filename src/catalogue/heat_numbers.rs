@@ -1,7 +1,9 @@
 //! Figures for the forecast that cannot be.
 
 use super::numbers::Held;
-use super::{Alloy, Binder, CatalogueFault, Component, Feedstock, FirstStep, Furnace, Gas, Material};
+use super::{
+    Alloy, Binder, CatalogueFault, Component, Feedstock, FirstStep, Furnace, Gas, Material,
+};
 
 type Checked = Result<(), CatalogueFault>;
 
@@ -74,7 +76,9 @@ impl Held<'_> {
         }
         let sum: f64 = c.reactions.iter().map(|r| r.share).sum();
         if !c.reactions.is_empty() && (sum - 1.0).abs() > 1e-6 {
-            self.refuse(format!("the shares of the reactions add to {sum}, not to 1"))?;
+            self.refuse(format!(
+                "the shares of the reactions add to {sum}, not to 1"
+            ))?;
         }
         Ok(())
     }

@@ -415,7 +415,11 @@ pub fn calibrate(
         kept,
         one_rate,
         unused,
-        outliers: data.outliers(to).into_iter().filter_map(|i| used.get(i).copied()).collect(),
+        outliers: data
+            .outliers(to)
+            .into_iter()
+            .filter_map(|i| used.get(i).copied())
+            .collect(),
     })
 }
 
@@ -900,7 +904,12 @@ mod tests {
             }
         };
         // A kelvin between them, and half a per cent of weighing.
-        let one_run = [(1200.0, 0.0), (1200.5, 0.005), (1201.0, 0.004), (1200.2, -0.003)];
+        let one_run = [
+            (1200.0, 0.0),
+            (1200.5, 0.005),
+            (1201.0, 0.004),
+            (1200.2, -0.003),
+        ];
         let one_run = one_run.map(|(c, off)| piece(c, off));
         assert_eq!(
             calibrate(truth, 0.6, 0.99, &one_run, true),
@@ -921,7 +930,10 @@ mod tests {
         pieces.push(piece(1200.0, 0.0));
         pieces[6].density = 0.37;
         let c = calibrate(truth, 0.6, 0.99, &pieces, false).unwrap();
-        assert_eq!((&c.unused[..], &c.outliers[..], c.points), (&[6][..], &[3][..], 6));
+        assert_eq!(
+            (&c.unused[..], &c.outliers[..], c.points),
+            (&[6][..], &[3][..], 6)
+        );
     }
 
     #[test]

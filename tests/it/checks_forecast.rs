@@ -229,7 +229,7 @@ const ROWS: &[Row] = &[
         "hot-spot-over-range",
         "a range that ends at the peak",
         |c| {
-            c.feedstock().sinter.to_c = 1355.0;
+            c.feedstock().sinter.to_c = 1345.0;
         },
     ),
     row("density-low", "a powder that stays at 94 %", |c| {

@@ -229,6 +229,59 @@ fn what_cannot_be_forecast_is_one_sentence() {
     assert!(ran.err.contains("no-such-furnace"), "{}", ran.err);
 }
 
+#[test]
+fn how_parts_enter_is_said() {
+    use setterwright::load::Lot;
+    use setterwright::part::MassState;
+    use std::sync::Arc;
+    let dir = tempfile::tempdir().unwrap();
+    let (plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let said = |change: &dyn Fn(&mut Lot)| {
+        let mut plan = plan.clone();
+        plan.lots
+            .iter_mut()
+            .for_each(|lot| change(Arc::make_mut(lot)));
+        let file = dir.path().join("lots.load.ron");
+        files::save_load(&file, &plan, &working).unwrap();
+        let ran = run(&["forecast", &file.display().to_string()]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let out = said(&|_| {});
+    for words in [
+        "93 %, weighed",
+        "in the middle",
+        "h until 90 % is out in the mean",
+    ] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+    let out = said(&|lot| lot.dry_g = None);
+    assert!(
+        out.contains("predicted from the record of the bath"),
+        "{out}"
+    );
+    let out = said(&|lot| (lot.dry_g, lot.bath) = (None, None));
+    let assumed = "90 %, assumed: neither weighed nor a bath on record";
+    assert!(out.contains(assumed), "{out}");
+    let out = said(&|lot| lot.enters = MassState::Presintered);
+    assert!(out.contains("density begins at 60 %"), "{out}");
+}
+
+/// A hold that is too short says when the place would arrive, in every case.
+#[test]
+fn a_prolonged_arrival_has_its_spread() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = |name: &str| dir.path().join(name).display().to_string();
+    let script = "change-segment segment=3 hold=5min wait=none\n";
+    std::fs::write(at("short.script"), script).unwrap();
+    let (file, script) = (at("short.load.ron"), at("short.script"));
+    let from = demo("clean.load.ron");
+    run(&["edit", &from, "--script", &script, "--output", &file]);
+    let out = run(&["forecast", &file]).out;
+    let line = out.lines().find(|l| l.contains("if prolonged")).unwrap();
+    assert!(line.contains('[') && line.contains(" to "), "{line}");
+}
+
 /// An independent program computed burnout and density again from the printed temperatures: of the
 /// demo loads, and of one with a hold so short that binder is left at its end.
 #[test]
@@ -247,7 +300,14 @@ fn burnout_and_density_follow_from_the_printed_temperatures() {
         if !script.is_empty() {
             let changed = at("changed.load.ron");
             std::fs::write(at("change.script"), script).unwrap();
-            let ran = run(&["edit", &file, "--script", &at("change.script"), "--output", &changed]);
+            let ran = run(&[
+                "edit",
+                &file,
+                "--script",
+                &at("change.script"),
+                "--output",
+                &changed,
+            ]);
             assert_eq!(ran.code, 0, "{}", ran.err);
             file = changed;
         }
@@ -263,7 +323,10 @@ fn burnout_and_density_follow_from_the_printed_temperatures() {
                 for (again, end) in component.iter().zip(ends) {
                     let again = again.as_f64().unwrap();
                     let ours = end["left"][c].as_f64().unwrap();
-                    assert!((again - ours).abs() < 2e-4, "{name} {script} {again} {ours}");
+                    assert!(
+                        (again - ours).abs() < 2e-4,
+                        "{name} {script} {again} {ours}"
+                    );
                     shares += usize::from(again > 0.001 && again < 0.999);
                 }
                 let last = component.last().unwrap().as_f64().unwrap();
@@ -278,7 +341,10 @@ fn burnout_and_density_follow_from_the_printed_temperatures() {
             }
         }
     }
-    assert!(shares > 50 && densities > 20 && left > 3, "{shares} {densities} {left}");
+    assert!(
+        shares > 50 && densities > 20 && left > 3,
+        "{shares} {densities} {left}"
+    );
 }
 
 /// Every figure that a record may have for the forecast, in a file and back.

@@ -262,9 +262,7 @@ fn print(
     if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
         writeln!(out, "  {}", say::lower_branch_only())?;
     }
-    if used(pieces, &done.unused)
-        .any(|(_, p)| p.density > pieces.end - 0.02)
-    {
+    if used(pieces, &done.unused).any(|(_, p)| p.density > pieces.end - 0.02) {
         writeln!(out, "  {}", say::flat())?;
     }
     writeln!(

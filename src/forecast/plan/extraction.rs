@@ -58,11 +58,7 @@ pub fn by_bath(records: &PartRecords, lot: &Lot) -> Option<ByBath> {
         }
         FirstStep::ThermalOnly => return None,
     };
-    let (t_k, wax, body) = (
-        ZERO_C + record.temp_c?,
-        record.wax_g_l?,
-        Body::Slab(half_m),
-    );
+    let (t_k, wax, body) = (ZERO_C + record.temp_c?, record.wax_g_l?, Body::Slab(half_m));
     let left = bath(law, body, t_k, time_s, wax);
     let after = |share: f64| time_until(law, body, t_k, wax, |b| b.out >= share);
     Some(ByBath {

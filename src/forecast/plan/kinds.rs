@@ -8,8 +8,8 @@ use crate::forecast::curve::Curve;
 use crate::forecast::inputs::{Emissivity, KindHeat};
 use crate::forecast::pores::koh_fortini;
 use crate::load::{
-    Extracted, ExtractedBy, Item, LevelId, LotId, PartRecords, Placement, Plan, Sized, entering_state,
-    support_bed,
+    Extracted, ExtractedBy, Item, LevelId, LotId, PartRecords, Placement, Plan, Sized,
+    entering_state, support_bed,
 };
 use crate::part::{
     Geometry, MassState, Masses, PartId, Shape, SizeStage, binder_density, green_density,
@@ -214,7 +214,10 @@ fn pieces<'a>(
     let masses = masses.ok_or_else(|| Missing::Mass(id, name()))?;
     let first_step = masses.first_step_g > 0.0;
     if first_step && matches!(enters, MassState::Brown | MassState::Dry) {
-        let of = lot.map_or_else(|| format!("part {}", part.name), |l| format!("lot {}", l.name));
+        let of = lot.map_or_else(
+            || format!("part {}", part.name),
+            |l| format!("lot {}", l.name),
+        );
         figures.extracted(of, &extracted);
     }
     let item = group.on.first().map(|(_, _, p)| &p.item);

@@ -32,19 +32,58 @@ pub(super) fn others(
             super::KindIs::Dummy { .. } => None,
         };
         if let Some((lot, factors)) = lot.and_then(|l| Some((l, l.oversize?))) {
-            axes(&format!("lot {}", lot.name), factors, "the lot", Standing::Shop, figures);
+            axes(
+                &format!("lot {}", lot.name),
+                factors,
+                "the lot",
+                Standing::Shop,
+                figures,
+            );
         }
     }
-    if kinds.iter().any(|k| k.key.extracted.is_some_and(|e| e.by == ExtractedBy::Bath)) {
-        model("bath_full_kg_m3", BATH_FULL_KG_M3, "kg/m³", "solvent step", figures);
+    if kinds
+        .iter()
+        .any(|k| k.key.extracted.is_some_and(|e| e.by == ExtractedBy::Bath))
+    {
+        model(
+            "bath_full_kg_m3",
+            BATH_FULL_KG_M3,
+            "kg/m³",
+            "solvent step",
+            figures,
+        );
     }
     if kinds.iter().any(|k| k.made_of.is_some()) {
-        model("necks_from_k", generic::NECKS_FROM_K, "K", "conductivity of parts", figures);
-        model("necks_to_k", generic::NECKS_TO_K, "K", "conductivity of parts", figures);
-        model("binder_left_wanted", BACKBONE_LEFT_WANTED, "", "holds", figures);
+        model(
+            "necks_from_k",
+            generic::NECKS_FROM_K,
+            "K",
+            "conductivity of parts",
+            figures,
+        );
+        model(
+            "necks_to_k",
+            generic::NECKS_TO_K,
+            "K",
+            "conductivity of parts",
+            figures,
+        );
+        model(
+            "binder_left_wanted",
+            BACKBONE_LEFT_WANTED,
+            "",
+            "holds",
+            figures,
+        );
         model("not_its_hold_s", NOT_ITS_HOLD_S, "s", "holds", figures);
     }
-    model("cooling_followed_s", program.cool_max_s, "s", "cooling", figures);
+    model(
+        "cooling_followed_s",
+        program.cool_max_s,
+        "s",
+        "cooling",
+        figures,
+    );
     if let Some(trap) = furnace.trap {
         figures.of(furnace, "trap.capacity_g", "g", trap.capacity_g);
     }
@@ -161,7 +200,13 @@ fn alloy(record: &Alloy, figures: &mut Figures) {
         let Some(vapour) = vapour_of(&element.symbol).filter(|_| record.evaporates) else {
             continue;
         };
-        model("steel_kg_mol", STEEL_KG_MOL, "kg/mol", "evaporation", figures);
+        model(
+            "steel_kg_mol",
+            STEEL_KG_MOL,
+            "kg/mol",
+            "evaporation",
+            figures,
+        );
         for (name, unit, value) in [
             ("a", "", vapour.a),
             ("b", "K", vapour.b),
@@ -189,7 +234,12 @@ fn state(asked: &Asked, known: Option<&Uniformity>, figures: &mut Figures) {
     }
     for gas in &state.gases {
         if let Some(dew) = gas.dew_point_c {
-            note(format!("gas {}.dew_point_c", gas.gas), dew, "°C", "the shop");
+            note(
+                format!("gas {}.dew_point_c", gas.gas),
+                dew,
+                "°C",
+                "the shop",
+            );
         }
     }
     let Some(known) = known else {
@@ -200,16 +250,38 @@ fn state(asked: &Asked, known: Option<&Uniformity>, figures: &mut Figures) {
             let source = format!("survey of {date}");
             for p in &survey.points {
                 let at = p.setpoint_c;
-                note(format!("survey.coldest_k at {at} °C"), p.coldest_k, "K", &source);
-                note(format!("survey.hottest_k at {at} °C"), p.hottest_k, "K", &source);
+                note(
+                    format!("survey.coldest_k at {at} °C"),
+                    p.coldest_k,
+                    "K",
+                    &source,
+                );
+                note(
+                    format!("survey.hottest_k at {at} °C"),
+                    p.hottest_k,
+                    "K",
+                    &source,
+                );
             }
         }
-        (Basis::Sum { instrument_k, spread_k, .. }, _) => {
+        (
+            Basis::Sum {
+                instrument_k,
+                spread_k,
+                ..
+            },
+            _,
+        ) => {
             note("instrument_k".to_owned(), *instrument_k, "K", "the shop");
             note("spread_k".to_owned(), *spread_k, "K", "the shop");
             for knot in known.knots() {
                 let name = format!("tolerance with both at {} °C", knot.setpoint_c);
-                note(name, knot.hottest_k, "K", "tolerance of the control thermocouple");
+                note(
+                    name,
+                    knot.hottest_k,
+                    "K",
+                    "tolerance of the control thermocouple",
+                );
             }
         }
         (Basis::Class { class }, _) => {
@@ -221,6 +293,16 @@ fn state(asked: &Asked, known: Option<&Uniformity>, figures: &mut Figures) {
         }
         (Basis::Survey { .. }, None) => {}
     }
-    note("drift_k".to_owned(), known.drift_k, "K", "survey, or the shop");
-    note("overshoot_k".to_owned(), known.overshoot_k, "K", "survey, or the shop");
+    note(
+        "drift_k".to_owned(),
+        known.drift_k,
+        "K",
+        "survey, or the shop",
+    );
+    note(
+        "overshoot_k".to_owned(),
+        known.overshoot_k,
+        "K",
+        "survey, or the shop",
+    );
 }

@@ -1,7 +1,7 @@
 use super::*;
 use crate::catalogue::builtin;
-use crate::forecast::inputs::{Pace, PlanShape};
 use crate::catalogue::{FirstStep, Standing};
+use crate::forecast::inputs::{Pace, PlanShape};
 use crate::load::{
     Bath, Carrier, ExtractedBy, Item, Level, Lot, LotId, PartRecords, Placement, Stack, tally,
 };
@@ -221,7 +221,10 @@ fn binder_that_enters_is_that_of_the_tally() {
     // The lot was weighed, the coupon goes by the feedstock's target.
     let extracted: Vec<_> = prepared.keys.kinds.iter().map(|k| k.extracted).collect();
     let by = |i: usize| extracted[i].unwrap().by;
-    assert_eq!((by(0), by(1)), (ExtractedBy::Assumption, ExtractedBy::Weighing));
+    assert_eq!(
+        (by(0), by(1)),
+        (ExtractedBy::Assumption, ExtractedBy::Weighing)
+    );
     assert!(extracted[2].is_none());
 }
 
@@ -240,11 +243,18 @@ fn what_a_first_step_took_is_weighed_predicted_or_assumed() {
         (out.by, out.share, figure[0].standing, left)
     };
     let weighed = share(&case);
-    assert_eq!((weighed.0, weighed.2), (ExtractedBy::Weighing, Standing::Shop));
-    let lot = |case: &mut Case, change: &dyn Fn(&mut Lot)| change(Arc::make_mut(&mut case.plan.lots[0]));
+    assert_eq!(
+        (weighed.0, weighed.2),
+        (ExtractedBy::Weighing, Standing::Shop)
+    );
+    let lot =
+        |case: &mut Case, change: &dyn Fn(&mut Lot)| change(Arc::make_mut(&mut case.plan.lots[0]));
     lot(&mut case, &|lot| lot.dry_g = None);
     let assumed = share(&case);
-    assert_eq!((assumed.0, assumed.2), (ExtractedBy::Assumption, Standing::Assumed));
+    assert_eq!(
+        (assumed.0, assumed.2),
+        (ExtractedBy::Assumption, Standing::Assumed)
+    );
     // Five minutes in a cold bath take next to nothing out, whatever the target is.
     lot(&mut case, &|lot| {
         lot.bath = Some(Bath {
@@ -256,8 +266,14 @@ fn what_a_first_step_took_is_weighed_predicted_or_assumed() {
         });
     });
     let predicted = share(&case);
-    assert_eq!((predicted.0, predicted.2), (ExtractedBy::Bath, Standing::Derived));
-    assert!(predicted.1 < 0.2 && predicted.3 > assumed.3, "{predicted:?} {assumed:?}");
+    assert_eq!(
+        (predicted.0, predicted.2),
+        (ExtractedBy::Bath, Standing::Derived)
+    );
+    assert!(
+        predicted.1 < 0.2 && predicted.3 > assumed.3,
+        "{predicted:?} {assumed:?}"
+    );
     // What the target asks for is reached by the time that is told.
     let long = {
         let part = &case.plan.parts[0];
@@ -470,7 +486,10 @@ fn figures_of_every_reader_are_listed() {
     let mut all = prepared.inputs.figures;
     all.extend(crate::forecast::constants::own());
     let value = |record: &str, name: &str| {
-        let found: Vec<_> = all.iter().filter(|f| f.record == record && f.name == name).collect();
+        let found: Vec<_> = all
+            .iter()
+            .filter(|f| f.record == record && f.name == name)
+            .collect();
         assert_eq!(found.len(), 1, "{record} {name}");
         found[0].value
     };
@@ -487,19 +506,38 @@ fn figures_of_every_reader_are_listed() {
     let alloy = case.catalogue.alloy("316l").unwrap();
     let enthalpy = alloy.oxide.unwrap().enthalpy_kj_mol;
     assert_eq!(value("alloy 316l", "oxide.enthalpy_kj_mol"), enthalpy);
-    assert_eq!(value("alloy 316l", "elements.0.activity"), alloy.elements[0].activity);
+    assert_eq!(
+        value("alloy 316l", "elements.0.activity"),
+        alloy.elements[0].activity
+    );
     assert!(!all.iter().any(|f| f.name.starts_with("chromia")));
     let trap = furnace.trap.unwrap().capacity_g;
     assert_eq!(value("furnace small-vacuum-box", "trap.capacity_g"), trap);
-    let survey = case.shop.furnaces.iter().find(|f| f.furnace == furnace.id).unwrap();
+    let survey = case
+        .shop
+        .furnaces
+        .iter()
+        .find(|f| f.furnace == furnace.id)
+        .unwrap();
     let point = &survey.survey.as_ref().unwrap().points[0];
     let name = format!("survey.coldest_k at {} °C", point.setpoint_c);
-    assert_eq!(value("state of furnace small-vacuum-box", &name), point.coldest_k);
-    for name in ["necks_from_k", "vapour_cr_b", "binder_left_wanted", "arrival_band_k"] {
+    assert_eq!(
+        value("state of furnace small-vacuum-box", &name),
+        point.coldest_k
+    );
+    for name in [
+        "necks_from_k",
+        "vapour_cr_b",
+        "binder_left_wanted",
+        "arrival_band_k",
+    ] {
         value("", name);
     }
     // What no lot of this plan needs is not there.
-    assert!(!all.iter().any(|f| ["bath_full_kg_m3", "purge_mixing"].contains(&&f.name[..])));
+    assert!(
+        !all.iter()
+            .any(|f| ["bath_full_kg_m3", "purge_mixing"].contains(&&f.name[..]))
+    );
     assert!(!all.iter().any(|f| f.name == "ultimate_mbar"));
     case.segment(0).gas = None;
     case.segment(0).pressure_mbar = None;
@@ -510,7 +548,10 @@ fn figures_of_every_reader_are_listed() {
     let record = &mut furnaces.get_mut("small-vacuum-box").unwrap().1;
     Arc::make_mut(record).heat.face_area_m2 = None;
     let figures = case.prepared().unwrap().inputs.figures;
-    let face = figures.iter().find(|f| f.name == "heat.face_area_m2").unwrap();
+    let face = figures
+        .iter()
+        .find(|f| f.name == "heat.face_area_m2")
+        .unwrap();
     assert_eq!(face.standing, Standing::Derived);
 }
 
