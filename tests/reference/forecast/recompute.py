@@ -99,7 +99,7 @@ def density(s, t, temp_k, caught):
 LOADS = [
     ("clean.load.ron", ""),
     ("stop.load.ron", ""),
-    ("clean.load.ron", "change-segment segment=3 hold=30min wait=none\n"),
+    ("clean.load.ron", "change-segment segment=3 hold=10min wait=none\n"),
 ]
 
 
