@@ -1,6 +1,7 @@
 //! Binder: pores, pressure in the core, holds, off-gas, pump and trap.
 
 use crate::forecast::whole::CaseForecast;
+use crate::profile::Segment;
 use crate::review::checks::common::{limit, limit_for};
 use crate::review::facts::Facts;
 use crate::review::facts_forecast::Kind;
@@ -118,15 +119,19 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    let plan = &facts.plan.profile.segments;
+    let set = |s: &Segment| s.pressure_mbar.filter(|mbar| *mbar > 0.0 && *mbar < 900.0);
     if told.made.prepared.inputs.pump.is_none() {
+        for segment in plan.iter().filter(|s| set(s).is_some()) {
+            let subjects = vec![Subject::Segment(segment.id), Subject::Furnace];
+            report.missing(subjects, missing::pump_speed());
+        }
         return;
     }
-    let plan = &facts.plan.profile.segments;
     let mut worst: Vec<(usize, f64, f64)> = Vec::new();
     for case in told.all_cases() {
         for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
-            let set = plan.get(segment).and_then(|s| s.pressure_mbar);
-            let Some(set) = set.filter(|mbar| *mbar > 0.0 && *mbar < 900.0) else {
+            let Some(set) = plan.get(segment).and_then(set) else {
                 continue;
             };
             let floor = match point.floor_pa {
@@ -167,6 +172,7 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(capacity) = trap.capacity_g.filter(|g| *g > 0.0) else {
         return;
     };
+    told.needs_cases(report);
     let subjects = vec![Subject::Furnace];
     let Some(before) = trap.before_g else {
         return report.missing(subjects, missing::trap_filling());
