@@ -124,6 +124,7 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
 
 /// Setpoints that the furnace leaves, or says what is missing to know them.
 fn usable(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
+    facts.unknown_records(report);
     match facts.setpoints()? {
         Ok(found) => Some(found),
         Err(what) => {
