@@ -119,6 +119,11 @@ pub fn survey() -> &'static str {
     "a temperature uniformity survey"
 }
 
+/// A survey, where there is one that does not hold for the run.
+pub fn survey_in_force() -> &'static str {
+    "a temperature uniformity survey that is in force on the day of the run"
+}
+
 /// Surveyed temperatures.
 pub fn surveyed_temperatures() -> &'static str {
     "surveyed temperatures"

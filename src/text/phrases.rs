@@ -208,3 +208,11 @@ pub fn and_more(more: usize) -> String {
         more => format!(" and {more} more"),
     }
 }
+
+/// Segments of which the same holds, behind the one that was told; nothing without one.
+pub fn segments_too(indices: &[usize]) -> String {
+    match indices {
+        [] => String::new(),
+        _ => format!(" ({} too)", super::names::segments(indices)),
+    }
+}

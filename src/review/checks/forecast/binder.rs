@@ -180,6 +180,11 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "trap-caution") else {
         return;
     };
+    // What the binder on record comes to is told without a forecast.
+    let on_record = facts.trap_catch_g();
+    if on_record.is_some_and(|g| (before + g) / capacity > limit.value) {
+        return;
+    }
     let caught = trap.caught_g;
     let most = [Some(caught.nominal), caught.cold, caught.hot];
     let most = most.into_iter().flatten().fold(0.0, f64::max);
