@@ -175,7 +175,7 @@ fn a_gas_that_no_record_describes_may_be_any() {
         });
     }
     // Somebody has to measure the oxygen all the same.
-    found("not-declared", Caution, |case| {
+    found("not-declared", Stop, |case| {
         case.catalogue_mut().gases.remove("argon");
         let said = &mut case.plan.declarations;
         said.retain(|d| d.question != "oxygen-measured-before-entry");

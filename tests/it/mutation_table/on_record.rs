@@ -122,6 +122,13 @@ pub fn rows() -> Vec<Row> {
                 c.state().repaired_on = Some("2026-10-20".to_owned());
             },
         )
+        .lapses(&[
+            "no-setpoint-exists",
+            "peak-above-usable-setpoints",
+            "peak-below-usable-setpoints",
+            "peak-near-solidus",
+            "setter-temperature",
+        ])
         .weighs(Caution)
         .inside("new elements on the day of the survey", |c| {
             c.state().repaired_on = Some("2026-10-12".to_owned())

@@ -76,6 +76,13 @@ pub fn rows() -> Vec<Row> {
         argon("survey-out-of-date", "a survey due the day before", |c| {
             survey(c).due = "2026-11-23".to_owned();
         })
+        .lapses(&[
+            "no-setpoint-exists",
+            "peak-above-usable-setpoints",
+            "peak-below-usable-setpoints",
+            "peak-near-solidus",
+            "setter-temperature",
+        ])
         .weighs(Caution)
         .inside(
             "a survey that is due on the day on which the run ends",

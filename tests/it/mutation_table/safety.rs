@@ -3,6 +3,7 @@
 use super::bases::event;
 use super::{Row, argon, bases, hydrogen, row, taken};
 use crate::fixture::Case;
+use setterwright::catalogue::LimitScope;
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::part::MassState;
 use setterwright::profile::{Event, EventAt, EventKind};
@@ -37,6 +38,12 @@ fn purged_after(case: &mut Case, after: f64) {
             *volumes = after;
         }
     }
+}
+
+/// The shop's own limit for the cooling of plates.
+fn cools_plates(case: &mut Case, k_min: f64) {
+    let limit = case.limit("ceramic-cooling-max");
+    (limit.scope, limit.value) = (LimitScope::Shop, k_min);
 }
 
 fn at_end(case: &mut Case, segment: usize, kind: EventKind) {
@@ -159,6 +166,14 @@ pub fn rows() -> Vec<Row> {
         .inside("one that unloads at 79 °C", |c| {
             c.limit("unload-max").value = 79.0
         })
+        .never_missing("a limit that nobody set is said by the check that goes by it"),
+        argon(
+            "limit-loosened",
+            "a shop that cools plates at 10.1 K/min by its own limit",
+            |c| cools_plates(c, 10.1),
+        )
+        .weighs(Note)
+        .inside("one that cools them at 10 K/min", |c| cools_plates(c, 10.0))
         .never_missing("a limit that nobody set is said by the check that goes by it"),
         argon("unload-too-hot", "unloaded at 81 °C", |c| {
             c.profile().unload_c = 81.0;
