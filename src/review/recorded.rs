@@ -247,6 +247,6 @@ mod tests {
         }
         let ramps = limits_in(&catalogue, Kind::Feedstock, "ramp_limits");
         let wax = ramps.iter().find(|l| l.record.contains("316L")).unwrap();
-        assert!(wax.value.starts_with("section_up_to_mm"), "{}", wax.value);
+        assert!(wax.value.contains("section_up_to_mm 3"), "{}", wax.value);
     }
 }

@@ -77,11 +77,25 @@ pub fn rows() -> Vec<Row> {
         .no_between("a type or another one")
         .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon("survey-above-furnace", "a survey up to 2480", |c| {
-            c.state().survey.as_mut().unwrap().points[3].setpoint_c = 2480.0;
+            c.state()
+                .survey
+                .as_mut()
+                .unwrap()
+                .points
+                .last_mut()
+                .unwrap()
+                .setpoint_c = 2480.0;
         })
         .weighs(Stop)
         .inside("a survey up to 1450", |c| {
-            c.state().survey.as_mut().unwrap().points[3].setpoint_c = 1450.0
+            c.state()
+                .survey
+                .as_mut()
+                .unwrap()
+                .points
+                .last_mut()
+                .unwrap()
+                .setpoint_c = 1450.0
         })
         .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon("survey-beyond-class", "class 2 with 8 K", |c| {
