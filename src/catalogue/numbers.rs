@@ -294,7 +294,8 @@ mod tests {
     fn figures_of_a_binder_that_cannot_be_are_refused() {
         use crate::catalogue::Component;
         let (catalogue, _) = builtin().unwrap();
-        let changes: [(&str, fn(&mut Component)); 9] = [
+        type Change = fn(&mut Component);
+        let changes: [(&str, Change); 9] = [
             ("no mass of gas", |c| c.offgas_g_mol = 0.0),
             ("more char than binder", |c| c.char_share = 2.0),
             ("less than none caught", |c| c.trap_share = -0.1),

@@ -431,7 +431,7 @@ const ROWS: &[Row] = &[
         },
     )
     .on(hydrogen)
-    .with(&["carbon-near-range", "furnace-dew-point"])
+    .with(&["furnace-dew-point"])
     .missing("nobody knows its oxygen", "reducible oxygen", |c| {
         c.feedstock().reducible_oxygen_pct = None;
     }),

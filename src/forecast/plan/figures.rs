@@ -75,7 +75,7 @@ impl Figures {
 
     /// Notes a figure that a record leaves out and that follows from others of it, and gives it
     /// back.
-    pub(super) fn from_others<R: Record>(
+    pub(super) fn derived<R: Record>(
         &mut self,
         record: &R,
         field: &str,

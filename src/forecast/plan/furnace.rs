@@ -20,7 +20,7 @@ pub(super) fn heat(furnace: &Furnace, figures: &mut Figures) -> FurnaceHeat {
     let face = "heat.face_area_m2";
     let face_m2 = match h.face_area_m2 {
         Some(area) => figures.of(furnace, face, "m²", area),
-        None => figures.from_others(
+        None => figures.derived(
             furnace,
             face,
             "m²",

@@ -103,7 +103,7 @@ fn switch(segment: &profile::Segment, at: EventAt, fan: &mut bool) {
 /// was there; none where there is neither.
 fn filled(segment: &profile::Segment, at: EventAt, gases: &[String]) -> Option<Option<Atmosphere>> {
     let events = segment.events.iter().filter(|e| e.at == at);
-    let left = events.filter_map(|event| match &event.kind {
+    let mut left = events.filter_map(|event| match &event.kind {
         EventKind::Backfill { gas, to_mbar } => Some(Some(Atmosphere {
             gas: gases.iter().position(|g| g == gas),
             pressure_pa: 100.0 * to_mbar,
@@ -112,7 +112,7 @@ fn filled(segment: &profile::Segment, at: EventAt, gases: &[String]) -> Option<O
         EventKind::PumpDown { .. } => Some(None),
         _ => None,
     });
-    left.last()
+    left.next_back()
 }
 
 /// What the load stands in during a segment: its own atmosphere, unless it was filled with another

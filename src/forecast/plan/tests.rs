@@ -317,7 +317,7 @@ fn a_catalytic_front_is_followed_and_air_is_refused() {
     let gases = &mut Arc::make_mut(&mut case.catalogue).gases;
     let mut air = (*gases["argon"].1).clone();
     air.id = "shop-air".to_owned();
-    let origin = gases["argon"].0.clone();
+    let origin = gases["argon"].0;
     gases.insert("shop-air".to_owned(), (origin, Arc::new(air)));
     case.segment(0).gas = Some("shop-air".to_owned());
     let missing = case.prepared().unwrap_err();
