@@ -233,7 +233,7 @@ impl Finding {
 }
 
 /// Stands in an accepted value before the second number.
-pub(super) const BESIDE: &str = " with ";
+pub(super) const BESIDE: &str = " + ";
 
 /// What a check could not judge.
 #[derive(Clone, Debug, PartialEq)]

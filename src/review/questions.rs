@@ -199,6 +199,7 @@ const SAFETY: Question = Question {
 pub const QUESTIONS: &[Question] = &[
     Question {
         slug: "over-temperature-set",
+        otherwise: Caution,
         answer: Answer::Quantity(Quantity::Temperature, None),
         age: NOW_AND_THEN,
         until_repair: true,
@@ -279,6 +280,7 @@ pub const QUESTIONS: &[Question] = &[
     },
     Question {
         slug: "no-cracks",
+        otherwise: Stop,
         asked: setters,
         ..BASE
     },

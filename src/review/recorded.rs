@@ -149,7 +149,7 @@ pub const RECORDED: &[(&[&str], Recorded)] = &[
         ],
         Shop("stock"),
     ),
-    (&["gas-supply-short"], Shop("furnaces: gases")),
+    (&["gas-supply-short"], Shop("furnaces.gases")),
 ];
 
 #[cfg(test)]

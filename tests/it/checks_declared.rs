@@ -74,11 +74,7 @@ fn what_is_asked_follows_from_the_load() {
 #[test]
 fn what_nobody_declared_is_found() {
     passes("not-declared", |_| {});
-    let one = found(
-        "not-declared",
-        Caution,
-        unsaid("oxygen-measured-before-entry"),
-    );
+    let one = found("not-declared", Stop, unsaid("oxygen-measured-before-entry"));
     assert!(one.safety);
     let one = found("not-declared", Note, unsaid("setters-flat"));
     assert!(!one.safety);
@@ -88,7 +84,7 @@ fn what_nobody_declared_is_found() {
     });
     // It does not apply.
     passes("not-declared", unsaid("flame-proven"));
-    found("not-declared", Caution, |case| {
+    found("not-declared", Stop, |case| {
         hydrogen(case);
         unsaid("flame-proven")(case);
     });
@@ -106,7 +102,7 @@ fn a_no_and_a_number_beyond_its_limit_are_found() {
         said(case, "oxygen-measured-before-entry").answer = "no".to_owned();
     });
     assert!(one.safety);
-    found("declared-otherwise", Caution, |case| {
+    found("declared-otherwise", Stop, |case| {
         said(case, "no-cracks").answer = "No".to_owned();
     });
     let warm = |answer: &'static str| {
@@ -195,7 +191,7 @@ fn a_shop_may_do_without_a_question_but_not_without_one_of_safety() {
         }
     };
     passes("not-declared", off("posts-matched"));
-    found("not-declared", Caution, off("oxygen-measured-before-entry"));
+    found("not-declared", Stop, off("oxygen-measured-before-entry"));
     // Nor with the whole check.
     let mut case = clean();
     unsaid("oxygen-measured-before-entry")(&mut case);
@@ -220,5 +216,5 @@ fn what_waits_for_a_forecast_is_counted_and_not_passed() {
     assert_eq!(review.unforecast, waiting);
     assert_eq!(review.missing, Vec::new());
     assert_eq!(review.not_evaluated(), 26);
-    assert_eq!(QUESTIONS.len(), 26);
+    assert_eq!(QUESTIONS.len(), 29);
 }

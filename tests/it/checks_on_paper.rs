@@ -119,7 +119,7 @@ fn acid_and_solvent_vapour_are_let_out() {
         .declarations
         .retain(|d| d.question != "acid-purged");
     let unsaid = case.says("not-declared").0;
-    assert!(unsaid.iter().any(|f| f.safety && f.severity == Caution));
+    assert!(unsaid.iter().any(|f| f.safety && f.severity == Stop));
     not_evaluated(slug, "", |case| case.part().feedstock = "none".to_owned());
     let slug = "dryer-not-ventilated";
     let aired = |said: Option<bool>| move |case: &mut Case| case.lot().dryer_ventilated = said;

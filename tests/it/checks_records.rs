@@ -210,6 +210,7 @@ fn a_limit_that_nobody_set_is_named() {
         "plate-bow-max",
         // Asked only of a stated section.
         "section-stated-share",
+        "section-stated-told",
         // Only of a load that began from a standard.
         "standard-mass-min",
         "standard-mass-max",

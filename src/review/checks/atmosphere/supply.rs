@@ -167,6 +167,17 @@ fn is_pumped(facts: &Facts, report: &mut Report) -> bool {
 }
 
 /// Leak-up rate: `grave` where titanium or fuel gas is in the run, which makes it a stop.
+fn with_titanium(facts: &Facts) -> bool {
+    let mut alloys = facts.alloys.values();
+    alloys.any(|a| a.family == AlloyFamily::Titanium)
+}
+
+/// Titanium takes up the air that leaks in, and fuel gas burns with it.
+fn grave_to_leak(facts: &Facts) -> bool {
+    let fuel = |slug: &str| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g));
+    with_titanium(facts) || facts.gas_slugs().into_iter().any(fuel)
+}
+
 pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
     if !is_pumped(facts, report) {
         return;
@@ -178,15 +189,8 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
             report.missing(vec![named], missing::gas_record());
         }
     }
-    let titanium = facts
-        .alloys
-        .values()
-        .any(|a| a.family == AlloyFamily::Titanium);
-    let fuel = facts
-        .gas_slugs()
-        .into_iter()
-        .any(|slug| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g)));
-    if (titanium || fuel) != grave {
+    let titanium = with_titanium(facts);
+    if grave_to_leak(facts) != grave {
         return;
     }
     let id = if titanium {
@@ -228,6 +232,9 @@ pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
     let Some(state) = facts.state else {
         return report.missing(vec![Subject::Furnace], missing::furnace_state());
     };
+    if grave_to_leak(facts) {
+        report.rank(Stop, false);
+    }
     let age = age(facts, state.leak_tested.as_ref());
     let id = "leak-age-days";
     hold_age(
