@@ -33,6 +33,8 @@ pub enum Board {
     Limits,
     /// Lots cleared to load and the state of the furnace.
     Cleared,
+    /// What the shop has and who works there.
+    Shop,
 }
 
 /// Something to be done after the pass.
@@ -62,6 +64,13 @@ pub enum Action {
     StartFrom(PathBuf),
     /// A change of what the shop sets for itself.
     Shop(ShopChange),
+    /// One step of the shop's state back, or forward again.
+    StepShop {
+        /// Back.
+        back: bool,
+    },
+    /// A state for a shop folder that has none, to be kept.
+    BeginShop(Box<crate::catalogue::ShopState>),
     /// Hold the open load against another.
     CompareWith(PathBuf),
     /// A sentence for the status line.
@@ -176,6 +185,10 @@ pub struct View {
     pub limits: super::limits_board::LimitsView,
     /// The board of lots and furnace state.
     pub cleared: super::cleared_board::ClearedView,
+    /// The shop's board.
+    pub shop: super::shop_board::ShopView,
+    /// Declarations are to be opened and brought into sight.
+    pub to_declarations: bool,
 }
 
 impl Default for View {
@@ -215,6 +228,8 @@ impl Default for View {
             accept: super::finding_accept::AcceptForm::default(),
             limits: super::limits_board::LimitsView::default(),
             cleared: super::cleared_board::ClearedView::default(),
+            shop: super::shop_board::ShopView::default(),
+            to_declarations: false,
         }
     }
 }
@@ -231,6 +246,8 @@ impl View {
 pub enum Modal {
     /// Unsaved changes: what to do once that is settled.
     Unsaved(After),
+    /// Changes of the shop's state that are not kept.
+    Unkept(After),
     /// A path to be typed, for a desktop without a dialog service.
     Path(Ask),
     /// A file of that name is there: whether to take its place.
@@ -252,6 +269,8 @@ pub enum After {
     Open(PathBuf),
     /// A new load from a standard.
     StartFrom(PathBuf),
+    /// Judge by another shop folder.
+    ShopFolder(PathBuf),
 }
 
 /// What a path is wanted for.
@@ -309,6 +328,8 @@ pub struct App {
     /// Settings as they were last written.
     pub(super) kept: crate::files::Settings,
     pub(super) live: Option<crate::document::PreviewGaps>,
+    /// The shop's state as it is being changed.
+    pub(super) draft: Option<super::shop_draft::ShopDraft>,
     pub(super) forecasting: super::forecast_follow::Forecasting,
     pub(super) arranging: super::arrange_panel::ArrangePanel,
 }

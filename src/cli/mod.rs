@@ -83,6 +83,14 @@ pub enum PictureBoard {
     OverTime,
     /// Profile with the forecast in figures under it.
     Forecast,
+    /// Limits, with who set them.
+    Limits,
+    /// Checks, with what the shop makes of them.
+    Checks,
+    /// Lots cleared to load, and the furnace.
+    Lots,
+    /// What the shop has and who works there.
+    Shop,
 }
 
 /// Colours of a picture.

@@ -70,7 +70,7 @@ fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
             state.and_then(|f| f.trap_fill_g)
         };
         assert_ne!(fill(&bench), Some(120.0));
-        bench.click("Keep the furnace's state");
+        bench.click("Keep the changes");
         assert_eq!(fill(&bench), Some(120.0), "{:?}", bench.app().modal);
         assert!(!bench.shows("not kept yet"));
         // Another program's change since is not written over.
@@ -79,7 +79,7 @@ fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
         let text = std::fs::read_to_string(&path).unwrap();
         std::fs::write(&path, format!("{text}\n")).unwrap();
         bench.fill("Trap holds", "130 g");
-        bench.click("Keep the furnace's state");
+        bench.click("Keep the changes");
         assert!(bench.app().modal.is_some());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), format!("{text}\n"));
     });
@@ -110,7 +110,7 @@ fn calibrations_of_one_kind_are_kept_apart() {
     bench.show_cleared();
     bench.click("Calibrations");
     bench.fill("Pressure gauges: pump", "2027-08-31");
-    bench.click("Keep the furnace's state");
+    bench.click("Keep the changes");
     let kept = bench.app().working.shop.clone().unwrap();
     let furnace = bench.plan().load.furnace.clone();
     let state = kept.furnaces.iter().find(|f| f.furnace == furnace).unwrap();
