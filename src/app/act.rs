@@ -539,6 +539,10 @@ impl App {
             return;
         };
         let state = matches!(change, ShopChange::State(_));
+        let limit = match &change {
+            ShopChange::Limit(limit) => Some((limit.id.clone(), limit.scope.clone())),
+            _ => None,
+        };
         let changed = files::change_shop(folder, change).and_then(|shop| {
             let working = files::working(self.doc.plan(), Some(&shop))?;
             Ok((shop, working.with_meshes_of(&self.working)))
@@ -551,6 +555,9 @@ impl App {
                 self.message = say::shop_changed();
                 if state {
                     self.draft_kept();
+                }
+                if let Some((id, scope)) = limit {
+                    self.choose_limit(&id, &scope);
                 }
             }
             Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),

@@ -3,7 +3,7 @@
 
 use super::fields::committed;
 use super::lists::{row, sentence};
-use super::theme::Tokens;
+use super::theme::{self, Tokens};
 use crate::catalogue::when;
 use crate::text::{app as words, shop_forms as say};
 use crate::units::{Quantity, parse};
@@ -12,6 +12,9 @@ use std::collections::BTreeMap;
 
 /// What is being typed, by field.
 pub(super) type Typing = BTreeMap<String, String>;
+
+/// Width of a sentence under a cell, points.
+const SENTENCE: f32 = theme::TARGET * 8.0;
 
 /// Whole numbers that a person may mean by pieces, runs and the like.
 const MOST: u32 = 1_000_000;
@@ -46,7 +49,8 @@ pub(super) fn checked_cell<T>(
     read: impl FnOnce(&str) -> Result<T, String>,
 ) -> Option<T> {
     ui.vertical(|ui| {
-        ui.set_max_width(width);
+        // A sentence needs more room than a figure.
+        ui.set_max_width(width.max(SENTENCE));
         let taken = field(ui, typing, id, (shown, width), read, |response| {
             response.accessible_name(name)
         });
@@ -67,6 +71,7 @@ fn field<T>(
     let mut text = typing.get(id).cloned().unwrap_or_else(|| shown.to_owned());
     let edit = TextEdit::singleline(&mut text)
         .id_salt(id)
+        .align(egui::Align2::LEFT_CENTER)
         .desired_width(width);
     let response = name(ui.add(edit));
     let typed = committed(ui, typing, id, &response, text)?;

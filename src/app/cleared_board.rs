@@ -56,13 +56,14 @@ pub fn clearance(review: &Review, plan: &Plan, lot: LotId) -> Clearance {
     if !against.is_empty() {
         return Clearance::NotCleared(against);
     }
-    let mut open: Vec<String> = review
-        .missing
-        .iter()
-        .filter(|m| about(&m.subjects) && of_lots(m.check))
-        .map(|m| m.what.clone())
-        .collect();
-    open.dedup();
+    // Several checks may want the same thing.
+    let mut open: Vec<String> = Vec::new();
+    let missing = review.missing.iter();
+    for what in missing.filter(|m| about(&m.subjects) && of_lots(m.check)) {
+        if !open.contains(&what.what) {
+            open.push(what.what.clone());
+        }
+    }
     if !plan.placements().any(|(_, p)| p.item.lot() == Some(lot)) {
         // The checks go by what stands in the load.
         open.push(say::nothing_placed_yet());
@@ -246,13 +247,16 @@ impl App {
             .id_salt("cells")
             .max_height(theme::SIDE * 0.5)
             .show(ui, |ui| {
-                ui.add(
+                let cells = ui.add(
                     TextEdit::multiline(&mut view.pasted)
                         .desired_width(f32::INFINITY)
                         .hint_text(say::paste_hint())
                         .code_editor(),
-                )
-                .labelled_by(name.id);
+                );
+                if cells.labelled_by(name.id).changed() {
+                    // What was said was of other cells.
+                    view.told.clear();
+                }
             });
         let mut take = None;
         wrapped(ui, |ui| {

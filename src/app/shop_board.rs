@@ -17,6 +17,7 @@ use crate::catalogue::{
 use crate::text::{app as words, figure, shop_forms as say};
 use crate::units::{Quantity, show};
 use egui::{Align, Grid, Label, Layout, Panel, RichText, Role, ScrollArea, Ui, WidgetInfo, vec2};
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -66,6 +67,15 @@ impl ShopView {
     /// What stands in a field of something new.
     pub(super) fn typed(&self, field: &str) -> &str {
         self.new.get(field).map_or("", |text| text.trim())
+    }
+
+    /// What stands there as `read` takes it; a refusal names the field.
+    pub(super) fn read<T>(
+        &self,
+        field: &str,
+        read: impl FnOnce(&str) -> Result<T, String>,
+    ) -> Result<T, String> {
+        read(self.typed(field)).map_err(|why| words::in_field(field, &why))
     }
 
     pub(super) fn entry(&mut self, ui: &mut Ui, field: &'static str, name: &str, hint: &str) {
@@ -151,8 +161,8 @@ impl App {
         let field = "Parts are set down to within";
         view.entry(ui, field, field, "mm");
         let begun = view.add(ui, "Begin the shop's state", |view| {
-            let name = some_words(view.typed("Name of the shop"))?;
-            let mm = not_negative(Quantity::Length)(view.typed(field))?;
+            let name = view.read("Name of the shop", some_words)?;
+            let mm = view.read(field, not_negative(Quantity::Length))?;
             Ok(new_shop(&name, mm))
         });
         actions.extend(begun.map(|state| Action::BeginShop(Box::new(state))));
@@ -171,7 +181,7 @@ impl App {
             let now = view.typed("item").to_owned();
             let shown = offered.iter().find(|(id, _)| *id == now);
             let shown = shown.map_or_else(|| words::label("choose one"), |(_, n)| n.clone());
-            if let Some(id) = choice(ui, "new stock", "Item", &shown, offered, &now) {
+            if let Some(id) = choice(ui, "new stock", "New item", &shown, offered, &now) {
                 view.new.insert("item", id);
             }
             view.entry(ui, "Pieces", "Pieces of the new item", "");
@@ -180,7 +190,7 @@ impl App {
                 if id.is_empty() {
                     return Err(say::choose_item());
                 }
-                let count = whole(view.typed("Pieces"))?;
+                let count = view.read("Pieces", whole)?;
                 Ok(Stock { id, count })
             });
             state.stock.extend(added);
@@ -202,7 +212,7 @@ impl App {
                 );
                 rows.push((kind, name, i));
             }
-            rows.sort();
+            rows.sort_by(|a, b| a.0.cmp(b.0).then_with(|| by_number(&a.1, &b.1)));
             Grid::new("stock")
                 .num_columns(4)
                 .striped(true)
@@ -244,12 +254,12 @@ impl App {
             let name = "The new person is qualified until";
             view.entry(ui, "Qualified until", name, "year-month-day");
             let added = view.add(ui, "Add the person", |view| {
-                let name = some_words(view.typed("Name"))?;
+                let name = view.read("Name", some_words)?;
                 once(&name, state.people.iter().map(|p| &p.name))?;
                 Ok(Person {
                     name,
-                    roles: names(view.typed("Roles"))?,
-                    qualified_until: day_or_none(view.typed("Qualified until"))?,
+                    roles: view.read("Roles", names)?,
+                    qualified_until: view.read("Qualified until", day_or_none)?,
                 })
             });
             state.people.extend(added);
@@ -330,12 +340,12 @@ impl App {
             );
             view.entry(ui, "Holds until", "The new balance holds until", hint);
             let added = view.add(ui, "Add the balance", |view| {
-                let id = some_words(view.typed("Mark"))?;
+                let id = view.read("Mark", some_words)?;
                 once(&id, state.balances.iter().map(|b| &b.id))?;
-                let due = a_day(view.typed("Holds until"))?;
-                let done = day_or_none(view.typed("Calibrated on"))?;
+                let due = view.read("Holds until", a_day)?;
+                let done = view.read("Calibrated on", day_or_none)?;
                 in_order(done.as_deref(), &due)?;
-                let step_g = or_none(above_nought(Quantity::Mass))(view.typed("Smallest step"))?;
+                let step_g = view.read("Smallest step", or_none(above_nought(Quantity::Mass)))?;
                 Ok(Balance {
                     id,
                     step_g,
@@ -594,6 +604,15 @@ impl<'t> Cells<'t> {
         let shown = to.clone().unwrap_or_default();
         self.text(ui, name, DAY, &shown, day_or_none, to);
     }
+}
+
+/// Names in the order in which people count: "12 x 20" before "12 x 100".
+fn by_number(a: &str, b: &str) -> Ordering {
+    let words = |name: &str| -> Vec<(u32, String)> {
+        let number = |word: &str| word.parse().unwrap_or(u32::MAX);
+        name.split(' ').map(|w| (number(w), w.to_owned())).collect()
+    };
+    words(a).cmp(&words(b))
 }
 
 /// Setters, posts and supports: slug, kind and name.

@@ -49,13 +49,13 @@ impl App {
                 view.new.insert("check", slug);
             }
             let added = view.add(ui, "Add the procedure", |view| {
-                let name = some_words(view.typed("Document"))?;
+                let name = view.read("Document", some_words)?;
                 let of = state.furnaces.iter().filter(|f| f.furnace == now);
                 once(&name, of.flat_map(|f| f.procedures.iter().map(|p| &p.name)))?;
                 let covers = Some(check.clone()).filter(|c| !c.is_empty());
                 Ok(Procedure {
                     name,
-                    revision: some_words(view.typed("Revision"))?,
+                    revision: view.read("Revision", some_words)?,
                     covers: covers.into_iter().collect(),
                 })
             });
@@ -147,11 +147,12 @@ impl App {
                         form.show(ui, furnace);
                     });
             });
-        scrolled(ui, "places", |ui| {
+        let room = Frame::new().inner_margin(theme::SPACE);
+        room.show(ui, |ui| {
             ui.strong(words::label("Places of the survey"));
             match &mut furnace.survey {
                 None => sentence(ui, say::places_need_survey()),
-                Some(survey) => self.places(ui, survey),
+                Some(survey) => scrolled(ui, "places", |ui| self.places(ui, survey)),
             }
         });
     }
@@ -260,8 +261,8 @@ impl App {
                 "from 1 at the bottom",
             );
             let added = view.add(ui, "Add the place", |view| {
-                let zone = some_words(view.typed("Zone"))?;
-                let level = a_level(view.typed("Level"))?;
+                let zone = view.read("Zone", some_words)?;
+                let level = view.read("Level", a_level)?;
                 if all.iter().any(|(z, l)| *z == zone && *l == level) {
                     return Err(say::place_twice(&zone, level));
                 }
@@ -309,7 +310,9 @@ fn covers(ui: &mut Ui, key: (&str, usize), procedure: &mut Procedure) {
 /// Checks whose findings a written procedure deals with: those that concern safety.
 fn covered_by_procedures() -> impl Iterator<Item = (String, String)> {
     let all = all_checks().filter(|c| c.safety || c.some_safety);
-    all.map(|c| (c.slug.to_owned(), title(c.slug)))
+    let mut all: Vec<(String, String)> = all.map(|c| (c.slug.to_owned(), title(c.slug))).collect();
+    all.sort_by(|a, b| a.1.cmp(&b.1));
+    all.into_iter()
 }
 
 fn check_shown(slug: &str) -> String {

@@ -367,7 +367,7 @@ impl Worst {
     /// From a review of a plan.
     pub fn of(plan: &Plan, review: &Review) -> Worst {
         let mut worst = Worst {
-            placements: worst_of_placements(&review.findings),
+            placements: worst_of_placements(plan, &review.findings),
             levels: BTreeMap::new(),
         };
         for finding in review.findings.iter().filter(|f| f.accepted.is_none()) {
@@ -386,15 +386,26 @@ impl Worst {
     }
 }
 
-/// The worst finding of each placement that nobody has accepted.
+/// The worst finding of each placement that nobody has accepted: of itself, or a stop of the lot
+/// that it is of. A caution of a lot would hide those of its pieces.
 pub(super) fn worst_of_placements<'a>(
+    plan: &Plan,
     findings: impl IntoIterator<Item = &'a Finding>,
 ) -> BTreeMap<PlacementId, Severity> {
     let mut worst = BTreeMap::new();
     for finding in findings.into_iter().filter(|f| f.accepted.is_none()) {
         for subject in &finding.subjects {
-            if let Subject::Placement(id) = subject {
-                raise(&mut worst, *id, finding.severity);
+            match subject {
+                Subject::Placement(id) => raise(&mut worst, *id, finding.severity),
+                Subject::Lot(lot) if finding.severity == Severity::Stop => {
+                    let mine = plan
+                        .placements()
+                        .filter(|(_, p)| p.item.lot() == Some(*lot));
+                    for (_, placement) in mine {
+                        raise(&mut worst, placement.id, finding.severity);
+                    }
+                }
+                _ => {}
             }
         }
     }

@@ -17,7 +17,7 @@ mod ways;
 mod words;
 
 pub use edit::first_furnace;
-pub use review::demo;
+pub use review::{demo, who_switched};
 pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
