@@ -39,6 +39,11 @@ impl App {
             });
             return;
         }
+        if let Some((index, why)) = &finding.lapsed
+            && let Some(accepted) = plan.acceptances.get(*index)
+        {
+            sentence(ui, say::lapsed(&accepted.by, &accepted.on, why));
+        }
         if finding.severity == Severity::Note {
             return;
         }

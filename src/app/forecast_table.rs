@@ -365,7 +365,11 @@ impl Table<'_> {
                 ui.label(binder_margin(kind));
                 let feedstock = || self.records(kind.kind).map(|r| named(r.feedstock));
                 let density = cased(&kind.density, |both| {
-                    both.map_or_else(words::not_evaluated, |(low, high)| {
+                    let none = match kind.no_prediction {
+                        true => words::no_prediction,
+                        false => words::not_evaluated,
+                    };
+                    both.map_or_else(none, |(low, high)| {
                         say::from_to(&pct(low, 1), &pct(high, 1))
                     })
                 });

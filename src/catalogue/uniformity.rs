@@ -2,8 +2,8 @@
 //! setpoints that this leaves: the cold and the hot case of `model.md` section 8, for review and
 //! forecast alike.
 
-use super::{Furnace, FurnaceState, RangeC, SensorJob, Survey, Tolerance, standards};
-use crate::text::missing;
+use super::{Furnace, FurnaceState, RangeC, SensorJob, Survey, Tolerance, standards, when};
+use crate::text::{missing, on_paper};
 
 /// What the two cases rest on.
 #[derive(Clone, Debug, PartialEq)]
@@ -119,31 +119,30 @@ impl Uniformity {
         }
     }
 
-    /// What is known of a furnace. By the survey where there is one: it contains the control
-    /// system's own error, and the thermocouple's tolerance is not counted again. By the class
-    /// where that alone is known. Else by the sum of the control thermocouple's tolerance, the
-    /// instrument and the declared spread; a correction is in the reading already.
+    /// What is known of a furnace on the day of the run, where that is planned. By the survey in
+    /// force: it contains the control system's own error, and the thermocouple's tolerance is not
+    /// counted again. By the class where that alone is known. Else by the sum of the control
+    /// thermocouple's tolerance, the instrument and the declared spread; a correction is in the
+    /// reading already.
     ///
     /// # Errors
     /// What is missing.
     pub fn of_furnace(
         furnace: Option<&Furnace>,
         state: Option<&FurnaceState>,
+        start: Option<&str>,
     ) -> Result<Uniformity, &'static str> {
         let state = state.ok_or(missing::furnace_state())?;
-        if let Some(survey) = &state.survey {
-            if !survey.points.is_empty() {
-                return Ok(Uniformity::of_survey(survey));
-            }
-            let class = survey.class.ok_or(missing::surveyed_temperatures())?;
-            let k = standards().uniformity_k(class);
-            let k = k.ok_or(missing::surveyed_temperatures())?;
-            let (s, o) = (survey.drift_k, survey.overshoot_k);
-            return Ok(Uniformity::of_class(class, k, s, o));
+        let out = state.survey_out_of_force(start);
+        if let Some(survey) = state.survey.as_ref().filter(|_| out.is_empty()) {
+            return Uniformity::surveyed(survey);
         }
         let none = [state.instrument_k, state.spread_k] == [None, None];
         if none {
-            return Err(missing::survey());
+            return Err(match &state.survey {
+                Some(_) => missing::survey_in_force(),
+                None => missing::survey(),
+            });
         }
         let control = furnace.ok_or(missing::furnace_record())?;
         let control = control.sensors.iter().find(|s| s.job == SensorJob::Control);
@@ -153,6 +152,21 @@ impl Uniformity {
         let instrument_k = state.instrument_k.ok_or(missing::instrument_error())?;
         let spread_k = state.spread_k.ok_or(missing::declared_spread())?;
         Ok(Uniformity::of_sum(tolerance, instrument_k, spread_k))
+    }
+
+    /// What a survey says, in force or not.
+    ///
+    /// # Errors
+    /// It has neither temperatures nor a class.
+    pub fn surveyed(survey: &Survey) -> Result<Uniformity, &'static str> {
+        if !survey.points.is_empty() {
+            return Ok(Uniformity::of_survey(survey));
+        }
+        let class = survey.class.ok_or(missing::surveyed_temperatures())?;
+        let k = standards().uniformity_k(class);
+        let k = k.ok_or(missing::surveyed_temperatures())?;
+        let (s, o) = (survey.drift_k, survey.overshoot_k);
+        Ok(Uniformity::of_class(class, k, s, o))
     }
 
     /// Setpoints for which it says something, °C; none where it says nothing at all.
@@ -228,6 +242,30 @@ impl Uniformity {
         };
         let tolerance = self.at(setpoint_c)?.hottest_k - instrument_k - spread_k;
         Some(libm::hypot(libm::hypot(tolerance, instrument_k), spread_k))
+    }
+}
+
+impl FurnaceState {
+    /// Why the survey on record does not hold for a run that starts on a day, as plain words; of a
+    /// start that is not planned nothing can be said.
+    pub fn survey_out_of_force(&self, start: Option<&str>) -> Vec<String> {
+        let Some(survey) = &self.survey else {
+            return Vec::new();
+        };
+        let start = start.and_then(when::day);
+        let (made, due) = (when::day(&survey.date), when::day(&survey.due));
+        let mut found = Vec::new();
+        if start.zip(due).is_some_and(|(start, due)| due < start) {
+            found.push(on_paper::survey_expired(&survey.due));
+        }
+        if start.zip(made).is_some_and(|(start, made)| made > start) {
+            found.push(on_paper::survey_of_days_to_come());
+        }
+        let repaired = self.repaired_on.as_deref();
+        if let Some(day) = repaired.filter(|d| when::day(d).zip(made).is_some_and(|(d, m)| d > m)) {
+            found.push(on_paper::repaired_since(day));
+        }
+        found
     }
 }
 

@@ -25,6 +25,11 @@ If any line fails, nothing is written.
        x,y,z is the direction of the drawing that is down; keep-off lists faces by their outward
        directions, divided by ;)
   lot name=A12 part=bracket count=42 enters=dry green=3.1kg dry=2.98kg previous=2.98kg dried=150min
+       (enters=green|brown|dry|presintered|sintered, customer=\"…\"; first step: solvent=hexane
+       bath=\"bath 1\" bath-temp=40 bath-time=480min wax-g-l=10 basket=1 on-tray=no
+       bath-ended=\"2027-03-14 08:00\" solvent-expires=2027-06-30; dryer=60 ventilated=yes,
+       acid-purged=yes; weighed green-at=, previous-at=, dry-at=\"2027-03-14 15:00\" balance=SLUG;
+       papers feedstock-lot=, feedstock-expires=, certificate=; oversize=1.17 where the lot has its own)
   stack at=0,0
   level setter=SLUG on=hearth            (or on=rim, on=feet feet=10, on=slot slot=2)
   level setter=SLUG on=posts post=SLUG at=\"-85,-85 85,-85 -85,85 85,85\" stack=2
@@ -45,16 +50,18 @@ If any line fails, nothing is written.
   withdraw-approval
   segment rate=2K/min to=450 hold=90min gas=argon flow=10 pressure=50 wait=all-load band=5
           timeout=120min start=\"pump-down 0.1 mbar; purge 5\" end=hydrogen-on   (or time=, full-rate=yes;
-          soak= and dwell= are read as hold=)
+          soak= and dwell= are read as hold=; wait=control|any-load|all-load|none,
+          wait-during=hold|ramp|both, on-leave=pause|restart; note=\"…\"; at=3 sets it before the third)
   change-part, change-lot, change-level, change-segment, move-level, move-stack
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
-  declare question=SLUG answer=yes by=\"…\" on=2027-03-14
+  declare question=SLUG answer=yes by=\"…\" on=2027-03-14        (at=07:30, about=LOT)
   accept check=gap-too-small about=\"bracket 3; bracket 4\" by=\"…\" reason=\"…\" on=2027-03-14
+       (role=\"…\" where the shop does regulated work; procedure=\"…\" revision=… for what concerns people)
   withdraw check=gap-too-small about=\"bracket 3\"
   sign role=\"process engineer\" by=\"…\" on=2027-03-14   (any later edit takes signatures off)
   withdraw-signature role=\"process engineer\"
   tried from=2kg to=6kg                                   (charge for which a standard was tried)
-  title text=\"…\"    note text=\"…\"    start on=2027-03-15";
+  title text=\"…\"    note text=\"…\"    start on=2027-03-15 at=06:00";
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {

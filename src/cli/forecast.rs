@@ -112,7 +112,8 @@ fn over_kinds(case: &CaseForecast, sample: usize) -> (f64, Option<(f64, f64)>) {
         .matter
         .kinds
         .iter()
-        .filter_map(|k| k.density.get(sample));
+        .filter_map(|k| k.density.get(sample))
+        .filter(|d| !d.0.is_nan());
     let both = density.copied().reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)));
     (worst, both)
 }
@@ -167,6 +168,7 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
         for k in 0..kinds.len() {
             let kind = case.matter.kinds.get(k);
             let density = kind.and_then(|k| k.density.get(s));
+            let density = density.filter(|d| !d.0.is_nan());
             row.push(share(kind.and_then(|k| k.left.get(s)).map(|l| l.1)));
             row.push(share(density.map(|d| d.0)));
             row.push(share(density.map(|d| d.1)));
@@ -326,7 +328,7 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
         say::left(&figure_in_brackets(&kind.left, PERCENT))
     )?;
     if kind.density.nominal.is_some() {
-        let none = say::not_evaluated();
+        let none = say::no_prediction();
         let density = in_brackets(&kind.density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::density(&density))?;
         let sizes = [
@@ -347,7 +349,11 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
             )?;
         }
     } else {
-        writeln!(out, "    {}", say::density(&say::not_evaluated()))?;
+        let why = match kind.no_prediction {
+            true => say::no_prediction(),
+            false => say::not_evaluated(),
+        };
+        writeln!(out, "    {}", say::density(&why))?;
     }
     if kind.overpressure_pa.nominal.is_some() {
         let kpa = Written {

@@ -1,8 +1,10 @@
 //! `setterwright review --list`: every check with its default and the limits that it asks for.
 
 use super::{Outcome, mark, print_json};
-use crate::catalogue::{Catalogue, Limit, LimitScope, Severity, Standing};
-use crate::review::{Check, Needs, TOPICS, Topic, WhenRegulated, setting_of};
+use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
+use crate::review::{
+    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, limits_in, recorded, setting_of,
+};
 use crate::text::cli as say;
 use crate::text::findings::title;
 use crate::text::topics;
@@ -45,9 +47,53 @@ struct Row<'a> {
     who: String,
     /// All that are set, by whom and for whom.
     limits: Vec<&'a Limit>,
+    /// What stands in records and in the state of the shop.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    recorded: Vec<InRecord>,
+    /// What is set for it in a narrower scope than the shop.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    settings: Vec<&'a CheckSetting>,
     /// Asked for, and set by nobody.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     limits_not_set: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct InRecord {
+    /// Name of the record; the state of the shop where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    record: Option<String>,
+    field: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    value: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    source: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    standing: Option<Standing>,
+}
+
+/// Limits of a condition that are not in the list of limits.
+fn in_records(slug: &str, catalogue: &Catalogue) -> Vec<InRecord> {
+    let of = |place| match place {
+        Recorded::Shop(field) => vec![InRecord {
+            record: None,
+            field,
+            value: None,
+            source: None,
+            standing: None,
+        }],
+        Recorded::Record(kind, field) => limits_in(catalogue, kind, field)
+            .into_iter()
+            .map(|limit| InRecord {
+                record: Some(limit.record),
+                field,
+                value: Some(limit.value),
+                source: Some(limit.source),
+                standing: Some(limit.standing),
+            })
+            .collect(),
+    };
+    recorded(slug).flat_map(of).collect()
 }
 
 impl<'a> Row<'a> {
@@ -90,8 +136,18 @@ impl<'a> Row<'a> {
                 .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
                 .collect(),
             limits_not_set: asked.filter(|id| !set(id)).copied().collect(),
+            recorded: in_records(check.slug, catalogue),
+            settings: narrower(topic, check, catalogue),
         }
     }
+}
+
+/// Settings of a condition, or of its check, that hold for some things alone.
+fn narrower<'a>(topic: &Topic, check: &Check, catalogue: &'a Catalogue) -> Vec<&'a CheckSetting> {
+    let own = |s: &&CheckSetting| {
+        (s.check == check.slug || s.check == topic.slug) && s.scope != LimitScope::Shop
+    };
+    catalogue.checks.iter().filter(own).collect()
 }
 
 pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outcome {
@@ -137,6 +193,28 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
                 catalogue.cited(&limit.source),
                 limit.revision,
                 limit.standing == Standing::Assumed,
+            );
+            writeln!(out, "           {text}")?;
+        }
+        for limit in &row.recorded {
+            let source = limit.source.as_deref().map(|s| catalogue.cited(s));
+            let text = match (&limit.record, &limit.value) {
+                (Some(record), Some(value)) => say::limit_of_record(
+                    (record, limit.field, value),
+                    source.unwrap_or_default(),
+                    limit.standing == Some(Standing::Assumed),
+                ),
+                _ => say::limit_of_shop(limit.field),
+            };
+            writeln!(out, "           {text}")?;
+        }
+        for setting in &row.settings {
+            let severity = setting.severity.map(mark);
+            let text = say::set_for(
+                &setting.scope.words(),
+                (setting.on, severity),
+                &setting.reason,
+                &setting.set_by,
             );
             writeln!(out, "           {text}")?;
         }

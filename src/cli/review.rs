@@ -8,6 +8,7 @@ use crate::load::{Plan, peak_c};
 use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review, topic_of};
 use crate::text::cautions;
 use crate::text::cli as say;
+use crate::text::finding_accept;
 use crate::text::findings::{fill, prose};
 use crate::text::fixes;
 use clap::Args;
@@ -297,6 +298,12 @@ fn print_finding(
         );
         writeln!(out, "        {text}")?;
     }
+    if let Some((index, why)) = &finding.lapsed
+        && let Some(accepted) = load.plan.acceptances.get(*index)
+    {
+        let text = finding_accept::lapsed(&accepted.by, &accepted.on, why);
+        writeln!(out, "        {text}")?;
+    }
     if let Some(accepted) = finding.accepted.and_then(|i| load.plan.acceptances.get(i)) {
         writeln!(
             out,
@@ -323,6 +330,8 @@ struct ReviewJson<'a> {
     checks_run: usize,
     checks_not_evaluated: usize,
     checks_off: Vec<&'static str>,
+    /// What the shop made of checks, with whom, why and for what.
+    settings: &'a [CheckSetting],
     stops_open: usize,
     cautions_open: usize,
     notes_open: usize,
@@ -358,6 +367,9 @@ struct FindingJson {
     margin: Option<f64>,
     limit: Option<crate::catalogue::Limit>,
     accepted_by: Option<String>,
+    /// Why an acceptance that was given for it does not hold.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    acceptance_lapsed: Option<String>,
     safety: bool,
     /// Procedure and revision under which a safety finding is done.
     done_under: Option<(String, String)>,
@@ -441,6 +453,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
                 .accepted
                 .and_then(|i| plan.acceptances.get(i))
                 .map(|accepted| accepted.by.clone()),
+            acceptance_lapsed: f.lapsed.as_ref().map(|(_, why)| why.clone()),
             safety: f.safety,
             done_under: f
                 .done_under_words()
@@ -468,6 +481,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
         checks_run: found.ran,
         checks_not_evaluated: found.not_evaluated(),
         checks_off: found.off.iter().map(|(slug, _)| *slug).collect(),
+        settings: &found.settings,
         stops_open: found.open_stops(),
         cautions_open: found.open(Severity::Caution),
         notes_open: found.open(Severity::Note),

@@ -302,10 +302,7 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
                 .unwrap_or_else(|| plan.profile.revision.clone()),
             by: words.need("by")?,
             on: words.need("on")?,
-            feedstocks: words.text("for").map_or_else(Vec::new, |slugs| {
-                let each = slugs.split(';').map(|s| s.trim().to_owned());
-                each.filter(|s| !s.is_empty()).collect()
-            }),
+            feedstocks: feedstocks(words, shop)?,
             changed: false,
         }))),
         "withdraw-approval" => one(Edit::ApproveProfile(None)),
@@ -341,6 +338,20 @@ fn edits(words: &mut Words, plan: &Plan, shop: &Shop) -> Result<Vec<Edit>> {
             &crate::text::nearest(other, VERBS.into_iter(), 3),
         )),
     }
+}
+
+/// Feedstocks for which a profile is approved; none named is all.
+fn feedstocks(words: &mut Words, shop: &Shop) -> Result<Vec<String>> {
+    let slugs = words.text("for").unwrap_or_default();
+    let each: Vec<&str> = named(&slugs);
+    for slug in &each {
+        if shop.catalogue.feedstock(slug).is_none() {
+            let known = shop.catalogue.feedstocks.keys().map(String::as_str);
+            let near = crate::text::nearest(slug, known, 3);
+            return Err(say::unknown_feedstock(slug, &near));
+        }
+    }
+    Ok(each.into_iter().map(str::to_owned).collect())
 }
 
 /// A question of the table, and its answer, which has to be one.
@@ -1131,44 +1142,61 @@ fn segment(words: &mut Words, mut s: Segment) -> Result<Segment> {
 }
 
 fn wait(words: &mut Words, s: &mut Segment) -> Result<()> {
-    let on = match words.text("wait").as_deref() {
-        None => return Ok(()),
-        Some("none") => {
-            s.wait_on = None;
-            return Ok(());
-        }
-        Some("control") => WaitFor::Control,
-        Some("any-load") => WaitFor::AnyLoad,
-        Some("all-load") => WaitFor::AllLoad,
-        Some(other) => {
-            return Err(say::not_one_of(
-                "wait",
-                other,
-                "none, control, any-load or all-load",
-            ));
-        }
+    let with = ["band", "timeout", "wait-during", "on-leave"];
+    let old = s.wait_on;
+    let on = match (words.text("wait").as_deref(), old) {
+        (None, _) if !with.into_iter().any(|key| words.has(key)) => return Ok(()),
+        // What is not named stays.
+        (None, Some(old)) => old.on,
+        (None, None) => return Err(say::wait_first()),
+        (Some(word), _) => match wait_for(word)? {
+            Some(on) => on,
+            None => {
+                s.wait_on = None;
+                return Ok(());
+            }
+        },
     };
     let band = words.quantity("band", Quantity::TemperatureDifference)?;
+    let band = band.or(old.map(|w| w.band_k));
+    let during = old.map_or((false, true), |w| (w.on_ramp, w.on_hold));
     let (on_ramp, on_hold) = match words.text("wait-during").as_deref() {
-        None | Some("hold" | "soak" | "dwell") => (false, true),
+        None => during,
+        Some("hold" | "soak" | "dwell") => (false, true),
         Some("ramp") => (true, false),
         Some("both") => (true, true),
         Some(other) => return Err(say::not_one_of("wait-during", other, "ramp, hold or both")),
     };
     let on_leave = match words.text("on-leave").as_deref() {
-        None | Some("pause") => OnLeave::Pause,
+        None => old.map_or(OnLeave::Pause, |w| w.on_leave),
+        Some("pause") => OnLeave::Pause,
         Some("restart") => OnLeave::Restart,
         Some(other) => return Err(say::not_one_of("on-leave", other, "pause or restart")),
     };
+    let timeout = words.quantity("timeout", Quantity::Time)?;
     s.wait_on = Some(WaitOn {
         on,
         band_k: band.ok_or_else(|| say::missing("band"))?,
         on_ramp,
         on_hold,
         on_leave,
-        timeout_min: words.quantity("timeout", Quantity::Time)?,
+        timeout_min: timeout.or(old.and_then(|w| w.timeout_min)),
     });
     Ok(())
+}
+
+/// What a guaranteed soak waits for; nothing where it does not wait.
+fn wait_for(word: &str) -> Result<Option<WaitFor>> {
+    Ok(match word {
+        "none" => None,
+        "control" => Some(WaitFor::Control),
+        "any-load" => Some(WaitFor::AnyLoad),
+        "all-load" => Some(WaitFor::AllLoad),
+        other => {
+            let known = "none, control, any-load or all-load";
+            return Err(say::not_one_of("wait", other, known));
+        }
+    })
 }
 
 /// `pump-down 0.1 mbar`, `purge 5`, `backfill argon 1000 mbar`, `hydrogen-on`, …
@@ -1182,16 +1210,18 @@ fn event(text: &str) -> Result<EventKind> {
             volumes: rest
                 .trim()
                 .parse()
-                .map_err(|_| say::missing("volumes, e.g. purge 5"))?,
+                .map_err(|_| say::must_be("purge", "furnace volumes, e.g. purge 5"))?,
         },
         "pump-down" => EventKind::PumpDown {
             to_mbar: number(Quantity::Pressure, rest)?,
         },
         "backfill" => {
-            let (gas, pressure) = rest
-                .trim()
-                .split_once(' ')
-                .ok_or_else(|| say::missing("gas and pressure, e.g. backfill argon 1000 mbar"))?;
+            let (gas, pressure) = rest.trim().split_once(' ').ok_or_else(|| {
+                say::must_be(
+                    "backfill",
+                    "gas and pressure, e.g. backfill argon 1000 mbar",
+                )
+            })?;
             let to_mbar = number(Quantity::Pressure, pressure)?;
             EventKind::Backfill {
                 gas: gas.to_owned(),

@@ -149,7 +149,7 @@ impl<'a> Words<'a> {
         };
         text.parse()
             .map(Some)
-            .map_err(|_| say::not_a_number(key, &text))
+            .map_err(|_| say::not_a_count(key, &text))
     }
 
     /// Yes or no.

@@ -209,10 +209,13 @@ fn kinds(made: &PlanForecast) -> Vec<KindLines> {
         if samples.len() != case.run.times_s.len() {
             return Lines::default();
         }
-        let times: Vec<f64> = case.run.times_s.iter().map(|s| s / 3600.0).collect();
+        // Nothing is drawn from where there is no prediction any more.
+        let told = samples.iter().take_while(|s| !s.0.is_nan()).count();
+        let times = case.run.times_s.iter().take(told);
+        let times: Vec<f64> = times.map(|s| s / 3600.0).collect();
         let both = [
-            samples.iter().map(|s| s.0).collect(),
-            samples.iter().map(|s| s.1).collect(),
+            samples.iter().take(told).map(|s| s.0).collect(),
+            samples.iter().take(told).map(|s| s.1).collect(),
         ];
         Lines::thinned(&times, &both, WITHIN_SHARE)
     };

@@ -275,7 +275,7 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
     }
     catalogue.check_links()?;
     for limit in &catalogue.limits {
-        check_unit(limit, build)?;
+        check_figure(limit, build)?;
     }
     for used in uses(plan) {
         if !catalogue.has(used.kind, used.id) {
@@ -304,19 +304,38 @@ fn choose(plan: &Plan, folder: Option<&ShopFolder>, build: &Catalogue) -> Result
     })
 }
 
-/// Holds that a limit is in the unit in which the checks read it.
+/// Nothing is colder, °C.
+const COLDEST_C: f64 = -273.15;
+/// Most that a limit given as a share may be: 80 is meant as 80 %.
+const SHARE_MAX: f64 = 2.0;
+
+/// Holds that a limit is in the unit in which the checks read it, and can be.
 ///
 /// # Errors
-/// Another unit: 1 cm would be taken for 1 mm.
-pub(super) fn check_unit(limit: &Limit, build: &Catalogue) -> Result<(), Fault> {
-    let listed = build.limits.iter().find(|l| l.id == limit.id);
-    match listed.filter(|l| l.unit != limit.unit) {
-        Some(listed) => Err(Fault::value(
-            format!("limits, {}", limit.id),
-            say::limit_unit(&limit.unit, &listed.unit),
-        )),
-        None => Ok(()),
+/// Another unit: 1 cm would be taken for 1 mm. A length below nothing, a share of 80.
+pub(super) fn check_figure(limit: &Limit, build: &Catalogue) -> Result<(), Fault> {
+    let Some(listed) = build.limits.iter().find(|l| l.id == limit.id) else {
+        return Ok(());
+    };
+    let fault = |what| Fault::value(format!("limits, {}", limit.id), what);
+    if listed.unit != limit.unit {
+        return Err(fault(say::limit_unit(&limit.unit, &listed.unit)));
     }
+    let (least, most) = match listed.unit.as_str() {
+        "°C" => (COLDEST_C, f64::INFINITY),
+        "%" => (0.0, 100.0),
+        "" if listed.value <= 1.0 => (0.0, SHARE_MAX),
+        _ => (0.0, f64::INFINITY),
+    };
+    if (least..=most).contains(&limit.value) {
+        return Ok(());
+    }
+    let end = if limit.value < least { least } else { most };
+    Err(fault(say::limit_cannot_be(
+        &limit.shown(),
+        end,
+        &limit.unit,
+    )))
 }
 
 /// Adds the records that are not there.

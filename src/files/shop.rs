@@ -4,7 +4,7 @@ use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
 use super::form::{head, kind_of, parse, sha256_hex};
 use super::kind::FileKind;
-use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_unit, limit_key, setting_key};
+use super::records::{CHECK, LIMIT, REFERENCE, SHOP_STATE, check_figure, limit_key, setting_key};
 use crate::catalogue::{
     self, Catalogue, CatalogueFile, Kind, Limit, LimitScope, Origin, Record, ShopState,
 };
@@ -107,7 +107,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         .collect();
     for (path, limit) in &limits {
         check_limit(limit, &known, &merged)
-            .and_then(|()| check_unit(limit, build))
+            .and_then(|()| check_figure(limit, build))
             .map_err(|what| FileFault::new(path, what))?;
     }
     let slugs = || {

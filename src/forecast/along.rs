@@ -1,7 +1,7 @@
 //! What else follows from a temperature history: setters, reduction, evaporation, nitrogen, purge,
 //! amounts for the cost. One function a question, each on a computed [`Run`].
 
-use super::ceramics::{Cracking, Creep, cracking, creep_bow_m};
+use super::ceramics::{Cracking, Creep, cracking, creep_bow_m, edge_over_zones};
 use super::chemistry::{Oxide, Reduction, Stretch, Vapour, cooling_time_between_s, reduction};
 use super::constants::molar_volume_m3;
 use super::cost::Amounts;
@@ -70,7 +70,8 @@ pub fn plate(run: &Run, plate: &Plate) -> Option<PlateRun> {
     let zones = find(run, |n| {
         n.stack == plate.stack && n.level == plate.level && n.place == Place::Setter
     });
-    let (&centre, &edge) = (zones.first()?, zones.last()?);
+    let (&centre, &outermost) = (zones.first()?, zones.last()?);
+    let edge = edge_over_zones(zones.len());
     // The hottest zone rules the creep.
     let hottest = *zones.iter().max_by(|a, b| {
         let top = |i: usize| run.series(i).map(|p| p.1).fold(0.0, f64::max);
@@ -87,8 +88,8 @@ pub fn plate(run: &Run, plate: &Plate) -> Option<PlateRun> {
     });
     let history = run
         .series(centre)
-        .zip(run.series(edge))
-        .map(|((t, c), (_, e))| (t, c, e));
+        .zip(run.series(outermost))
+        .map(|((t, c), (_, e))| (t, 0.5 * (c + e), edge * (e - c)));
     Some(PlateRun {
         bow_m,
         cracking: cracking(

@@ -80,15 +80,24 @@ pub fn creep_bow_m(
     elastic_m * modulus_pa * sum
 }
 
-/// Thermal stress of a plate from the difference between two zones, Pa: EαΔT/4 heating, /2
-/// cooling, ΔT twice the zone difference.
+/// Thermal stress of a plate from the difference between its edge and its centre, Pa: EαΔT/4
+/// heating, /2 cooling (`model.md` section 6).
 pub fn thermal_stress_pa(
     modulus_pa: f64,
     expansion_per_k: f64,
-    zone_difference_k: f64,
+    difference_k: f64,
     cooling: bool,
 ) -> f64 {
-    modulus_pa * expansion_per_k * 2.0 * zone_difference_k.abs() / if cooling { 2.0 } else { 4.0 }
+    modulus_pa * expansion_per_k * difference_k.abs() / if cooling { 2.0 } else { 4.0 }
+}
+
+/// Edge to centre over outermost to innermost zone, of zones of equal area and a profile linear in
+/// area: the middle of a zone lies half of it inside its end. 2 for two zones, as `model.md` has it.
+pub fn edge_over_zones(zones: usize) -> f64 {
+    if zones < 2 {
+        return 0.0;
+    }
+    zones as f64 / (zones - 1) as f64
 }
 
 /// Worst moment of a plate.
@@ -104,7 +113,8 @@ pub struct Cracking {
     pub limit_pa: f64,
 }
 
-/// Largest ratio of thermal stress to a third of the hot strength over (s, centre K, edge K).
+/// Largest ratio of thermal stress to a third of the hot strength over (s, K of the plate, K from
+/// centre to edge).
 pub fn cracking(
     modulus_pa: &Curve,
     strength_pa: &Curve,
@@ -112,14 +122,9 @@ pub fn cracking(
     history: impl IntoIterator<Item = (f64, f64, f64)>,
 ) -> Option<Cracking> {
     let mut worst: Option<Cracking> = None;
-    for (time_s, centre, edge) in history {
-        let t = 0.5 * (centre + edge);
-        let stress = thermal_stress_pa(
-            modulus_pa.at(t),
-            expansion_per_k,
-            edge - centre,
-            edge < centre,
-        );
+    for (time_s, t, edge_k) in history {
+        let modulus = modulus_pa.at(t);
+        let stress = thermal_stress_pa(modulus, expansion_per_k, edge_k, edge_k < 0.0);
         let limit = strength_pa.at(t) / 3.0;
         let here = Cracking {
             time_s,
@@ -163,6 +168,25 @@ mod tests {
         // And the rates quoted in 6a at 2 MPa (derived).
         assert!((ALUMINA.rate(2e6, 1673.15, 5e-6) / 6.2299e-8 - 1.0).abs() < 1e-4);
         assert!((ALUMINA.rate(2e6, 1633.15, 5e-6) / 3.5154e-8 - 1.0).abs() < 1e-4);
+    }
+
+    /// A profile linear in area, T = ΔT·a over areas a from 0 to 1: the means of n equal zones are
+    /// ΔT·(i + ½)/n, so the outermost is ΔT·(n − 1)/n above the innermost.
+    #[test]
+    fn the_edge_is_told_alike_by_any_number_of_zones() {
+        for zones in [2, 3, 4, 8] {
+            let mean = |i: usize| 30.0 * (i as f64 + 0.5) / zones as f64;
+            let between = mean(zones - 1) - mean(0);
+            assert!(
+                (edge_over_zones(zones) * between - 30.0).abs() < 1e-9,
+                "{zones}"
+            );
+        }
+        assert_eq!(edge_over_zones(2), 2.0);
+        assert_eq!(edge_over_zones(1), 0.0);
+        // EαΔT/2 when it cools: 364 GPa · 8.07e-6 · 30 K / 2 = 44.06 MPa.
+        let stress = thermal_stress_pa(364e9, 8.07e-6, -30.0, true);
+        assert!((stress / 44.06e6 - 1.0).abs() < 1e-3, "{stress}");
     }
 
     #[test]

@@ -80,7 +80,8 @@ pub struct KindResult {
     pub places: Vec<PlaceResult>,
     /// At each sample, share of the entering binder left at the best and worst place.
     pub left: Vec<(f64, f64)>,
-    /// At each sample, lowest and highest density; empty without data.
+    /// At each sample, lowest and highest density; empty without data, no numbers from where a
+    /// place goes above their range.
     pub density: Vec<(f64, f64)>,
     /// At each phase end, by place: left by component, and density.
     pub ends: Vec<Vec<(Vec<f64>, Option<f64>)>>,
@@ -274,10 +275,11 @@ pub fn follow(
                 left.1 = left.1.max(share);
                 if let Some(d) = &mut densifying {
                     d.step(step, t, kind.catches(&a));
-                    let now = d.density();
                     if let Some(range) = result.density.get_mut(s) {
-                        range.0 = range.0.min(now);
-                        range.1 = range.1.max(now);
+                        *range = match d.predicted().filter(|_| !range.0.is_nan()) {
+                            Some(now) => (range.0.min(now), range.1.max(now)),
+                            None => (f64::NAN, f64::NAN),
+                        };
                     }
                 }
                 while end.peek() == Some(&&s) {
@@ -364,6 +366,43 @@ fn places(run: &Run, kind: usize, mass_factor: f64) -> Vec<PlaceResult> {
 }
 
 impl MatterResult {
+    /// Largest share left of a component over its places at a time in a ramp, s. It goes on from the
+    /// end of the segment before, or from the start of the run.
+    pub fn left_in_ramp(
+        &self,
+        run: &Run,
+        (kind, c): (usize, usize),
+        component: &Component,
+        (segment, pressure_pa): (usize, f64),
+        until_s: f64,
+    ) -> Option<f64> {
+        let before = segment.checked_sub(1).and_then(|before| {
+            let mut ends = run.ends.iter();
+            ends.position(|e| e.segment == before && e.phase == Phase::Hold)
+        });
+        let from_s = before
+            .and_then(|end| run.ends.get(end))
+            .map_or(0.0, |e| e.time_s);
+        let result = self.kinds.get(kind)?;
+        let left = |(index, place): (usize, &PlaceResult)| {
+            let had = before.and_then(|end| result.ends.get(end)?.get(index)?.0.get(c));
+            let mut burning = match had {
+                Some(left) => Burning::from_left(component, *left),
+                None => Burning::new(component),
+            };
+            let mut last_s = from_s;
+            for (t_s, t_k) in run.series(place.node) {
+                if t_s < from_s || t_s > until_s {
+                    continue;
+                }
+                burning.step(t_s - last_s, t_k, pressure_pa);
+                last_s = t_s;
+            }
+            burning.left()
+        };
+        result.places.iter().enumerate().map(left).reduce(f64::max)
+    }
+
     /// Share left of a component at the end of a phase, by place: coldest place's and hottest's
     /// are the largest and smallest.
     pub fn left_at(

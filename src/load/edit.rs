@@ -580,6 +580,22 @@ impl Edit {
                 if let Some(at) = &declaration.at {
                     check_time(at)?;
                 }
+                let same = |d: &&Declaration| {
+                    d.question == declaration.question && d.about == declaration.about
+                };
+                // One of a day after the start counts for nothing: a slip of the hand.
+                let start = plan.planned_start.as_ref();
+                let holds = |d: &&Declaration| {
+                    d.on > declaration.on && start.is_none_or(|start| d.on <= *start)
+                };
+                let said = plan.declarations.iter().filter(same).filter(holds);
+                if let Some(later) = said.max_by_key(|d| d.when()) {
+                    return refuse(say::declared_later(
+                        &declaration.question,
+                        &declaration.on,
+                        &later.on,
+                    ));
+                }
                 plan.declarations
                     .retain(|d| d.question != declaration.question || d.about != declaration.about);
                 plan.declarations.push(declaration.clone());

@@ -287,6 +287,13 @@ pub struct Declaration {
     pub about: Option<String>,
 }
 
+impl Declaration {
+    /// Day and time at which it was said, for order: without a time, the beginning of the day.
+    pub fn when(&self) -> (&str, &str) {
+        (&self.on, self.at.as_deref().unwrap_or_default())
+    }
+}
+
 /// A written procedure and its revision.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ProcedureRef {

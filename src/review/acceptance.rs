@@ -2,9 +2,10 @@
 
 use super::facts::Facts;
 use super::facts_limits::limit_to_accept;
-use super::finding::{Finding, Sense, Subject};
+use super::finding::{BESIDE, Finding, Sense, Subject};
 use crate::catalogue::{ShopState, when};
 use crate::load::{Acceptance, ProcedureRef};
+use crate::text::finding_accept as say;
 
 /// The acceptance that holds: same check, same subjects, same limit, and a value no worse than the
 /// one accepted. In a regulated shop a role stands behind it; behind a safety finding always a
@@ -19,6 +20,30 @@ pub(super) fn acceptance(finding: &Finding, facts: &Facts) -> Option<usize> {
             && entitled(accepted, facts)
             && (!finding.safety || by_procedure(accepted, facts).is_some())
     })
+}
+
+/// An acceptance that was given for a finding and does not hold for it, with the first reason; the
+/// last one that was given.
+pub(super) fn lapsed(finding: &Finding, facts: &Facts) -> Option<(usize, String)> {
+    let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
+    let given = facts.plan.acceptances.iter().enumerate();
+    let mut given = given.filter(|(_, a)| a.check == finding.check && a.subjects == keys);
+    let (index, accepted) = given.next_back()?;
+    let why = if accepted.limit != finding.limit.as_ref().map(limit_to_accept) {
+        say::other_limit().to_owned()
+    } else if !no_worse(finding, accepted.value.as_deref()) {
+        match (finding.measured, &accepted.value) {
+            (Some(measured), Some(then)) => say::worse(then, &measured.printed()),
+            _ => say::otherwise().to_owned(),
+        }
+    } else if facts.is_after_start(&accepted.on) {
+        say::after_start().to_owned()
+    } else if !entitled(accepted, facts) {
+        say::not_entitled().to_owned()
+    } else {
+        say::no_such_procedure().to_owned()
+    };
+    Some((index, why))
 }
 
 /// The procedure that an acceptance goes by, where the furnace has it in that revision and it
@@ -71,7 +96,14 @@ fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
     let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
         return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
     };
-    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), accepted.parse::<f64>()) else {
+    let (value, beside) = match accepted.split_once(BESIDE) {
+        Some((value, beside)) => (value, Some(beside)),
+        None => (accepted, None),
+    };
+    if beside != finding.beside.as_deref() {
+        return false;
+    }
+    let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), value.parse::<f64>()) else {
         return false;
     };
     match measured.sense {

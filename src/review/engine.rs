@@ -1,6 +1,6 @@
 //! Runs the checks.
 
-use super::acceptance::{acceptance, by_procedure};
+use super::acceptance::{acceptance, by_procedure, lapsed};
 use super::cautions::{RecordCaution, cautions};
 use super::checks::{all_checks, check_by_slug};
 use super::facts::{Facts, Given, Prepared};
@@ -134,6 +134,9 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
     out.topics = TOPICS.iter().filter(some_ran).count();
     for finding in &mut out.findings {
         finding.accepted = acceptance(finding, &facts);
+        if finding.accepted.is_none() {
+            finding.lapsed = lapsed(finding, &facts);
+        }
         let accepted = finding.accepted.and_then(|i| given.plan.acceptances.get(i));
         if let Some(accepted) = accepted.filter(|_| finding.safety) {
             finding.done_under = by_procedure(accepted, &facts).cloned();

@@ -4,11 +4,10 @@
 use super::facts::Facts;
 use super::finding::{Report as Findings, Subject};
 use crate::catalogue::{Alloy, Feedstock};
-use crate::forecast::burnout::Component;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
-use crate::forecast::inputs::{Pace, Program};
+use crate::forecast::inputs::{Pace, Program, Segment as SegmentIn};
 use crate::forecast::plan::{BACKBONE_LEFT_WANTED, KindIs, NOT_ITS_HOLD_S, PlanForecast, Report};
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
@@ -37,14 +36,27 @@ pub struct Kind<'a> {
     pub records: PartRecords<'a>,
 }
 
-/// A component of binder at the last hold that is there for it.
+/// A component of binder when the setpoint leaves the debind range.
 pub struct BackboneHold {
-    /// Segment from 0.
+    /// Segment from 0: the hold that is there for it, or the ramp that leaves.
     pub segment: usize,
     /// Name of the component.
     pub component: String,
-    /// Share of it that is out at the end of the hold, at the worst place of the cold case.
+    /// At what the setpoint leaves.
+    pub by: LeftBy,
+    /// Share of it that is out then, at the worst place of the cold case.
     pub out: f64,
+}
+
+/// At what the setpoint leaves the debind range.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeftBy {
+    /// The end of the hold that is there for the component.
+    Hold,
+    /// The end of a segment after that, from 0, which is in the range too.
+    StepsAfter(usize),
+    /// A ramp on which it passes the end of the range; nothing in the range is there for it.
+    Ramp,
 }
 
 impl<'a> Facts<'a> {
@@ -82,54 +94,72 @@ impl<'a> Facts<'a> {
         .collect()
     }
 
-    /// The last hold for each component of the binder of a kind, be it of no length.
-    pub fn backbone_holds(&self, told: &Told, kind: &Kind) -> Vec<BackboneHold> {
-        let (kind, records) = (kind.index, &kind.records);
+    /// What each component of the binder of a kind has come to when the setpoint leaves the debind
+    /// range: at the end of what is there for it in the range, be it a hold or a ramp, else where the
+    /// ramp out of the range passes its end. Binder that leaves later does so in another gas and
+    /// sweep, and as fast as the ramp has it. Says of which nothing is known.
+    pub fn backbone_holds(
+        &self,
+        told: &Told,
+        kind: &Kind,
+        findings: &mut Findings,
+    ) -> Vec<BackboneHold> {
+        let (index, records) = (kind.index, &kind.records);
         let inputs = &told.made.prepared.inputs;
         let case = told.cold_or_nominal();
-        let left_at = |c: usize, segment: usize, phase: Phase| {
-            case.matter.left_at(&case.run, kind, c, segment, phase)
-        };
-        let components = inputs.matter.get(kind).map_or(&[][..], |m| &m.components);
+        let components = inputs.matter.get(index).map_or(&[][..], |m| &m.components);
         let debind = records.feedstock.debind;
         let debind_k = (debind.from_c + ZERO_C)..=(debind.to_c + ZERO_C);
         let mut found = Vec::new();
         for (c, component) in components.iter().enumerate() {
+            if component.reactions.is_empty() {
+                let what = missing::burnout_of(&component.name);
+                findings.missing(kind.subjects.clone(), what);
+                continue;
+            }
             // What the first step has left of its own is little, and leaves all the way up.
             let first = |b: &crate::catalogue::Component| b.name == component.name && b.first_step;
-            if records.binder.components.iter().any(first) {
-                continue;
-            }
-            let (mut last, mut passed) = (None, None);
-            for (s, segment) in inputs.program.segments.iter().enumerate() {
-                let from = left_at(c, s, Phase::Ramp).map_or(1.0, |(_, most)| most);
+            let first = records.binder.components.iter().any(first);
+            let leaving = leaving(&inputs.program, &debind_k);
+            let before = leaving.map_or(inputs.program.segments.len(), |l| l.segment);
+            let steps = inputs.program.segments.iter().take(before).enumerate();
+            let is_for_it = |segment: &SegmentIn| {
                 let pressure = segment.atmosphere.pressure_pa;
                 let to = BACKBONE_LEFT_WANTED;
-                let needed = time_needed_s(component, from, to, segment.to_k, pressure);
-                let is_for_it = needed.is_some_and(|s| s > 0.0 && s < NOT_ITS_HOLD_S);
-                if is_for_it && segment.hold_s > 0.0 {
-                    last = Some((s, Phase::Hold));
-                } else if is_for_it && debind_k.contains(&segment.to_k) {
-                    passed = Some((s, Phase::Ramp));
-                }
-            }
-            // Where no hold is there for it, what counts is the last temperature of the debind range
-            // at which it would need one, else the ramp that leaves the range before it is out.
-            let Some((segment, phase)) = last.or(passed) else {
-                if let Some(segment) = leaves_too_early(&inputs.program, component, &debind_k) {
-                    let before = segment.checked_sub(1);
-                    let before = before.and_then(|s| left_at(c, s, Phase::Hold));
-                    found.push(BackboneHold {
-                        segment,
-                        component: component.name.clone(),
-                        out: 1.0 - before.map_or(1.0, |(_, left)| left),
-                    });
-                }
-                continue;
+                let needed = time_needed_s(component, 1.0, to, segment.to_k, pressure);
+                debind_k.contains(&segment.to_k) && needed.is_some_and(|s| s < NOT_ITS_HOLD_S)
             };
-            if let Some((_, left)) = left_at(c, segment, phase) {
+            let mut there: Vec<(usize, f64)> = steps
+                .filter(|(_, s)| !first && is_for_it(s))
+                .map(|(s, segment)| (s, segment.hold_s))
+                .collect();
+            // The last one that holds, else the last that comes to where it leaves.
+            there.sort_by_key(|(s, hold_s)| (*hold_s > 0.0, *s));
+            let its = there.last().map(|(s, _)| *s);
+            let (segment, by, left) = match (its, leaving) {
+                (Some(its), _) => {
+                    let last = before.saturating_sub(1);
+                    let (run, matter) = (&case.run, &case.matter);
+                    let left = matter.left_at(run, index, c, last, Phase::Hold);
+                    let by = match last == its {
+                        true => LeftBy::Hold,
+                        false => LeftBy::StepsAfter(last),
+                    };
+                    (its, by, left.map(|(_, most)| most))
+                }
+                (None, Some(leaving)) => {
+                    let at = (leaving.segment, leaving.pressure_pa);
+                    let until_s = leaving.passes_s(&case.run);
+                    let (of, run) = ((index, c), &case.run);
+                    let left = case.matter.left_in_ramp(run, of, component, at, until_s);
+                    (leaving.segment, LeftBy::Ramp, left)
+                }
+                (None, None) => continue,
+            };
+            if let Some(left) = left {
                 found.push(BackboneHold {
                     segment,
+                    by,
                     component: component.name.clone(),
                     out: 1.0 - left,
                 });
@@ -152,40 +182,47 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// The first ramp above a range on the way up, unless the component had time to leave while the
-/// setpoint rose through it: the sum of the times spent at each temperature over those needed there,
-/// to the first order.
-fn leaves_too_early(
-    program: &Program,
-    component: &Component,
-    range_k: &RangeInclusive<f64>,
-) -> Option<usize> {
-    const STEP_K: f64 = 2.0;
-    let mut done = 0.0;
+/// The ramp that leaves a range.
+#[derive(Clone, Copy)]
+struct Leaving {
+    /// Segment from 0.
+    segment: usize,
+    /// Time from its start until the setpoint passes the end of the range, s.
+    after_s: f64,
+    /// Pressure in it, Pa.
+    pressure_pa: f64,
+}
+
+impl Leaving {
+    /// When that is in a run, s.
+    fn passes_s(&self, run: &Run) -> f64 {
+        let before = self.segment.checked_sub(1);
+        let ends = before.and_then(|before| {
+            let mut ends = run.ends.iter();
+            ends.find(|e| e.segment == before && e.phase == Phase::Hold)
+        });
+        ends.map_or(0.0, |e| e.time_s) + self.after_s
+    }
+}
+
+/// The first ramp out of a range on the way up; none where the program stays below its end.
+fn leaving(program: &Program, range_k: &RangeInclusive<f64>) -> Option<Leaving> {
     let mut from_k = program.start_k;
-    for (index, segment) in program.segments.iter().enumerate() {
-        let to_k = segment.to_k;
-        let seconds = match segment.pace {
-            Pace::Rate(k_s) if k_s > 0.0 => (to_k - from_k).abs() / k_s,
-            Pace::Time(s) => s,
-            _ => 0.0,
-        };
-        let steps = ((to_k - from_k).abs() / STEP_K).ceil().max(1.0);
-        for step in 0..steps as usize {
-            let at_k = from_k + (to_k - from_k) * (step as f64 + 0.5) / steps;
-            if !range_k.contains(&at_k) {
-                continue;
-            }
-            let pressure = segment.atmosphere.pressure_pa;
-            let needed = time_needed_s(component, 1.0, BACKBONE_LEFT_WANTED, at_k, pressure);
-            if let Some(needed) = needed.filter(|s| *s > 0.0) {
-                done += seconds / steps / needed;
-            }
+    for (segment, s) in program.segments.iter().enumerate() {
+        let (rise_k, to_end_k) = (s.to_k - from_k, range_k.end() - from_k);
+        if s.to_k > *range_k.end() {
+            let after_s = match s.pace {
+                Pace::Rate(k_s) if k_s > 0.0 => to_end_k / k_s,
+                Pace::Time(all_s) => all_s * to_end_k / rise_k,
+                _ => 0.0,
+            };
+            return Some(Leaving {
+                segment,
+                after_s: after_s.max(0.0),
+                pressure_pa: s.atmosphere.pressure_pa,
+            });
         }
-        if to_k > *range_k.end() && from_k <= *range_k.end() {
-            return (done < 1.0).then_some(index);
-        }
-        from_k = to_k;
+        from_k = s.to_k;
     }
     None
 }
@@ -209,6 +246,15 @@ impl<'f> Told<'f> {
         if let Some(why) = &self.made.prepared.no_cases {
             findings.missing(vec![Subject::Load], missing::cases(&why.to_string()));
         }
+    }
+
+    /// Where what is known of the furnace begins, °C, if a segment's target lies below it: the cold
+    /// and the hot case fade to the nominal one there.
+    pub fn not_surveyed_below(&self, segment: usize) -> Option<f64> {
+        let inputs = &self.made.prepared.inputs;
+        let from_k = inputs.cases.as_ref()?.known_k.0;
+        let target_k = inputs.program.segments.get(segment)?.to_k;
+        (target_k < from_k - 1e-9).then_some(from_k - ZERO_C)
     }
 
     /// All cases that exist.

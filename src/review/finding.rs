@@ -168,6 +168,8 @@ pub struct Finding {
     pub subjects: Vec<Subject>,
     /// Measured quantity, where there is one.
     pub measured: Option<Measured>,
+    /// A second number on which it rests, as printed: an acceptance holds for that one alone.
+    pub beside: Option<String>,
     /// Limit with its owner, where there is one.
     pub limit: Option<Limit>,
     /// Arguments of the sentence.
@@ -176,6 +178,8 @@ pub struct Finding {
     pub safety: bool,
     /// Index of the acceptance that holds for it in the plan.
     pub accepted: Option<usize>,
+    /// Index of an acceptance that was given for it and does not hold, and why not.
+    pub lapsed: Option<(usize, String)>,
     /// The furnace's procedure under which it is done; it is never gone for that.
     pub done_under: Option<ProcedureRef>,
 }
@@ -196,7 +200,11 @@ impl Finding {
     /// arguments as printed, so that another overhang or another count is another finding.
     pub fn value_to_accept(&self) -> Option<String> {
         if let Some(measured) = self.measured {
-            return Some(measured.printed());
+            let printed = measured.printed();
+            return Some(match &self.beside {
+                Some(beside) => format!("{printed}{BESIDE}{beside}"),
+                None => printed,
+            });
         }
         let printed = self.args.iter().map(|(name, arg)| format!("{name}={arg}"));
         let printed = printed.collect::<Vec<_>>().join("; ");
@@ -223,6 +231,9 @@ impl Finding {
         })
     }
 }
+
+/// Stands in an accepted value before the second number.
+pub(super) const BESIDE: &str = " with ";
 
 /// What a check could not judge.
 #[derive(Clone, Debug, PartialEq)]
@@ -385,6 +396,21 @@ impl Report {
         self.push(subjects, Some(measured), Some(limit.clone()), args);
     }
 
+    /// The same where a second number stands behind the first.
+    pub fn hold_beside(
+        &mut self,
+        subjects: Vec<Subject>,
+        (measured, beside): (Measured, String),
+        limit: &Limit,
+        args: Vec<(&'static str, Arg)>,
+    ) {
+        let before = self.findings.len();
+        self.hold(subjects, measured, limit, args);
+        if let Some(finding) = self.findings.get_mut(before) {
+            finding.beside = Some(beside);
+        }
+    }
+
     /// A datum is missing.
     pub fn missing(&mut self, mut subjects: Vec<Subject>, what: impl Into<String>) {
         subjects.sort();
@@ -409,10 +435,12 @@ impl Report {
             severity: self.severity,
             subjects,
             measured,
+            beside: None,
             limit,
             args,
             safety: self.safety,
             accepted: None,
+            lapsed: None,
             done_under: None,
         });
     }

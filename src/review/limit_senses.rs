@@ -107,6 +107,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("section-caution", AtMost),
     ("section-ratio", AtMost),
     ("section-stated-share", AtLeast),
+    ("section-stated-told", AtLeast),
     ("section-stop", AtMost),
     ("sensor-clearance-min", AtLeast),
     ("setter-temperature-margin", AtLeast),

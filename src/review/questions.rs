@@ -52,9 +52,9 @@ pub struct Question {
 }
 
 impl Question {
-    /// Severity of having no answer yet.
+    /// Severity of having no answer yet: where people may come to harm, that of a no.
     pub fn unanswered(&self) -> Severity {
-        if self.safety { Caution } else { Note }
+        if self.safety { self.otherwise } else { Note }
     }
 
     /// Whether an answer can be read, and what is wrong with it otherwise.
@@ -131,10 +131,10 @@ pub fn declared<'a>(
     let fits = |d: &&Declaration| {
         d.question == slug && (d.about.is_none() || d.about.as_deref() == key.as_deref())
     };
-    // What is said about the one thing goes before what is said of all.
-    let own = |d: &&Declaration| fits(d) && d.about.is_some();
-    let said = || plan.declarations.iter().rev();
-    said().find(own).or_else(|| said().find(fits))
+    // What is said about the one thing goes before what is said of all; of two of one day the one
+    // written last.
+    let fitting = plan.declarations.iter().filter(fits);
+    fitting.max_by_key(|d| (d.about.is_some(), d.when()))
 }
 
 /// A question by its slug.
@@ -321,6 +321,25 @@ pub const QUESTIONS: &[Question] = &[
         ..BASE
     },
     Question {
+        slug: "supports-leave-room",
+        otherwise: Stop,
+        asked: |facts| {
+            let mut placements = facts.plan.placements();
+            let pins = |id: &String| {
+                let support = facts.catalogue.support(id);
+                support.is_some_and(|s| s.kind == SupportKind::Pins)
+            };
+            load_if(placements.any(|(_, p)| p.support.as_ref().is_some_and(pins)))
+        },
+        ..BASE
+    },
+    Question {
+        slug: "oversize-current",
+        otherwise: Note,
+        asked: |facts| load_if(!facts.placed.is_empty()),
+        ..BASE
+    },
+    Question {
         slug: "load-thermocouples-plugged-in",
         asked: |facts| load_if(facts.plan.placements().any(|(_, p)| p.item.is_tip())),
         ..BASE
@@ -340,6 +359,12 @@ pub const QUESTIONS: &[Question] = &[
             let sensors = facts.furnace.map_or(&[][..], |f| &f.sensors);
             load_if(!sensors.iter().all(|s| said(&s.id)))
         },
+        ..BASE
+    },
+    Question {
+        slug: "profile-current",
+        otherwise: Stop,
+        asked: |facts| load_if(!facts.plan.profile.segments.is_empty()),
         ..BASE
     },
     Question {
@@ -482,7 +507,7 @@ mod tests {
             }
             assert!(super::super::check_by_slug(q.slug).is_none(), "{}", q.slug);
         }
-        assert_eq!(seen.len(), 26);
+        assert_eq!(seen.len(), 29);
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::engine::Review;
 use super::facts::Facts;
-use crate::catalogue::{Basis, FurnaceState, RangeC, Uniformity, Usable, when};
+use crate::catalogue::{Basis, RangeC, Uniformity, Usable};
 use crate::profile::Range;
 use crate::text::{missing, on_paper, setpoints as say};
 
@@ -15,7 +15,8 @@ pub struct Setpoints {
     pub known: Uniformity,
     /// The setpoints.
     pub usable: Usable,
-    /// Why the survey may not hold for this run, as plain words.
+    /// Why the survey that they rest on is not in force for this run, as plain words: then a peak
+    /// outside them is told, and one inside them is not judged.
     pub doubts: Vec<String>,
 }
 
@@ -61,27 +62,6 @@ impl Setpoints {
     }
 }
 
-/// Why a survey may not hold on the day of the run.
-fn doubts(state: Option<&FurnaceState>, start: Option<&str>) -> Vec<String> {
-    let Some((state, survey)) = state.and_then(|s| Some((s, s.survey.as_ref()?))) else {
-        return Vec::new();
-    };
-    let start = start.and_then(when::day);
-    let (made, due) = (when::day(&survey.date), when::day(&survey.due));
-    let mut found = Vec::new();
-    if start.zip(due).is_some_and(|(start, due)| due < start) {
-        found.push(on_paper::survey_expired(&survey.due));
-    }
-    if start.zip(made).is_some_and(|(start, made)| made > start) {
-        found.push(on_paper::survey_of_days_to_come());
-    }
-    let repaired = state.repaired_on.as_deref();
-    if let Some(day) = repaired.filter(|d| when::day(d).zip(made).is_some_and(|(d, m)| d > m)) {
-        found.push(on_paper::repaired_since(day));
-    }
-    found
-}
-
 /// What is counted into the two cases, in words.
 pub fn counted(known: &Uniformity) -> String {
     let (s, o) = (known.drift_k, known.overshoot_k);
@@ -120,7 +100,31 @@ impl Facts<'_> {
     /// # Errors
     /// What is missing.
     pub fn uniformity(&self) -> Result<Uniformity, &'static str> {
-        Uniformity::of_furnace(self.furnace, self.state)
+        let start = self.plan.planned_start.as_deref();
+        Uniformity::of_furnace(self.furnace, self.state, start)
+    }
+
+    /// The same; where nothing is in force, by the survey that is not, with why.
+    fn uniformity_or_doubtful(&self) -> Result<(Uniformity, Vec<String>), &'static str> {
+        self.uniformity()
+            .map(|known| (known, Vec::new()))
+            .or_else(|what| {
+                let state = self.state.ok_or(what)?;
+                let survey = state.survey.as_ref().ok_or(what)?;
+                let doubts = state.survey_out_of_force(self.plan.planned_start.as_deref());
+                if doubts.is_empty() {
+                    return Err(what);
+                }
+                Ok((Uniformity::surveyed(survey)?, doubts))
+            })
+    }
+
+    /// How much hotter than the setpoint the hottest place is at the peak, K, and whether what says
+    /// so is in force: where it is not, it may find something, and nothing passes by it. None
+    /// where nothing is known; nothing is carried on beyond what was surveyed.
+    pub fn hottest_at_peak(&self) -> Option<(f64, bool)> {
+        let (known, doubts) = self.uniformity_or_doubtful().ok()?;
+        Some((known.at(self.peak_c)?.hottest_k, doubts.is_empty()))
     }
 
     /// Setpoints that the furnace leaves in the sinter range; none where no part is placed, or
@@ -128,7 +132,7 @@ impl Facts<'_> {
     pub fn setpoints(&self) -> Option<Result<Setpoints, &'static str>> {
         let range = *self.sinter.as_ref()?.as_ref().ok()?;
         let make = || {
-            let known = self.uniformity()?;
+            let (known, doubts) = self.uniformity_or_doubtful()?;
             let ends = RangeC {
                 from_c: range.from_c,
                 to_c: range.to_c,
@@ -139,7 +143,7 @@ impl Facts<'_> {
                 range,
                 known,
                 usable,
-                doubts: doubts(self.state, self.plan.planned_start.as_deref()),
+                doubts,
             })
         };
         Some(make())

@@ -169,6 +169,7 @@ pub const TOPICS: &[Topic] = &[
             "shop-names-unknown",
             "duplicate-names",
             "record-differs-from-file",
+            "limit-loosened",
             "shop-state-invented",
             "record-of-days-to-come",
         ],

@@ -111,6 +111,43 @@ pub fn limit(
     ))
 }
 
+/// A limit that stands in a record: the record's name, the field and its value.
+pub fn limit_of_record(
+    (record, field, value): (&str, &str, &str),
+    source: &str,
+    assumed: bool,
+) -> String {
+    let assumed = if assumed { ", assumed" } else { "" };
+    say(format!(
+        "Limit of the record {record}: {field} {value}{assumed}; {source}"
+    ))
+}
+
+/// A limit that stands in the state of the shop.
+pub fn limit_of_shop(field: &str) -> String {
+    say(format!("Limit: by the state of the shop, {field}"))
+}
+
+/// What is set for a check in a narrower scope.
+pub fn set_for(
+    scope: &str,
+    (on, severity): (bool, Option<String>),
+    reason: &str,
+    set_by: &str,
+) -> String {
+    let state = match (on, severity) {
+        (false, _) => "off".to_owned(),
+        (true, Some(severity)) => severity,
+        (true, None) => "on".to_owned(),
+    };
+    let by = if set_by.is_empty() {
+        String::new()
+    } else {
+        format!(" ({set_by})")
+    };
+    say(format!("Set for {scope}: {state}: {reason}{by}"))
+}
+
 /// Who took a finding on, in which role; with a procedure and its revision it is done under that.
 pub fn accepted_by(
     by: &str,

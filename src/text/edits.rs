@@ -116,6 +116,14 @@ pub fn acceptance_needs_reason() -> String {
     say("An acceptance needs a name and a reason; write both.")
 }
 
+/// An answer that is older than the one that is there.
+pub fn declared_later(question: &str, on: &str, later: &str) -> String {
+    say(format!(
+        "{question} was answered on {later}, after {on}: the later answer holds; give the day on \
+         which it was looked at again."
+    ))
+}
+
 /// A shape that cannot be measured.
 pub fn bad_shape(fault: &str) -> String {
     say(format!("The shape is not usable: {fault}"))

@@ -420,6 +420,17 @@ pub fn standard_taken(name: &str) -> String {
     ))
 }
 
+/// A limit whose value cannot be: beyond an end in its unit.
+pub fn limit_cannot_be(given: &str, end: f64, unit: &str) -> String {
+    let side = if end <= 0.0 { "least" } else { "most" };
+    let end = format!("{} {unit}", figure(end));
+    let end = end.trim_end();
+    say(format!(
+        "{given} cannot be: at {side} {end} is possible (a share is written as 0.8, not as 80); \
+         correct the value."
+    ))
+}
+
 /// A limit in a unit that the checks do not read it in.
 pub fn limit_unit(given: &str, wanted: &str) -> String {
     let name = |unit: &str| match unit {

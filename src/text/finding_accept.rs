@@ -41,3 +41,42 @@ pub fn procedure(name: &str, revision: &str) -> String {
 pub fn role_needed() -> String {
     say("Name the role that takes it on first.")
 }
+
+/// An acceptance that does not hold: who gave it, when, and why not.
+pub fn lapsed(by: &str, on: &str, why: &str) -> String {
+    say(format!(
+        "Accepted by {by} on {on}, which does not hold: {why}"
+    ))
+}
+
+/// Why an acceptance does not hold: the limit.
+pub fn other_limit() -> &'static str {
+    "it was given for another limit, or for another value or revision of this one."
+}
+
+/// The value.
+pub fn worse(then: &str, now: &str) -> String {
+    format!("it was given at {then}, and now it is {now}, or rests on something else.")
+}
+
+/// What a finding without a number says.
+pub fn otherwise() -> &'static str {
+    "what it was given for is not as it was: its place, its size or its step has changed."
+}
+
+/// The day.
+pub fn after_start() -> &'static str {
+    "it is dated after the planned start."
+}
+
+/// The person.
+pub fn not_entitled() -> &'static str {
+    "the shop does regulated work, and there a role accepts that the person has, and is qualified \
+     for on that day."
+}
+
+/// The procedure.
+pub fn no_such_procedure() -> &'static str {
+    "the furnace has no written procedure of that name and revision for this check in the shop's \
+     own folder."
+}

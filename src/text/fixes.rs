@@ -66,18 +66,22 @@ pub fn another_post(name: &str, levels: usize) -> String {
 }
 
 /// A ramp slowed as a whole.
-pub fn slow(index: usize, rate: &str) -> String {
-    say(format!(
-        "Slow the ramp of {} to {rate}",
-        names::segment(index)
-    ))
+pub fn slow(indices: &[usize], rate: &str) -> String {
+    say(match indices {
+        [one] => format!("Slow the ramp of {} to {rate}", names::segment(*one)),
+        _ => format!("Slow the ramps of {} to {rate}", names::segments(indices)),
+    })
 }
 
 /// A ramp split and slowed in part.
-pub fn split(index: usize, at: &[String], rate: &str) -> String {
+pub fn split(index: usize, at: &[String], rate: &str, others: &[usize]) -> String {
     let at = at.join(" and ");
+    let others = match others {
+        [] => String::new(),
+        _ => format!(", and slow {} too", names::segments(others)),
+    };
     say(format!(
-        "Split the ramp of {} at {at}, slowed to {rate}",
+        "Split the ramp of {} at {at}, slowed to {rate}{others}",
         names::segment(index)
     ))
 }

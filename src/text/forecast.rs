@@ -349,6 +349,11 @@ pub fn not_evaluated() -> String {
     say("not evaluated")
 }
 
+/// Above the range of the figures.
+pub fn no_prediction() -> String {
+    say("no prediction above the temperatures of its figures")
+}
+
 /// Not within what is followed.
 pub fn not_followed() -> String {
     say("more than is followed")

@@ -119,6 +119,25 @@ pub fn survey() -> &'static str {
     "a temperature uniformity survey"
 }
 
+/// A survey at the temperature of a hold.
+pub fn survey_of_hold(segment: usize, from: &str) -> String {
+    format!(
+        "a survey at the temperature of {}: the one in force begins at {from}, and below it the \
+         cold case is not known",
+        super::names::segment(segment)
+    )
+}
+
+/// Kinetics of a component of binder.
+pub fn burnout_of(component: &str) -> String {
+    format!("figures of how {component} burns out")
+}
+
+/// A survey, where there is one that does not hold for the run.
+pub fn survey_in_force() -> &'static str {
+    "a temperature uniformity survey that is in force on the day of the run"
+}
+
 /// Surveyed temperatures.
 pub fn surveyed_temperatures() -> &'static str {
     "surveyed temperatures"
@@ -499,6 +518,11 @@ pub fn chamber_cools() -> &'static str {
 /// How a feedstock densifies.
 pub fn densifying(feedstock: &str) -> String {
     format!("figures of how {feedstock} densifies")
+}
+
+/// A density above the temperatures at which the powder was calibrated.
+pub fn prediction(feedstock: &str) -> String {
+    format!("a prediction: {feedstock} comes to above the temperatures of its figures")
 }
 
 /// Tables of a plate's material.

@@ -67,6 +67,17 @@ pub fn segment(index: usize) -> String {
     format!("segment {}", index + 1)
 }
 
+/// Segments of the profile: "segments 2, 3 and 5"; of one, that one.
+pub fn segments(indices: &[usize]) -> String {
+    let mut numbers: Vec<String> = indices.iter().map(|i| (i + 1).to_string()).collect();
+    match numbers.pop() {
+        Some(last) if !numbers.is_empty() => {
+            format!("segments {} and {last}", numbers.join(", "))
+        }
+        last => format!("segment {}", last.unwrap_or_default()),
+    }
+}
+
 /// A lot.
 pub fn lot(name: &str) -> String {
     format!("lot {name}")

@@ -100,6 +100,11 @@ pub fn dryer_had_less_time(noted: &str, had: &str) -> String {
     format!("{noted} in the dryer are noted, and from the end of the bath there were {had}")
 }
 
+/// A dry weighing that is noted for after the start.
+pub fn weighed_after_start() -> &'static str {
+    "a dry weighing is noted for after the planned start, so nobody has made it"
+}
+
 /// A dry mass above the green one, within a sentence.
 pub fn dry_above_green() -> &'static str {
     " (its dry mass is above the green one, so one of the two is wrong)"

@@ -208,3 +208,37 @@ pub fn and_more(more: usize) -> String {
         more => format!(" and {more} more"),
     }
 }
+
+/// Segments of which the same holds, behind the one that was told; nothing without one.
+pub fn segments_too(indices: &[usize]) -> String {
+    match indices {
+        [] => String::new(),
+        _ => format!(" ({} too)", super::names::segments(indices)),
+    }
+}
+
+/// Binder at the end of its hold.
+pub fn at_end_of_hold(segment: usize) -> String {
+    format!(
+        "at the end of the hold of {}",
+        super::names::segment(segment)
+    )
+}
+
+/// Binder at the end of the debind range, after its hold and what follows in the range.
+pub fn at_end_of_steps(segment: usize, last: usize) -> String {
+    format!(
+        "after the hold of {} and what follows it in the debind range, to the end of {}",
+        super::names::segment(segment),
+        super::names::segment(last)
+    )
+}
+
+/// Binder where a ramp leaves the debind range.
+pub fn where_ramp_leaves(segment: usize) -> String {
+    format!(
+        "when the setpoint leaves the debind range on the ramp of {}, with no hold in the range \
+         that is there for it",
+        super::names::segment(segment)
+    )
+}

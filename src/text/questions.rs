@@ -100,6 +100,17 @@ const WORDS: &[(&str, &str, &str)] = &[
         "Is powder laid under the parts that the plan puts on powder?",
     ),
     (
+        "supports-leave-room",
+        "Supports leave room to shrink",
+        "Can each part shrink freely off its pins, none of them inside a cavity or behind a \
+         shoulder?",
+    ),
+    (
+        "oversize-current",
+        "Oversize in date",
+        "Are the oversize factors from these feedstock lots, and no older than twelve months?",
+    ),
+    (
         "load-thermocouples-plugged-in",
         "Load thermocouples plugged in",
         "Are the load thermocouples plugged in, each at its channel, and reading?",
@@ -108,6 +119,11 @@ const WORDS: &[(&str, &str, &str)] = &[
         "thermocouple-type-at-controller",
         "Thermocouple type set",
         "Are controller and logger set to the type of each thermocouple?",
+    ),
+    (
+        "profile-current",
+        "Profile in its current revision",
+        "Is this the revision of the profile that is in force in the shop?",
     ),
     (
         "program-typed-and-read-back",

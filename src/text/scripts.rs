@@ -46,6 +46,24 @@ pub fn unknown_question(question: &str, near: &[String]) -> String {
     say(format!("no check asks the question \"{question}\"{hint}"))
 }
 
+/// A feedstock that no record has.
+pub fn unknown_feedstock(slug: &str, near: &[String]) -> String {
+    let hint = if near.is_empty() {
+        ".".to_owned()
+    } else {
+        did_you_mean(near)
+    };
+    say(format!("no record has the feedstock \"{slug}\"{hint}"))
+}
+
+/// Words of a guaranteed soak on a segment that has none.
+pub fn wait_first() -> String {
+    say(
+        "band, timeout, wait-during and on-leave belong to a guaranteed soak, which this segment \
+         has not; write wait=all-load (or any-load, control) with them.",
+    )
+}
+
 /// A value of another form.
 pub fn must_be(key: &str, form: &str) -> String {
     say(format!("{key} must be {form}."))
@@ -59,6 +77,13 @@ pub fn bad_value(key: &str, reason: &str) -> String {
 /// Not a number.
 pub fn not_a_number(key: &str, value: &str) -> String {
     say(format!("{key} is \"{value}\"; it must be a number."))
+}
+
+/// Not a whole number.
+pub fn not_a_count(key: &str, value: &str) -> String {
+    say(format!(
+        "{key} is \"{value}\"; it must be a whole number, zero or more."
+    ))
 }
 
 /// Not a point.

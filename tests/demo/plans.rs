@@ -284,7 +284,7 @@ fn bath() -> Bath {
 }
 
 /// What is looked at before every run.
-const BEFORE_START: [(&str, &str); 14] = [
+const BEFORE_START: [(&str, &str); 16] = [
     ("oxygen-measured-before-entry", "yes"),
     ("second-person-present", "yes"),
     ("exhaust-ventilation-on", "yes"),
@@ -297,6 +297,8 @@ const BEFORE_START: [(&str, &str); 14] = [
     ("posts-matched", "yes"),
     ("load-thermocouples-plugged-in", "yes"),
     ("thermocouple-type-at-controller", "yes"),
+    ("oversize-current", "yes"),
+    ("profile-current", "yes"),
     ("program-typed-and-read-back", "yes"),
     ("gas-bank-open-and-dew-point-read", "yes"),
 ];

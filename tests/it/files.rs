@@ -573,3 +573,19 @@ fn two_thousand_hurt_files_are_read_or_refused() {
     }
     assert!((1000..2000).contains(&refused), "{refused}");
 }
+
+/// The shop file in the README is one that the program takes.
+#[test]
+fn the_readme_shows_a_shop_file() {
+    let readme = include_str!("../../README.md");
+    let (_, from) = readme.split_once("```ron\n").unwrap();
+    let (text, _) = from.split_once("```").unwrap();
+    let dir = dir();
+    fs::write(dir.path().join("shop.ron"), text).unwrap();
+    let folder = setterwright::files::read_shop_folder(dir.path()).unwrap();
+    let shop = folder.shop.unwrap();
+    assert!(shop.regulated && shop.people.len() == 2 && shop.balances.len() == 1);
+    let own = folder.catalogue.limits.iter().filter(|l| l.id == "gap-min");
+    assert_eq!(own.count(), 2, "the built-in one and that of the feedstock");
+    assert_eq!(folder.catalogue.checks.len(), 2);
+}

@@ -456,10 +456,12 @@ fn a_safety_finding_never_has_a_button() {
                 severity: check.severity,
                 subjects: subjects.clone(),
                 measured: None,
+                beside: None,
                 limit: None,
                 args: Vec::new(),
                 safety,
                 accepted: None,
+                lapsed: None,
                 done_under: None,
             };
             let offer = fixer.offer(&finding);

@@ -584,13 +584,13 @@ fn four_a_range_one_kelvin_wide() {
         from_c: 1190.0,
         to_c: 1210.0,
     };
-    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first()).unwrap();
+    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first(), None).unwrap();
     let usable = known.usable(range).unwrap();
     near("from", usable.from_c, 1201.0, 0.05);
     near("to", usable.to_c, 1202.0, 0.05);
     let state = &mut story.shop.furnaces[0];
     state.survey.as_mut().unwrap().overshoot_k = 2.0;
-    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first()).unwrap();
+    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first(), None).unwrap();
     assert!(known.usable(range).unwrap().is_empty());
 
     // How the reference load of 316L comes to 1200 °C: with two zones the middle half is 24 K behind
@@ -759,7 +759,7 @@ fn four_no_setpoint_without_a_survey() {
     let control = control.unwrap();
     (control.kind, control.class) = ("C".to_owned(), Some(2));
     let furnace = story.catalogue.furnace("small-vacuum-box").unwrap();
-    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first()).unwrap();
+    let known = Uniformity::of_furnace(Some(furnace), story.shop.furnaces.first(), None).unwrap();
     let range = RangeC {
         from_c: 1190.0,
         to_c: 1210.0,

@@ -27,7 +27,7 @@ pub use missing::Missing;
 use report::report;
 pub use report::{
     BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report,
-    TrapRow, UnloadRow, Which, final_size_mm,
+    TrapRow, UnloadRow, Which, final_size_mm, least_in_range_min,
 };
 
 use super::cases::{Cases, NoCases, cases};
@@ -261,7 +261,11 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
 
 fn tolerance(asked: &Asked, peak_k: f64) -> Result<Cases, WhyNoCases> {
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
-    let known = Uniformity::of_furnace(furnace.map(AsRef::as_ref), asked.state());
+    let known = Uniformity::of_furnace(
+        furnace.map(AsRef::as_ref),
+        asked.state(),
+        asked.plan.planned_start.as_deref(),
+    );
     let known = known.map_err(WhyNoCases::Unknown)?;
     cases(&known, peak_k).map_err(|why| match why {
         NoCases::NothingKnown => WhyNoCases::Unknown(crate::text::missing::survey()),

@@ -6,6 +6,7 @@ use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
+use crate::forecast::inputs::Case;
 use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
 use crate::load::PartRecords;
 use crate::text::forecast as words;
@@ -139,8 +140,10 @@ pub struct HoldRow {
     pub target_c: f64,
     /// On the program's clock.
     pub clock_min: f64,
-    /// With waits.
+    /// With waits, nominal.
     pub lasts_min: f64,
+    /// The same in each case.
+    pub lasts_in: InCases<f64>,
     /// The place that comes last, nominal.
     pub coldest: NodeAt,
     /// When that of each case is within the band of its surroundings: the lag. Also beyond the
@@ -181,6 +184,8 @@ pub struct KindRow {
     pub name: String,
     /// Pieces.
     pub pieces: usize,
+    /// Whether there are figures of its powder, and a place goes above their range.
+    pub no_prediction: bool,
     /// Binder left at the worst place, over what entered.
     pub left: InCases<f64>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
@@ -267,6 +272,10 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             target_c: segment.to_k - ZERO_C,
             clock_min: min(segment.hold_s),
             lasts_min: min(h.end_s - h.start_s),
+            lasts_in: made.cases(|c| {
+                let of = c.run.holds.iter().find(|hold| hold.segment == h.segment);
+                of.map_or(0.0, |hold| min(hold.end_s - hold.start_s))
+            }),
             coldest: *made.forecast.nominal.run.nodes.get(nominal.node)?,
             arrival_min: InCases {
                 nominal: arrival(&nominal),
@@ -324,54 +333,113 @@ fn worst_need(
     segment: usize,
     gets_min: &InCases<f64>,
 ) -> Option<HoldNeed> {
-    let needs = made.cases(|case| need(asked, made, case, segment));
-    let both = needs.each().zip(gets_min.each());
-    let all = both.filter_map(|((case, need), (_, gets))| {
-        Some(HoldNeed {
-            need: need.clone()?,
-            case,
+    let (f, cases) = (&made.forecast, made.prepared.inputs.cases.as_ref());
+    let offset = |case: Option<&Case>, at_k: f64| case.map_or(0.0, |case| case.offset.at(at_k));
+    let all = [
+        (Which::Nominal, Some(&f.nominal), None),
+        (Which::Cold, f.cold.as_ref(), cases.map(|c| &c.cold)),
+        (Which::Hot, f.hot.as_ref(), cases.map(|c| &c.hot)),
+    ];
+    let each = all.into_iter().zip(gets_min.each());
+    let each = each.filter_map(|((which, case, with), (_, gets))| {
+        let hold_k = made.prepared.inputs.program.segments.get(segment)?.to_k;
+        let at_k = hold_k + offset(with, hold_k);
+        let of = Hold {
+            case: case?,
+            segment,
+            at_k,
             gets_min: *gets,
-        })
+        };
+        let needs = needs(asked, made, &of).into_iter();
+        let needs = needs.map(move |(need, gets_min)| HoldNeed {
+            need,
+            case: which,
+            gets_min,
+        });
+        needs.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
     });
-    all.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
+    each.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
 }
 
-/// What a hold is to do in a case: of all components that leave there within a day, and of the sinter holds
-/// of all feedstocks, what takes longest. Binder is counted from what is left at its worst place
-/// when the hold begins.
-fn need(asked: &Asked, made: &PlanForecast, case: &CaseForecast, segment: usize) -> Option<Need> {
+/// A hold of one case.
+struct Hold<'a> {
+    case: &'a CaseForecast,
+    segment: usize,
+    /// Where its coldest place is to come to, K: the target with the case's offset.
+    at_k: f64,
+    /// From when it has come there to the end of the hold.
+    gets_min: f64,
+}
+
+/// What a hold is to do in a case, each with what it gets: of all components that leave there within
+/// a day, and of the sinter holds of all feedstocks. Binder is counted at the place of which most is
+/// left. A hold that ends with more than is wanted lacks what that still takes, however long the
+/// place was as hot as asked; one that does not has no less than it needs.
+fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64)> {
     let inputs = &made.prepared.inputs;
-    let hold = inputs.program.segments.get(segment)?;
-    let mut needs: Vec<Need> = Vec::new();
-    for (kind, matter) in inputs.matter.iter().enumerate() {
-        for (c, component) in matter.components.iter().enumerate() {
-            let before = case
-                .matter
-                .left_at(&case.run, kind, c, segment, Phase::Ramp);
-            let from = before.map_or(1.0, |(_, most)| most);
-            let pressure_pa = hold.atmosphere.pressure_pa;
+    let Some(hold) = inputs.program.segments.get(of.segment) else {
+        return Vec::new();
+    };
+    let (matter, run) = (&of.case.matter, &of.case.run);
+    let mut needs = Vec::new();
+    for (kind, with) in inputs.matter.iter().enumerate() {
+        for (c, component) in with.components.iter().enumerate() {
+            let left = |phase| {
+                let left = matter.left_at(run, kind, c, of.segment, phase);
+                left.map(|(_, most)| most)
+            };
             let to = BACKBONE_LEFT_WANTED;
-            let time = time_needed_s(component, from, to, hold.to_k, pressure_pa);
-            if let Some(s) = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s)) {
-                needs.push(Need::Burnout {
-                    kind,
-                    component: component.name.clone(),
-                    minutes: s / 60.0,
-                });
-            }
+            let takes = |from: f64| {
+                let pressure_pa = hold.atmosphere.pressure_pa;
+                time_needed_s(component, from, to, of.at_k, pressure_pa)
+            };
+            let time = takes(left(Phase::Ramp).unwrap_or(1.0));
+            let Some(s) = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s)) else {
+                continue;
+            };
+            let minutes = match left(Phase::Hold).filter(|left| *left > to) {
+                Some(left) => {
+                    let lacks = takes(left).map_or(f64::INFINITY, |s| s / 60.0);
+                    (s / 60.0).max(of.gets_min + lacks)
+                }
+                None => (s / 60.0).min(of.gets_min),
+            };
+            let component = component.name.clone();
+            let need = Need::Burnout {
+                kind,
+                component,
+                minutes,
+            };
+            needs.push((need, of.gets_min));
         }
         if let Some(records) = records(asked, made, kind) {
             let range = &records.feedstock.sinter;
-            if (range.from_c..=range.to_c).contains(&(hold.to_k - ZERO_C)) {
-                needs.push(Need::Sinter {
+            if (range.from_c..=range.to_c).contains(&(hold.to_k - ZERO_C))
+                && let Some(gets_min) = least_in_range_min(of.case, kind, range.from_c)
+            {
+                let need = Need::Sinter {
                     kind,
                     minutes: range.hold_min_min,
-                });
+                };
+                needs.push((need, gets_min));
             }
         }
     }
-    let longest = |a: &Need, b: &Need| a.minutes().total_cmp(&b.minutes());
-    needs.into_iter().max_by(longest)
+    needs
+}
+
+/// Time above a temperature, °C, at the place of a kind that has the least of it, in the whole run,
+/// min; none where the kind stands nowhere.
+pub fn least_in_range_min(case: &CaseForecast, kind: usize, from_c: f64) -> Option<f64> {
+    let end = case.run.times_s.last().copied().unwrap_or(0.0);
+    let places = &case.matter.kinds.get(kind)?.places;
+    let above = |node: usize| {
+        let from_k = from_c + ZERO_C;
+        case.run
+            .time_in_range_s(node, from_k, f64::INFINITY, 0.0, end)
+    };
+    let least = places.iter().map(|p| above(p.node)).reduce(f64::min)?;
+    Some(least / 60.0)
 }
 
 fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
@@ -402,6 +470,8 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             kind,
             name: key.name.clone(),
             pieces: key.pieces,
+            no_prediction: records.feedstock.densifying.is_some()
+                && density(&made.forecast.nominal).is_none(),
             left: made.cases(|c| {
                 let of = c.matter.kinds.get(kind);
                 of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)

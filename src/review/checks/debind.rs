@@ -277,11 +277,14 @@ fn sweep_too_low(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// The fastest ramp through a range on the way up, with its rate in K/min. The ramp that leaves
+/// Ramps through a range on the way up, each with its rate in K/min. The ramp that leaves
 /// the range from a hold in its upper half does not count: what the hold has done is the forecast's
 /// question, and normal profiles go faster from there on. A hold below that is there for the wax (assumed: the
 /// backbones on record leave in the upper half).
-fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
+pub(in crate::review) fn ramps_through<'a>(
+    facts: &Facts<'a>,
+    range: Range,
+) -> Vec<(Step<'a>, f64)> {
     let steps = facts.way_up();
     // A hold too short to count has done nothing.
     let least = facts.limit("hold-counts-from").map_or(0.0, |l| l.value);
@@ -296,7 +299,7 @@ fn fastest<'a>(facts: &Facts<'a>, range: Range) -> Option<(Step<'a>, f64)> {
         .into_iter()
         .filter(|s| s.heats() && s.ramps_through(range) && !leaves(s))
         .filter_map(|s| Some((s, s.rate_k_min?)))
-        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .collect()
 }
 
 /// Holds the pace in the debind range against the limit for the thickest section, once a
@@ -342,9 +345,11 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
             from_c: debind.from_c,
             to_c: debind.to_c,
         };
-        let Some((step, rate)) = fastest(facts, range) else {
+        let ramps = ramps_through(facts, range);
+        let Some((step, rate)) = ramps.iter().max_by(|a, b| a.1.total_cmp(&b.1)) else {
             continue;
         };
+        let rate = *rate;
         let name = limits::debind_ramp();
         let rate_limit = rule.rate_k_min;
         let limit = from_record(records.feedstock, "ramp_limits", name, rate_limit, "K/min");
@@ -352,12 +357,18 @@ fn ramp_for_section(facts: &Facts, report: &mut Report, far: bool) {
         if !far && rate > stop.value {
             continue;
         }
+        let held = if far { &stop } else { &limit };
+        let others = ramps
+            .iter()
+            .filter(|(s, k)| s.index != step.index && *k > held.value);
+        let others: Vec<usize> = others.map(|(s, _)| s.index).collect();
         report.hold(
             vec![part, step.subject()],
             at_most(Rate, rate, 2),
-            if far { &stop } else { &limit },
+            held,
             vec![
                 ("segment", Arg::Count(step.index + 1)),
+                ("others", text(phrases::segments_too(&others))),
                 ("part", text(&records.part.name)),
                 ("section", number(Length, *section_mm, 1)),
                 ("allowed", number(Rate, limit.value, 2)),

@@ -94,15 +94,15 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
         ("post", id, rated)
     });
     // The hottest place counts, as far as something is known of it.
-    let known = facts.uniformity().ok().and_then(|u| u.at(facts.peak_c));
-    let hot_c = facts.peak_c + known.map_or(0.0, |at| at.hottest_k);
+    let (hotter_k, known) = facts.hottest_at_peak().unwrap_or_default();
+    let hot_c = facts.peak_c + hotter_k;
     for (kind, id, rated) in setters.chain(posts) {
         let subject = vec![record(kind, id)];
         let Some((name, rated_c)) = rated else {
             report.missing(subject, missing::record_of(kind));
             continue;
         };
-        if known.is_none() && rated_c - hot_c >= limit.value {
+        if !known && rated_c - hot_c >= limit.value {
             report.missing(subject, missing::survey_hottest());
             continue;
         }

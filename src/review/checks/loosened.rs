@@ -1,33 +1,70 @@
-//! Limits of safety checks that somebody has set looser than they come.
+//! Limits that somebody has set looser than they come.
 
-use crate::catalogue::Severity::Stop;
-use crate::catalogue::{Limit, LimitContext, builtin};
+use super::common::records;
+use crate::catalogue::Severity::{Caution, Note, Stop};
+use crate::catalogue::{Limit, LimitContext, LimitScope, builtin};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, text};
 use crate::review::limit_senses::sense_of;
 use std::collections::BTreeSet;
 
 /// The check.
-pub const CHECKS: &[Check] = &[Check {
-    slug: "safety-limit-loosened",
-    family: Family::Safety,
-    severity: Stop,
-    safety: true,
-    run: safety_limit_loosened,
-    ..Check::BASE
-}];
+pub const CHECKS: &[Check] = &[
+    Check {
+        slug: "safety-limit-loosened",
+        family: Family::Safety,
+        severity: Stop,
+        safety: true,
+        run: safety_limit_loosened,
+        ..Check::BASE
+    },
+    records(Note, "limit-loosened", &[], limit_loosened),
+];
+
+/// Limits that the safety checks ask for.
+fn of_safety() -> BTreeSet<&'static str> {
+    super::all_checks()
+        .filter(|c| c.safety || c.some_safety)
+        .flat_map(|c| c.limits.iter().copied())
+        .collect()
+}
+
+/// A looser limit hides a finding, and with it the limit's owner: so the limit itself is told. One
+/// that passes for the program's own and is not weighs more: nobody has set it.
+fn limit_loosened(facts: &Facts, report: &mut Report) {
+    // A broken build is ruled out by a test of its own.
+    let Ok((build, _)) = builtin() else { return };
+    let of_safety = of_safety();
+    let nobody = LimitContext::default();
+    let contexts = || facts.contexts.things().chain(std::iter::once(&nobody));
+    for limit in &facts.catalogue.limits {
+        let Some(built) = build.limit(&limit.id, &nobody) else {
+            continue;
+        };
+        let asked = contexts().any(|c| c.matches(&limit.scope));
+        if of_safety.contains(limit.id.as_str()) || !asked || !looser(limit.value, built) {
+            continue;
+        }
+        let as_built = limit.scope == LimitScope::BuiltIn;
+        report.rank(if as_built { Caution } else { Note }, false);
+        let args = vec![
+            ("limit", text(&limit.name)),
+            ("now", text(limit.shown())),
+            ("by", text(&limit.set_by)),
+            ("built", text(built.shown())),
+        ];
+        let subject = Subject::Named(limit.id.clone());
+        report.found_by(vec![subject], limit, args);
+    }
+}
 
 /// A shop may well have better figures than ours, but no sentence makes a safety check blind: that
 /// is for a written procedure.
 fn safety_limit_loosened(facts: &Facts, report: &mut Report) {
     // A broken build is ruled out by a test of its own.
     let Ok((build, _)) = builtin() else { return };
-    let asked: BTreeSet<&str> = super::all_checks()
-        .filter(|c| c.safety || c.some_safety)
-        .flat_map(|c| c.limits.iter().copied())
-        .collect();
     let nobody = LimitContext::default();
-    for id in asked {
+    for id in of_safety() {
         let Some(built) = build.limit(id, &nobody) else {
             continue;
         };

@@ -13,6 +13,7 @@ use crate::review::finding::{
 use crate::text::findings::Arg;
 use crate::text::{limits, missing};
 use crate::units::Quantity::{Fraction, Length, Mass, Number};
+use crate::units::show;
 use std::collections::BTreeMap;
 
 const fn mass(
@@ -377,9 +378,10 @@ fn drag_likely(facts: &Facts, report: &mut Report) {
         else {
             continue;
         };
-        report.hold(
+        let along = at_most(Length, contact_length_mm(facts, &records), 0);
+        report.hold_beside(
             vec![Subject::Part(placed.part.id)],
-            at_most(Length, contact_length_mm(facts, &records), 0),
+            (along, show(Mass, mass_g, 0)),
             length,
             vec![
                 ("part", text(&placed.part.name)),

@@ -35,6 +35,7 @@ mod swelling;
 mod tests;
 mod thermometry;
 
+pub(super) use debind::ramps_through;
 pub use survey::thermocouple_limit;
 
 use super::finding::Check;

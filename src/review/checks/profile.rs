@@ -319,9 +319,7 @@ fn peak_above_sinter_range(facts: &Facts, report: &mut Report) {
 
 fn peak_near_solidus(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    // Nothing is carried on beyond what was surveyed.
-    let known = facts.uniformity().ok();
-    let hotter_k = known.and_then(|u| Some(u.at(facts.peak_c)?.hottest_k));
+    let (hotter_k, known) = facts.hottest_at_peak().unwrap_or_default();
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| !a.sinters_with_liquid) {
         let subjects = || vec![Subject::Profile, Subject::Named((*slug).to_owned())];
         let margin = facts.limit_for_alloy("solidus-margin", slug, Sense::AtLeast);
@@ -329,8 +327,8 @@ fn peak_near_solidus(facts: &Facts, report: &mut Report) {
             report.missing(subjects(), missing::limit("solidus-margin"));
             continue;
         };
-        let below_k = alloy.solidus_c - facts.peak_c - hotter_k.unwrap_or(0.0);
-        if hotter_k.is_none() && below_k >= margin.value {
+        let below_k = alloy.solidus_c - facts.peak_c - hotter_k;
+        if !known && below_k >= margin.value {
             report.missing(subjects(), missing::survey_hottest());
             continue;
         }

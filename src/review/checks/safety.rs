@@ -5,6 +5,7 @@ use super::debind::not_dry;
 use super::declared::later;
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{FurnaceKind, GasNature, Lining};
+use crate::forecast::purge;
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{FuelEntry, FuelPath, OXYGEN_IN_AIR, Purge};
@@ -174,6 +175,15 @@ fn purged(purge: &Purge, volumes: f64, mixing: f64) -> bool {
     volumes > 0.0 && (purge.volumes >= volumes || purge.left() <= enough)
 }
 
+/// Volumes of a purge that is one and leaves no more than is wanted, so that doing what one check
+/// asks for does not bring the next: to a tenth, upwards.
+fn volumes_wanted(facts: &Facts, least: f64, mixing: f64, (start, target): (f64, &str)) -> String {
+    let target = facts.limit(target).map(as_share);
+    let needed = target.map_or(0.0, |t| purge::changes_needed(start, t.value, mixing));
+    let tenths = libm::ceil(least.max(needed) * 10.0 - 1e-9) / 10.0;
+    tenths.to_string()
+}
+
 /// Mixing of the purges; where it is not set a purge is asked for that mixes wholly.
 fn mixing(facts: &Facts) -> f64 {
     facts.limit("purge-mixing").map_or(1.0, |l| l.value)
@@ -208,7 +218,9 @@ fn hydrogen_without_purge_before(facts: &Facts, report: &mut Report) {
         }
         let (subjects, mut args) = at(entry);
         args.push(("planned", text(planned_too_weak(purge))));
-        args.push(("volumes", text(limit.value.to_string())));
+        let air = (OXYGEN_IN_AIR, "oxygen-before-fuel");
+        let volumes = volumes_wanted(facts, limit.value, mixing, air);
+        args.push(("volumes", text(volumes)));
         report.found_by(subjects, limit, args);
     }
 }
@@ -231,7 +243,15 @@ fn hydrogen_without_purge_after(facts: &Facts, report: &mut Report) {
     );
     let args = vec![
         ("now", text(now)),
-        ("volumes", text(limit.value.to_string())),
+        (
+            "volumes",
+            text(volumes_wanted(
+                facts,
+                limit.value,
+                mixing,
+                (path.share, "fuel-before-air"),
+            )),
+        ),
     ];
     report.found_by(vec![Subject::Profile], limit, args);
 }

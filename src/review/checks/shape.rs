@@ -41,7 +41,7 @@ pub const CHECKS: &[Check] = &[
     geometry(
         Note,
         "section-stated-thinner",
-        &["section-stated-share"],
+        &["section-stated-told", "section-stated-share"],
         |facts, report| section_stated(facts, report, false),
     ),
     geometry(
@@ -275,8 +275,6 @@ fn size_of_another_unit(facts: &Facts, report: &mut Report) {
 /// A person may know better than the largest ball; it is said all the same. `far` beyond the limit
 /// nobody knows better: it is a slip.
 fn section_stated(facts: &Facts, report: &mut Report, far: bool) {
-    // A tenth: what people round to.
-    const LESS: f64 = 0.9;
     for (placed, records) in with_records(facts, report) {
         let part = placed.part;
         let Some(stated) = part.section_mm else {
@@ -289,7 +287,15 @@ fn section_stated(facts: &Facts, report: &mut Report, far: bool) {
         let Some(measured) = measured.green_section_mm(records.feedstock.oversize) else {
             continue;
         };
-        if stated >= LESS * measured {
+        let id = if far {
+            "section-stated-share"
+        } else {
+            "section-stated-told"
+        };
+        let Some(told) = limit_for(facts, report, id, &records, AtLeast) else {
+            continue;
+        };
+        if stated >= told.value * measured {
             continue;
         }
         let Some(least) = limit_for(facts, report, "section-stated-share", &records, AtLeast)
@@ -303,11 +309,7 @@ fn section_stated(facts: &Facts, report: &mut Report, far: bool) {
                 ("measured", number(Length, measured, 2)),
             ];
             let subjects = vec![Subject::Part(part.id)];
-            if far {
-                report.found_by(subjects, least, args);
-            } else {
-                report.found(subjects, args);
-            }
+            report.found_by(subjects, told, args);
         }
     }
 }

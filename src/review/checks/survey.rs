@@ -122,10 +122,16 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Setpoints that the furnace leaves, or says what is missing to know them.
+/// Setpoints that the furnace leaves, or says what is missing to know them. Those of a survey that
+/// is not in force go on to find what is beyond them, and pass nothing.
 fn usable(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
     match facts.setpoints()? {
-        Ok(found) => Some(found),
+        Ok(found) => {
+            if !found.doubts.is_empty() {
+                report.missing(vec![Subject::Furnace], missing::survey_in_force());
+            }
+            Some(found)
+        }
         Err(what) => {
             report.missing(vec![Subject::Furnace], what);
             None

@@ -179,6 +179,9 @@ type Way = (FixKind, fn(&Fixer, &Finding) -> Found);
 /// Candidates of one way that are tried at most; each costs a review.
 const TRIES: usize = 12;
 
+/// Fixes of one way that are tried with a forecast at most.
+const TRIES_WITH_FORECAST: usize = 3;
+
 /// Words of checks that are never mended by a button, whatever family they are in.
 const NEVER: [&str; 9] = [
     "purge",
@@ -323,32 +326,56 @@ impl<'a> Fixer<'a> {
         Offer::Fixes(fixes)
     }
 
-    /// The candidate that mends with the least else to look at; the first of equals.
+    /// The candidate that mends with the least else to look at; the first of equals. What is
+    /// offered is tried with a forecast too.
     fn best(&self, kind: FixKind, finding: &Finding, candidates: Vec<Candidate>) -> Option<Fix> {
-        let mut best: Option<((usize, usize), Fix)> = None;
+        let mut others = Vec::new();
         for candidate in candidates.into_iter().take(TRIES) {
-            let Some((cost, fix)) = self.tried(kind, finding, candidate) else {
+            let Some(tried) = self.tried(kind, finding, candidate) else {
                 continue;
             };
-            let clean = cost == (0, 0);
-            if best.as_ref().is_none_or(|(least, _)| cost < *least) {
-                best = Some((cost, fix));
-            }
-            if clean {
-                break;
+            if tried.cost != (0, 0) {
+                others.push(tried);
+            } else if let Some(fix) = self.forecast_too(kind, finding, tried) {
+                return Some(fix);
             }
         }
-        best.map(|(_, fix)| fix)
+        others.sort_by_key(|tried| tried.cost);
+        let mut others = others.into_iter().take(TRIES_WITH_FORECAST);
+        others.find_map(|tried| self.forecast_too(kind, finding, tried))
+    }
+
+    /// A fix with what the forecast sees of it, unless that is a new stop.
+    fn forecast_too(&self, kind: FixKind, finding: &Finding, tried: Tried) -> Option<Fix> {
+        let Tried { mut fix, plan, .. } = tried;
+        if by_forecast(kind, finding.check) {
+            return Some(fix); // tried with one already
+        }
+        let given = Given {
+            plan: &plan,
+            ..self.given
+        };
+        let (before, after) = (&self.forecasted().1, &forecasted(&given).1);
+        let of_forecast =
+            |f: &&Finding| check_by_slug(f.check).is_some_and(|c| c.needs == Needs::Forecast);
+        let mut new = differing(after, before, true);
+        let mut gone = differing(before, after, true);
+        new.retain(of_forecast);
+        gone.retain(of_forecast);
+        // What can no longer be judged is not gone.
+        let blind = |f: &Finding| after.missing.iter().any(|m| m.check == f.check);
+        gone.retain(|f| after.unforecast.is_empty() && !blind(f));
+        if new.iter().any(|f| f.severity == Severity::Stop) {
+            return None;
+        }
+        fix.also.new.extend(counted(&new));
+        fix.also.gone.extend(counted(&gone));
+        Some(fix)
     }
 
     /// The fix with its cost in new cautions and notes, where the edits are taken, the finding is
     /// gone and no stop is new.
-    fn tried(
-        &self,
-        kind: FixKind,
-        finding: &Finding,
-        candidate: Candidate,
-    ) -> Option<((usize, usize), Fix)> {
+    fn tried(&self, kind: FixKind, finding: &Finding, candidate: Candidate) -> Option<Tried> {
         let edit = Edit::Several {
             label: candidate.label,
             edits: candidate.edits,
@@ -404,8 +431,18 @@ impl<'a> Fixer<'a> {
             minutes: longer.map(|(after, before)| after - before),
             mass_g: mass_g(&given) - self.facts.tally.whole.total_g(),
         };
-        Some((cost, Fix { kind, edit, also }))
+        let fix = Fix { kind, edit, also };
+        Some(Tried { cost, fix, plan })
     }
+}
+
+/// A fix that mends, and how much else there is to look at.
+struct Tried {
+    /// New cautions and notes.
+    cost: (usize, usize),
+    fix: Fix,
+    /// The plan after it.
+    plan: Plan,
 }
 
 fn mass_g(given: &Given) -> f64 {

@@ -3,6 +3,7 @@
 use super::{Candidate, Finding, Fixer, Found};
 use crate::load::Edit;
 use crate::profile::{RampBy, Range, Segment, SegmentId};
+use crate::review::checks::ramps_through;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Subject, number};
 use crate::text::findings::Arg;
@@ -103,17 +104,41 @@ fn shown(k_min: f64) -> String {
     number(Rate, k_min, 2).to_string()
 }
 
-/// The whole ramp at the rate wanted.
-pub(super) fn slow(fixer: &Fixer, finding: &Finding) -> Found {
-    let (Some(step), Some((_, k_min))) = (segment(fixer, finding), wanted(fixer, finding)) else {
-        return Err(say::no_rate());
-    };
-    let segment = Segment {
+fn slowed(step: &Step, k_min: f64) -> Edit {
+    Edit::ChangeSegment(Segment {
         ramp: RampBy::Rate { k_min },
         ..step.segment.clone()
+    })
+}
+
+/// Ramps of the finding's range beside its own that are faster than wanted: the check names the
+/// fastest alone, and as long as another one is left it finds that.
+fn others_too_fast<'a>(
+    fixer: &Fixer<'a>,
+    finding: &Finding,
+    (range, k_min): (Range, f64),
+) -> Vec<Step<'a>> {
+    let own = segment(fixer, finding).map(|s| s.index);
+    let ramps = ramps_through(&fixer.facts, range).into_iter();
+    let fast = ramps.filter(|(s, k)| Some(s.index) != own && *k > k_min);
+    fast.map(|(s, _)| s).collect()
+}
+
+/// The whole ramp at the rate wanted, and every other that is too fast.
+pub(super) fn slow(fixer: &Fixer, finding: &Finding) -> Found {
+    let (Some(step), Some(wanted)) = (segment(fixer, finding), wanted(fixer, finding)) else {
+        return Err(say::no_rate());
     };
-    let label = say::slow(step.index, &shown(k_min));
-    Ok(vec![Candidate::one(label, Edit::ChangeSegment(segment))])
+    let others = others_too_fast(fixer, finding, wanted);
+    let indices: Vec<usize> = std::iter::once(&step)
+        .chain(&others)
+        .map(|s| s.index)
+        .collect();
+    let edits = std::iter::once(&step).chain(&others);
+    Ok(vec![Candidate {
+        label: say::slow(&indices, &shown(wanted.1)),
+        edits: edits.map(|s| slowed(s, wanted.1)).collect(),
+    }])
 }
 
 /// The ramp in two or three, slow only within the range.
@@ -178,7 +203,10 @@ pub(super) fn split(fixer: &Fixer, finding: &Finding) -> Found {
         .chain(above)
         .map(|c| number(Temperature, c, 0).to_string())
         .collect();
-    let label = say::split(step.index, &bounds, &shown(k_min));
+    let others = others_too_fast(fixer, finding, (range, k_min));
+    edits.extend(others.iter().map(|s| slowed(s, k_min)));
+    let others: Vec<usize> = others.iter().map(|s| s.index).collect();
+    let label = say::split(step.index, &bounds, &shown(k_min), &others);
     Ok(vec![Candidate { label, edits }])
 }
 

@@ -88,8 +88,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "ramp-too-fast-for-section",
         title: "Ramp fast for the section",
-        sentence: "Segment {segment} heats at {value} in the debind range; a section of {section} \
-                   ({part}) is given {limit}.",
+        sentence: "Segment {segment} heats at {value} in the debind range{others}; a section of \
+                   {section} ({part}) is given {limit}.",
         why: "Binder turns to vapour faster than it can leave a section this thick.",
         remedy: "Slow the ramp, or split it so that only the debind range is slow.",
     },

@@ -21,14 +21,14 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "debind-hold-short",
         title: "Debind hold short at the coldest spot",
-        sentence: "{subject}: at its coldest place {value} of {component} is out at the end of the hold of segment {segment}; {limit} is wanted.",
+        sentence: "{subject}: at its coldest place {value} of {component} is out {when}; {limit} is wanted.",
         why: "What is left turns to carbon higher up.",
         remedy: "Lengthen the hold.",
     },
     Prose {
         check: "debind-hold-far-short",
         title: "Debind hold far too short",
-        sentence: "{subject}: at its coldest place {value} of {component} is out at the end of the hold of segment {segment}; less than {limit} is a stop.",
+        sentence: "{subject}: at its coldest place {value} of {component} is out {when}; less than {limit} is a stop.",
         why: "The rest leaves within minutes on the next ramp: blisters, cracks and soot.",
         remedy: "Lengthen the hold, or hold hotter.",
     },

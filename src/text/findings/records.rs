@@ -41,6 +41,14 @@ pub const PROSE: &[Prose] = &[
         remedy: "Look at the difference, then keep the file's record or take the shop's.",
     },
     Prose {
+        check: "limit-loosened",
+        title: "Limit set looser than it comes",
+        sentence: "{limit}: {now}, set by {by}; as it comes {built}.",
+        why: "What lies between the two is not told any more, and nothing else in the review says \
+              so.",
+        remedy: "See that whoever set it meant this load too; under Limits it can be set back.",
+    },
+    Prose {
         check: "duplicate-names",
         title: "Two of one name",
         sentence: "{count} {kind} are called \"{name}\".",

@@ -263,6 +263,10 @@ fn refuted(facts: &Facts, lot: &Lot) -> Option<String> {
     {
         return Some(on_paper::weighed_before_bath_ended().to_owned());
     }
+    let beyond = |at: jiff::civil::DateTime| latest.is_some_and(|latest| at > latest);
+    if [weighed, before].into_iter().flatten().any(beyond) {
+        return Some(on_paper::weighed_after_start().to_owned());
+    }
     let until = weighed.or(start)?;
     let noted = lot.dried_min?;
     (noted > min(until)).then(|| {

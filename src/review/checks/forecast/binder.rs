@@ -1,14 +1,18 @@
 //! Binder: pores, pressure in the core, holds, off-gas, pump and trap.
 
 use crate::forecast::whole::CaseForecast;
+use crate::profile::Segment;
 use crate::review::checks::common::{limit, limit_for};
 use crate::review::facts::Facts;
-use crate::review::facts_forecast::Kind;
+use crate::review::facts_forecast::{Kind, LeftBy};
 use crate::review::finding::Sense::AtMost;
 use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
-use crate::text::missing;
-use crate::units::Quantity::{Fraction, Pressure};
+use crate::text::{missing, phrases};
+use crate::units::Quantity::{Fraction, Pressure, Temperature};
+
+/// A pressure that a pump has to hold, mbar: below the air's on any day.
+const BELOW_AIR_MBAR: f64 = 900.0;
 
 fn named(kind: &Kind) -> Vec<(&'static str, Arg)> {
     vec![("subject", text(&kind.name))]
@@ -68,7 +72,7 @@ pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
         let Some(least) = limit_for(facts, report, least, &kind.records, Sense::AtLeast) else {
             continue;
         };
-        for hold in facts.backbone_holds(&told, &kind) {
+        for hold in facts.backbone_holds(&told, &kind, report) {
             if !far && hold.out < least.value {
                 continue;
             }
@@ -77,9 +81,28 @@ pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
             let mut args = named(&kind);
             args.push(("component", text(&hold.component)));
             args.push(("segment", Arg::Count(hold.segment + 1)));
+            args.push(("when", text(when_left(hold.segment, hold.by))));
             let limit = if far { least } else { wanted };
+            // Below what was surveyed the cold case is no colder than the nominal one: it may find,
+            // and passes nothing.
+            if hold.out >= limit.value
+                && let Some(from_c) = told.not_surveyed_below(hold.segment)
+            {
+                let from = number(Temperature, from_c, 0).to_string();
+                report.missing(subjects, missing::survey_of_hold(hold.segment, &from));
+                continue;
+            }
             report.hold(subjects, at_least(Fraction, hold.out, 1), limit, args);
         }
+    }
+}
+
+/// When the setpoint leaves the debind range, in words.
+fn when_left(segment: usize, by: LeftBy) -> String {
+    match by {
+        LeftBy::Hold => phrases::at_end_of_hold(segment),
+        LeftBy::StepsAfter(last) => phrases::at_end_of_steps(segment, last),
+        LeftBy::Ramp => phrases::where_ramp_leaves(segment),
     }
 }
 
@@ -118,15 +141,19 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    let plan = &facts.plan.profile.segments;
     if told.made.prepared.inputs.pump.is_none() {
+        let below = |s: &&Segment| s.pressure_mbar.is_some_and(|mbar| mbar < BELOW_AIR_MBAR);
+        if plan.iter().any(|s| below(&s)) && !facts.feedstocks_with_binder().is_empty() {
+            report.missing(vec![Subject::Furnace], missing::pump_speed());
+        }
         return;
     }
-    let plan = &facts.plan.profile.segments;
     let mut worst: Vec<(usize, f64, f64)> = Vec::new();
     for case in told.all_cases() {
         for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
             let set = plan.get(segment).and_then(|s| s.pressure_mbar);
-            let Some(set) = set.filter(|mbar| *mbar > 0.0 && *mbar < 900.0) else {
+            let Some(set) = set.filter(|mbar| *mbar > 0.0 && *mbar < BELOW_AIR_MBAR) else {
                 continue;
             };
             let floor = match point.floor_pa {
@@ -174,6 +201,11 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "trap-caution") else {
         return;
     };
+    // What the binder on record comes to is told without a forecast.
+    let on_record = facts.trap_catch_g();
+    if on_record.is_some_and(|g| (before + g) / capacity > limit.value) {
+        return;
+    }
     let caught = trap.caught_g;
     let most = [Some(caught.nominal), caught.cold, caught.hot];
     let most = most.into_iter().flatten().fold(0.0, f64::max);

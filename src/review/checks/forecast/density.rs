@@ -21,13 +21,20 @@ fn told_rows<'a, 't>(
         let Some(row) = told.said.kinds.iter().find(|r| r.kind == kind.index) else {
             continue;
         };
-        if row.density.nominal.is_none() {
-            let lot_or_part = kind.subjects.clone();
-            report.missing(
-                lot_or_part,
-                missing::densifying(&kind.records.feedstock.name),
-            );
+        let feedstock = kind.records.feedstock;
+        let what = match row.density.nominal {
+            Some(_) => None,
+            None if feedstock.densifying.is_none() => Some(missing::densifying(&feedstock.name)),
+            None => Some(missing::prediction(&feedstock.name)),
+        };
+        if let Some(what) = what {
+            report.missing(kind.subjects.clone(), what);
             continue;
+        }
+        // A case that goes beyond the figures is not judged, the others are.
+        let beyond = |case: Option<Option<(f64, f64)>>| case == Some(None);
+        if beyond(row.density.cold) || beyond(row.density.hot) {
+            report.missing(kind.subjects.clone(), missing::prediction(&feedstock.name));
         }
         found.push((kind, row));
     }

@@ -5,6 +5,7 @@ use crate::catalogue::Lining;
 use crate::catalogue::Severity::{Note, Stop};
 use crate::forecast::clock::{ClockEvent, Phase};
 use crate::forecast::constants::ZERO_C;
+use crate::forecast::plan::least_in_range_min;
 use crate::forecast::whole::CaseForecast;
 use crate::review::checks::common::{furnace, limit};
 use crate::review::facts::Facts;
@@ -31,7 +32,14 @@ pub(super) fn coldest_spot_not_in_band(facts: &Facts, report: &mut Report) {
         }
         up = hold.target_c < peak;
         let arrival = hold.arrival_min.cold.unwrap_or(hold.arrival_min.nominal);
-        if arrival.is_some_and(|min| min <= hold.clock_min) {
+        // A wait makes it as long as it lasts.
+        let lasts = hold.lasts_in.cold.unwrap_or(hold.lasts_in.nominal);
+        if arrival.is_some_and(|min| min <= lasts) {
+            if let Some(from_c) = told.not_surveyed_below(hold.segment) {
+                let from = number(Temperature, from_c, 0).to_string();
+                let what = missing::survey_of_hold(hold.segment, &from);
+                report.missing(vec![told.segment(hold.segment)], what);
+            }
             continue;
         }
         let level = told.level(hold.coldest.stack, hold.coldest.level);
@@ -47,7 +55,7 @@ pub(super) fn coldest_spot_not_in_band(facts: &Facts, report: &mut Report) {
             ("level", text(level)),
             ("band", number(TemperatureDifference, band_k, 0)),
             ("after", after),
-            ("hold", number(Time, hold.clock_min, 0)),
+            ("hold", number(Time, lasts, 0)),
         ];
         report.found(vec![told.segment(hold.segment)], args);
     }
@@ -144,16 +152,9 @@ pub(super) fn sinter_hold_short_at_coldest(facts: &Facts, report: &mut Report) {
     };
     told.needs_cases(report);
     let case = told.cold_or_nominal();
-    let end = case.run.times_s.last().copied().unwrap_or(0.0);
     for kind in facts.kinds(&told) {
         let (range, feedstock) = (kind.records.feedstock.sinter, kind.records.feedstock);
-        let places = case.matter.kinds.get(kind.index).map(|k| &k.places);
-        let least = places.into_iter().flatten().map(|p| {
-            let from = range.from_c + ZERO_C;
-            case.run
-                .time_in_range_s(p.node, from, f64::INFINITY, 0.0, end)
-        });
-        let Some(least) = least.reduce(f64::min) else {
+        let Some(least) = least_in_range_min(case, kind.index, range.from_c) else {
             continue;
         };
         let name = limits::sinter_hold();
@@ -164,7 +165,7 @@ pub(super) fn sinter_hold_short_at_coldest(facts: &Facts, report: &mut Report) {
             range.hold_min_min,
             "min",
         );
-        let measured = at_least(Time, least / 60.0, 0);
+        let measured = at_least(Time, least, 0);
         let args = vec![("subject", text(&kind.name))];
         report.hold(kind.subjects, measured, &limit, args);
     }

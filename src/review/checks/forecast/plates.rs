@@ -2,7 +2,7 @@
 
 use crate::catalogue::Material;
 use crate::forecast::along::{Plate, plate};
-use crate::forecast::ceramics::Creep;
+use crate::forecast::ceramics::{Cracking, Creep};
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::curve::Curve;
 use crate::review::checks::common::limit;
@@ -110,9 +110,15 @@ pub(super) fn plate_may_crack(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
-    let run = &told.made.forecast.nominal.run;
+    told.needs_cases(report);
     for setter in setters(facts, report, &told) {
-        let Some(worst) = plate(run, &setter.plate).and_then(|p| p.cracking) else {
+        let all = told.all_cases();
+        let all = all.filter_map(|case| plate(&case.run, &setter.plate)?.cracking);
+        let worst = all.max_by(|a, b| {
+            let over = |c: &Cracking| c.stress_pa / c.limit_pa;
+            over(a).total_cmp(&over(b))
+        });
+        let Some(worst) = worst else {
             continue;
         };
         let (name, most) = (limits::third_of_strength(), worst.limit_pa / 1e6);
