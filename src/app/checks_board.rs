@@ -9,15 +9,16 @@ use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity, Standing};
 use crate::files::ShopChange;
 use crate::review::{
-    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of,
-    topic_by_slug,
+    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, limits_in,
+    recorded, setting_of, topic_by_slug,
 };
 use crate::text::findings::{prose, title};
 use crate::text::{app as words, cli, limits_board as say, topics};
 use egui::collapsing_header::paint_default_icon;
 use egui::{RichText, Sense, Ui, vec2};
 use egui_extras::TableRow;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// A row of the list.
 #[derive(Clone, Copy)]
@@ -224,7 +225,8 @@ impl App {
             return;
         };
         head(ui, &title(check.slug), check.slug);
-        condition(ui, check, catalogue);
+        let lines = self.view.limits.goes_by.of(check, &self.working.catalogue);
+        condition(ui, check, lines);
         ui.separator();
         self.what_is_set(ui, check.slug, catalogue, actions);
         if check.safety {
@@ -266,7 +268,8 @@ impl App {
         for check in topic.all() {
             let line = say::condition(&title(check.slug), &severity_word(check.severity));
             sentence(ui, RichText::new(line).strong());
-            ui.indent(check.slug, |ui| condition(ui, check, catalogue));
+            let lines = self.view.limits.goes_by.of(check, &self.working.catalogue);
+            ui.indent(check.slug, |ui| condition(ui, check, lines));
         }
         ui.separator();
         self.what_is_set(ui, topic.slug, catalogue, actions);
@@ -379,34 +382,72 @@ fn head(ui: &mut Ui, title: &str, slug: &str) {
     sentence(ui, RichText::new(slug).color(tokens.weak));
 }
 
-/// Why a condition matters, and every limit that it asks for with its value, owner and source.
-fn condition(ui: &mut Ui, check: &Check, catalogue: &Catalogue) {
-    let tokens = Tokens::of(ui.ctx());
-    if let Some(prose) = prose(check.slug) {
-        sentence(ui, words::label(prose.why));
+/// What conditions go by, in words: records are read through for it, so it is kept.
+#[derive(Clone, Debug, Default)]
+pub(super) struct GoesBy {
+    from: Option<Arc<Catalogue>>,
+    lines: BTreeMap<&'static str, Vec<String>>,
+}
+
+impl GoesBy {
+    fn of(&mut self, check: &Check, catalogue: &Arc<Catalogue>) -> &[String] {
+        let same = |from: &Arc<Catalogue>| Arc::ptr_eq(from, catalogue);
+        if !self.from.as_ref().is_some_and(same) {
+            self.lines.clear();
+            self.from = Some(Arc::clone(catalogue));
+        }
+        let lines = self.lines.entry(check.slug);
+        lines.or_insert_with(|| goes_by(check, catalogue))
     }
+}
+
+/// Every limit that a condition asks for, with its value, owner and source, as `review --list` has
+/// them.
+fn goes_by(check: &Check, catalogue: &Catalogue) -> Vec<String> {
+    let mut lines = Vec::new();
     for id in check.limits {
-        let mut any = false;
+        let before = lines.len();
         for limit in catalogue.limits.iter().filter(|l| l.id == *id) {
-            any = true;
-            let text = cli::limit(
+            lines.push(cli::limit(
                 &limit.name,
                 &limit.shown(),
                 &say::owner(&limit.set_by, &limit.scope.words()),
                 catalogue.cited(&limit.source),
                 limit.revision,
                 limit.standing == Standing::Assumed,
-            );
-            sentence(ui, RichText::new(text).color(tokens.weak));
+            ));
         }
-        if !any {
-            sentence(ui, RichText::new(cli::limit_not_set(id)).color(tokens.weak));
+        if lines.len() == before {
+            lines.push(cli::limit_not_set(id));
         }
     }
-    if check.limits.is_empty() {
-        sentence(
-            ui,
-            RichText::new(say::no_limit_of_its_own()).color(tokens.weak),
-        );
+    for place in recorded(check.slug) {
+        match place {
+            Recorded::Shop(field) => lines.push(cli::limit_of_shop(field)),
+            Recorded::Record(kind, field) => {
+                for limit in limits_in(catalogue, kind, field) {
+                    lines.push(cli::limit_of_record(
+                        (&limit.record, field, &limit.value),
+                        catalogue.cited(&limit.source),
+                        limit.standing == Standing::Assumed,
+                    ));
+                }
+            }
+        }
+    }
+    if lines.is_empty() {
+        lines.push(say::no_limit_of_its_own());
+    }
+    lines
+}
+
+/// Why a condition matters, and what it goes by.
+fn condition(ui: &mut Ui, check: &Check, goes_by: &[String]) {
+    let tokens = Tokens::of(ui.ctx());
+    if let Some(prose) = prose(check.slug) {
+        sentence(ui, words::label(prose.why));
+    }
+    for line in goes_by {
+        sentence(ui, RichText::new(line).color(tokens.weak));
     }
 }

@@ -34,6 +34,8 @@ pub struct LimitsView {
     pub(super) topic: Option<&'static str>,
     pub(super) check: Option<&'static str>,
     pub(super) form: Form,
+    /// What conditions go by.
+    pub(super) goes_by: super::checks_board::GoesBy,
 }
 
 /// A change being typed.
