@@ -271,9 +271,14 @@ impl App {
             let shown = state.signing_roles.join(", ");
             let id = format!("{TYPING}signing");
             let name = "Roles that sign a plan";
-            if let Some(roles) = checked_row(ui, typing, &id, name, &shown, names) {
+            let typed = ui.scope(|ui| {
+                ui.set_max_width(theme::SIDE * 1.6);
+                checked_row(ui, typing, &id, name, &shown, names)
+            });
+            if let Some(roles) = typed.inner {
                 state.signing_roles = roles;
             }
+            sentence(ui, say::by_commas());
             for role in &state.signing_roles {
                 if !state.people.iter().any(|p| p.roles.contains(role)) {
                     let colour = Tokens::of(ui.ctx()).caution;

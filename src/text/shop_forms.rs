@@ -148,6 +148,11 @@ pub fn roles_hint() -> String {
     )
 }
 
+/// How several are typed.
+pub fn by_commas() -> String {
+    say("Several roles are divided by commas; each is signed for by another person.")
+}
+
 /// A role that signs and that nobody has.
 pub fn nobody_has(role: &str) -> String {
     say(format!("Nobody below has the role \"{role}\"."))
