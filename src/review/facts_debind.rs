@@ -167,6 +167,17 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Says of which pieces nobody knows what first step they have been through, for they are of no
+    /// lot; `concerns` picks the first steps that matter. Coupons are another's.
+    pub fn unknown_states(&self, report: &mut Report, concerns: impl Fn(&FirstStep) -> bool) {
+        for one in &self.pieces() {
+            let concerned = one.records.is_some_and(|r| concerns(&r.binder.first_step));
+            if concerned && one.lot.is_none() && !one.coupons {
+                report.missing(vec![Subject::Part(one.part.id)], missing::state_on_entry());
+            }
+        }
+    }
+
     /// Says which parts' mass, and with it their binder, is not known.
     pub fn unknown_part_masses(&self, report: &mut Report) {
         for placed in &self.placed {

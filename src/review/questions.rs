@@ -433,11 +433,15 @@ fn fuel(facts: &Facts) -> Asked {
 /// Whether something else than air is let in that does not burn.
 fn displaces_air(facts: &Facts) -> Asked {
     let gases = facts.gas_slugs();
-    let mut records = gases.iter().filter_map(|slug| facts.catalogue.gas(slug));
+    // What no record describes may take the air's place as well.
+    let displaces = |slug: &&str| {
+        let gas = facts.catalogue.gas(slug);
+        gas.is_none_or(|g| g.nature != GasNature::Flammable || g.nitrogen_share > 0.0)
+    };
     let segments = facts.plan.profile.segments.iter();
     let mut events = segments.flat_map(|s| &s.events);
     let purged = events.any(|e| matches!(e.kind, EventKind::PurgeInert { .. }));
-    load_if(purged || records.any(|g| g.nature != GasNature::Flammable || g.nitrogen_share > 0.0))
+    load_if(purged || gases.iter().any(displaces))
 }
 
 fn binder(facts: &Facts) -> bool {

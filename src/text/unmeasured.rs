@@ -40,3 +40,23 @@ pub fn coupon_state(part: &str) -> String {
 pub fn raft_state(part: &str) -> String {
     format!("a lot that says how the rafts under {part} were dried")
 }
+
+/// The section of a part by its shape, beside the one that is stated.
+pub fn section_as_measured(part: &str) -> String {
+    format!("the section of {part} as measured")
+}
+
+/// The temperature of a lot's bath.
+pub fn bath_temperature() -> &'static str {
+    "the temperature of the bath"
+}
+
+/// The temperature of the dryer of a lot.
+pub fn dryer_temperature() -> &'static str {
+    "the temperature of the dryer"
+}
+
+/// How high a support lifts what stands on it.
+pub fn support_height() -> &'static str {
+    "the record of the support, and with it its height"
+}

@@ -153,6 +153,7 @@ impl Maker {
             dry_g: Some(weighed(piece.dry_g)),
             previous_dry_g: Some(weighed(piece.dry_g)),
             dried_min: Some(180.0),
+            dryer_c: Some(60.0),
             feedstock_expires: Some("2027-06-30".to_owned()),
             balance: Some("balance-1".to_owned()),
             oversize: Some(records.feedstock.oversize),

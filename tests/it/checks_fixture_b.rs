@@ -97,6 +97,7 @@ pub fn lot(id: u32, part: &Part, catalogue: &Catalogue) -> Lot {
         dry_g: Some(dry_g),
         previous_dry_g: Some(1.0002 * dry_g),
         dried_min: Some(180.0),
+        dryer_c: Some(60.0),
         feedstock_expires: Some("2027-06-30".to_owned()),
         balance: Some("balance-1".to_owned()),
         bath: Some(crate::fixture::bath("2026-11-23 08:00")),

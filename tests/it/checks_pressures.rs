@@ -90,6 +90,20 @@ fn nothing_is_taken_out_of_a_vacuum() {
     passes(slug, last(Some(700.0)));
     passes(slug, last(None));
     found(slug, Caution, last(Some(699.0)));
+    // Neither gas nor pressure: as far as the pump goes, unless somebody let gas in before.
+    let pumped = |c: &mut Case| {
+        let segment = &mut c.profile().segments[5];
+        (segment.gas, segment.flow_l_min_25c, segment.pressure_mbar) = (None, 0.0, None);
+    };
+    found(slug, Caution, pumped);
+    passes(slug, |c| {
+        pumped(c);
+        let fill = EventKind::Backfill {
+            gas: "argon".to_owned(),
+            to_mbar: 1000.0,
+        };
+        c.profile().segments[5].events.push(event(fill));
+    });
     // Filled at the end it may be opened.
     passes(slug, |c| {
         last(Some(10.0))(c);

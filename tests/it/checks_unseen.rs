@@ -150,6 +150,39 @@ fn titanium_wants_a_vacuum_that_somebody_holds() {
 /// By hand: 20 mm drawn and made with 1.3 are 26 mm green, whatever the feedstock asks for, and
 /// weigh by the cube of it; they shrink by the feedstock's factor.
 #[test]
+fn a_part_of_which_nobody_knows_the_feedstock_is_not_passed_over() {
+    for slug in [
+        "brown-waited-too-long",
+        "debinding-not-evaluated",
+        "extraction-centre-low",
+        "lots-oversize-differ",
+        "no-setpoint-exists",
+        "peak-above-usable-setpoints",
+        "peak-below-usable-setpoints",
+        "trap-not-emptied",
+    ] {
+        not_evaluated(slug, "binder record", |case| {
+            case.catalogue_mut().feedstocks.remove("316l-wax");
+        });
+    }
+}
+
+#[test]
+fn a_gas_that_no_record_describes_may_be_any() {
+    for slug in ["inert-gas-entry", "exhaust-dew-point-high"] {
+        not_evaluated(slug, "the gas record", |case| {
+            case.catalogue_mut().gases.remove("argon");
+        });
+    }
+    // Somebody has to measure the oxygen all the same.
+    found("not-declared", Stop, |case| {
+        case.catalogue_mut().gases.remove("argon");
+        let said = &mut case.plan.declarations;
+        said.retain(|d| d.question != "oxygen-measured-before-entry");
+    });
+}
+
+#[test]
 fn a_part_is_as_large_as_it_was_made() {
     let mut case = clean();
     case.part().made_with_oversize = Some([1.3; 3]);

@@ -240,6 +240,7 @@ pub fn clean() -> Case {
         dry_g: Some(dry_g),
         previous_dry_g: Some(dry_g),
         dried_min: Some(240.0),
+        dryer_c: Some(60.0),
         feedstock_expires: Some("2027-06-30".to_owned()),
         balance: Some("balance-1".to_owned()),
         bath: Some(bath("2026-11-23 08:00")),

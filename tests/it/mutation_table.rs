@@ -40,6 +40,8 @@ mod records;
 mod safety;
 #[path = "mutation_table/standard.rs"]
 mod standard;
+#[path = "mutation_table/taken.rs"]
+pub mod taken;
 
 use crate::fixture::Case;
 use bases::Base;

@@ -1,10 +1,10 @@
 //! What several checks share.
 
 use crate::catalogue::{Furnace, FurnaceState, Limit, Severity};
-use crate::load::{Clearances, LevelId, PartRecords};
+use crate::load::{Carrier, Clearances, Level, LevelId, PartRecords, Placement};
 use crate::review::facts::{Facts, PlacedPart};
 use crate::review::finding::{Check, Family, Report, Sense, Subject, WhenRegulated};
-use crate::text::{missing, phrases};
+use crate::text::{missing, phrases, unmeasured as lacks};
 
 /// A check that is on.
 pub const fn check(
@@ -131,11 +131,30 @@ pub fn clearances<'f>(facts: &'f Facts, report: &mut Report) -> Option<&'f Clear
         report.missing(vec![Subject::Furnace], missing::furnace_record());
         return None;
     };
+    unknown_growth(facts, report);
     if !found.without_body.is_empty() {
         let subjects = found.without_body.iter().map(|id| Subject::Placement(*id));
         report.missing(subjects.collect(), missing::feedstock_or_material());
     }
     Some(found)
+}
+
+/// Says of which levels nobody knows how setter or posts grow: their material has no record.
+fn unknown_growth(facts: &Facts, report: &mut Report) {
+    let unknown = |id: &str| facts.catalogue.material(id).is_none();
+    let of_level = |level: &Level| {
+        let setter = facts.catalogue.setter(&level.setter);
+        let post = match &level.carrier {
+            Carrier::Posts { post, .. } => facts.catalogue.post(post),
+            _ => None,
+        };
+        setter.is_some_and(|s| unknown(&s.material)) || post.is_some_and(|p| unknown(&p.material))
+    };
+    let levels = facts.plan.levels().filter(|(_, level)| of_level(level));
+    let subjects: Vec<_> = levels.map(|(_, l)| Subject::Level(l.id)).collect();
+    if !subjects.is_empty() {
+        report.missing(subjects, missing::material_record());
+    }
 }
 
 /// The same, for whatever needs the height of a level.
@@ -149,6 +168,22 @@ pub fn clearances_with_heights<'f>(
         report.missing(subjects.collect(), missing::setter_or_carrier());
     }
     Some(found)
+}
+
+/// Whether a thing stands on a support of which nobody knows how high it is.
+pub fn without_lift(facts: &Facts, placement: &Placement) -> bool {
+    let support = placement.support.as_ref();
+    support.is_some_and(|id| facts.catalogue.support(id).is_none())
+}
+
+/// Says what stands on a support of which nobody knows how high it is.
+pub fn unknown_lifts(facts: &Facts, report: &mut Report) {
+    let all = facts.plan.placements();
+    let unknown = all.filter(|(_, placement)| without_lift(facts, placement));
+    let subjects: Vec<_> = unknown.map(|(_, p)| Subject::Placement(p.id)).collect();
+    if !subjects.is_empty() {
+        report.missing(subjects, lacks::support_height());
+    }
 }
 
 /// Parts in the load with their records; says which have none.

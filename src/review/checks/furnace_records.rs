@@ -165,7 +165,11 @@ fn trap_not_emptied(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
         return;
     };
-    if furnace.trap.is_none() || facts.feedstocks_with_binder().is_empty() {
+    if furnace.trap.is_none() {
+        return;
+    }
+    facts.unknown_records(report);
+    if facts.feedstocks_with_binder().is_empty() {
         return;
     }
     let Some(state) = state(facts, report) else {
@@ -184,13 +188,20 @@ fn trap_not_emptied(facts: &Facts, report: &mut Report) {
 
 /// Stainless steel that is to be reduced in hydrogen.
 fn exhaust_dew_point_high(facts: &Facts, report: &mut Report) {
-    let hydrogen = facts.gas_slugs().iter().any(|slug| {
-        let gas = facts.catalogue.gas(slug);
-        gas.is_some_and(|g| g.hydrogen_share > 0.0)
-    });
+    let (mut hydrogen, mut unknown) = (false, Vec::new());
+    for slug in facts.gas_slugs() {
+        match facts.catalogue.gas(slug) {
+            Some(gas) => hydrogen |= gas.hydrogen_share > 0.0,
+            None => unknown.push(Subject::Named(slug.to_owned())),
+        }
+    }
+    if !hydrogen && unknown.is_empty() {
+        return;
+    }
+    facts.unknown_records(report);
     for (slug, alloy) in facts.alloys.iter().filter(|(_, a)| is_stainless(a.family)) {
         if !hydrogen {
-            return;
+            return report.missing(unknown, missing::gas_record());
         }
         let subjects = vec![Subject::Furnace, Subject::Named((*slug).to_owned())];
         let Some(read_c) = facts.state.and_then(|s| s.exhaust_dew_point_c) else {

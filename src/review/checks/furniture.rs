@@ -2,7 +2,7 @@
 
 use super::common::{furniture, limit, off, unknown_masses};
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{LimitScope, Material, Setter, Support, SupportKind};
+use crate::catalogue::{Kind, LimitScope, Material, Setter, Support, SupportKind};
 use crate::load::{Carrier, Level, PartRecords, Placement};
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
@@ -261,6 +261,22 @@ fn materials_used<'a>(facts: &Facts<'a>) -> BTreeSet<&'a str> {
     all
 }
 
+/// Says of which furniture nobody knows the material.
+fn unknown_furniture(facts: &Facts, report: &mut Report) {
+    let (plan, catalogue) = (facts.plan, facts.catalogue);
+    let used = [
+        (Kind::Setter, plan.setters_used()),
+        (Kind::Post, plan.posts_used()),
+        (Kind::Support, plan.supports_used()),
+    ];
+    for (kind, used) in used {
+        for id in used.into_keys().filter(|id| !catalogue.has(kind, id)) {
+            let subject = vec![record(kind.word(), id)];
+            report.missing(subject, missing::record_of(kind.word()));
+        }
+    }
+}
+
 fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
     for gas in facts.gas_slugs() {
         if facts.catalogue.gas(gas).is_none() {
@@ -280,6 +296,7 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
     if hottest_c <= from.value {
         return;
     }
+    unknown_furniture(facts, report);
     for id in materials_used(facts) {
         let subject = vec![record("material", id)];
         let Some(material): Option<&Material> = facts.catalogue.material(id).map(AsRef::as_ref)

@@ -3,7 +3,9 @@
 //! Where a row of parts would make a row of findings, there is one for each level, part or stack,
 //! with the worst value and a count.
 
-use super::common::{and_more, clearances, clearances_with_heights, geometry, limit};
+use super::common::{
+    and_more, clearances, clearances_with_heights, geometry, limit, unknown_lifts,
+};
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Limit, LimitScope};
 use crate::load::{
@@ -321,10 +323,12 @@ fn part_near_setter_edge(facts: &Facts, report: &mut Report) {
 }
 
 fn part_touches_setter_above(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     touching(facts, report, |to| matches!(to, Neighbour::SetterAbove(_)));
 }
 
 fn head_room_low(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     let limits = limits(facts, report, "head-room-min");
     hold_near(facts, report, &limits, |item| {
         matches!(item.to, Neighbour::SetterAbove(_)) && item.gap_mm > 0.0
@@ -332,10 +336,12 @@ fn head_room_low(facts: &Facts, report: &mut Report) {
 }
 
 fn part_touches_roof(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     touching(facts, report, |to| *to == Neighbour::Roof);
 }
 
 fn roof_room_low(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     let limits = limits(facts, report, "roof-clearance-min");
     hold_near(facts, report, &limits, |item| {
         item.to == Neighbour::Roof && item.gap_mm > 0.0
@@ -354,10 +360,12 @@ fn part_near_post(facts: &Facts, report: &mut Report) {
 }
 
 fn part_in_forbidden_spot(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     touching(facts, report, |to| matches!(to, Neighbour::Spot(_)));
 }
 
 fn part_near_thermocouple(facts: &Facts, report: &mut Report) {
+    unknown_lifts(facts, report);
     // Touching is only the nearest of being near: this check says both.
     let limits = limits(facts, report, "sensor-clearance-min");
     hold_near(facts, report, &limits, |item| {
@@ -375,6 +383,7 @@ fn part_outside_work_zone(facts: &Facts, report: &mut Report) {
 
 /// One finding for each part record of which a piece reaches out of the work zone.
 fn outside_work_zone(facts: &Facts, report: &mut Report, only: bool) {
+    unknown_lifts(facts, report);
     let Some(clearances) = clearances_with_heights(facts, report) else {
         return;
     };

@@ -61,8 +61,9 @@ pub const CHECKS: &[Check] = &[
     )),
 ];
 
-/// Those of them that went through a first step and bring binder.
-fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
+/// Lots that went through a first step and bring binder; says of which parts that is not known.
+fn after_first_step<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<(&'a Lot, PartRecords<'a>)> {
+    facts.unknown_records(report);
     let mut lots = facts.placed_lots();
     lots.retain(|(lot, records)| {
         matches!(lot.enters, Brown | Dry) && has_first_step(records.binder)
@@ -72,7 +73,7 @@ fn after_first_step<'a>(facts: &Facts<'a>) -> Vec<(&'a Lot, PartRecords<'a>)> {
 
 fn brown_waited_too_long(facts: &Facts, report: &mut Report) {
     let start = facts.start_moment();
-    for (lot, records) in after_first_step(facts) {
+    for (lot, records) in after_first_step(facts, report) {
         let subjects = vec![Subject::Lot(lot.id)];
         let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
         let Some(ended) = ended.and_then(when::moment) else {
@@ -103,7 +104,7 @@ fn brown_waited_too_long(facts: &Facts, report: &mut Report) {
 /// What is out of the middle of the parts, by the diffusion model (Crank's slab with the governing
 /// section, `model.md` section 2), against the share below which the core counts as closed.
 fn extraction_centre_low(facts: &Facts, report: &mut Report) {
-    for (lot, records) in after_first_step(facts) {
+    for (lot, records) in after_first_step(facts, report) {
         let subjects = vec![Subject::Lot(lot.id)];
         let (d_cm2_s, e_kj_mol) = match records.binder.first_step {
             FirstStep::Solvent {
@@ -168,6 +169,7 @@ fn extraction_centre_low(facts: &Facts, report: &mut Report) {
 
 /// Shrinkage of two lots of one feedstock, axis by axis, from their oversize factors.
 fn lots_oversize_differ(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
     let lots = facts.placed_lots();
     for (i, (one, records)) in lots.iter().enumerate() {
         for (other, theirs) in &lots[i + 1..] {

@@ -1,11 +1,12 @@
 //! What a load says of its mesh files, and load thermocouples where there is no room for them.
 
-use super::common::{geometry, records};
+use super::common::{geometry, records, without_lift};
 use crate::catalogue::Severity::Caution;
 use crate::load::{Item, lift_mm, pose_on_setter};
 use crate::part::{Shape, SizeStage};
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::finding::{Check, Report, Subject, text};
+use crate::text::{missing, unmeasured as lacks};
 
 /// The checks.
 pub const CHECKS: &[Check] = &[
@@ -46,10 +47,15 @@ fn load_thermocouple_in_part(facts: &Facts, report: &mut Report) {
         });
         for (tip, sensor, height_mm) in tips {
             for other in level.placements.iter().filter(|p| !p.item.is_tip()) {
+                let subject = || vec![Subject::Placement(tip.id), Subject::Placement(other.id)];
                 let Some(sized) = facts.sizes.of(&other.item, facts.catalogue) else {
-                    // A thing without a body is another check's.
+                    report.missing(subject(), missing::feedstock_or_material());
                     continue;
                 };
+                if without_lift(facts, other) {
+                    report.missing(subject(), lacks::support_height());
+                    continue;
+                }
                 let z = height_mm - lift_mm(other, facts.catalogue);
                 let pose = pose_on_setter(other, 0.0, 1.0);
                 let body = &sized.at(SizeStage::Green).body;
@@ -60,7 +66,7 @@ fn load_thermocouple_in_part(facts: &Facts, report: &mut Report) {
                     .any(|s| s.finest().placed(&pose).contains(tip.at_mm));
                 if inside {
                     report.found(
-                        vec![Subject::Placement(tip.id), Subject::Placement(other.id)],
+                        subject(),
                         vec![
                             ("sensor", text(sensor)),
                             ("part", text(facts.label(other.id))),

@@ -274,13 +274,18 @@ fn soak_waits_for_no_thermocouple(facts: &Facts, report: &mut Report) {
         facts.furnace.is_none() || load.into_iter().any(|s| s.id == id)
     };
     let mut items = facts.plan.placements().map(|(_, p)| &p.item);
+    let waits = load_waits(facts);
     // An empty load is another check's. A tip in a slot that the furnace does not have tells nothing.
-    if facts.placed.is_empty()
-        || items.any(|item| matches!(item, Item::Sensor { sensor, .. } if known(sensor)))
-    {
+    if waits.is_empty() || facts.placed.is_empty() {
         return;
     }
-    for (step, _) in load_waits(facts) {
+    if items.any(|item| matches!(item, Item::Sensor { sensor, .. } if known(sensor))) {
+        if facts.furnace.is_none() {
+            report.missing(vec![Subject::Furnace], missing::furnace_record());
+        }
+        return;
+    }
+    for (step, _) in waits {
         let args = vec![("segment", Arg::Count(step.index + 1))];
         report.found(vec![step.subject()], args);
     }
@@ -421,6 +426,7 @@ fn bath_of_other_solvent(facts: &Facts, report: &mut Report) {
 }
 
 fn debinding_not_evaluated(facts: &Facts, report: &mut Report) {
+    facts.unknown_records(report);
     for (lot, _) in facts.placed_lots() {
         if matches!(lot.enters, Presintered | Sintered) {
             let mut args = lot_args(lot);

@@ -1,7 +1,7 @@
 //! Geometry and furniture: where mass, marks, thermocouples and posts are put, and what the gas
 //! finds free.
 
-use super::common::{check, clearances_with_heights, limit, off};
+use super::common::{check, clearances_with_heights, limit, off, unknown_lifts};
 use super::geometry::{setter_args, setters_near};
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::load::{Item, PlacementId, SetterNeighbour, gas_paths};
@@ -155,6 +155,7 @@ fn gas_path_narrow(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "gas-path-free-min") else {
         return;
     };
+    unknown_lifts(facts, report);
     let Some(_) = clearances_with_heights(facts, report) else {
         return;
     };

@@ -12,7 +12,7 @@ use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
 use crate::text::findings::Arg;
-use crate::text::{limits, missing, plausible as say};
+use crate::text::{limits, missing, plausible as say, unmeasured as lacks};
 use crate::units::Quantity::{Fraction, Pressure, Temperature};
 
 /// One atmosphere, mbar (ISO 2533).
@@ -137,26 +137,43 @@ fn hold_lot(
     }
 }
 
+/// Whether a first step leaves parts wet.
+fn is_wet(first_step: &FirstStep) -> bool {
+    matches!(
+        first_step,
+        FirstStep::Solvent { .. } | FirstStep::Water { .. }
+    )
+}
+
 fn bath_too_hot(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
+    facts.unknown_states(report, is_wet);
     for (lot, records) in facts.placed_lots() {
         let id = match records.binder.first_step {
             FirstStep::Solvent { .. } => "bath-solvent-max",
             FirstStep::Water { .. } => "bath-water-max",
             FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => continue,
         };
-        // A bath without a temperature is missing to whoever reckons with it.
-        if let Some(c) = lot.bath.as_ref().and_then(|b| b.temp_c) {
-            hold_lot(facts, report, (lot, &records), id, c);
+        match lot.bath.as_ref().and_then(|b| b.temp_c) {
+            Some(c) => hold_lot(facts, report, (lot, &records), id, c),
+            None if matches!(lot.enters, Brown | Dry) => {
+                report.missing(vec![Subject::Lot(lot.id)], lacks::bath_temperature());
+            }
+            None => {}
         }
     }
 }
 
 fn dryer_too_hot(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
+    facts.unknown_states(report, is_wet);
     for (lot, records) in facts.placed_lots() {
-        if let Some(c) = lot.dryer_c {
-            hold_lot(facts, report, (lot, &records), "dryer-max", c);
+        match lot.dryer_c {
+            Some(c) => hold_lot(facts, report, (lot, &records), "dryer-max", c),
+            None if lot.enters == Dry && is_wet(&records.binder.first_step) => {
+                report.missing(vec![Subject::Lot(lot.id)], lacks::dryer_temperature());
+            }
+            None => {}
         }
     }
 }
@@ -237,6 +254,15 @@ fn record_of_days_to_come(facts: &Facts, report: &mut Report) {
 /// evenly: at first it comes faster.
 fn dryer_air_short(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
+    facts.unknown_states(report, |first_step| {
+        matches!(
+            first_step,
+            FirstStep::Solvent {
+                lower_flammable_limit_pct: Some(_),
+                ..
+            }
+        )
+    });
     for (lot, records) in facts.placed_lots() {
         let FirstStep::Solvent {
             solvent_density_g_cm3,

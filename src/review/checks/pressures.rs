@@ -1,9 +1,10 @@
 //! Pressure and flow against what is done to the furnace: air left when it heats, hydrogen below the
 //! air's pressure or without flow, a vacuum at the door, an event that its segment undoes.
 
+use super::atmosphere::pressure;
 use super::common::{check, furnace, limit};
 use crate::catalogue::Severity::{Caution, Stop};
-use crate::profile::{EventAt, EventKind};
+use crate::profile::{EventAt, EventKind, Segment};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, Purge};
 use crate::review::facts_limits::as_share;
@@ -133,11 +134,25 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Segments with a gas that burns in air.
-fn fuel<'a>(facts: &Facts<'a>) -> Vec<Step<'a>> {
-    let burns = |slug: &String| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g));
+/// Segments in which something is so while a gas flows that burns in air; one that no record
+/// describes might, so that is counted as not evaluated.
+fn in_fuel<'a>(
+    facts: &Facts<'a>,
+    report: &mut Report,
+    so: impl Fn(&Segment) -> bool,
+) -> Vec<Step<'a>> {
     let mut steps = facts.steps();
-    steps.retain(|s| s.segment.gas.as_ref().is_some_and(burns));
+    steps.retain(|s| so(s.segment));
+    steps.retain(|s| {
+        let Some(slug) = &s.segment.gas else {
+            return false;
+        };
+        let gas = facts.catalogue.gas(slug);
+        if gas.is_none() {
+            report.missing(vec![s.subject()], missing::gas_record());
+        }
+        gas.is_some_and(|g| facts.is_fuel(g))
+    });
     steps
 }
 
@@ -152,12 +167,9 @@ fn hydrogen_below_air(facts: &Facts, report: &mut Report) {
     if !flame {
         return;
     }
-    for step in fuel(facts) {
-        if let Some(mbar) = step
-            .segment
-            .pressure_mbar
-            .filter(|p| *p < ATMOSPHERE_MBAR - 13.25)
-        {
+    let below = |s: &Segment| s.pressure_mbar.filter(|p| *p < ATMOSPHERE_MBAR - 13.25);
+    for step in in_fuel(facts, report, |s| below(s).is_some()) {
+        if let Some(mbar) = below(step.segment) {
             let args = vec![
                 ("segment", Arg::Count(step.index + 1)),
                 ("value", number(Pressure, mbar, 0)),
@@ -169,50 +181,76 @@ fn hydrogen_below_air(facts: &Facts, report: &mut Report) {
 
 /// What cools shrinks, and what leaks burns: without a flow air comes in.
 fn hydrogen_without_flow(facts: &Facts, report: &mut Report) {
-    for step in fuel(facts) {
-        let pumped = step.segment.pressure_mbar.is_some_and(|p| p < PUMPED_MBAR);
-        if step.segment.flow_l_min_25c <= 0.0 && !pumped {
-            let args = vec![
-                ("segment", Arg::Count(step.index + 1)),
-                ("value", number(Flow, step.segment.flow_l_min_25c, 0)),
-            ];
-            report.found(vec![step.subject()], args);
+    let still = |s: &Segment| {
+        let pumped = s.pressure_mbar.is_some_and(|p| p < PUMPED_MBAR);
+        s.flow_l_min_25c <= 0.0 && !pumped
+    };
+    for step in in_fuel(facts, report, still) {
+        let args = vec![
+            ("segment", Arg::Count(step.index + 1)),
+            ("value", number(Flow, step.segment.flow_l_min_25c, 0)),
+        ];
+        report.found(vec![step.subject()], args);
+    }
+}
+
+/// What stands over the load.
+struct Over {
+    /// Pressure, mbar; none at that of the air, or what is missing to tell it.
+    mbar: Result<Option<f64>, &'static str>,
+    /// Whether it was let in by an event, to stay until something is set or pumped.
+    filled: bool,
+}
+
+impl Over {
+    fn at(mbar: f64, filled: bool) -> Over {
+        Over {
+            mbar: Ok(Some(mbar)),
+            filled,
         }
     }
 }
 
-/// The pressure over the load where it comes out: by the last event or segment that sets one.
+/// The pressure over the load where it comes out: by the last event or segment that sets one. Where
+/// nothing flows and no pressure is set a furnace that nobody filled is pumped as far as it goes.
 fn vacuum_at_the_door(facts: &Facts, report: &mut Report) {
-    let mut now: Option<f64> = None;
+    let mut over = Over {
+        mbar: Ok(None),
+        filled: false,
+    };
     let mut last = Subject::Profile;
     for step in facts.steps() {
         last = step.subject();
         let events = |at: EventAt| step.segment.events.iter().filter(move |e| e.at == at);
         let mut opened = false;
         // What comes after the door is another check's.
-        let mut event = |kind: &EventKind, now: &mut Option<f64>| match kind {
+        let mut event = |kind: &EventKind, over: &mut Over| match kind {
             _ if opened => {}
-            EventKind::PumpDown { to_mbar } | EventKind::Backfill { to_mbar, .. } => {
-                *now = Some(*to_mbar);
-            }
+            EventKind::PumpDown { to_mbar } => *over = Over::at(*to_mbar, false),
+            EventKind::Backfill { to_mbar, .. } => *over = Over::at(*to_mbar, true),
             EventKind::Unload => opened = true,
             _ => {}
         };
-        events(EventAt::Start).for_each(|e| event(&e.kind, &mut now));
-        match (step.segment.pressure_mbar, &step.segment.gas) {
-            _ if step.unloads_at_start() => {}
-            (Some(mbar), _) => now = Some(mbar),
-            (None, Some(_)) => now = None,
-            (None, None) => {}
+        events(EventAt::Start).for_each(|e| event(&e.kind, &mut over));
+        let stays = over.filled && (step.segment.pressure_mbar, &step.segment.gas) == (None, &None);
+        if !stays && !step.unloads_at_start() {
+            over = Over {
+                mbar: pressure(facts, &step),
+                filled: false,
+            };
         }
-        events(EventAt::End).for_each(|e| event(&e.kind, &mut now));
+        events(EventAt::End).for_each(|e| event(&e.kind, &mut over));
         if opened {
             break;
         }
     }
     // A partial pressure of some tenths of an atmosphere holds the door shut as well.
-    if let Some(mbar) = now.filter(|p| *p < DOOR_MBAR) {
-        report.found(vec![last], vec![("value", number(Pressure, mbar, 0))]);
+    match over.mbar {
+        Ok(Some(mbar)) if mbar < DOOR_MBAR => {
+            report.found(vec![last], vec![("value", number(Pressure, mbar, 0))]);
+        }
+        Ok(_) => {}
+        Err(what) => report.missing(vec![last], what),
     }
 }
 

@@ -358,6 +358,11 @@ fn inert_gas_entry(facts: &Facts, report: &mut Report) {
         names.push(phrases::inert_gas());
     }
     if names.is_empty() {
+        // What no record describes may take the air's place as well.
+        for slug in slugs.iter().filter(|s| facts.catalogue.gas(s).is_none()) {
+            let named = Subject::Named((*slug).to_owned());
+            report.missing(vec![named], missing::gas_record());
+        }
         return;
     }
     match facts.limit("oxygen-deficient") {

@@ -10,7 +10,7 @@ use crate::review::finding::Sense::{self, AtLeast};
 use crate::review::finding::{Check, Report, Subject, at_most, number, text};
 use crate::text::did_you_mean;
 use crate::text::findings::Arg;
-use crate::text::{missing, phrases};
+use crate::text::{missing, phrases, unmeasured as lacks};
 use crate::units::Quantity::Length;
 use std::collections::BTreeMap;
 
@@ -145,14 +145,13 @@ fn level_not_carried(facts: &Facts, report: &mut Report) {
                 Err(CarrierFault::HearthTaken) => phrases::hearth_taken(),
                 Err(CarrierFault::InRimBelow) => phrases::in_rim_below(),
                 Err(CarrierFault::SlotTooLow) => phrases::slot_too_low(),
-                // An unknown record is another check's, and above a level without a height the
-                // first fault is the one to mend.
-                Ok(_)
-                | Err(
-                    CarrierFault::UnknownSetter
-                    | CarrierFault::UnknownPost
-                    | CarrierFault::BelowUnknown,
-                ) => continue,
+                // That a record is unknown is another check's, but without it nobody knows.
+                Err(CarrierFault::UnknownSetter | CarrierFault::UnknownPost) => {
+                    report.missing(vec![Subject::Level(level.id)], missing::setter_or_carrier());
+                    continue;
+                }
+                // Above a level without a height the first fault is the one to mend.
+                Ok(_) | Err(CarrierFault::BelowUnknown) => continue,
             };
             let label = facts.plan.level_label(level.id);
             report.found(
@@ -285,6 +284,8 @@ fn section_stated(facts: &Facts, report: &mut Report, far: bool) {
             ..part.clone()
         };
         let Some(measured) = measured.green_section_mm(records.feedstock.oversize) else {
+            let subject = vec![Subject::Part(part.id)];
+            report.missing(subject, lacks::section_as_measured(&part.name));
             continue;
         };
         let id = if far {

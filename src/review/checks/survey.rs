@@ -125,6 +125,7 @@ fn survey_does_not_cover_peak(facts: &Facts, report: &mut Report) {
 /// Setpoints that the furnace leaves, or says what is missing to know them. Those of a survey that
 /// is not in force go on to find what is beyond them, and pass nothing.
 fn usable(facts: &Facts, report: &mut Report) -> Option<Setpoints> {
+    facts.unknown_records(report);
     match facts.setpoints()? {
         Ok(found) => {
             if !found.doubts.is_empty() {

@@ -1,8 +1,9 @@
 //! Lots, debinding and alloys that share a load.
 
+use super::parts::{unmeasured, without_feedstock, without_limit};
 use super::{Row, argon};
 use crate::fixture::{Case, PER_LEVEL};
-use setterwright::catalogue::FirstStep;
+use setterwright::catalogue::{Family, FirstStep, Severity};
 use setterwright::load::{Item, LotId, PartRecords};
 use setterwright::part::{MassState, PartId};
 use setterwright::profile::RampBy;
@@ -92,14 +93,66 @@ fn feedstock(
     change(Arc::make_mut(&mut record.1));
 }
 
+/// A lot weighed anew, as if each piece were of this mass.
+fn lot_of(case: &mut Case, each_g: f64) {
+    let lot = case.lot();
+    for mass in [&mut lot.green_g, &mut lot.dry_g, &mut lot.previous_dry_g] {
+        *mass = mass.map(|g| g * each_g / 12.58);
+    }
+}
+
+/// Brackets of a feedstock that goes into water, so long in the dryer.
+fn in_water(case: &mut Case, dried_min: f64) {
+    let oversize = case.catalogue.feedstock("316l-peg").unwrap().oversize;
+    let part = case.part();
+    part.feedstock = "316l-peg".to_owned();
+    part.made_with_oversize = Some(oversize);
+    super::parts::weigh(case);
+    case.lot().dried_min = Some(dried_min);
+    case.lot().bath.as_mut().unwrap().solvent = Some("water".to_owned());
+}
+
+fn ramp(case: &mut Case, by: RampBy) {
+    case.profile().segments[1].ramp = by;
+}
+
+/// The first segment at full rate up to somewhere.
+fn full_rate_up_to(case: &mut Case, to_c: f64) {
+    let first = &mut case.profile().segments[0];
+    (first.ramp, first.to_c) = (RampBy::FullRate, to_c);
+}
+
+/// Half the load of a feedstock with this debind range.
+fn debinds(case: &mut Case, from_c: f64, to_c: f64) {
+    second_feedstock(case, "316l-filament");
+    feedstock(case, "316l-filament", |f| {
+        (f.debind.from_c, f.debind.to_c) = (from_c, to_c);
+    });
+}
+
+/// Half the load of a feedstock with this sinter range.
+fn sinters(case: &mut Case, from_c: f64, to_c: f64) {
+    second_feedstock(case, "316l-filament");
+    feedstock(case, "316l-filament", |f| {
+        (f.sinter.from_c, f.sinter.to_c) = (from_c, to_c);
+    });
+}
+
+fn second_lot(case: &mut Case, name: &str) {
+    let mut lot = case.plan.lots[0].as_ref().clone();
+    (lot.id, lot.name) = (LotId(901), name.to_owned());
+    case.plan.lots.push(Arc::new(lot));
+}
+
 pub fn rows() -> Vec<Row> {
     vec![
         argon("lot-mass-differs", "a lot of 13.3 g a piece", |c| {
-            let lot = c.lot();
-            let scale = 13.3 / 12.58;
-            for mass in [&mut lot.green_g, &mut lot.dry_g, &mut lot.previous_dry_g] {
-                *mass = mass.map(|g| g * scale);
-            }
+            lot_of(c, 13.3)
+        })
+        .weighs(Severity::Caution)
+        .inside("a lot of 13.2 g a piece", |c| lot_of(c, 13.2))
+        .missing("a lot that nobody weighed green", |c| {
+            c.lot().green_g = None
         }),
         argon(
             "lot-count-mismatch",
@@ -111,7 +164,10 @@ pub fn rows() -> Vec<Row> {
                     *mass = mass.map(|g| g * 25.0 / 24.0);
                 }
             },
-        ),
+        )
+        .weighs(Severity::Stop)
+        .no_between("one piece more or less is a difference")
+        .never_missing("every lot says how many it has, and the pieces are counted"),
         argon(
             "lot-without-placement",
             "the lot taken off all pieces",
@@ -121,6 +177,9 @@ pub fn rows() -> Vec<Row> {
         )
         .with(&["part-without-lot"])
         .lapses(&[
+            "bath-too-hot",
+            "dryer-air-short",
+            "dryer-too-hot",
             "extraction-above-binder",
             "extraction-low",
             "extraction-not-weighed",
@@ -131,7 +190,12 @@ pub fn rows() -> Vec<Row> {
             "solvent-on-parts",
             "trap-nearly-full",
             "trap-over-full",
-        ]),
+        ])
+        .weighs(Severity::Note)
+        .inside("the lot left on one piece", |c| {
+            without_lot(c, 2 * PER_LEVEL - 1)
+        })
+        .never_missing("that no piece has the lot is what it finds"),
         argon("part-without-lot", "the lot taken off one piece", |c| {
             without_lot(c, 1);
             let lot = c.lot();
@@ -141,6 +205,9 @@ pub fn rows() -> Vec<Row> {
             }
         })
         .lapses(&[
+            "bath-too-hot",
+            "dryer-air-short",
+            "dryer-too-hot",
             "extraction-above-binder",
             "extraction-low",
             "extraction-not-weighed",
@@ -151,20 +218,32 @@ pub fn rows() -> Vec<Row> {
             "solvent-on-parts",
             "trap-nearly-full",
             "trap-over-full",
-        ]),
+        ])
+        .weighs(Severity::Note)
+        .no_between("one piece without a lot is one too many")
+        .never_missing("that the lot is missing is what it finds"),
         argon("first-step-missing", "a green lot", |c| {
             let lot = c.lot();
             lot.enters = MassState::Green;
             (lot.bath, lot.dry_g, lot.previous_dry_g) = (None, None, None);
-        }),
+        })
+        .weighs(Severity::Stop)
+        .no_between("a lot has been through its first step or has not")
+        .missing("the lot taken off one piece", |c| without_lot(c, 1)),
         argon(
             "extraction-too-low",
             "58 % of the first-step binder out",
             |c| extracted(c, 0.58),
-        ),
+        )
+        .weighs(Severity::Stop)
+        .inside("59.5 % out", |c| extracted(c, 0.595))
+        .missing("no weighing after the bath", |c| c.lot().dry_g = None),
         argon("extraction-low", "60 % of the first-step binder out", |c| {
             extracted(c, 0.6)
-        }),
+        })
+        .weighs(Severity::Caution)
+        .inside("85.2 % out", |c| extracted(c, 0.852))
+        .missing("no weighing after the bath", |c| c.lot().dry_g = None),
         argon(
             "extraction-not-weighed",
             "no weighing after the bath",
@@ -180,65 +259,96 @@ pub fn rows() -> Vec<Row> {
             "solvent-on-parts",
             "trap-nearly-full",
             "trap-over-full",
-        ]),
+        ])
+        .weighs(Severity::Caution)
+        .no_between("it was weighed or was not")
+        .missing("the lot taken off one piece", |c| without_lot(c, 1)),
         argon(
             "extraction-above-binder",
             "101 % of the first-step binder out",
             |c| {
                 extracted(c, 1.01);
             },
-        ),
+        )
+        .weighs(Severity::Stop)
+        .inside("99.9 % out", |c| extracted(c, 0.999))
+        .missing("no weighing after the bath", |c| c.lot().dry_g = None),
         argon(
             "lot-not-dry",
             "of a feedstock that goes into water, half an hour in the dryer",
-            |c| {
-                let oversize = c.catalogue.feedstock("316l-peg").unwrap().oversize;
-                let part = c.part();
-                part.feedstock = "316l-peg".to_owned();
-                part.made_with_oversize = Some(oversize);
-                super::parts::weigh(c);
-                c.lot().dried_min = Some(30.0);
-                c.lot().bath.as_mut().unwrap().solvent = Some("water".to_owned());
-            },
-        ),
+            |c| in_water(c, 30.0),
+        )
+        .weighs(Severity::Caution)
+        .inside("121 minutes in the dryer", |c| in_water(c, 121.0))
+        .missing("no weighing before the last", |c| {
+            in_water(c, 121.0);
+            c.lot().previous_dry_g = None;
+        }),
         argon(
             "residual-binder-over-furnace-rating",
             "a furnace rated for 10 g of binder",
             |c| {
                 c.furnace().binder_rating_g = 10.0;
             },
-        ),
+        )
+        .weighs(Severity::Stop)
+        .inside("a furnace rated for 10.8 g", |c| {
+            c.furnace().binder_rating_g = 10.8
+        })
+        .missing("no weighing after the bath", |c| c.lot().dry_g = None),
         argon("trap-nearly-full", "330 g in the trap", |c| {
             c.state().trap_fill_g = Some(330.0)
+        })
+        .weighs(Severity::Caution)
+        .inside("312 g in the trap", |c| c.state().trap_fill_g = Some(312.0))
+        .missing("a trap of which nobody noted the filling", |c| {
+            c.state().trap_fill_g = None
         }),
         argon("trap-over-full", "399 g in the trap", |c| {
             c.state().trap_fill_g = Some(399.0)
+        })
+        .weighs(Severity::Stop)
+        .inside("392 g in the trap", |c| c.state().trap_fill_g = Some(392.0))
+        .missing("a trap of which nobody noted the filling", |c| {
+            c.state().trap_fill_g = None
         }),
         argon("sweep-too-low", "7.9 L/min in the debind range", |c| {
             c.profile().segments[1].flow_l_min_25c = 7.9;
+        })
+        .weighs(Severity::Caution)
+        .inside("8 L/min in the debind range", |c| {
+            c.profile().segments[1].flow_l_min_25c = 8.0
+        })
+        .missing("the furnace's record taken out", |c| {
+            c.catalogue_mut().furnaces.remove("small-vacuum-box");
         }),
         argon(
             "ramp-too-fast-for-section",
             "1.1 K/min for a section of 5.9 mm",
-            |c| {
-                c.profile().segments[1].ramp = RampBy::Rate { k_min: 1.1 };
-            },
-        ),
+            |c| ramp(c, RampBy::Rate { k_min: 1.1 }),
+        )
+        .weighs(Severity::Caution)
+        .inside("1 K/min", |c| ramp(c, RampBy::Rate { k_min: 1.0 }))
+        .missing("an L of which nobody stated the section", unmeasured),
         argon(
             "ramp-far-too-fast-for-section",
             "2.1 K/min for a section of 5.9 mm",
-            |c| {
-                c.profile().segments[1].ramp = RampBy::Rate { k_min: 2.1 };
-            },
-        ),
+            |c| ramp(c, RampBy::Rate { k_min: 2.1 }),
+        )
+        .weighs(Severity::Stop)
+        .inside("2 K/min", |c| ramp(c, RampBy::Rate { k_min: 2.0 }))
+        .missing("an L of which nobody stated the section", unmeasured),
         argon(
             "full-rate-in-debind-range",
-            "full rate to 150 °C and a little beyond",
-            |c| {
-                c.profile().segments[1].ramp = RampBy::FullRate;
-            },
+            "full rate from 300 to 450 °C",
+            |c| ramp(c, RampBy::FullRate),
         )
-        .with(&["ramp-far-too-fast-for-section"]),
+        .with(&["ramp-far-too-fast-for-section"])
+        .weighs(Severity::Caution)
+        .inside("full rate to 150 °C, where the range begins", |c| {
+            full_rate_up_to(c, 150.0)
+        })
+        .missing("the feedstock's record taken out", without_feedstock),
         argon(
             "debind-hold-missing",
             "no hold where the backbone leaves",
@@ -248,29 +358,56 @@ pub fn rows() -> Vec<Row> {
                 }
             },
         )
-        .with(&["fahrenheit-suspicion"]),
+        .with(&["fahrenheit-suspicion"])
+        .weighs(Severity::Stop)
+        .inside("10.2 minutes in the range", |c| {
+            for segment in &mut c.profile().segments[..3] {
+                segment.hold_min = 3.4;
+            }
+        })
+        .missing("nobody has set the limit", |c| {
+            without_limit(c, "hold-counts-from");
+        }),
         argon(
             "debind-ranges-do-not-overlap",
             "half the load debinds below 149 °C",
-            |c| {
-                second_feedstock(c, "316l-filament");
-                feedstock(c, "316l-filament", |f| {
-                    (f.debind.from_c, f.debind.to_c) = (100.0, 149.0);
-                });
-            },
+            |c| debinds(c, 100.0, 149.0),
         )
-        .with(&["binder-systems-mixed", "debind-hold-missing"]),
+        .with(&["binder-systems-mixed", "debind-hold-missing"])
+        .weighs(Severity::Stop)
+        .inside(
+            "half the load debinds up to 150 °C, where the other begins",
+            |c| debinds(c, 100.0, 150.0),
+        )
+        .missing("half the load with a range from high to low", |c| {
+            debinds(c, 200.0, 149.0)
+        }),
         argon(
             "binder-systems-mixed",
             "half the load of another binder",
             |c| {
                 second_feedstock(c, "316l-filament");
             },
-        ),
+        )
+        .weighs(Severity::Caution)
+        .inside(
+            "half the load of another feedstock with the same binder",
+            |c| second_feedstock(c, "17-4ph-wax"),
+        )
+        .missing("the feedstock's record taken out", without_feedstock),
         argon("alloys-share-load", "half the load of 17-4PH", |c| {
             second_feedstock(c, "17-4ph-wax")
         })
-        .with(&["previous-load-incompatible", "vapour-mix"]),
+        .with(&["previous-load-incompatible", "vapour-mix"])
+        .weighs(Severity::Stop)
+        .inside("17-4PH, which 316L may stand beside", |c| {
+            second_feedstock(c, "17-4ph-wax");
+            alloy(c, "17-4ph", |a| a.may_share_with.push("316l".to_owned()));
+        })
+        .missing("the other alloy's record taken out", |c| {
+            second_feedstock(c, "17-4ph-wax");
+            c.catalogue_mut().alloys.remove("17-4ph");
+        }),
         argon("carbon-mix", "half the load of 420", |c| {
             second_feedstock(c, "420-wax")
         })
@@ -280,7 +417,19 @@ pub fn rows() -> Vec<Row> {
             "peak-above-usable-setpoints",
             "previous-load-incompatible",
             "vapour-mix",
-        ]),
+        ])
+        .weighs(Severity::Stop)
+        .inside("420 from the 0.03 % to which 316L goes", |c| {
+            second_feedstock(c, "420-wax");
+            alloy(c, "420", |a| a.carbon_min_pct = Some(0.03));
+        })
+        .missing(
+            "420 of which nobody says how much carbon it may have",
+            |c| {
+                second_feedstock(c, "420-wax");
+                alloy(c, "420", |a| a.carbon_max_pct = None);
+            },
+        ),
         argon(
             "vapour-mix",
             "half the load of 17-4PH, which 316L may stand beside",
@@ -288,7 +437,16 @@ pub fn rows() -> Vec<Row> {
                 second_feedstock(c, "17-4ph-wax");
                 alloy(c, "17-4ph", |a| a.may_share_with.push("316l".to_owned()));
             },
-        ),
+        )
+        .weighs(Severity::Caution)
+        .inside("17-4PH as of the same family", |c| {
+            second_feedstock(c, "17-4ph-wax");
+            alloy(c, "17-4ph", |a| a.family = Family::AusteniticStainless);
+        })
+        .missing("the other alloy's record taken out", |c| {
+            second_feedstock(c, "17-4ph-wax");
+            c.catalogue_mut().alloys.remove("17-4ph");
+        }),
         argon("reactive-mix", "half the load of titanium", |c| {
             second_feedstock(c, "ti-6al-4v-peg")
         })
@@ -302,22 +460,31 @@ pub fn rows() -> Vec<Row> {
             "setter-material-refused",
             "titanium-dust",
             "vapour-mix",
-        ]),
+        ])
+        .weighs(Severity::Stop)
+        .no_between("titanium is with others or is not")
+        .missing("the other alloy's record taken out", |c| {
+            second_feedstock(c, "ti-6al-4v-peg");
+            c.catalogue_mut().alloys.remove("ti-6al-4v");
+        }),
         argon(
             "peaks-differ",
             "half the load with a sinter range that begins 6 K above the other's end",
-            |c| {
-                second_feedstock(c, "316l-filament");
-                feedstock(c, "316l-filament", |f| {
-                    (f.sinter.from_c, f.sinter.to_c) = (1381.0, 1390.0);
-                });
-            },
+            |c| sinters(c, 1381.0, 1390.0),
         )
         .with(&[
             "binder-systems-mixed",
             "peak-below-sinter-range",
             "sinter-ranges-do-not-overlap",
-        ]),
+        ])
+        .weighs(Severity::Stop)
+        .inside("a range that begins 5 K above the other's end", |c| {
+            sinters(c, 1380.0, 1390.0)
+        })
+        .missing("nobody has set the limit", |c| {
+            second_feedstock(c, "316l-filament");
+            without_limit(c, "peak-difference-max");
+        }),
         argon(
             "sinter-ranges-do-not-overlap",
             "half the load of copper",
@@ -334,19 +501,35 @@ pub fn rows() -> Vec<Row> {
             "previous-load-incompatible",
             "reduction-hold-missing",
             "vapour-mix",
-        ]),
+        ])
+        .weighs(Severity::Stop)
+        .inside("a range that begins at the other's end", |c| {
+            sinters(c, 1375.0, 1390.0)
+        })
+        .missing("half the load with a range from high to low", |c| {
+            sinters(c, 1390.0, 1340.0)
+        }),
         argon(
             "previous-load-incompatible",
             "copper in the load before",
             |c| {
                 c.state().last_alloy = Some("copper".to_owned());
             },
-        ),
-        argon("duplicate-names", "a second lot of the same name", |c| {
-            let mut lot = c.plan.lots[0].as_ref().clone();
-            lot.id = LotId(901);
-            c.plan.lots.push(Arc::new(lot));
+        )
+        .weighs(Severity::Caution)
+        .inside("copper, which may stand beside 316L", |c| {
+            c.state().last_alloy = Some("copper".to_owned());
+            alloy(c, "copper", |a| a.may_share_with.push("316l".to_owned()));
         })
-        .with(&["lot-without-placement"]),
+        .missing("nobody noted the load before", |c| {
+            c.state().last_alloy = None
+        }),
+        argon("duplicate-names", "a second lot of the same name", |c| {
+            second_lot(c, "A1")
+        })
+        .with(&["lot-without-placement"])
+        .weighs(Severity::Caution)
+        .inside("a second lot of another name", |c| second_lot(c, "A2"))
+        .never_missing("every lot and part has a name, and two without one are called alike"),
     ]
 }

@@ -1,8 +1,9 @@
 //! Papers of shop, furnace and lots against each other and the run.
 
-use super::{Row, argon};
+use super::{Row, argon, taken};
 use crate::fixture::Case;
 use setterwright::catalogue::FirstStep;
+use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::load::Item;
 use setterwright::part::MassState;
 use std::sync::Arc;
@@ -24,13 +25,23 @@ pub fn rows() -> Vec<Row> {
             "over-temperature-below-peak",
             "cut-out 20 K below the peak",
             |c| cut_out(c, "1340"),
-        ),
+        )
+        .weighs(Stop)
+        .inside("cut-out at the peak", |c| cut_out(c, "1360"))
+        .missing("nobody declares the cut-out", |c| {
+            taken::answer(c, "over-temperature-set")
+        }),
         argon(
             "over-temperature-above-furnace",
             "cut-out 1 K above the furnace",
             |c| cut_out(c, "1451"),
         )
-        .with(&["over-temperature-set-high"]),
+        .with(&["over-temperature-set-high"])
+        .weighs(Stop)
+        .inside("cut-out at the furnace's highest", |c| cut_out(c, "1450"))
+        .missing("nobody declares the cut-out", |c| {
+            taken::answer(c, "over-temperature-set")
+        }),
         argon(
             "acid-not-purged",
             "a catalytic first step without purge",
@@ -40,12 +51,18 @@ pub fn rows() -> Vec<Row> {
                 Arc::make_mut(&mut record.1).first_step = FirstStep::Catalytic { front_mm_h: 1.5 };
                 c.lot().acid_purged = Some(false);
             },
-        ),
+        )
+        .weighs(Stop)
+        .no_between("somebody purged it or nobody did")
+        .missing("the binder's record taken out", |c| taken::binder(c)),
         argon(
             "dryer-not-ventilated",
             "hexane in a dryer without ventilation",
             |c| c.lot().dryer_ventilated = Some(false),
-        ),
+        )
+        .weighs(Stop)
+        .no_between("a dryer is ventilated or not")
+        .missing("the binder's record taken out", |c| taken::binder(c)),
         argon(
             "thermocouple-type-changed",
             "type B in the roof instead of C",
@@ -55,21 +72,42 @@ pub fn rows() -> Vec<Row> {
                 sensor.kind = "B".to_owned();
                 sensor.logger_kind = Some("B".to_owned());
             },
-        ),
+        )
+        .weighs(Caution)
+        .no_between("a type or another one")
+        .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon("survey-above-furnace", "a survey up to 2480", |c| {
             c.state().survey.as_mut().unwrap().points[3].setpoint_c = 2480.0;
-        }),
+        })
+        .weighs(Stop)
+        .inside("a survey up to 1450", |c| {
+            c.state().survey.as_mut().unwrap().points[3].setpoint_c = 1450.0
+        })
+        .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon("survey-beyond-class", "class 2 with 8 K", |c| {
             c.state().survey.as_mut().unwrap().class = Some(2);
+        })
+        .weighs(Caution)
+        .inside("class 3 with 8 K", |c| {
+            c.state().survey.as_mut().unwrap().class = Some(3)
+        })
+        .missing("a class that no standard knows", |c| {
+            c.state().survey.as_mut().unwrap().class = Some(9)
         }),
         argon(
             "soak-waits-for-no-thermocouple",
             "no tip in the load",
             |c| no_tips(c, 2),
-        ),
+        )
+        .weighs(Stop)
+        .no_between("a tip is in the load or none is")
+        .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon("soak-leaves-thermocouples-out", "one tip of two", |c| {
             no_tips(c, 1)
-        }),
+        })
+        .weighs(Note)
+        .no_between("a tip is in the load or not")
+        .missing("the furnace's record taken out", |c| taken::furnace(c)),
         argon(
             "furnace-not-in-shop-state",
             "the state of the furnace taken out",
@@ -103,7 +141,10 @@ pub fn rows() -> Vec<Row> {
             "trap-never-emptied",
             "trap-not-emptied",
             "trap-over-full",
-        ]),
+        ])
+        .weighs(Caution)
+        .no_between("the state tells of the furnace or not")
+        .missing("no state of the shop", |c| c.shop = None),
         argon(
             "lot-times-disagree",
             "three hours between bath and start",
@@ -111,14 +152,33 @@ pub fn rows() -> Vec<Row> {
                 c.lot().bath.as_mut().unwrap().ended = Some("2026-11-24 03:00".to_owned());
             },
         )
-        .with(&["solvent-on-parts"]),
+        .with(&["solvent-on-parts"])
+        .weighs(Caution)
+        .inside("four hours, of which four in the dryer", |c| {
+            c.lot().bath.as_mut().unwrap().ended = Some("2026-11-24 02:00".to_owned())
+        })
+        .missing("no end of the bath", |c| {
+            c.lot().bath.as_mut().unwrap().ended = None
+        }),
         argon("dried-very-long", "ten days in the dryer", |c| {
             c.lot().dried_min = Some(14_400.0);
         })
-        .with(&["lot-times-disagree", "solvent-on-parts"]),
+        .with(&["lot-times-disagree", "solvent-on-parts"])
+        .weighs(Caution)
+        .inside("seven days in the dryer", |c| {
+            c.lot().dried_min = Some(10_080.0)
+        })
+        .missing("a shop without that limit", |c| {
+            taken::limit(c, "dry-time-max")
+        }),
         argon("bath-of-other-solvent", "a bath of cyclohexane", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("cyclohexane".to_owned());
-        }),
+        })
+        .weighs(Caution)
+        .inside("a bath of the same by another name", |c| {
+            c.lot().bath.as_mut().unwrap().solvent = Some("n-Hexane, technical".to_owned())
+        })
+        .missing("the binder's record taken out", |c| taken::binder(c)),
         argon(
             "debinding-not-evaluated",
             "a lot that enters sintered",
@@ -127,6 +187,9 @@ pub fn rows() -> Vec<Row> {
                 lot.enters = MassState::Sintered;
                 (lot.bath, lot.dry_g, lot.previous_dry_g) = (None, None, None);
             },
-        ),
+        )
+        .weighs(Note)
+        .no_between("it enters sintered or not")
+        .never_missing("every lot says how it enters"),
     ]
 }

@@ -2,6 +2,7 @@
 
 use super::{Row, argon, bases, row};
 use crate::fixture::Case;
+use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::catalogue::Survey;
 
 fn survey(case: &mut Case) -> &mut Survey {
@@ -22,9 +23,21 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 "invented".clone_into(&mut c.shop_mut().source);
             },
-        ),
+        )
+        .weighs(Note)
+        .no_between("a shop is invented or it is not")
+        .missing("no state of the shop", |c| c.shop = None),
         argon("calibration-due", "a calibration due the day before", |c| {
             c.state().due[0].due = "2026-11-23".to_owned();
+        })
+        .weighs(Caution)
+        .inside("one that is due on the day on which the run ends", |c| {
+            c.state().due[0].due = "2026-11-25".to_owned()
+        })
+        .missing("no calibrations on record", |c| {
+            let state = c.state();
+            state.due.clear();
+            state.calibrations.clear();
         }),
         argon(
             "trap-never-emptied",
@@ -32,27 +45,50 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 c.state().trap_emptied = None;
             },
-        ),
+        )
+        .weighs(Caution)
+        .no_between("it was emptied on some day or on none")
+        .missing("no state of any furnace", |c| c.shop_mut().furnaces.clear()),
         argon(
             "record-differs-from-file",
             "a setter that differs from the file's",
             |c| {
                 c.differences = vec![("setter".to_owned(), "alumina-square-200x6".to_owned())];
             },
-        ),
-        argon("survey-missing", "no survey", |c| c.state().survey = None).lapses(&[
+        )
+        .weighs(Note)
+        .no_between("a record is the file's or another one")
+        .never_missing("a load of which no file is at hand differs from none"),
+        argon("survey-missing", "no survey", |c| c.state().survey = None)
+            .lapses(&[
+                "no-setpoint-exists",
+                "peak-above-usable-setpoints",
+                "peak-below-usable-setpoints",
+                "peak-near-solidus",
+                "setter-temperature",
+                "soak-band-below-survey-spread",
+                "survey-does-not-cover-peak",
+                "survey-out-of-date",
+            ])
+            .weighs(Caution)
+            .no_between("there is a survey or none")
+            .missing("no state of any furnace", |c| c.shop_mut().furnaces.clear()),
+        argon("survey-out-of-date", "a survey due the day before", |c| {
+            survey(c).due = "2026-11-23".to_owned();
+        })
+        .lapses(&[
             "no-setpoint-exists",
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
             "setter-temperature",
-            "soak-band-below-survey-spread",
-            "survey-does-not-cover-peak",
-            "survey-out-of-date",
-        ]),
-        argon("survey-out-of-date", "a survey due the day before", |c| {
-            survey(c).due = "2026-11-23".to_owned();
-        }),
+        ])
+        .weighs(Caution)
+        .inside(
+            "a survey that is due on the day on which the run ends",
+            |c| survey(c).due = "2026-11-25".to_owned(),
+        )
+        .missing("no survey", |c| c.state().survey = None),
         argon(
             "survey-does-not-cover-peak",
             "a survey that ends below 1350 °C",
@@ -67,21 +103,39 @@ pub fn rows() -> Vec<Row> {
             "peak-near-solidus",
             "setter-temperature",
             "soak-band-below-survey-spread",
-        ]),
+        ])
+        .weighs(Stop)
+        .inside("a survey that ends 1 K above the peak", |c| {
+            survey(c).points[3].setpoint_c = 1361.0
+        })
+        .missing("no survey", |c| c.state().survey = None),
         argon("no-setpoint-exists", "a sinter range of 15 K", |c| {
             sinter(c, 1345.0, 1360.0)
-        }),
+        })
+        .weighs(Stop)
+        .inside("a sinter range of 17 K", |c| sinter(c, 1343.0, 1360.0))
+        .missing("no survey", |c| c.state().survey = None),
         argon(
             "peak-above-usable-setpoints",
             "a sinter range up to 1365 °C",
             |c| {
                 sinter(c, 1330.0, 1365.0);
             },
-        ),
+        )
+        .weighs(Stop)
+        .inside("a sinter range up to 1367 °C", |c| {
+            sinter(c, 1330.0, 1367.0)
+        })
+        .missing("no survey", |c| c.state().survey = None),
         argon("peak-below-usable-setpoints", "a peak of 1339 °C", |c| {
             c.profile().segments[4].to_c = 1339.0;
         })
-        .with(&["over-temperature-set-high"]),
+        .with(&["over-temperature-set-high"])
+        .weighs(Caution)
+        .inside("a peak of 1340 °C", |c| {
+            c.profile().segments[4].to_c = 1340.0
+        })
+        .missing("no survey", |c| c.state().survey = None),
         argon(
             "thermocouple-unsuited",
             "a control thermocouple of type K",
@@ -92,21 +146,39 @@ pub fn rows() -> Vec<Row> {
                 control.logger_kind = Some("K".to_owned());
                 (control.uses, control.uses_above_980) = (Some(1), Some(1));
             },
-        ),
+        )
+        .weighs(Stop)
+        .inside("thermocouples of type S that bear 1360 °C", |c| {
+            c.limit("thermocouple-max-s").value = 1360.0
+        })
+        .missing("one of a type that no limit is set for", |c| {
+            let control = &mut c.state().sensors[0];
+            control.kind = "Q".to_owned();
+        }),
         argon(
             "thermocouple-type-mismatch",
             "the logger set to type K for a type S",
             |c| {
                 c.state().sensors[0].logger_kind = Some("K".to_owned());
             },
-        ),
+        )
+        .weighs(Stop)
+        .no_between("a type is set or another one")
+        .missing("nobody knows to what the logger is set", |c| {
+            c.state().sensors[0].logger_kind = None
+        }),
         argon(
             "soak-band-below-survey-spread",
             "a soak band of 5.9 K",
             |c| {
                 c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 5.9;
             },
-        ),
+        )
+        .weighs(Caution)
+        .inside("a soak band of 6 K", |c| {
+            c.profile().segments[4].wait_on.as_mut().unwrap().band_k = 6.0
+        })
+        .missing("no survey", |c| c.state().survey = None),
         argon(
             "thermocouple-without-tolerance",
             "a control thermocouple of type B",
@@ -116,7 +188,12 @@ pub fn rows() -> Vec<Row> {
                 control.logger_kind = Some("B".to_owned());
             },
         )
-        .with(&["thermocouple-type-changed"]),
+        .with(&["thermocouple-type-changed"])
+        .weighs(Caution)
+        .no_between("a type has a tolerance in the debind range or none")
+        .missing("one of a type that no standard knows", |c| {
+            c.state().sensors[0].kind = "Q".to_owned()
+        }),
         row(
             "certificate-missing",
             bases::regulated,
@@ -124,7 +201,10 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 c.lot().certificate = None;
             },
-        ),
+        )
+        .weighs(Caution)
+        .no_between("a lot has a certificate or none")
+        .never_missing("that it is missing is what it finds"),
         row(
             "signature-missing",
             bases::regulated,
@@ -132,7 +212,12 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 c.plan.signatures.pop();
             },
-        ),
+        )
+        .weighs(Stop)
+        .no_between("a role has signed or not")
+        .missing("a shop that does not say who signs", |c| {
+            c.shop_mut().signing_roles.clear()
+        }),
         row(
             "operator-not-qualified",
             bases::regulated,
@@ -140,6 +225,13 @@ pub fn rows() -> Vec<Row> {
             |c| {
                 c.shop_mut().people[1].qualified_until = Some("2026-11-20".to_owned());
             },
-        ),
+        )
+        .weighs(Stop)
+        .inside("one that ends on the day on which the run ends", |c| {
+            c.shop_mut().people[1].qualified_until = Some("2026-11-25".to_owned())
+        })
+        .missing("nobody knows until when", |c| {
+            c.shop_mut().people[1].qualified_until = None
+        }),
     ]
 }

@@ -11,9 +11,6 @@ use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
 use crate::units::Quantity::{Fraction, Pressure, Temperature};
 
-/// A pressure that a pump has to hold, mbar: below the air's on any day.
-const BELOW_AIR_MBAR: f64 = 900.0;
-
 fn named(kind: &Kind) -> Vec<(&'static str, Arg)> {
     vec![("subject", text(&kind.name))]
 }
@@ -142,18 +139,18 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
     };
     told.needs_cases(report);
     let plan = &facts.plan.profile.segments;
+    let set = |s: &Segment| s.pressure_mbar.filter(|mbar| *mbar > 0.0 && *mbar < 900.0);
     if told.made.prepared.inputs.pump.is_none() {
-        let below = |s: &&Segment| s.pressure_mbar.is_some_and(|mbar| mbar < BELOW_AIR_MBAR);
-        if plan.iter().any(|s| below(&s)) && !facts.feedstocks_with_binder().is_empty() {
-            report.missing(vec![Subject::Furnace], missing::pump_speed());
+        for segment in plan.iter().filter(|s| set(s).is_some()) {
+            let subjects = vec![Subject::Segment(segment.id), Subject::Furnace];
+            report.missing(subjects, missing::pump_speed());
         }
         return;
     }
     let mut worst: Vec<(usize, f64, f64)> = Vec::new();
     for case in told.all_cases() {
         for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
-            let set = plan.get(segment).and_then(|s| s.pressure_mbar);
-            let Some(set) = set.filter(|mbar| *mbar > 0.0 && *mbar < BELOW_AIR_MBAR) else {
+            let Some(set) = plan.get(segment).and_then(set) else {
                 continue;
             };
             let floor = match point.floor_pa {
@@ -194,6 +191,7 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(capacity) = trap.capacity_g.filter(|g| *g > 0.0) else {
         return;
     };
+    told.needs_cases(report);
     let subjects = vec![Subject::Furnace];
     let Some(before) = trap.before_g else {
         return report.missing(subjects, missing::trap_filling());

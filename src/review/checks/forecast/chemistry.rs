@@ -81,6 +81,7 @@ fn balances<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Bala
         dew = Some(dew.map_or(read, |d: f64| d.max(read)));
     }
     let inlet = dew.map_or(0.0, water_share);
+    told.needs_cases(report);
     let case = told.cold_or_nominal();
     let mut found = Vec::new();
     for (alloy, feedstock, kinds) in facts.kinds_by_alloy(told) {
@@ -136,7 +137,6 @@ pub(super) fn reduction_gas_limited(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
-    told.needs_cases(report);
     let Some(limit) = limit(facts, report, "reduction-share-min") else {
         return;
     };
@@ -334,6 +334,7 @@ pub(super) fn nitrogen_taken_up(facts: &Facts, report: &mut Report) {
     if !nitrogen.contains(&true) {
         return;
     }
+    told.needs_cases(report);
     let inputs = &told.made.prepared.inputs;
     for kind in facts.kinds(&told) {
         if !is_stainless(kind.records.alloy.family) {

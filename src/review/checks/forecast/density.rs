@@ -124,6 +124,7 @@ pub(super) fn spot_size_error(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
+    told.needs_cases(report);
     for (kind, row) in told_rows(facts, report, &told) {
         let Some(limit) = limit_for(facts, report, "size-spread-max", &kind.records, AtMost) else {
             continue;

@@ -65,6 +65,7 @@ pub(super) fn band_never_reached(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
+    told.needs_cases(report);
     let timed_out = |case: &CaseForecast| -> BTreeSet<usize> {
         let events = case.run.events.iter();
         let over = events.filter_map(|event| match event {

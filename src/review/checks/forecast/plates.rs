@@ -41,13 +41,17 @@ fn setters<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Sette
         let setter = facts.plan.level(*id).map(|(_, l)| l.setter.as_str());
         let setter = setter.and_then(|slug| facts.catalogue.setter(slug));
         let material = setter.and_then(|s| facts.catalogue.material(&s.material));
-        let (Some(material), Ok(bending)) = (material, bending) else {
+        let Some(material) = material else {
             report.missing(vec![subject], missing::setter_or_carrier());
             continue;
         };
         let curves = kelvin(&material.modulus_gpa, 1e9).zip(kelvin(&material.strength_mpa, 1e6));
         let Some((modulus, strength)) = curves else {
             report.missing(vec![subject], missing::plate_tables(&material.name));
+            continue;
+        };
+        let Ok(bending) = bending else {
+            report.missing(vec![subject], missing::setter_or_carrier());
             continue;
         };
         found.push(Setter {
