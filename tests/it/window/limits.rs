@@ -173,9 +173,9 @@ fn every_scope_of_a_check_is_shown_and_set_back_by_itself() {
         let file = bench.app().path.as_ref().unwrap().display().to_string();
         let list = crate::cli::run(&["review", "--list", "--shop", &folder]);
         let told = "round parts lie in grooves (Process engineer, 2026-11-20)";
-        assert!(list.out.contains(&format!("off: {told}")), "{}", list.out);
+        assert!(plain(&list.out).contains(&format!("off: {told}")));
         let review = crate::cli::run(&["review", &file, "--shop", &folder]);
-        assert!(review.out.contains(told), "{}", review.out);
+        assert!(plain(&review.out).contains(told), "{}", review.out);
         bench.click("Set it back, shop");
         assert!(settings(&bench).is_empty());
     });
