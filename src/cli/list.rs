@@ -2,9 +2,8 @@
 
 use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
-use crate::review::{
-    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, limits_in, recorded, setting_of,
-};
+use crate::files::limits_in;
+use crate::review::{Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of};
 use crate::text::cli as say;
 use crate::text::findings::title;
 use crate::text::topics;

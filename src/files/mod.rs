@@ -17,6 +17,7 @@ mod paths;
 mod picture;
 mod quote;
 mod reach;
+mod recorded;
 mod records;
 mod rest;
 mod settings;
@@ -45,6 +46,7 @@ pub use mesh::{
 pub use paths::moved;
 pub use picture::write_png;
 pub use reach::records_for;
+pub use recorded::{RecordedLimit, limits_in};
 pub use records::{
     CHECK, Differs, LIMIT, REFERENCE, RecordDifference, SHOP_STATE, Working, limit_key,
     setting_key, working,

@@ -41,6 +41,6 @@ pub use finding::{
 pub use fix::{Also, Fix, FixKind, Fixer, Offer, left_to_people};
 pub use limit_senses::sense_of;
 pub use questions::{AskedQuestion, QUESTIONS, Question, question_by_slug};
-pub use recorded::{Recorded, RecordedLimit, limits_in, recorded};
+pub use recorded::{RECORDED, Recorded, recorded};
 pub use setpoints::{Setpoints, counted};
 pub use topics::{TOPICS, Topic, checks_meant, setting_of, topic_by_slug, topic_of};

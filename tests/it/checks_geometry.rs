@@ -228,6 +228,13 @@ fn setters_in_the_hot_zone() {
         case.second_stack([203.0, 0.0]);
     });
     not_evaluated("setters-of-stacks-touch", "setter", no_setter);
+    // How far plates and posts grow is in the record of their material.
+    let no_material = |case: &mut Case| {
+        case.catalogue_mut().materials.remove("alumina-995");
+    };
+    for slug in ["setter-outside-hot-zone", "head-room-low", "gap-too-small"] {
+        not_evaluated(slug, "the material record", no_material);
+    }
 }
 
 #[test]

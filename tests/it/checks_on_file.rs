@@ -1,7 +1,7 @@
 //! Mesh files that are gone or other ones, load thermocouples within parts, and what an acceptance
 //! is worth that leans on what the load says of itself.
 
-use crate::fixture::{Case, clean, found, passes};
+use crate::fixture::{Case, clean, found, not_evaluated, passes};
 use setterwright::catalogue::Severity::Caution;
 use setterwright::files;
 use setterwright::load::Item;
@@ -28,6 +28,10 @@ fn a_tip_has_no_room_where_a_part_has_material() {
     // Above the part, and beside it.
     passes(slug, tip([1.0, 1.0], 300.0));
     passes(slug, |_| {});
+    not_evaluated(slug, "the feedstock or material record", |case| {
+        tip([1.0, 1.0], 1.0)(case);
+        case.part().feedstock = "none".to_owned();
+    });
 }
 
 #[test]

@@ -69,7 +69,7 @@ pub fn rows() -> Vec<Row> {
         })
         .weighs(Stop)
         .no_between("a gas is plumbed in or not")
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("gas-not-allowed-for-alloy", "nitrogen on the way up", |c| {
             gas(c, 2, "nitrogen")
         })

@@ -54,7 +54,7 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Stop)
         .no_between("somebody purged it or nobody did")
-        .missing("the binder's record taken out", |c| taken::binder(c)),
+        .missing("the binder's record taken out", taken::binder),
         argon(
             "dryer-not-ventilated",
             "hexane in a dryer without ventilation",
@@ -62,7 +62,7 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Stop)
         .no_between("a dryer is ventilated or not")
-        .missing("the binder's record taken out", |c| taken::binder(c)),
+        .missing("the binder's record taken out", taken::binder),
         argon(
             "thermocouple-type-changed",
             "type B in the roof instead of C",
@@ -75,15 +75,29 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Caution)
         .no_between("a type or another one")
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("survey-above-furnace", "a survey up to 2480", |c| {
-            c.state().survey.as_mut().unwrap().points[3].setpoint_c = 2480.0;
+            c.state()
+                .survey
+                .as_mut()
+                .unwrap()
+                .points
+                .last_mut()
+                .unwrap()
+                .setpoint_c = 2480.0;
         })
         .weighs(Stop)
         .inside("a survey up to 1450", |c| {
-            c.state().survey.as_mut().unwrap().points[3].setpoint_c = 1450.0
+            c.state()
+                .survey
+                .as_mut()
+                .unwrap()
+                .points
+                .last_mut()
+                .unwrap()
+                .setpoint_c = 1450.0
         })
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("survey-beyond-class", "class 2 with 8 K", |c| {
             c.state().survey.as_mut().unwrap().class = Some(2);
         })
@@ -101,13 +115,13 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Stop)
         .no_between("a tip is in the load or none is")
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("soak-leaves-thermocouples-out", "one tip of two", |c| {
             no_tips(c, 1)
         })
         .weighs(Note)
         .no_between("a tip is in the load or not")
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon(
             "furnace-not-in-shop-state",
             "the state of the furnace taken out",
@@ -178,7 +192,7 @@ pub fn rows() -> Vec<Row> {
         .inside("a bath of the same by another name", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("n-Hexane, technical".to_owned())
         })
-        .missing("the binder's record taken out", |c| taken::binder(c)),
+        .missing("the binder's record taken out", taken::binder),
         argon(
             "debinding-not-evaluated",
             "a lot that enters sintered",

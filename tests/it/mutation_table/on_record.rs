@@ -61,7 +61,7 @@ pub fn rows() -> Vec<Row> {
         })
         .weighs(Note)
         .no_between("somebody declared it or nobody did")
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("declared-otherwise", "a cracked setter declared", |c| {
             "no".clone_into(&mut said(c, "no-cracks").answer);
         })

@@ -25,7 +25,7 @@ pub fn rows() -> Vec<Row> {
                 segment.flow_l_min_25c = 2.1;
             }
         })
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         hydrogen("hydrogen-below-air", "hydrogen at 500 mbar", |c| {
             c.profile().segments[2].pressure_mbar = Some(500.0);
         })

@@ -121,7 +121,7 @@ pub fn rows() -> Vec<Row> {
         .with(&["over-temperature-set-high", "peak-below-usable-setpoints"])
         .weighs(Caution)
         .inside("a peak of 1330 °C", |c| segment(c, 5).to_c = 1330.0)
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon("peak-above-sinter-range", "a peak of 1376 °C", |c| {
             segment(c, 5).to_c = 1376.0
         })
@@ -138,7 +138,7 @@ pub fn rows() -> Vec<Row> {
         ])
         .weighs(Stop)
         .inside("a peak of 1375 °C", |c| segment(c, 5).to_c = 1375.0)
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon(
             "peak-near-solidus",
             "an alloy that begins to melt at 1376 °C",
@@ -154,25 +154,25 @@ pub fn rows() -> Vec<Row> {
         })
         .weighs(Caution)
         .inside("60 min at the peak", |c| segment(c, 5).hold_min = 60.0)
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon("sinter-hold-long", "181 min at the peak", |c| {
             segment(c, 5).hold_min = 181.0
         })
         .weighs(Caution)
         .inside("180 min at the peak", |c| segment(c, 5).hold_min = 180.0)
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon("densifying-ramp-too-fast", "10.1 K/min to the peak", |c| {
             rate(c, 5, 10.1)
         })
         .weighs(Caution)
         .inside("10 K/min to the peak", |c| rate(c, 5, 10.0))
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon("guaranteed-soak-missing", "the soak taken out", |c| {
             segment(c, 5).wait_on = None
         })
         .weighs(Caution)
         .no_between("a hold waits or it does not")
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon(
             "soak-waits-on-control-only",
             "the soak waits on the control thermocouple",
@@ -271,7 +271,7 @@ pub fn rows() -> Vec<Row> {
         .with(&["densifying-ramp-too-fast"])
         .weighs(Caution)
         .inside("15 K/min to 1000 °C", |c| rate(c, 4, 15.0))
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon(
             "cooling-beyond-furnace",
             "10.1 K/min on the way down",
@@ -279,14 +279,14 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Caution)
         .inside("10 K/min on the way down", |c| rate(c, 6, 10.0))
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("target-above-furnace", "a furnace for 1359 °C", |c| {
             c.furnace().max_c = 1359.0
         })
         .with(&["over-temperature-above-furnace", "survey-above-furnace"])
         .weighs(Stop)
         .inside("a furnace for 1360 °C", |c| c.furnace().max_c = 1360.0)
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon(
             "too-many-segments",
             "a controller with five segments",
@@ -298,31 +298,31 @@ pub fn rows() -> Vec<Row> {
         .inside("a controller with six segments", |c| {
             c.furnace().controller.segments_max = 6
         })
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("target-not-typable", "a target of 300.5 °C", |c| {
             segment(c, 1).to_c = 300.5
         })
         .weighs(Caution)
         .inside("a target of 301 °C", |c| segment(c, 1).to_c = 301.0)
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("rate-not-typable", "a rate of 0.85 K/min", |c| {
             rate(c, 2, 0.85)
         })
         .weighs(Caution)
         .inside("a rate of 0.8 K/min", |c| rate(c, 2, 0.8))
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("hold-not-typable", "a hold of 60.5 min", |c| {
             segment(c, 1).hold_min = 60.5
         })
         .weighs(Caution)
         .inside("a hold of 61 min", |c| segment(c, 1).hold_min = 61.0)
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("hold-beyond-controller", "a hold of 1000 min", |c| {
             segment(c, 1).hold_min = 1000.0
         })
         .weighs(Stop)
         .inside("a hold of 999 min", |c| segment(c, 1).hold_min = 999.0)
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         argon("fan-not-usable", "a fan in a furnace without one", |c| {
             segment(c, 6).events.push(event(EventKind::FanOn));
         })
@@ -373,7 +373,7 @@ pub fn rows() -> Vec<Row> {
         .inside("a peak of 2337, which is 1.7 times the range's end", |c| {
             segment(c, 5).to_c = 2337.0
         })
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon("unload-too-hot", "unloaded at the end of the peak", |c| {
             let (at, kind) = (EventAt::End, EventKind::Unload);
             segment(c, 5).events.push(Event { at, kind });
@@ -386,13 +386,13 @@ pub fn rows() -> Vec<Row> {
             let (at, kind) = (EventAt::End, EventKind::Unload);
             segment(c, 6).events.push(Event { at, kind });
         })
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
         hydrogen("air-on-hot-zone", "unloaded at 201 °C", |c| {
             c.profile().unload_c = 201.0
         })
         .with(&["unload-too-hot"])
         .weighs(Stop)
         .inside("unloaded at 200 °C", |c| c.profile().unload_c = 200.0)
-        .missing("the furnace's record taken out", |c| taken::furnace(c)),
+        .missing("the furnace's record taken out", taken::furnace),
     ]
 }

@@ -106,7 +106,7 @@ pub fn rows() -> Vec<Row> {
         ])
         .weighs(Stop)
         .inside("a survey that ends 1 K above the peak", |c| {
-            survey(c).points[3].setpoint_c = 1361.0
+            survey(c).points.last_mut().unwrap().setpoint_c = 1361.0
         })
         .missing("no survey", |c| c.state().survey = None),
         argon("no-setpoint-exists", "a sinter range of 15 K", |c| {

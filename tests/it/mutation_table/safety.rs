@@ -156,7 +156,7 @@ pub fn rows() -> Vec<Row> {
         .inside("two hours in the dryer", |c| {
             c.lot().dried_min = Some(120.0)
         })
-        .missing("the feedstock's record taken out", |c| taken::feedstock(c)),
+        .missing("the feedstock's record taken out", taken::feedstock),
         argon(
             "safety-limit-loosened",
             "a shop that unloads at 300 °C by its own limit",

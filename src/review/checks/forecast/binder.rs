@@ -199,9 +199,10 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "trap-caution") else {
         return;
     };
-    // What the binder on record comes to is told without a forecast.
-    let on_record = facts.trap_catch_g();
-    if on_record.is_some_and(|g| (before + g) / capacity > limit.value) {
+    // What the binder on record comes to is a stop without a forecast, and more than a forecast
+    // ever catches: below that, this is the better figure.
+    let stop = facts.limit("trap-stop").zip(facts.trap_catch_g());
+    if stop.is_some_and(|(stop, g)| (before + g) / capacity > stop.value) {
         return;
     }
     let caught = trap.caught_g;
