@@ -7,10 +7,10 @@ use super::lists::{button, sentence, wrapped};
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity, Standing};
-use crate::files::ShopChange;
+use crate::files::{ShopChange, limits_in};
 use crate::review::{
-    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, limits_in,
-    recorded, setting_of, topic_by_slug,
+    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, recorded,
+    setting_of, topic_by_slug,
 };
 use crate::text::findings::{prose, title};
 use crate::text::{app as words, cli, limits_board as say, topics};
