@@ -43,9 +43,11 @@ impl App {
                 }
             }
             Action::Import(paths) => self.start_import(paths),
-            Action::UseShopFolder(path) => self.use_shop_folder(&path),
+            Action::UseShopFolder(path) => self.choose_shop_folder(path),
             Action::ReadLots(path) => self.read_lots(ctx, &path),
             Action::Shop(change) => self.change_shop(change),
+            Action::StepShop { back } => self.step_draft(back),
+            Action::BeginShop(state) => self.begin_shop(*state),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
             Action::CompareWith(path) => self.compare_with(&path),
             Action::Say(sentence) => self.message = sentence,
@@ -114,6 +116,9 @@ impl App {
             Command::Import => self.ask_path(ctx, Ask::Import),
             Command::LotsFile => self.ask_path(ctx, Ask::Lots),
             Command::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
+            Command::Undo | Command::Redo if self.view.board == Board::Shop => {
+                self.step_draft(command == Command::Undo);
+            }
             Command::Undo => {
                 if let Some(label) = self.doc.history.undo_label().map(str::to_owned) {
                     self.doc.history.undo();
@@ -137,6 +142,11 @@ impl App {
             }
             Command::LimitsBoard => self.view.board = Board::Limits,
             Command::ClearedBoard => self.view.board = Board::Cleared,
+            Command::ShopBoard => self.view.board = Board::Shop,
+            Command::Declarations => {
+                self.view.board = Board::Load;
+                self.view.to_declarations = true;
+            }
             Command::Fit => self.view.camera = None,
             Command::ZoomIn => self.zoom(1.25),
             Command::ZoomOut => self.zoom(0.8),
@@ -438,6 +448,7 @@ impl App {
             }
             After::Open(path) => self.open(&path),
             After::StartFrom(path) => self.start_from(&path),
+            After::ShopFolder(path) => self.use_shop_folder(&path),
         }
     }
 
@@ -522,10 +533,15 @@ impl App {
     }
 
     /// Changes what the shop sets for itself, and judges by it from then on.
-    fn change_shop(&mut self, change: ShopChange) {
+    pub(super) fn change_shop(&mut self, change: ShopChange) {
         let Some((_, folder)) = &self.shop else {
             self.message = crate::text::limits_board::no_shop_folder();
             return;
+        };
+        let state = matches!(change, ShopChange::State(_));
+        let limit = match &change {
+            ShopChange::Limit(limit) => Some((limit.id.clone(), limit.scope.clone())),
+            _ => None,
         };
         let changed = files::change_shop(folder, change).and_then(|shop| {
             let working = files::working(self.doc.plan(), Some(&shop))?;
@@ -537,6 +553,12 @@ impl App {
                 self.working = working;
                 self.results = None;
                 self.message = say::shop_changed();
+                if state {
+                    self.draft_kept();
+                }
+                if let Some((id, scope)) = limit {
+                    self.choose_limit(&id, &scope);
+                }
             }
             Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),
         }

@@ -1,23 +1,21 @@
 //! Lots cleared to load, and what is known of the furnace for the day of the run.
 
 use super::commands::Command;
+use super::furnace_form::FurnaceForm;
 use super::lists::{
     button, choice, filled_in, list_row, quantity_row, sentence, text_row, wrapped,
 };
+use super::shop_draft::furnace_state;
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
-use crate::catalogue::{
-    Calibration, CalibrationKind, FurnaceState, GasOnHand, Procedure, SensorState, Severity,
-    ShopState, Survey, SurveyPoint,
-};
-use crate::files::{LotsTable, ShopChange, read_lots};
+use crate::catalogue::Severity;
+use crate::files::{LotsTable, read_lots};
 use crate::load::{Bath, Edit, Lot, LotId, Plan};
 use crate::review::{Family, Review, Subject, check_by_slug};
 use crate::text::findings::title;
-use crate::text::{app as words, cleared_board as say, lots_table};
+use crate::text::{app as words, cleared_board as say, lots_table, shop_forms};
 use crate::units::Quantity;
-use egui::{CollapsingHeader, Panel, RichText, ScrollArea, TextEdit, Ui};
-use std::collections::BTreeMap;
+use egui::{Panel, RichText, ScrollArea, TextEdit, Ui};
 use std::sync::Arc;
 
 /// What the board shows and what is being typed in it.
@@ -27,20 +25,7 @@ pub struct ClearedView {
     pub pasted: String,
     /// What was not taken of the last table.
     pub told: Vec<String>,
-    /// The furnace's state as changed here and not yet kept.
-    draft: Option<Draft>,
 }
-
-#[derive(Clone, Debug)]
-struct Draft {
-    of: Option<Arc<ShopState>>,
-    state: ShopState,
-}
-
-/// Drift since a survey, and overshoot, of a survey being typed, K: assumed until somebody knows
-/// better, for none at all would be a perfect furnace.
-const ASSUMED_DRIFT_K: f64 = 3.0;
-const ASSUMED_OVERSHOOT_K: f64 = 2.0;
 
 /// Whether a lot may go into the furnace, as far as the review can tell.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -71,13 +56,14 @@ pub fn clearance(review: &Review, plan: &Plan, lot: LotId) -> Clearance {
     if !against.is_empty() {
         return Clearance::NotCleared(against);
     }
-    let mut open: Vec<String> = review
-        .missing
-        .iter()
-        .filter(|m| about(&m.subjects) && of_lots(m.check))
-        .map(|m| m.what.clone())
-        .collect();
-    open.dedup();
+    // Several checks may want the same thing.
+    let mut open: Vec<String> = Vec::new();
+    let missing = review.missing.iter();
+    for what in missing.filter(|m| about(&m.subjects) && of_lots(m.check)) {
+        if !open.contains(&what.what) {
+            open.push(what.what.clone());
+        }
+    }
     if !plan.placements().any(|(_, p)| p.item.lot() == Some(lot)) {
         // The checks go by what stands in the load.
         open.push(say::nothing_placed_yet());
@@ -261,13 +247,16 @@ impl App {
             .id_salt("cells")
             .max_height(theme::SIDE * 0.5)
             .show(ui, |ui| {
-                ui.add(
+                let cells = ui.add(
                     TextEdit::multiline(&mut view.pasted)
                         .desired_width(f32::INFINITY)
                         .hint_text(say::paste_hint())
                         .code_editor(),
-                )
-                .labelled_by(name.id);
+                );
+                if cells.labelled_by(name.id).changed() {
+                    // What was said was of other cells.
+                    view.told.clear();
+                }
             });
         let mut take = None;
         wrapped(ui, |ui| {
@@ -318,78 +307,35 @@ impl App {
     }
 
     fn furnace_state(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
-        let tokens = Tokens::of(ui.ctx());
         ui.heading(words::label("Furnace"));
         let id = self.doc.plan().load.furnace.clone();
         let catalogue = Arc::clone(&self.working.catalogue);
         let furnace = catalogue.furnace(&id);
         ui.strong(furnace.map_or(id.as_str(), |f| f.name.as_str()));
-        let Some(shop) = self.working.shop.clone().filter(|_| self.shop.is_some()) else {
+        if self.shop.is_none() {
             sentence(ui, say::no_shop_folder());
             self.tool_button(ui, Command::ShopFolder, actions);
             return;
-        };
-        let same = |d: &Draft| d.of.as_ref().is_some_and(|of| **of == *shop);
-        let mut draft = self
-            .view
-            .cleared
-            .draft
-            .take()
-            .filter(same)
-            .unwrap_or_else(|| Draft {
-                of: Some(Arc::clone(&shop)),
-                state: shop.as_ref().clone(),
-            });
-        // Above the form, which is longer than the window is high.
-        let changed = draft.state != *shop;
-        if changed {
-            sentence(ui, RichText::new(say::not_kept()).color(tokens.caution));
         }
-        wrapped(ui, |ui| {
-            let text = words::label("Keep the furnace's state");
-            if button(ui, changed, &text, &text).clicked() {
-                let state = Box::new(draft.state.clone());
-                actions.push(Action::Shop(ShopChange::State(state)));
-            }
-            let text = words::label("Drop the changes");
-            if button(ui, changed, &text, &text).clicked() {
-                draft.state = shop.as_ref().clone();
-            }
-        });
+        let Some(mut draft) = self.take_draft() else {
+            sentence(ui, shop_forms::no_state());
+            self.tool_button(ui, Command::ShopBoard, actions);
+            return;
+        };
+        let before = draft.state.clone();
+        self.draft_bar(ui, &mut draft, actions);
         ui.checkbox(&mut draft.state.regulated, words::label("Regulated work"))
             .on_hover_text(say::regulated_hint());
-        let at = match draft.state.furnaces.iter().position(|f| f.furnace == id) {
-            Some(at) => at,
-            None => {
-                draft.state.furnaces.push(FurnaceState::new(&id));
-                draft.state.furnaces.len() - 1
-            }
-        };
-        let mut said = Vec::new();
-        if let Some(state) = draft.state.furnaces.get_mut(at) {
-            let mut form = StateForm {
+        if let Some(state) = furnace_state(&mut draft.state, &id) {
+            let mut form = FurnaceForm {
                 typing: &mut self.view.typing,
-                said: &mut said,
+                catalogue: &catalogue,
+                furnace: &id,
             };
-            form.show(ui, state, |gas| {
-                catalogue
-                    .gases
-                    .get(gas)
-                    .map_or_else(|| gas.to_owned(), |g| g.1.name.clone())
-            });
-            let slots: Vec<(String, String)> = furnace
-                .iter()
-                .flat_map(|f| f.sensors.iter().map(|s| (s.id.clone(), s.kind.clone())))
-                .collect();
-            form.sensors(ui, state, &slots);
+            form.show(ui, state);
         }
-        // A furnace of which nothing was said is not noted.
-        draft
-            .state
-            .furnaces
-            .retain(|f| *f != FurnaceState::new(&f.furnace));
-        actions.extend(said.into_iter().map(Action::Say));
-        self.view.cleared.draft = Some(draft);
+        self.tool_button(ui, Command::ShopBoard, actions);
+        self.put_draft(draft, before);
     }
 }
 
@@ -407,298 +353,4 @@ fn yes_no(ui: &mut Ui, salt: (&str, u32), name: &str, now: Option<bool>) -> Opti
     };
     let all = [None, Some(true), Some(false)].map(|a| (a, word(a)));
     choice(ui, salt, name, &word(now), all, &now)
-}
-
-/// Fields of a furnace's state; what is refused is said.
-struct StateForm<'a> {
-    typing: &'a mut BTreeMap<String, String>,
-    said: &'a mut Vec<String>,
-}
-
-impl StateForm<'_> {
-    fn word(&mut self, ui: &mut Ui, salt: &str, name: &str, to: &mut Option<String>) {
-        let key = format!("state {salt} {name}");
-        let now = to.clone().unwrap_or_default();
-        if let Some(typed) = text_row(ui, self.typing, &key, name, &now) {
-            *to = filled_in(&typed);
-        }
-    }
-
-    fn text(&mut self, ui: &mut Ui, salt: &str, name: &str, to: &mut String) {
-        let mut value = filled_in(to);
-        self.word(ui, salt, name, &mut value);
-        *to = value.unwrap_or_default();
-    }
-
-    fn number(
-        &mut self,
-        ui: &mut Ui,
-        salt: &str,
-        (name, quantity, digits): (&str, Quantity, usize),
-        to: &mut Option<f64>,
-    ) {
-        let key = format!("state {salt} {name}");
-        match quantity_row(ui, self.typing, &key, name, (quantity, *to, digits)) {
-            Some(Ok(value)) => *to = value,
-            Some(Err(why)) => self.said.push(why),
-            None => {}
-        }
-    }
-
-    /// A figure that is never left out: an empty field keeps it.
-    fn figure(&mut self, ui: &mut Ui, salt: &str, what: (&str, Quantity, usize), to: &mut f64) {
-        let mut value = Some(*to);
-        self.number(ui, salt, what, &mut value);
-        *to = value.unwrap_or(*to);
-    }
-
-    fn count(&mut self, ui: &mut Ui, salt: &str, name: &str, to: &mut Option<u32>) {
-        let key = format!("state {salt} {name}");
-        let now = to.map_or_else(String::new, |n| n.to_string());
-        match text_row(ui, self.typing, &key, name, &now)
-            .as_deref()
-            .map(str::trim)
-        {
-            Some("") => *to = None,
-            Some(typed) => match typed.parse() {
-                Ok(n) => *to = Some(n),
-                Err(_) => self.said.push(words::not_a_count(typed)),
-            },
-            None => {}
-        }
-    }
-
-    fn show(&mut self, ui: &mut Ui, state: &mut FurnaceState, gas: impl Fn(&str) -> String) {
-        use Quantity::{DewPoint, Mass, Number, TemperatureDifference};
-        section(ui, "Trap and last load", |ui| {
-            self.number(ui, "", ("Trap holds", Mass, 0), &mut state.trap_fill_g);
-            self.word(ui, "", "Trap emptied on", &mut state.trap_emptied);
-            self.count(ui, "", "Runs since", &mut state.trap_runs);
-            self.word(ui, "", "Alloy of the last load", &mut state.last_alloy);
-            self.word(ui, "", "Cleaned up on", &mut state.cleaned_on);
-            self.word(ui, "", "Repaired on", &mut state.repaired_on);
-        });
-        section(ui, "Leak and dew point", |ui| {
-            self.number(
-                ui,
-                "",
-                ("Leak-up rate, µmHg/h", Number, 1),
-                &mut state.leak_um_h,
-            );
-            self.word(ui, "", "Leak tested on", &mut state.leak_tested);
-            let dew = &mut state.exhaust_dew_point_c;
-            self.number(ui, "", ("Dew point at the exhaust", DewPoint, 0), dew);
-            self.word(ui, "", "Exhaust read on", &mut state.exhaust_dew_point_read);
-        });
-        section(ui, "Gas on hand", |ui| {
-            for held in &mut state.gases {
-                let salt = held.gas.clone();
-                ui.strong(gas(&held.gas));
-                let what = ("On hand, m³ at 25 °C", Number, 1);
-                self.figure(ui, &salt, what, &mut held.m3_25c);
-                let what = ("Kept for an emergency purge, m³", Number, 1);
-                self.figure(ui, &salt, what, &mut held.reserve_m3_25c);
-                let what = ("Dew point of the supply", DewPoint, 0);
-                self.number(ui, &salt, what, &mut held.dew_point_c);
-                self.word(ui, &salt, "Dew point read on", &mut held.dew_point_read);
-            }
-            let mut new = None;
-            self.word(ui, "new", "Another gas", &mut new);
-            if let Some(gas) = new {
-                state.gases.push(GasOnHand {
-                    gas,
-                    m3_25c: 0.0,
-                    reserve_m3_25c: 0.0,
-                    dew_point_c: None,
-                    dew_point_read: None,
-                });
-            }
-        });
-        section(ui, "Temperature uniformity survey", |ui| {
-            let k = TemperatureDifference;
-            match &mut state.survey {
-                Some(survey) => self.survey(ui, survey),
-                None => {
-                    sentence(ui, say::no_survey());
-                    let mut date = None;
-                    self.word(ui, "survey", "Surveyed on", &mut date);
-                    state.survey = date.map(|date| Survey {
-                        due: date.clone(),
-                        date,
-                        points: Vec::new(),
-                        drift_k: ASSUMED_DRIFT_K,
-                        overshoot_k: ASSUMED_OVERSHOOT_K,
-                        class: None,
-                        places: Vec::new(),
-                    });
-                }
-            }
-            self.number(
-                ui,
-                "",
-                ("Controller and recorder, ±", k, 1),
-                &mut state.instrument_k,
-            );
-            self.number(
-                ui,
-                "",
-                ("Spread without a survey, ±", k, 1),
-                &mut state.spread_k,
-            );
-        });
-        section(ui, "Calibrations", |ui| {
-            sentence(ui, say::last_days());
-            for (i, item) in state.calibrations.iter_mut().enumerate() {
-                let name = say::calibration(item.kind.word(), &item.what);
-                self.text(ui, &format!("calibration {i}"), &name, &mut item.due);
-            }
-            state.calibrations.retain(|c| !c.due.is_empty());
-            for kind in CalibrationKind::ALL {
-                if state.calibrations.iter().any(|c| c.kind == kind) {
-                    continue;
-                }
-                let mut due = None;
-                let name = say::calibration(kind.word(), "");
-                self.word(ui, "calibration", &name, &mut due);
-                state.calibrations.extend(due.map(|due| Calibration {
-                    kind,
-                    what: String::new(),
-                    done: None,
-                    due,
-                }));
-            }
-            state.calibrations.sort_by_key(|c| c.kind);
-            if !state.due.is_empty() {
-                ui.strong(words::label("In the shop's own words"));
-            }
-            for (i, item) in state.due.iter_mut().enumerate() {
-                let name = item.what.clone();
-                self.text(ui, &format!("due {i}"), &name, &mut item.due);
-            }
-        });
-        section(ui, "Written procedures", |ui| {
-            for (i, procedure) in state.procedures.iter_mut().enumerate() {
-                let salt = format!("procedure {i}");
-                self.text(ui, &salt, "Procedure", &mut procedure.name);
-                self.text(ui, &salt, "Its revision", &mut procedure.revision);
-                let mut covers = procedure.covers.join(", ");
-                self.text(ui, &salt, "Covers the checks", &mut covers);
-                procedure.covers = covers.split(',').filter_map(filled_in).collect();
-            }
-            state.procedures.retain(|p| !p.name.is_empty());
-            let mut new = None;
-            self.word(ui, "new", "Another procedure", &mut new);
-            state.procedures.extend(new.map(|name| Procedure {
-                name,
-                revision: "1".to_owned(),
-                covers: Vec::new(),
-            }));
-        });
-    }
-
-    fn survey(&mut self, ui: &mut Ui, survey: &mut Survey) {
-        use Quantity::{Temperature, TemperatureDifference as Kelvin};
-        self.text(ui, "survey", "Surveyed on", &mut survey.date);
-        self.text(ui, "survey", "Holds until", &mut survey.due);
-        let mut class = survey.class.map(u32::from);
-        self.count(ui, "survey", "Furnace class (AMS 2750)", &mut class);
-        survey.class = class.and_then(|c| u8::try_from(c).ok());
-        self.figure(
-            ui,
-            "survey",
-            ("Drift since", Kelvin, 1),
-            &mut survey.drift_k,
-        );
-        self.figure(
-            ui,
-            "survey",
-            ("Overshoot", Kelvin, 1),
-            &mut survey.overshoot_k,
-        );
-        let mut gone = None;
-        for (i, point) in survey.points.iter_mut().enumerate() {
-            let salt = format!("survey point {i}");
-            ui.strong(say::survey_point(i + 1));
-            self.figure(
-                ui,
-                &salt,
-                ("Setpoint", Temperature, 0),
-                &mut point.setpoint_c,
-            );
-            self.figure(
-                ui,
-                &salt,
-                ("Coldest place", Kelvin, 1),
-                &mut point.coldest_k,
-            );
-            self.figure(
-                ui,
-                &salt,
-                ("Hottest place", Kelvin, 1),
-                &mut point.hottest_k,
-            );
-            let text = words::label("Remove the point");
-            if button(ui, true, &text, &say::remove_point(i + 1)).clicked() {
-                gone = Some(i);
-            }
-        }
-        if let Some(i) = gone {
-            survey.points.remove(i);
-        }
-        let mut new = None;
-        let what = ("Another setpoint", Temperature, 0);
-        self.number(ui, "survey new", what, &mut new);
-        survey.points.extend(new.map(|setpoint_c| SurveyPoint {
-            setpoint_c,
-            hottest_k: 0.0,
-            coldest_k: 0.0,
-        }));
-        // While a setpoint is typed the order may be wrong for a moment.
-        survey
-            .points
-            .sort_by(|a, b| a.setpoint_c.total_cmp(&b.setpoint_c));
-    }
-
-    fn sensors(&mut self, ui: &mut Ui, state: &mut FurnaceState, slots: &[(String, String)]) {
-        section(ui, "Thermocouples", |ui| {
-            for (slot, kind) in slots {
-                let at = state.sensors.iter().position(|s| s.slot == *slot);
-                let mut sensor = at
-                    .and_then(|i| state.sensors.get(i).cloned())
-                    .unwrap_or_else(|| SensorState {
-                        slot: slot.clone(),
-                        kind: kind.clone(),
-                        ..SensorState::default()
-                    });
-                let before = sensor.clone();
-                ui.strong(slot);
-                self.text(ui, slot, "Type in it", &mut sensor.kind);
-                let mut class = sensor.class.map(u32::from);
-                self.count(ui, slot, "Tolerance class", &mut class);
-                sensor.class = class.and_then(|c| u8::try_from(c).ok());
-                self.word(ui, slot, "Put in on", &mut sensor.installed);
-                self.count(ui, slot, "Runs with it", &mut sensor.uses);
-                self.count(
-                    ui,
-                    slot,
-                    "Of these above 980 °C",
-                    &mut sensor.uses_above_980,
-                );
-                let what = ("Correction", Quantity::TemperatureDifference, 1);
-                self.number(ui, slot, what, &mut sensor.correction_k);
-                self.word(ui, slot, "Controller set to type", &mut sensor.logger_kind);
-                if sensor != before {
-                    state.sensors.retain(|s| s.slot != *slot);
-                    state.sensors.push(sensor);
-                    state.sensors.sort_by(|a, b| a.slot.cmp(&b.slot));
-                }
-            }
-        });
-    }
-}
-
-fn section(ui: &mut Ui, name: &str, show: impl FnOnce(&mut Ui)) {
-    CollapsingHeader::new(words::label(name))
-        .id_salt(("state", name))
-        .show(ui, show);
 }

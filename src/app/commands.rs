@@ -174,6 +174,10 @@ commands! {
     LimitsBoard: View, "Limits and checks", cmd(Key::Num4);
     /// Lots cleared to load, and what is known of the furnace.
     ClearedBoard: View, "Lots and furnace", cmd(Key::Num5);
+    /// What the shop has and who works there.
+    ShopBoard: View, "Shop", cmd(Key::Num6);
+    /// What a person states that no plan can compute.
+    Declarations: View, "Declarations", None;
     /// The whole setter in sight.
     Fit: View, "Fit the setter", plain(Key::F);
     /// Closer.
@@ -212,6 +216,9 @@ impl Command {
         let level = app.view.level.is_some();
         let load = app.view.board == Board::Load;
         match self {
+            Command::Undo | Command::Redo if app.view.board == Board::Shop => {
+                app.shop_step(self == Command::Undo).is_some()
+            }
             Command::Undo => app.doc.history.undo_label().is_some(),
             Command::Redo => app.doc.history.redo_label().is_some(),
             Command::SelectAll
@@ -264,6 +271,8 @@ impl Command {
             | Command::LibraryBoard
             | Command::LimitsBoard
             | Command::ClearedBoard
+            | Command::ShopBoard
+            | Command::Declarations
             | Command::Palette
             | Command::Light
             | Command::Dark

@@ -237,7 +237,8 @@ fn switched_off(ui: &mut Ui, review: &Review) {
         .id_salt("switched off")
         .show_unindented(ui, |ui| {
             for (check, reason) in &review.off {
-                ui.label(say::off(&title(check), reason.as_deref()));
+                let who = crate::cli::who_switched(review, check, reason.as_deref());
+                ui.label(say::off(&title(check), reason.as_deref(), &who));
             }
         });
 }

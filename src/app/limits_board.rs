@@ -2,7 +2,7 @@
 
 use super::commands::Command;
 use super::fields::picked;
-use super::lists::{entry, filled_in, sentence, wrapped};
+use super::lists::{entry, filled_in, row, sentence, wrapped};
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
@@ -11,7 +11,10 @@ use crate::review::{Check, Topic, all_checks};
 use crate::text::findings::title;
 use crate::text::{app as words, figure, limits, limits_board as say};
 use crate::units::{Quantity, parse};
-use egui::{Align, Layout, Panel, RichText, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{
+    Align, Layout, Panel, RichText, Role, ScrollArea, TextEdit, TextStyle, TextWrapMode, Ui,
+    WidgetInfo, WidgetText,
+};
 use egui_extras::{Column, TableBuilder};
 use std::sync::Arc;
 
@@ -25,17 +28,23 @@ pub struct LimitsView {
     /// Only what the shop has set.
     pub own: bool,
     limit: Option<(String, LimitScope)>,
+    /// The chosen limit is to be brought into sight.
+    show: bool,
     /// The topic whose conditions are shown.
     pub(super) topic: Option<&'static str>,
     pub(super) check: Option<&'static str>,
     pub(super) form: Form,
+    /// What conditions go by.
+    pub(super) goes_by: super::checks_board::GoesBy,
 }
 
 /// A change being typed.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Form {
     value: String,
-    scope: Option<LimitScope>,
+    /// Why the value was not taken.
+    refused: Option<String>,
+    pub(super) scope: Option<LimitScope>,
     by: String,
     on: String,
     source: String,
@@ -85,12 +94,13 @@ impl App {
 
     fn limits_table(&mut self, ui: &mut Ui, catalogue: &Catalogue, actions: &mut Vec<Action>) {
         let view = &self.view.limits;
-        let shown: Vec<&Limit> = catalogue
+        let mut shown: Vec<&Limit> = catalogue
             .limits
             .iter()
             .filter(|l| !view.own || l.scope != LimitScope::BuiltIn)
             .filter(|l| found(&view.wanted, &[&l.id, &l.name, &l.set_by, &l.source]))
             .collect();
+        shown.sort_by(|a, b| (&a.name, &a.scope).cmp(&(&b.name, &b.scope)));
         self.beside(ui, "limit", |app, ui| {
             app.limit_panel(ui, catalogue, actions)
         });
@@ -104,29 +114,38 @@ impl App {
             "Revision",
             "Source",
         ];
-        let row_height = theme::TARGET;
-        table(ui, "limits", &heads, |body| {
-            body.rows(row_height, shown.len(), |mut row| {
-                let Some(limit) = shown.get(row.index()) else {
+        let cells: Vec<[String; 7]> = shown.iter().map(|l| cells(l, catalogue)).collect();
+        let widths = fit(ui, &heads, &cells, 0.0);
+        let key = self.view.limits.limit.clone();
+        let chosen = |limit: &Limit| key.as_ref().is_some_and(|(id, of)| limit.is(id, of));
+        let to = std::mem::take(&mut self.view.limits.show);
+        let to = shown.iter().position(|l| to && chosen(l));
+        table(ui, "limits", (&heads, &widths), to, |body| {
+            body.rows(theme::TARGET, shown.len(), |mut row| {
+                let at = row.index();
+                let Some((limit, [name, rest @ ..])) = shown.get(at).zip(cells.get(at)) else {
                     return;
                 };
-                let key = (limit.id.clone(), limit.scope.clone());
-                let chosen = self.view.limits.limit.as_ref() == Some(&key);
                 row.col(|ui| {
-                    let name = say::limit_row(&limit.name, &limit.scope.words());
-                    if picked(ui, chosen, &limit.name, &name) {
+                    let said = say::limit_row(name, &limit.scope.words());
+                    if picked(ui, chosen(limit), name, &said) {
                         self.view.limits.form = Form::of_limit(limit, &self.view.limits.form);
-                        self.view.limits.limit = Some(key.clone());
+                        self.view.limits.limit = Some((limit.id.clone(), limit.scope.clone()));
                     }
                 });
-                cell(&mut row, &limit.shown());
-                cell(&mut row, &limit.scope.words());
-                cell(&mut row, &limit.set_by);
-                cell(&mut row, &say::standing(standing(limit.standing)));
-                cell(&mut row, &limit.revision.to_string());
-                cell(&mut row, catalogue.cited(&limit.source));
+                for text in rest {
+                    cell(&mut row, text);
+                }
             });
         });
+    }
+
+    /// A limit that was just set is the one to look at.
+    pub(super) fn choose_limit(&mut self, id: &str, scope: &LimitScope) {
+        let view = &mut self.view.limits;
+        view.limit = Some((id.to_owned(), scope.clone()));
+        view.form.reason.clear();
+        view.show = true;
     }
 
     /// What is chosen, in a panel at the right.
@@ -182,13 +201,7 @@ impl App {
         }
         let scopes = self.scopes();
         let form = &mut self.view.limits.form;
-        entry(
-            ui,
-            "Value",
-            "New value of the limit",
-            &limit.unit,
-            &mut form.value,
-        );
+        value_with_unit(ui, &limit.unit, form);
         scope_choice(ui, &scopes, form);
         who_and_why(ui, form);
         entry(
@@ -202,7 +215,7 @@ impl App {
             if ui.button(words::label("Set the limit")).clicked() {
                 match self.view.limits.form.limit(limit) {
                     Ok(limit) => actions.push(Action::Shop(ShopChange::Limit(limit))),
-                    Err(why) => actions.push(Action::Say(why)),
+                    Err(why) => self.view.limits.form.refused = Some(why),
                 }
             }
             let own = limit.scope != LimitScope::BuiltIn;
@@ -270,6 +283,7 @@ impl Form {
             }),
             source: String::new(),
             reason: String::new(),
+            refused: None,
             // Who sits here and on what day stays for the next one.
             ..last.clone()
         }
@@ -299,9 +313,7 @@ impl Form {
     }
 
     fn limit(&self, old: &Limit) -> Result<Limit, String> {
-        let text = self.value.trim();
-        let bare = text.strip_suffix(old.unit.as_str()).unwrap_or(text);
-        let value = parse(Quantity::Number, bare).map_err(|f| f.to_string())?;
+        let value = value_in(&self.value, &old.unit)?;
         let source = match self.source.trim() {
             "" => self.by.trim(),
             named => named,
@@ -343,32 +355,175 @@ pub(super) fn who_and_why(ui: &mut Ui, form: &mut Form) {
     );
 }
 
-pub(super) fn scope_choice(ui: &mut Ui, scopes: &[LimitScope], form: &mut Form) {
+/// The value with its unit beside it, and under it why it was not taken.
+fn value_with_unit(ui: &mut Ui, unit: &str, form: &mut Form) {
+    row(ui, &words::label("Value"), |ui, label| {
+        let layout = Layout::right_to_left(Align::Center);
+        ui.with_layout(layout, |ui| {
+            if !unit.is_empty() {
+                ui.label(unit);
+            }
+            let edit = TextEdit::singleline(&mut form.value)
+                .id_salt("value of the limit")
+                .desired_width(f32::INFINITY);
+            let field = ui.add(edit).labelled_by(label);
+            if field.changed() {
+                form.refused = None;
+            }
+            field.accessible_name(words::label("New value of the limit"));
+        });
+    });
+    if let Some(why) = &form.refused {
+        let tokens = Tokens::of(ui.ctx());
+        sentence(ui, RichText::new(why).color(tokens.stop));
+    }
+}
+
+/// A value as typed, in a limit's unit; another unit of the same quantity is converted.
+fn value_in(text: &str, unit: &str) -> Result<f64, String> {
+    let text = text.trim();
+    let bare = match unit {
+        "" => text,
+        unit => text.strip_suffix(unit).unwrap_or(text).trim_end(),
+    };
+    if let Ok(value) = parse(Quantity::Number, bare) {
+        return Ok(value);
+    }
+    let (of, in_document) = match unit {
+        "°C" => (Quantity::Temperature, 1.0),
+        "K" => (Quantity::TemperatureDifference, 1.0),
+        "K/min" => (Quantity::Rate, 1.0),
+        "mm" => (Quantity::Length, 1.0),
+        "min" => (Quantity::Time, 1.0),
+        "h" => (Quantity::Time, 60.0),
+        "d" => (Quantity::Time, 1440.0),
+        "mbar" => (Quantity::Pressure, 1.0),
+        "MPa" => (Quantity::Stress, 1.0),
+        "°" => (Quantity::Angle, 1.0),
+        "g" => (Quantity::Mass, 1.0),
+        "kg" => (Quantity::Mass, 1000.0),
+        _ => return Err(say::does_not_fit(text, unit)),
+    };
+    match parse(of, text) {
+        Ok(value) => Ok(value / in_document),
+        Err(_) => Err(say::does_not_fit(text, unit)),
+    }
+}
+
+/// Whose it is; some where another was chosen.
+pub(super) fn scope_choice(
+    ui: &mut Ui,
+    scopes: &[LimitScope],
+    form: &mut Form,
+) -> Option<LimitScope> {
     let now = form.scope.clone().unwrap_or(LimitScope::Shop);
     let offered = scopes.iter().map(|s| (s.clone(), s.words()));
     let picked = super::lists::choice(ui, "scope", "Holds for", &now.words(), offered, &now);
-    form.scope = Some(picked.unwrap_or(now));
+    form.scope = Some(picked.clone().unwrap_or(now));
+    picked
+}
+
+/// What stands in the row of a limit.
+fn cells(limit: &Limit, catalogue: &Catalogue) -> [String; 7] {
+    [
+        limit.name.clone(),
+        limit.shown(),
+        limit.scope.words(),
+        limit.set_by.clone(),
+        say::standing(standing(limit.standing)),
+        limit.revision.to_string(),
+        catalogue.cited(&limit.source).to_owned(),
+    ]
+}
+
+/// Narrowest column, points.
+const NARROWEST: f32 = theme::TARGET * 2.5;
+
+/// Share of the room that names take at most where there is none to spare.
+const NAMES: f32 = 0.4;
+
+/// Widths of columns: as wide as what stands in them; where there is no room for that the widest
+/// give way, and what is left over is the last one's. `lead` is taken by signs before the first.
+pub(super) fn fit<const N: usize>(
+    ui: &Ui,
+    heads: &[&str; N],
+    rows: &[[String; N]],
+    lead: f32,
+) -> [f32; N] {
+    let width = |text: &str| {
+        let text = WidgetText::from(text);
+        let extend = Some(TextWrapMode::Extend);
+        let galley = text.into_galley(ui, extend, f32::INFINITY, TextStyle::Body);
+        galley.size().x
+    };
+    let mut widths = heads.map(|head| width(&words::label(head)));
+    for row in rows {
+        for (at, text) in widths.iter_mut().zip(row) {
+            *at = at.max(width(text));
+        }
+    }
+    for at in &mut widths {
+        *at = (*at + theme::SPACE).max(NARROWEST);
+    }
+    if let Some(first) = widths.first_mut() {
+        // Names are buttons, with room around them.
+        *first += lead + 2.0 * ui.spacing().button_padding.x + theme::SPACE;
+    }
+    let gaps = ui.spacing().item_spacing.x * N as f32;
+    let bar = ui.spacing().scroll.bar_width + ui.spacing().scroll.bar_inner_margin;
+    let room = (ui.available_width() - gaps - bar).max(NARROWEST * N as f32);
+    // Names before everything else.
+    let [first, others @ ..] = widths.as_mut_slice() else {
+        return widths;
+    };
+    if *first + others.iter().sum::<f32>() > room {
+        *first = first.min(room * NAMES);
+    }
+    let most = cap(others, room - *first);
+    for at in others {
+        *at = at.min(most);
+    }
+    let used: f32 = widths.iter().sum();
+    if let Some(last) = widths.last_mut() {
+        *last += (room - used).max(0.0);
+    }
+    widths
+}
+
+/// The width beyond which columns are cut so that all of them have room.
+fn cap(widths: &[f32], room: f32) -> f32 {
+    let mut sorted = widths.to_vec();
+    sorted.sort_by(f32::total_cmp);
+    let mut left = room;
+    for (i, width) in sorted.iter().enumerate() {
+        let each = left / (sorted.len() - i) as f32;
+        if *width > each {
+            return each;
+        }
+        left -= width;
+    }
+    f32::INFINITY
 }
 
 pub(super) fn table(
     ui: &mut Ui,
     salt: &str,
-    heads: &[&str],
+    (heads, widths): (&[&str], &[f32]),
+    to: Option<usize>,
     rows: impl FnOnce(egui_extras::TableBody<'_>),
 ) {
-    TableBuilder::new(ui)
+    let mut table = TableBuilder::new(ui)
         .id_salt(salt)
         .striped(true)
         .auto_shrink(false)
-        .cell_layout(Layout::left_to_right(Align::Center))
-        .column(
-            Column::initial(theme::SIDE)
-                .at_least(theme::SIDE * 0.5)
-                .resizable(true)
-                .clip(true),
-        )
-        .columns(Column::auto().at_least(60.0).clip(true), heads.len() - 2)
-        .column(Column::remainder().clip(true))
+        .cell_layout(Layout::left_to_right(Align::Center));
+    for width in widths {
+        table = table.column(Column::exact(*width).clip(true));
+    }
+    if let Some(at) = to {
+        table = table.scroll_to_row(at, Some(Align::Center));
+    }
+    table
         .header(theme::TARGET, |mut header| {
             for head in heads {
                 header.col(|ui| {

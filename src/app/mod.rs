@@ -8,6 +8,7 @@ mod arrange_by_hand;
 mod arrange_panel;
 mod array;
 pub mod canvas;
+mod checked;
 mod checks_board;
 pub mod cleared_board;
 pub mod commands;
@@ -23,6 +24,7 @@ mod findings_panel;
 mod forecast_follow;
 mod forecast_plot;
 mod forecast_table;
+mod furnace_form;
 mod imports;
 mod inspector;
 mod library;
@@ -42,6 +44,9 @@ mod profile_plot;
 mod profile_table;
 mod shapes;
 mod shell;
+pub mod shop_board;
+mod shop_draft;
+mod shop_papers;
 mod snap;
 pub mod soft;
 pub mod state;
@@ -96,6 +101,7 @@ impl App {
             settings: None,
             kept: files::Settings::default(),
             forecasting: forecast_follow::Forecasting::default(),
+            draft: None,
             arranging: arrange_panel::ArrangePanel::default(),
         }
     }
@@ -204,7 +210,10 @@ impl App {
         self.poll_arranging(ctx);
         self.refresh();
         if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
-            if self.doc.history.is_saved() {
+            if self.shop_unkept() {
+                ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+                self.modal = Some(state::Modal::Unkept(state::After::Close));
+            } else if self.doc.history.is_saved() {
                 self.closing = true;
             } else {
                 ctx.send_viewport_cmd(ViewportCommand::CancelClose);
@@ -239,6 +248,9 @@ impl App {
             }
             Board::Cleared => {
                 CentralPanel::default().show(ui, |ui| self.cleared_board(ui, &mut actions));
+            }
+            Board::Shop => {
+                CentralPanel::default().show(ui, |ui| self.shop_board(ui, &mut actions));
             }
         }
         self.palette(&ctx, &mut actions);

@@ -23,6 +23,14 @@ pub enum PictureBoard {
     OverTime,
     /// Profile board with the forecast in figures under the curve.
     Forecast,
+    /// Limits.
+    Limits,
+    /// Checks.
+    Checks,
+    /// Lots and furnace.
+    Lots,
+    /// The shop.
+    Shop,
 }
 
 /// How long a picture waits for the forecast that belongs on it.
@@ -57,11 +65,15 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
     app.view.board = match of.board {
         PictureBoard::Load | PictureBoard::Arranged => Board::Load,
         PictureBoard::Profile | PictureBoard::OverTime | PictureBoard::Forecast => Board::Profile,
+        PictureBoard::Limits | PictureBoard::Checks => Board::Limits,
+        PictureBoard::Lots => Board::Cleared,
+        PictureBoard::Shop => Board::Shop,
     };
+    app.view.limits.checks = of.board == PictureBoard::Checks;
     app.view.profile.show_forecast(match of.board {
         PictureBoard::OverTime => Below::OverTime,
         PictureBoard::Forecast => Below::Figures,
-        PictureBoard::Load | PictureBoard::Arranged | PictureBoard::Profile => Below::Segments,
+        _ => Below::Segments,
     });
     let wanted = of.level.and_then(|n| n.checked_sub(1));
     let level = wanted.and_then(|n| app.doc.plan().levels().nth(n).map(|(_, l)| l.id));

@@ -208,7 +208,10 @@ impl App {
                 _ => false,
             };
             let findings = results.review.findings.iter();
-            worst_of_placements(findings.filter(|f| !f.subjects.iter().any(of_moving)))
+            worst_of_placements(
+                &results.plan,
+                findings.filter(|f| !f.subjects.iter().any(of_moving)),
+            )
         });
         let worst = without.as_ref().unwrap_or(&results.worst.placements);
         level

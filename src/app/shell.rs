@@ -73,6 +73,7 @@ impl App {
                 (Board::Library, Command::LibraryBoard),
                 (Board::Limits, Command::LimitsBoard),
                 (Board::Cleared, Command::ClearedBoard),
+                (Board::Shop, Command::ShopBoard),
             ];
             for (board, command) in boards {
                 let chosen = self.view.board == board;
@@ -125,14 +126,18 @@ impl App {
 
     /// Undo and redo name their step.
     fn command_text(&self, command: Command) -> String {
+        let history = &self.doc.history;
         let step = match command {
-            Command::Undo => self.doc.history.undo_label(),
-            Command::Redo => self.doc.history.redo_label(),
+            Command::Undo | Command::Redo if self.view.board == Board::Shop => {
+                self.shop_step(command == Command::Undo)
+            }
+            Command::Undo => history.undo_label().map(str::to_owned),
+            Command::Redo => history.redo_label().map(str::to_owned),
             _ => None,
         };
         step.map_or_else(
             || command.name(),
-            |step| say::with_step(&command.name(), step),
+            |step| say::with_step(&command.name(), &step),
         )
     }
 
@@ -221,6 +226,7 @@ impl App {
                 }
             }
             Some(Modal::Unsaved(after)) => self.unsaved(ctx, after),
+            Some(Modal::Unkept(after)) => self.unkept(ctx, after),
             Some(Modal::Replace(path)) => self.replace_question(ctx, path, actions),
             Some(Modal::Path(ask)) => self.typed_path(ctx, ask, actions),
         }

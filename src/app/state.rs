@@ -33,6 +33,8 @@ pub enum Board {
     Limits,
     /// Lots cleared to load and the state of the furnace.
     Cleared,
+    /// What the shop has and who works there.
+    Shop,
 }
 
 /// Something to be done after the pass.
@@ -62,6 +64,13 @@ pub enum Action {
     StartFrom(PathBuf),
     /// A change of what the shop sets for itself.
     Shop(ShopChange),
+    /// One step of the shop's state back, or forward again.
+    StepShop {
+        /// Back.
+        back: bool,
+    },
+    /// A state for a shop folder that has none, to be kept.
+    BeginShop(Box<crate::catalogue::ShopState>),
     /// Hold the open load against another.
     CompareWith(PathBuf),
     /// A sentence for the status line.
@@ -176,6 +185,10 @@ pub struct View {
     pub limits: super::limits_board::LimitsView,
     /// The board of lots and furnace state.
     pub cleared: super::cleared_board::ClearedView,
+    /// The shop's board.
+    pub shop: super::shop_board::ShopView,
+    /// Declarations are to be opened and brought into sight.
+    pub to_declarations: bool,
 }
 
 impl Default for View {
@@ -215,6 +228,8 @@ impl Default for View {
             accept: super::finding_accept::AcceptForm::default(),
             limits: super::limits_board::LimitsView::default(),
             cleared: super::cleared_board::ClearedView::default(),
+            shop: super::shop_board::ShopView::default(),
+            to_declarations: false,
         }
     }
 }
@@ -231,6 +246,8 @@ impl View {
 pub enum Modal {
     /// Unsaved changes: what to do once that is settled.
     Unsaved(After),
+    /// Changes of the shop's state that are not kept.
+    Unkept(After),
     /// A path to be typed, for a desktop without a dialog service.
     Path(Ask),
     /// A file of that name is there: whether to take its place.
@@ -252,6 +269,8 @@ pub enum After {
     Open(PathBuf),
     /// A new load from a standard.
     StartFrom(PathBuf),
+    /// Judge by another shop folder.
+    ShopFolder(PathBuf),
 }
 
 /// What a path is wanted for.
@@ -309,6 +328,8 @@ pub struct App {
     /// Settings as they were last written.
     pub(super) kept: crate::files::Settings,
     pub(super) live: Option<crate::document::PreviewGaps>,
+    /// The shop's state as it is being changed.
+    pub(super) draft: Option<super::shop_draft::ShopDraft>,
     pub(super) forecasting: super::forecast_follow::Forecasting,
     pub(super) arranging: super::arrange_panel::ArrangePanel,
 }
@@ -346,7 +367,7 @@ impl Worst {
     /// From a review of a plan.
     pub fn of(plan: &Plan, review: &Review) -> Worst {
         let mut worst = Worst {
-            placements: worst_of_placements(&review.findings),
+            placements: worst_of_placements(plan, &review.findings),
             levels: BTreeMap::new(),
         };
         for finding in review.findings.iter().filter(|f| f.accepted.is_none()) {
@@ -365,15 +386,26 @@ impl Worst {
     }
 }
 
-/// The worst finding of each placement that nobody has accepted.
+/// The worst finding of each placement that nobody has accepted: of itself, or a stop of the lot
+/// that it is of. A caution of a lot would hide those of its pieces.
 pub(super) fn worst_of_placements<'a>(
+    plan: &Plan,
     findings: impl IntoIterator<Item = &'a Finding>,
 ) -> BTreeMap<PlacementId, Severity> {
     let mut worst = BTreeMap::new();
     for finding in findings.into_iter().filter(|f| f.accepted.is_none()) {
         for subject in &finding.subjects {
-            if let Subject::Placement(id) = subject {
-                raise(&mut worst, *id, finding.severity);
+            match subject {
+                Subject::Placement(id) => raise(&mut worst, *id, finding.severity),
+                Subject::Lot(lot) if finding.severity == Severity::Stop => {
+                    let mine = plan
+                        .placements()
+                        .filter(|(_, p)| p.item.lot() == Some(*lot));
+                    for (_, placement) in mine {
+                        raise(&mut worst, placement.id, finding.severity);
+                    }
+                }
+                _ => {}
             }
         }
     }

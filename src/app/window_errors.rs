@@ -59,6 +59,10 @@ pub fn run(
                     cli::PictureBoard::Profile => PictureBoard::Profile,
                     cli::PictureBoard::OverTime => PictureBoard::OverTime,
                     cli::PictureBoard::Forecast => PictureBoard::Forecast,
+                    cli::PictureBoard::Limits => PictureBoard::Limits,
+                    cli::PictureBoard::Checks => PictureBoard::Checks,
+                    cli::PictureBoard::Lots => PictureBoard::Lots,
+                    cli::PictureBoard::Shop => PictureBoard::Shop,
                 },
                 theme: match theme {
                     PictureTheme::Light => egui::Theme::Light,

@@ -24,6 +24,17 @@ pub enum Weekday {
 }
 
 impl Weekday {
+    /// From Monday on, with the short word of each.
+    pub const ALL: [(Weekday, &'static str); 7] = [
+        (Weekday::Mon, "Mon"),
+        (Weekday::Tue, "Tue"),
+        (Weekday::Wed, "Wed"),
+        (Weekday::Thu, "Thu"),
+        (Weekday::Fri, "Fri"),
+        (Weekday::Sat, "Sat"),
+        (Weekday::Sun, "Sun"),
+    ];
+
     fn of(date: Date) -> Weekday {
         use jiff::civil::Weekday as Day;
         match date.weekday() {

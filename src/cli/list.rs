@@ -38,6 +38,12 @@ struct Row<'a> {
     /// Why it is off or otherwise than by default, where somebody decided that.
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'a str>,
+    /// Who decided that, where they are named.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    set_by: Option<&'a str>,
+    /// Who and when, as printed.
+    #[serde(skip)]
+    who: String,
     /// All that are set, by whom and for whom.
     limits: Vec<&'a Limit>,
     /// What stands in records and in the state of the shop.
@@ -120,6 +126,10 @@ impl<'a> Row<'a> {
                 WhenRegulated::Only => Some("only"),
             },
             reason: setting.map(|s| s.reason.as_str()),
+            set_by: setting
+                .map(|s| s.set_by.as_str())
+                .filter(|by| !by.is_empty()),
+            who: setting.map_or_else(String::new, super::review::who),
             limits: asked
                 .clone()
                 .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
@@ -171,6 +181,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             row.waits,
             row.only_regulated(),
             row.reason,
+            &row.who,
         );
         writeln!(out, "  {severity}  {} [{}] – {state}", row.title, row.check)?;
         for limit in &row.limits {

@@ -17,7 +17,7 @@ mod ways;
 mod words;
 
 pub use edit::first_furnace;
-pub use review::demo;
+pub use review::{demo, who_switched};
 pub use script::{ScriptFault, Shop, run as run_script};
 
 use crate::files::{self, FileFault, ShopFolder, Working};
@@ -83,6 +83,14 @@ pub enum PictureBoard {
     OverTime,
     /// Profile with the forecast in figures under it.
     Forecast,
+    /// Limits, with who set them.
+    Limits,
+    /// Checks, with what the shop makes of them.
+    Checks,
+    /// Lots cleared to load, and the furnace.
+    Lots,
+    /// What the shop has and who works there.
+    Shop,
 }
 
 /// Colours of a picture.

@@ -5,7 +5,7 @@ use crate::catalogue::{CheckSetting, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::forecast::plan::{NoForecast, PlanForecast, of};
 use crate::load::{Plan, peak_c};
-use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review};
+use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review, topic_of};
 use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::finding_accept;
@@ -182,7 +182,8 @@ fn print(
     if !found.off.is_empty() {
         writeln!(out, "\n{}", say::switched_off())?;
         for (slug, reason) in &found.off {
-            writeln!(out, "  {}", say::off(slug, reason.as_deref()))?;
+            let who = who_switched(found, slug, reason.as_deref());
+            writeln!(out, "  {}", say::off(slug, reason.as_deref(), &who))?;
         }
     }
     print_changed(found, out)?;
@@ -218,12 +219,29 @@ fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
             &setting.scope.words(),
             &what,
             &setting.reason,
-            &setting.set_by,
-            setting.on_day.as_deref().unwrap_or_default(),
+            &who(setting),
         );
         writeln!(out, "  {text}")?;
     }
     Ok(())
+}
+
+/// Who decided a setting and when, behind its reason.
+pub(super) fn who(setting: &CheckSetting) -> String {
+    let on = setting.on_day.as_deref();
+    say::who_and_when(&setting.set_by, on.unwrap_or_default())
+}
+
+/// Who switched a check off for that reason and when, behind the reason; nothing where nobody is
+/// named.
+pub fn who_switched(found: &Review, check: &str, reason: Option<&str>) -> String {
+    let topic = topic_of(check).map(|topic| topic.slug);
+    let mut settings = found.settings.iter();
+    let set = settings.find(|s| {
+        let named = s.check == check || Some(&*s.check) == topic;
+        named && !s.on && Some(&*s.reason) == reason
+    });
+    set.map_or_else(String::new, who)
 }
 
 /// Findings, each with its offer where there is one.

@@ -76,11 +76,6 @@ pub fn regulated_hint() -> String {
     )
 }
 
-/// Changes that are not on the disk.
-pub fn not_kept() -> String {
-    say("Changed here and not kept yet: the review still goes by what was kept last.")
-}
-
 /// No survey.
 pub fn no_survey() -> String {
     say("No survey is on record. Type its day to begin one.")

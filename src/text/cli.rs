@@ -173,14 +173,18 @@ pub fn changed_checks() -> String {
 }
 
 /// A check that the shop switched on or off, or gave another severity, and why.
-pub fn changed(check: &str, whose: &str, what: &str, reason: &str, by: &str, on: &str) -> String {
-    let who = match (by.is_empty(), on.is_empty()) {
+pub fn changed(check: &str, whose: &str, what: &str, reason: &str, who: &str) -> String {
+    say(format!("{check}, {whose}: {what}, {reason}{who}"))
+}
+
+/// Who set it and when, behind a reason; nothing where neither is known.
+pub fn who_and_when(by: &str, on: &str) -> String {
+    match (by.is_empty(), on.is_empty()) {
         (true, true) => String::new(),
         (false, true) => format!(" ({by})"),
         (true, false) => format!(" ({on})"),
         (false, false) => format!(" ({by}, {on})"),
-    };
-    say(format!("{check}, {whose}: {what}, {reason}{who}"))
+    }
 }
 
 /// One thing that was not evaluated.
@@ -463,9 +467,9 @@ pub fn switched_off() -> String {
 }
 
 /// A check that is switched off, and why.
-pub fn off(check: &str, reason: Option<&str>) -> String {
+pub fn off(check: &str, reason: Option<&str>, who: &str) -> String {
     match reason {
-        Some(reason) => say(format!("{check}: {reason}")),
+        Some(reason) => say(format!("{check}: {reason}{who}")),
         None => say(format!("{check}: off by default")),
     }
 }
@@ -477,6 +481,7 @@ pub fn listed_state(
     forecast: bool,
     only_regulated: bool,
     reason: Option<&str>,
+    who: &str,
 ) -> String {
     let state = match (on, safety) {
         (true, _) if only_regulated => "on in a regulated shop alone",
@@ -486,7 +491,7 @@ pub fn listed_state(
         (false, false) => "off",
     };
     say(match reason {
-        Some(reason) => format!("{state}: {reason}"),
+        Some(reason) => format!("{state}: {reason}{who}"),
         None => state.to_owned(),
     })
 }

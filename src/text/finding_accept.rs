@@ -27,7 +27,7 @@ pub fn no_procedure(from_the_load_alone: bool) -> String {
         }
         false => {
             "No written procedure on record for this furnace covers it. Licensed people write one; \
-             it is then noted under Lots and furnace, Written procedures."
+             it is then noted on the board Shop, Written procedures."
         }
     })
 }

@@ -73,9 +73,9 @@ pub fn missing(title: &str, about: &str, what: &str) -> String {
 }
 
 /// A check that is switched off.
-pub fn off(title: &str, reason: Option<&str>) -> String {
+pub fn off(title: &str, reason: Option<&str>, who: &str) -> String {
     match reason {
-        Some(reason) => say(format!("{title}: {reason}")),
+        Some(reason) => say(format!("{title}: {reason}{who}")),
         None => say(title),
     }
 }

@@ -31,8 +31,11 @@ pub fn check_row(title: &str) -> String {
 }
 
 /// Accessible name of the row of a check with all its conditions.
-pub fn topic_row(title: &str) -> String {
-    say(format!("All of: {title}"))
+pub fn topic_row(title: &str, open: bool) -> String {
+    say(match open {
+        true => format!("All of: {title} (unfolded)"),
+        false => format!("All of: {title}"),
+    })
 }
 
 /// How many checks are shown, of how many, and how many conditions these have.
@@ -166,4 +169,61 @@ pub fn some_stay_on() -> String {
 /// The weight that comes with the program.
 pub fn default_weight(severity: &str) -> String {
     say(format!("As it comes ({severity})"))
+}
+
+/// What regulated work asks for stays.
+pub fn regulated_stays() -> String {
+    say("Regulated work asks for it: while the shop does such work it stays as it comes.")
+}
+
+/// Of one check some findings guard people.
+pub fn some_findings_stay() -> String {
+    say("Those of its findings that guard people stay, whatever is set here.")
+}
+
+/// One setting of a check.
+pub fn setting(whose: &str, on: bool, weight: Option<&str>) -> String {
+    say(match (on, weight) {
+        (false, _) => format!("Set, {whose}: off"),
+        (true, None) => format!("Set, {whose}: on"),
+        (true, Some(weight)) => format!("Set, {whose}: on, as {weight}"),
+    })
+}
+
+/// Why it is set so, by whom and when.
+pub fn set_because(reason: &str, (by, on): (&str, Option<&str>)) -> String {
+    let by = match by {
+        "" => "nobody is named".to_owned(),
+        by => format!("set by {by}"),
+    };
+    let on = on.map(|on| format!(", {on}")).unwrap_or_default();
+    say(format!("Because: {reason} ({by}{on})"))
+}
+
+/// Takes a setting into the form.
+pub fn change_for(whose: &str) -> String {
+    say(format!("Change it, {whose}"))
+}
+
+/// Takes a setting back.
+pub fn back_for(whose: &str) -> String {
+    say(format!("Set it back, {whose}"))
+}
+
+/// Who set a limit, and for whom it holds.
+pub fn owner(set_by: &str, whose: &str) -> String {
+    format!("{set_by} ({whose})")
+}
+
+/// A check without a limit.
+pub fn no_limit_of_its_own() -> String {
+    say("It goes by no limit: what it finds is so or is not.")
+}
+
+/// A value that is none in the limit's unit.
+pub fn does_not_fit(text: &str, unit: &str) -> String {
+    say(match unit {
+        "" => format!("\"{text}\" is no value here; write a bare number."),
+        unit => format!("\"{text}\" is no value in {unit}; write a number, or one with {unit}."),
+    })
 }

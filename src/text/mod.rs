@@ -48,6 +48,7 @@ pub mod queueing;
 pub mod scripts;
 pub mod setpoints;
 pub mod shapes;
+pub mod shop_forms;
 pub mod shop_names;
 pub mod signing;
 pub mod standards;

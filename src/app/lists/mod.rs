@@ -10,15 +10,15 @@ mod parts;
 mod stock;
 
 pub(super) use forms::{
-    button, button_unless, choice, entry, filled_in, list_row, quantity_row, sentence, text_row,
-    wrapped,
+    button, button_unless, choice, entry, filled_in, list_row, quantity_row, row, sentence,
+    text_row, wrapped,
 };
 
 use super::state::{Action, App, Results};
 use super::theme;
 use crate::load::{Edit, Plan};
 use crate::text::app as say;
-use egui::{CollapsingHeader, Panel, ScrollArea, TextWrapMode, Ui};
+use egui::{Align, CollapsingHeader, Panel, ScrollArea, TextWrapMode, Ui};
 use std::sync::Arc;
 
 /// What is being chosen and typed in the lists.
@@ -51,7 +51,13 @@ impl App {
             section("Lots").show(ui, |ui| self.lots(ui, results, actions));
             section("Coupons, dummy masses, thermocouples")
                 .show(ui, |ui| self.others(ui, &results.plan, actions));
-            section("Declarations").show(ui, |ui| self.declarations(ui, results, actions));
+            let wanted = std::mem::take(&mut self.view.to_declarations);
+            let shown = section("Declarations")
+                .open(wanted.then_some(true))
+                .show(ui, |ui| self.declarations(ui, results, actions));
+            if wanted {
+                shown.header_response.scroll_to_me(Some(Align::TOP));
+            }
             section("Load and furnace").show(ui, |ui| self.about(ui, &results.plan, actions));
         });
     }

@@ -2,8 +2,11 @@
 
 use super::bench::{Bench, in_both_locales};
 use egui::{Key, Modifiers};
-use setterwright::app::state::Board;
-use setterwright::catalogue::CalibrationKind;
+use setterwright::app::cleared_board::{Clearance, clearance};
+use setterwright::app::state::{Board, Worst};
+use setterwright::catalogue::{CalibrationKind, Severity};
+use setterwright::load::{Edit, Lot};
+use setterwright::review::{Finding, Missing, Subject};
 
 impl Bench {
     fn show_cleared(&mut self) {
@@ -29,6 +32,10 @@ fn lots_are_taken_from_pasted_cells_as_one_step() {
         assert_eq!(taken.green_g, Some(51.2));
         assert!(bench.shows("1 things were not"));
         assert!(bench.shows("\"four\" is no count"));
+        // Other cells: what was said of these is gone.
+        bench.focus_field("Cells");
+        bench.write("lot\tpart\n");
+        assert!(!bench.shows("\"four\" is no count"));
         bench.menu("Edit", "Undo");
         assert_eq!(bench.bytes(), before);
     });
@@ -70,7 +77,7 @@ fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
             state.and_then(|f| f.trap_fill_g)
         };
         assert_ne!(fill(&bench), Some(120.0));
-        bench.click("Keep the furnace's state");
+        bench.click("Keep the changes");
         assert_eq!(fill(&bench), Some(120.0), "{:?}", bench.app().modal);
         assert!(!bench.shows("not kept yet"));
         // Another program's change since is not written over.
@@ -79,7 +86,7 @@ fn the_furnaces_state_is_changed_and_kept_in_the_shop_folder() {
         let text = std::fs::read_to_string(&path).unwrap();
         std::fs::write(&path, format!("{text}\n")).unwrap();
         bench.fill("Trap holds", "130 g");
-        bench.click("Keep the furnace's state");
+        bench.click("Keep the changes");
         assert!(bench.app().modal.is_some());
         assert_eq!(std::fs::read_to_string(&path).unwrap(), format!("{text}\n"));
     });
@@ -110,7 +117,7 @@ fn calibrations_of_one_kind_are_kept_apart() {
     bench.show_cleared();
     bench.click("Calibrations");
     bench.fill("Pressure gauges: pump", "2027-08-31");
-    bench.click("Keep the furnace's state");
+    bench.click("Keep the changes");
     let kept = bench.app().working.shop.clone().unwrap();
     let furnace = bench.plan().load.furnace.clone();
     let state = kept.furnaces.iter().find(|f| f.furnace == furnace).unwrap();
@@ -130,4 +137,60 @@ fn calibrations_of_one_kind_are_kept_apart() {
         bench.app().modal,
         bench.message()
     );
+}
+
+#[test]
+fn what_several_checks_want_of_a_lot_is_counted_once() {
+    let bench = Bench::demo("clean");
+    let lot = bench.plan().lots[0].id;
+    let mut review = bench.app().review().unwrap().clone();
+    assert_eq!(clearance(&review, bench.plan(), lot), Clearance::Cleared);
+    for what in ["dry mass", "green mass", "dry mass"] {
+        review.missing.push(Missing {
+            check: "extraction-low",
+            subjects: vec![Subject::Lot(lot)],
+            what: what.to_owned(),
+        });
+    }
+    let wanted = ["dry mass", "green mass"].map(str::to_owned);
+    let told = clearance(&review, bench.plan(), lot);
+    assert_eq!(told, Clearance::NotEvaluated(wanted.to_vec()));
+}
+
+#[test]
+fn the_furnace_panel_stays_where_it_is_at_the_first_edit() {
+    let mut bench = Bench::demo("clean");
+    bench.demo_shop();
+    bench.show_cleared();
+    bench.click("Trap and last load");
+    let before = bench.find("Leak and dew point").rect();
+    bench.fill("Trap holds", "120 g");
+    assert!(bench.shows("not kept yet"));
+    assert_eq!(bench.find("Leak and dew point").rect(), before);
+}
+
+#[test]
+fn the_parts_of_a_lot_with_a_stop_carry_its_mark() {
+    let mut bench = Bench::demo("clean");
+    let lot = bench.plan().lots[0].clone();
+    let wet = Lot {
+        dry_g: Some(1000.0),
+        ..Lot::clone(&lot)
+    };
+    assert!(bench.harness.state_mut().edit(&Edit::ChangeLot(wet)));
+    bench.run();
+    let review = bench.app().review().unwrap();
+    let worst = Worst::of(bench.plan(), review);
+    let about = |f: &&Finding| f.subjects.contains(&Subject::Lot(lot.id));
+    let stops = review.findings.iter().filter(about);
+    assert!(stops.filter(|f| f.severity == Severity::Stop).count() > 0);
+    let mut mine = 0;
+    for (level, placement) in bench.plan().placements() {
+        if placement.item.lot() == Some(lot.id) {
+            mine += 1;
+            assert_eq!(worst.placements.get(&placement.id), Some(&Severity::Stop));
+            assert_eq!(worst.levels.get(&level.id), Some(&Severity::Stop));
+        }
+    }
+    assert!(mine > 0);
 }

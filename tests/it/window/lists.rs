@@ -2,6 +2,7 @@
 
 use super::bench::{Bench, in_both_locales, plain};
 use egui::{Key, Modifiers, Role};
+use egui_kittest::Node;
 use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 use setterwright::load::{Carrier, Item, Lot, Stack};
 use setterwright::part::{Drawn, MassState, Shape};
@@ -20,6 +21,15 @@ impl Bench {
     #[track_caller]
     pub fn pick(&mut self, choice: &str, entry: &str) {
         self.click(choice);
+        // A long list scrolls.
+        self.entry(entry).scroll_to_me();
+        self.run();
+        self.entry(entry).click();
+        self.run();
+    }
+
+    #[track_caller]
+    fn entry(&self, entry: &str) -> Node<'_> {
         let all = self.harness.query_all(By::new());
         let entries = all.filter(|n| n.accesskit_node().role() == Role::Button);
         let named = entries.filter_map(|n| Some((plain(&n.accesskit_node().label()?), n)));
@@ -29,8 +39,14 @@ impl Bench {
         found
             .unwrap_or_else(|| panic!("no entry {entry}: {:?}", self.names()))
             .1
-            .click();
+    }
+
+    /// Clicks what may have to be scrolled to.
+    #[track_caller]
+    pub fn scroll_and_click(&mut self, name: &str) {
+        self.find(name).scroll_to_me();
         self.run();
+        self.click(name);
     }
 
     #[track_caller]

@@ -14,6 +14,10 @@ fn is_data(name: &str, bench: &Bench) -> bool {
         || plan.profile.name == name
         || plan.profile.segments.iter().any(|s| s.note == name)
         || plan.title == name
+        || bench
+            .app()
+            .shop_draft()
+            .is_some_and(|d| d.state.name == name)
         || catalogue
             .furnaces
             .values()
@@ -72,5 +76,19 @@ fn no_text_of_a_board_goes_round_the_texts() {
     every_name_is_said(&bench, "profile board");
     bench.keys(Modifiers::COMMAND, Key::Num3);
     every_name_is_said(&bench, "library");
+    bench.demo_shop();
+    bench.keys(Modifiers::COMMAND, Key::Num6);
+    let tabs = [
+        "Furniture stock",
+        "People and roles",
+        "Balances",
+        "Written procedures",
+        "Furnaces",
+        "Hours and prices",
+    ];
+    for tab in tabs {
+        bench.click(&format!("Show the {tab}"));
+        every_name_is_said(&bench, tab);
+    }
     set_locale(Locale::English);
 }

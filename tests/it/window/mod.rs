@@ -17,4 +17,5 @@ mod locale;
 mod part;
 mod pictures;
 mod profile;
+mod shop;
 mod soak;

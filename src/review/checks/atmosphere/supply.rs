@@ -172,10 +172,14 @@ fn with_titanium(facts: &Facts) -> bool {
     alloys.any(|a| a.family == AlloyFamily::Titanium)
 }
 
+fn with_fuel(facts: &Facts) -> bool {
+    let fuel = |slug: &str| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g));
+    facts.gas_slugs().into_iter().any(fuel)
+}
+
 /// Titanium takes up the air that leaks in, and fuel gas burns with it.
 fn grave_to_leak(facts: &Facts) -> bool {
-    let fuel = |slug: &str| facts.catalogue.gas(slug).is_some_and(|g| facts.is_fuel(g));
-    with_titanium(facts) || facts.gas_slugs().into_iter().any(fuel)
+    with_titanium(facts) || with_fuel(facts)
 }
 
 pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
@@ -189,7 +193,7 @@ pub(super) fn leak_rate(facts: &Facts, report: &mut Report, grave: bool) {
             report.missing(vec![named], missing::gas_record());
         }
     }
-    let titanium = with_titanium(facts);
+    let (titanium, fuel) = (with_titanium(facts), with_fuel(facts));
     if grave_to_leak(facts) != grave {
         return;
     }
