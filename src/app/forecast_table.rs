@@ -8,7 +8,7 @@ use crate::forecast::constants::Constant;
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::printed::{hours, minutes};
 use crate::forecast::plan::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindRow, Missing, Need, NoForecast,
+    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindKey, KindRow, Missing, Need, NoForecast,
     PlanForecast, Report, Which,
 };
 use crate::load::PartRecords;
@@ -130,6 +130,7 @@ fn what_to_do(why: &NoForecast) -> String {
             | Missing::Material(_)
             | Missing::Gas(_)
             | Missing::GasProperties(_)
+            | Missing::Burning(_)
             | Missing::PartRecords(..) => say::add_record(),
             Missing::Profile(_) => say::mend_profile(),
             Missing::Height(..) => say::mend_stack(),
@@ -358,7 +359,11 @@ impl Table<'_> {
         ];
         grid(ui, "forecast kinds", &columns, |ui| {
             for kind in &self.report.kinds {
-                ui.label(say::kind_head(&kind.name, kind.pieces));
+                let head = say::kind_head(&kind.name, kind.pieces);
+                let key = self.forecast.prepared.keys.kinds.get(kind.kind);
+                let key = key.filter(|key| key.rests_on_no_weighing());
+                let entered = key.and_then(KindKey::extraction_said);
+                ui.label(say::two_lines(&head, entered.as_deref()));
                 let binder = self.records(kind.kind).map(|r| named(r.binder));
                 let left = cased(&kind.left, |left| pct(*left, 1));
                 ui.label(self.marked(left, binder));

@@ -1,7 +1,9 @@
 //! Figures for the forecast that cannot be.
 
 use super::numbers::Held;
-use super::{Alloy, Binder, CatalogueFault, Feedstock, FirstStep, Furnace, Gas, Material};
+use super::{
+    Alloy, Binder, CatalogueFault, Component, Feedstock, FirstStep, Furnace, Gas, Material,
+};
 
 type Checked = Result<(), CatalogueFault>;
 
@@ -46,6 +48,37 @@ impl Held<'_> {
                 ("oxide.slope_j_molk", o.slope_j_molk),
             ])?;
             self.above_zero(&[("oxide.oxygens", o.oxygens), ("oxide.metals", o.metals)])?;
+        }
+        Ok(())
+    }
+
+    /// A share that may be nought.
+    fn part(&self, field: &str, value: f64) -> Checked {
+        if (0.0..=1.0).contains(&value) {
+            return Ok(());
+        }
+        self.refuse(format!("{field} is {value}; it must lie from 0 to 1"))
+    }
+
+    /// What a component of a binder leaves, and how fast. Without reactions it has no kinetics.
+    pub(super) fn burning_of(&self, c: &Component) -> Checked {
+        self.above_zero(&[("offgas_g_mol", c.offgas_g_mol)])?;
+        self.part("char_share", c.char_share)?;
+        self.part("trap_share", c.trap_share)?;
+        for r in &c.reactions {
+            self.share("share of a reaction", r.share)?;
+            self.above_zero(&[("a_per_s", r.a_per_s), ("e_kj_mol", r.e_kj_mol)])?;
+            self.not_below_zero(&[("order", r.order)])?;
+            // Beyond that no integration of a reaction means anything.
+            if r.order > 5.0 {
+                self.refuse(format!("order is {}; it must not be above 5", r.order))?;
+            }
+        }
+        let sum: f64 = c.reactions.iter().map(|r| r.share).sum();
+        if !c.reactions.is_empty() && (sum - 1.0).abs() > 1e-6 {
+            self.refuse(format!(
+                "the shares of the reactions add to {sum}, not to 1"
+            ))?;
         }
         Ok(())
     }

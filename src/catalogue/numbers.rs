@@ -81,6 +81,7 @@ impl Catalogue {
             for c in &r.components {
                 held.above_zero(&[("density_g_cm3", c.density_g_cm3)])?;
                 held.share("mass_share", c.mass_share)?;
+                held.burning_of(c)?;
             }
             let sum: f64 = r.components.iter().map(|c| c.mass_share).sum();
             if (sum - 1.0).abs() > 1e-6 {
@@ -287,5 +288,35 @@ mod tests {
         survey.points.reverse();
         assert!(bad.check().is_err());
         assert!(shop.check().is_ok());
+    }
+
+    #[test]
+    fn figures_of_a_binder_that_cannot_be_are_refused() {
+        use crate::catalogue::Component;
+        let (catalogue, _) = builtin().unwrap();
+        type Change = fn(&mut Component);
+        let changes: [(&str, Change); 9] = [
+            ("no mass of gas", |c| c.offgas_g_mol = 0.0),
+            ("more char than binder", |c| c.char_share = 2.0),
+            ("less than none caught", |c| c.trap_share = -0.1),
+            ("more caught than comes", |c| c.trap_share = 7.0),
+            ("part of it does nothing", |c| c.reactions[0].share = 0.3),
+            ("a backwards", |c| c.reactions[0].a_per_s = -1.0),
+            ("E backwards", |c| c.reactions[0].e_kj_mol = -90.0),
+            ("order backwards", |c| c.reactions[0].order = -1.0),
+            ("no number", |c| c.reactions[0].order = f64::NAN),
+        ];
+        for (what, change) in changes {
+            let mut bad = (*catalogue).clone();
+            let binder = bad.binders.values_mut().next().unwrap();
+            let component = Arc::make_mut(&mut binder.1).components.first_mut();
+            change(component.unwrap());
+            assert!(bad.check_links().is_err(), "{what}");
+        }
+        // Nobody has to know how it leaves.
+        let mut open = (*catalogue).clone();
+        let binder = open.binders.values_mut().next().unwrap();
+        Arc::make_mut(&mut binder.1).components[0].reactions.clear();
+        assert_eq!(open.check_links(), Ok(()));
     }
 }

@@ -11,11 +11,13 @@ use crate::forecast::plan::printed::{
     Written, figure_in_brackets, in_brackets, in_hours, minutes, percent,
 };
 use crate::forecast::plan::{
-    BACKBONE_LEFT_WANTED, HoldRow, KindRow, Need, PlanForecast, Report, of,
+    Asked, BACKBONE_LEFT_WANTED, HoldRow, KindIs, KindRow, Need, PlanForecast, Report, by_bath, of,
 };
 use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
-use crate::text::forecast as say;
+use crate::load::PartRecords;
+use crate::part::MassState;
+use crate::text::{forecast as say, forecast_parts};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -58,7 +60,7 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
     } else if on.csv {
         print_csv(&made, out)?;
     } else {
-        print(&load, &made, told, out)?;
+        print(&load, &asked, &made, told, out)?;
         if let Some(said) = stops_said(&load, &Ok(made), frame.file()?) {
             writeln!(out, "{said}")?;
         }
@@ -217,6 +219,7 @@ fn both(x: &Option<f64>) -> Option<(f64, f64)> {
 
 fn print(
     load: &Opened,
+    asked: &Asked,
     made: &PlanForecast,
     told: &Report,
     out: &mut dyn Write,
@@ -235,6 +238,7 @@ fn print(
     writeln!(out, "\n{}", say::parts())?;
     for kind in &told.kinds {
         print_kind(kind, out)?;
+        print_entry(asked, made, kind.kind, out)?;
     }
     writeln!(out, "\n{}", say::run())?;
     let ends = figure_in_brackets(&told.unload.program_min, HOURS);
@@ -295,7 +299,11 @@ fn print_hold(
     if hold.gets_min.nominal <= 0.0 {
         let short = format!("{:.0}", hold.short_k);
         let said = match hold.arrival_min.nominal {
-            Some(min) => say::arrives(&minutes(min), Some(&short)),
+            Some(_) => {
+                let never = say::not_within_a_day();
+                let after = in_brackets(&hold.arrival_min, MINUTES, never, both);
+                say::arrives(&after, Some(&short))
+            }
             None => say::never_arrives(&short),
         };
         writeln!(out, "    {said}")?;
@@ -368,6 +376,51 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
     if let Some((case, _)) = closed.next() {
         let case = kind.closed.has_all().then_some(case.words());
         writeln!(out, "    {}", say::closed(case))?;
+    }
+    Ok(())
+}
+
+/// In what state a kind enters: what its first step took out and how that is known, and where the
+/// density of presintered parts begins.
+fn print_entry(
+    asked: &Asked,
+    made: &PlanForecast,
+    kind: usize,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let (Some(key), Some(matter)) = (
+        made.prepared.keys.kinds.get(kind),
+        made.prepared.inputs.matter.get(kind),
+    ) else {
+        return Ok(());
+    };
+    if key.enters == MassState::Presintered && matter.sintering.is_some() {
+        let said = forecast_parts::begins_at(matter.density);
+        writeln!(out, "    {said}")?;
+    }
+    let Some(said) = key.extraction_said() else {
+        return Ok(());
+    };
+    writeln!(out, "    {said}")?;
+    let KindIs::Pieces {
+        part,
+        lot: Some(lot),
+    } = &key.is
+    else {
+        return Ok(());
+    };
+    let records = asked.plan.part(*part);
+    let records = records.and_then(|part| PartRecords::new(part, asked.catalogue));
+    let lot = asked.plan.lot(*lot);
+    let bath = records.zip(lot).and_then(|(r, lot)| by_bath(&r, lot));
+    let Some(bath) = bath else {
+        return Ok(());
+    };
+    let said = forecast_parts::by_bath(bath.out, bath.centre_out, bath.other_shapes_out);
+    writeln!(out, "    {said}")?;
+    if let Some((share, after_s)) = bath.target {
+        let said = forecast_parts::target_after(share, after_s.map(|s| s / 3600.0));
+        writeln!(out, "    {said}")?;
     }
     Ok(())
 }

@@ -3,10 +3,11 @@
 
 use super::forecast::{level_c, levels, place, setpoint_c, state_c};
 use crate::forecast::chemistry::celsius;
+use crate::forecast::clock::Phase;
 use crate::forecast::constants::Constant;
 use crate::forecast::densify::{Branch, CAUGHT_PA, CLOSURE};
 use crate::forecast::inputs::Atmosphere;
-use crate::forecast::matter::{KindMatter, PlaceResult};
+use crate::forecast::matter::KindMatter;
 use crate::forecast::offgas::l_min_25c;
 use crate::forecast::plan::{Asked, HoldRow, InCases, KindKey, Need, PlanForecast, Report};
 use crate::forecast::whole::CaseForecast;
@@ -208,7 +209,7 @@ fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
             "name": key.name,
             "pieces": key.pieces,
             "enters": key.enters.word(),
-            "extracted": key.extracted.map(|e| json!({ "share": e.share, "measured": e.measured })),
+            "extracted": key.extracted.map(|e| json!({ "share": e.share, "by": e.by.word() })),
             "loading": m.loading,
             "powder_um": m.powder_m * 1e6,
             "half_section_mm": m.half_m * 1e3,
@@ -241,27 +242,31 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         .kinds
         .iter()
         .map(|kind| {
-            // The places that get least and most heat are given over time.
-            let sum = |p: &PlaceResult| p.left.iter().sum::<f64>() - p.density.unwrap_or(0.0);
-            let by = |a: &(usize, f64), b: &(usize, f64)| a.1.total_cmp(&b.1);
-            let marks = || kind.places.iter().enumerate().map(|(i, p)| (i, sum(p)));
-            let ends = [marks().min_by(by), marks().max_by(by)].map(|e| e.map(|e| e.0));
+            // Of the phase ends, each place's.
+            let at_ends = |place: usize| -> Vec<Value> {
+                let ends = kind.ends.iter().filter_map(|end| end.get(place));
+                ends.map(|(left, density)| {
+                    json!({
+                        "left": left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
+                        "density": density.map(|d| rounded(d, 1e9)),
+                    })
+                })
+                .collect()
+            };
             let places: Vec<Value> = kind
                 .places
                 .iter()
                 .enumerate()
                 .map(|(i, p)| {
                     let at = run.nodes.get(p.node);
-                    let over_time = ends
-                        .contains(&Some(i))
-                        .then(|| series(&|s| rounded(state_c(run, s, p.node), 1e4)));
                     json!({
                         "place": at.map(|at| place(asked.plan, made, at)),
                         "mass_kg": rounded(p.mass_kg, 1e6),
                         "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
                         "density": p.density.map(|d| rounded(d, 1e9)),
                         "hottest_c": fine(celsius(p.hottest_k)),
-                        "temperature_c": over_time,
+                        "at_ends": at_ends(i),
+                        "temperature_c": series(&|s| rounded(state_c(run, s, p.node), 1e4)),
                     })
                 })
                 .collect();
@@ -277,6 +282,11 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
     json!({
         "time_s": series(&|i| json!(run.times_s.get(i))),
         "segment": series(&|i| json!(run.segment.get(i).map(|s| s + 1))),
+        "phase_ends": run.ends.iter().map(|end| json!({
+            "segment": end.segment + 1,
+            "phase": match end.phase { Phase::Ramp => "ramp", Phase::Hold => "hold" },
+            "time_s": end.time_s,
+        })).collect::<Vec<_>>(),
         "setpoint_c": series(&|i| some(&setpoint_c(run, i))),
         "chamber_c": series(&|i| fine(state_c(run, i, run.border.chamber))),
         "levels": levels,

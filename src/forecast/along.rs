@@ -7,7 +7,7 @@ use super::constants::molar_volume_m3;
 use super::cost::Amounts;
 use super::curve::Curve;
 use super::heat::{NodeAt, Place};
-use super::inputs::{Atmosphere, Program};
+use super::inputs::{Atmosphere, LoadHeat, Program};
 use super::purge::{PurgeStretch, after, changes};
 use super::run::Run;
 
@@ -167,19 +167,26 @@ pub fn reduction_of(run: &Run, program: &Program, asked: &ReductionAsked) -> Red
     )
 }
 
-/// Evaporation from a kind's surface, kg/m², upper bound, at its hottest place.
+/// Evaporation from a kind's surface, kg/m², upper bound, at the place that loses most. From each
+/// place vapour goes half the gap of that place's own level, be the roof or an empty level above
+/// as far away as they may.
 pub fn evaporation_kg_m2(
     run: &Run,
     program: &Program,
+    load: &LoadHeat,
     kind: usize,
     vapour: &Vapour,
     mole_fraction: f64,
-    half_gap_m: f64,
 ) -> f64 {
+    let clear_m = |n: &NodeAt| {
+        let level = load.stacks.get(n.stack).and_then(|s| s.levels.get(n.level));
+        level.map_or(0.0, |l| l.clear_m)
+    };
     let places = find(run, |n| n.place == Place::Part(kind));
     places
         .iter()
         .map(|&i| {
+            let half_gap_m = run.nodes.get(i).map_or(0.0, clear_m) / 2.0;
             let mut sum = 0.0;
             let mut last: Option<(f64, f64)> = None;
             for (s, (t, y)) in run.series(i).enumerate() {
@@ -280,13 +287,13 @@ mod tests {
     use crate::forecast::inputs::Case;
     use crate::forecast::whole::one;
 
-    fn demo(at: Atmosphere) -> (Run, Program) {
+    fn demo(at: Atmosphere) -> (Run, Program, LoadHeat) {
         let mut inputs = story_1(2, 90.0);
         inputs.program = reference_program(at);
         inputs.program.after = at;
         inputs.program.cool_max_s = 40.0 * 3600.0;
         let c = one(&inputs, &Case::nominal(), false, &|| false).unwrap();
-        (c.run, inputs.program)
+        (c.run, inputs.program, inputs.load)
     }
 
     fn setter(level: usize) -> Plate {
@@ -305,7 +312,7 @@ mod tests {
 
     #[test]
     fn bow_of_the_run_is_that_of_its_peak_and_a_little() {
-        let (run, _) = demo(Atmosphere::default());
+        let (run, ..) = demo(Atmosphere::default());
         let p = plate(&run, &setter(5)).unwrap();
         // Story 5 gives 0.66 mm for 2 h; here 90 min, and a ramp of 5 K/min that counts for
         // RT²/(Qβ) = 13.6 min more, and the beginning of the cooling.
@@ -325,7 +332,7 @@ mod tests {
             pressure_pa: 101_325.0,
             sweep_mol_s: mol_s_from_l_min(30.0),
         };
-        let (run, program) = demo(h2);
+        let (run, program, _) = demo(h2);
         let asked = ReductionAsked {
             kind: 0,
             oxide: chromia(),
@@ -352,10 +359,25 @@ mod tests {
 
     #[test]
     fn pressure_holds_chromium_and_gas_is_counted() {
-        let (vacuum, vp) = demo(Atmosphere::default());
-        let (argon, ap) = demo(argon_sweep());
-        let go = |r: &Run, p: &Program| evaporation_kg_m2(r, p, 0, &CHROMIUM, 0.18, 0.01);
-        assert!(go(&vacuum, &vp) > 10.0 * go(&argon, &ap) && go(&argon, &ap) > 0.0);
+        let (vacuum, vp, load) = demo(Atmosphere::default());
+        let (argon, ap, _) = demo(argon_sweep());
+        let go = |r: &Run, p: &Program, load: &LoadHeat| {
+            evaporation_kg_m2(r, p, load, 0, &CHROMIUM, 0.18)
+        };
+        let lost = go(&argon, &ap, &load);
+        assert!(go(&vacuum, &vp, &load) > 10.0 * lost && lost > 0.0);
+        // A roof higher up moves the levels below by nothing; what is closed in loses more.
+        let roof = |clear_m: f64| {
+            let mut load = load.clone();
+            load.stacks[0].levels.last_mut().unwrap().clear_m = clear_m;
+            load
+        };
+        let below = go(&argon, &ap, &roof(0.5));
+        assert_eq!(go(&argon, &ap, &roof(5.0)), below);
+        let mut close = roof(0.5);
+        let levels = close.stacks[0].levels.iter_mut().rev().skip(1);
+        levels.for_each(|l| l.clear_m /= 2.0);
+        assert!(go(&argon, &ap, &close) > 1.5 * below);
         let a = amounts(&argon, &ap, 3, 126, Some(1800.0));
         let want = 10.0e-3 / 60.0 * argon.load_unload_s.unwrap();
         assert!(

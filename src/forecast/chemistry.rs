@@ -179,6 +179,19 @@ pub const COPPER: Vapour = Vapour {
     activity: 8.0,
 };
 
+/// Mean molar mass of a steel, kg/mol (assumed for every alloy).
+pub const STEEL_KG_MOL: f64 = 0.056;
+
+/// Vapour of an element by its symbol, where one is known.
+pub fn vapour_of(symbol: &str) -> Option<Vapour> {
+    match symbol {
+        "Cr" => Some(CHROMIUM),
+        "Mn" => Some(MANGANESE),
+        "Cu" => Some(COPPER),
+        _ => None,
+    }
+}
+
 impl Vapour {
     /// Over the pure element, Pa.
     pub fn pure_pa(&self, t_k: f64) -> f64 {

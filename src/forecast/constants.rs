@@ -48,7 +48,7 @@ impl Constant {
 
 /// Figures of the models themselves: those that no record of the catalogue holds.
 pub fn own() -> Vec<Constant> {
-    use Standing::{Assumed, Derived, Memory, Published};
+    use Standing::{Assumed, Derived, Memory};
     let c = |name: &str, value: f64, unit: &str, standing, source: &str| Constant {
         name: name.to_owned(),
         value,
@@ -111,7 +111,6 @@ pub fn own() -> Vec<Constant> {
             "load thermocouples",
         ),
         c("holdback_soft_share", 0.02, "", Assumed, "program clock"),
-        c("bath_full_kg_m3", 900.0, "kg/m³", Assumed, "solvent step"),
         c("evaporation_pressure_most", 50.0, "", Assumed, "burnout"),
         c(
             "core_overpressure_pa",
@@ -138,25 +137,7 @@ pub fn own() -> Vec<Constant> {
             "densification",
         ),
         c("char_carbon_share", 0.86, "", Assumed, "carbon"),
-        c("creep_rate_per_s", 6.6e-6, "1/s", Published, "nist-srd-150"),
-        c("creep_exponent", 1.08, "", Published, "nist-srd-150"),
-        c("creep_j_mol", 325e3, "J/mol", Published, "nist-srd-150"),
-        c("creep_grain_exponent", 2.0, "", Assumed, "creep bow"),
         c("creep_linear_at_pa", 2e6, "Pa", Assumed, "creep bow"),
-        c(
-            "chromia_enthalpy_j_mol",
-            367_640.0,
-            "J/mol",
-            Memory,
-            "gaskell-ellingham",
-        ),
-        c(
-            "chromia_entropy_j_molk",
-            -79.77,
-            "J/molK",
-            Memory,
-            "gaskell-ellingham",
-        ),
         c(
             "vapour_diffusivity_m2_s",
             1.5e-5,
@@ -164,7 +145,14 @@ pub fn own() -> Vec<Constant> {
             Assumed,
             "evaporation",
         ),
-        c("purge_mixing", 0.5, "", Assumed, "purge"),
+        c(
+            "arrival_band_k",
+            super::inputs::Settings::default().arrival_band_k,
+            "K",
+            Assumed,
+            "holds",
+        ),
+        c("reduces_from_c", 900.0, "°C", Assumed, "reduction"),
         c("case_emissivity_step", 0.15, "", Assumed, "cases"),
         c("case_mass_step", 0.05, "", Assumed, "cases"),
         c(

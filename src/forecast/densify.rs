@@ -243,6 +243,8 @@ pub fn progress(start: f64, reference: f64, density: f64) -> f64 {
 pub struct Measured {
     /// History of the place at which it lay, s and K.
     pub history: Vec<(f64, f64)>,
+    /// Rate of the ramp to the highest target of its program, K/s.
+    pub heating_k_s: f64,
     /// Relative density found.
     pub density: f64,
 }
@@ -264,6 +266,12 @@ pub struct Calibration {
     pub error: [Option<f64>; 3],
     /// What the points do not determine, and what is as it was for that.
     pub kept: Vec<Figure>,
+    /// Whether the energy was kept since all pieces were heated at one rate.
+    pub one_rate: bool,
+    /// Pieces, as given, whose density is none between the start and the end: not used.
+    pub unused: Vec<usize>,
+    /// Pieces, as given, that lie far off what the others say.
+    pub outliers: Vec<usize>,
 }
 
 /// A figure of a branch.
@@ -278,12 +286,14 @@ pub enum Figure {
 }
 
 /// Why a branch is not calibrated.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum NotCalibrated {
     /// Fewer than three points between start and asymptote.
     TooFewPoints(usize),
-    /// All at the same Θ: nothing to tell a from b.
+    /// All at about the same Θ: nothing to tell a from b.
     NoSpread,
+    /// The slope that they give is none: b found, and the record's.
+    Slope(f64, f64),
 }
 
 /// ln Θ of a history for an activation energy.
@@ -302,9 +312,19 @@ pub fn ln_theta(history: &[(f64, f64)], q_j_mol: f64) -> f64 {
 const DENSITY_ERROR: f64 = 0.001;
 /// A figure whose standard error is more than this share of it is not determined (assumed).
 pub const UNDETERMINED: f64 = 0.5;
+/// Heating rates are two where the faster is so many times the slower (assumed).
+const RATES_APART: f64 = 1.5;
+/// Pieces have been through the same heat where lnΘ differs by less (assumed).
+const THETA_SPREAD: f64 = 0.1;
+/// b moves by no more than this factor from the record's (assumed).
+const B_FACTOR: f64 = 3.0;
+/// A piece is far off the others where its density is off by more than this, and by more than
+/// [`OUTLIER_OF_REST`] times what they differ by (assumed).
+const OUTLIER: f64 = 0.01;
+const OUTLIER_OF_REST: f64 = 4.0;
 
-/// Fits a and b (and Q when `fit_q`) by least squares on lnΦ = (lnΘ − a)/b, from the shop's own
-/// densities. What these do not determine by its standard error stays as it was, and the others
+/// Fits a and b (and Q when `fit_q` and pieces were heated at two rates) by least squares on
+/// lnΦ = (lnΘ − a)/b, from the shop's own densities. What these do not determine by its standard error stays as it was, and the others
 /// are fitted with that.
 ///
 /// # Errors
@@ -316,19 +336,29 @@ pub fn calibrate(
     points: &[Measured],
     fit_q: bool,
 ) -> Result<Calibration, NotCalibrated> {
-    let usable: Vec<&Measured> = points
-        .iter()
-        .filter(|p| p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1)
-        .collect();
+    let tells =
+        |p: &Measured| p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1;
+    let (used, unused): (Vec<usize>, Vec<usize>) =
+        (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
+    let usable: Vec<&Measured> = used.iter().filter_map(|&i| points.get(i)).collect();
     if usable.len() < 3 {
         return Err(NotCalibrated::TooFewPoints(usable.len()));
     }
     let data = Data { usable, start, end };
+    let thetas = data.thetas(from.q_j_mol);
+    let (least, most) = ends(thetas.into_iter());
+    if most - least < THETA_SPREAD {
+        return Err(NotCalibrated::NoSpread);
+    }
+    let (slowest, fastest) = ends(data.usable.iter().map(|p| p.heating_k_s));
+    let one_rate = fit_q && fastest < RATES_APART * slowest;
     let mut free = vec![Figure::A, Figure::B];
-    if fit_q {
+    let mut kept = Vec::new();
+    if one_rate {
+        kept.push(Figure::Energy);
+    } else if fit_q {
         free.push(Figure::Energy);
     }
-    let mut kept = Vec::new();
     let (to, error) = loop {
         let to = data.fitted(from, &free).ok_or(NotCalibrated::NoSpread)?;
         // How well a and b are known is asked at the energy found: all three move together.
@@ -362,6 +392,9 @@ pub fn calibrate(
             break (from, Vec::new());
         }
     };
+    if !(from.b / B_FACTOR..=from.b * B_FACTOR).contains(&to.b) {
+        return Err(NotCalibrated::Slope(to.b, from.b));
+    }
     let fitted = data.densities(to);
     let square: f64 = fitted
         .iter()
@@ -380,6 +413,20 @@ pub fn calibrate(
         fitted,
         error: [Figure::A, Figure::B, Figure::Energy].map(error_of),
         kept,
+        one_rate,
+        unused,
+        outliers: data
+            .outliers(to)
+            .into_iter()
+            .filter_map(|i| used.get(i).copied())
+            .collect(),
+    })
+}
+
+/// Least and greatest.
+fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
+        (low.min(x), high.max(x))
     })
 }
 
@@ -401,6 +448,31 @@ impl Data<'_> {
         thetas
             .map(|theta| sigmoid(self.start, self.end, theta, by.a, by.b))
             .collect()
+    }
+
+    /// Pieces far off what the others say by themselves; of three, two say nothing of the third.
+    fn outliers(&self, at: Branch) -> Vec<usize> {
+        if self.usable.len() < 4 {
+            return Vec::new();
+        }
+        let far = |&i: &usize| {
+            let mut others = self.usable.clone();
+            let piece = others.remove(i);
+            let rest = Data {
+                usable: others,
+                ..*self
+            };
+            let by = rest.line(at, at.q_j_mol, &[Figure::A, Figure::B]);
+            let by = by.map_or(at, |found| found.0);
+            let said = rest.densities(by);
+            let square = said.iter().zip(&rest.usable);
+            let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
+            let rms = libm::sqrt(square / said.len() as f64);
+            let theta = ln_theta(&piece.history, by.q_j_mol);
+            let off = sigmoid(self.start, self.end, theta, by.a, by.b) - piece.density;
+            off.abs() > OUTLIER.max(OUTLIER_OF_REST * rms)
+        };
+        (0..self.usable.len()).filter(far).collect()
     }
 
     /// Best figures, those that are not free as they were; none where all pieces have one Θ.
@@ -567,6 +639,7 @@ mod tests {
         let q = 300e3;
         let piece = |hold_s: f64, density: f64| Measured {
             history: history(5.0, 1250.0, hold_s, 5.0),
+            heating_k_s: 5.0 / 60.0,
             density,
         };
         let pieces = [
@@ -747,6 +820,7 @@ mod tests {
                 let density = sigmoid(0.6, 0.99, ln_theta(&h, truth.q_j_mol), truth.a, truth.b);
                 Measured {
                     history: h,
+                    heating_k_s: 5.0 / 60.0,
                     density: density + off,
                 }
             })
@@ -768,22 +842,23 @@ mod tests {
             a: -24.0,
             b: 1.1,
         };
-        let points: Vec<Measured> = [
-            (1120.0, 3600.0),
-            (1200.0, 3600.0),
-            (1250.0, 5400.0),
-            (1300.0, 1800.0),
-        ]
-        .iter()
-        .map(|&(c, hold)| {
-            let h = history(5.0, c, hold, 2.0);
-            let density = sigmoid(0.6, 0.99, ln_theta(&h, truth.q_j_mol), truth.a, truth.b);
-            Measured {
-                history: h,
-                density,
-            }
-        })
-        .collect();
+        let made = |rates: [f64; 4]| -> Vec<Measured> {
+            [1120.0, 1200.0, 1250.0, 1300.0]
+                .into_iter()
+                .zip([3600.0, 3600.0, 5400.0, 1800.0])
+                .zip(rates)
+                .map(|((c, hold), rate)| {
+                    let h = history(rate, c, hold, 2.0);
+                    let theta = ln_theta(&h, truth.q_j_mol);
+                    Measured {
+                        history: h,
+                        heating_k_s: rate / 60.0,
+                        density: sigmoid(0.6, 0.99, theta, truth.a, truth.b),
+                    }
+                })
+                .collect()
+        };
+        let points = made([5.0, 5.0, 10.0, 10.0]);
         let from = Branch {
             q_j_mol: 280e3,
             a: -23.7,
@@ -799,11 +874,65 @@ mod tests {
             (c.to.b - truth.b).abs() < 5e-3 && c.residual < 1e-5,
             "{c:?}"
         );
+        assert!(!c.one_rate && c.unused.is_empty() && c.outliers.is_empty());
         let fixed = calibrate(truth, 0.6, 0.99, &points, false).unwrap();
         assert!((fixed.to.a - truth.a).abs() < 1e-6);
         assert_eq!(
             calibrate(from, 0.6, 0.99, &points[..2], true),
             Err(NotCalibrated::TooFewPoints(2))
+        );
+        // One heating rate tells no energy.
+        let c = calibrate(from, 0.6, 0.99, &made([5.0; 4]), true).unwrap();
+        assert!(c.one_rate && c.kept == [Figure::Energy], "{c:?}");
+        assert_eq!(c.to.q_j_mol, from.q_j_mol);
+    }
+
+    #[test]
+    fn pieces_of_one_run_tell_no_slope_and_an_outlier_is_named() {
+        let truth = Branch {
+            q_j_mol: 280e3,
+            a: -24.0,
+            b: 1.1,
+        };
+        let piece = |c: f64, off: f64| {
+            let h = history(5.0, c, 3600.0, 2.0);
+            let theta = ln_theta(&h, truth.q_j_mol);
+            Measured {
+                history: h,
+                heating_k_s: 5.0 / 60.0,
+                density: sigmoid(0.6, 0.99, theta, truth.a, truth.b) + off,
+            }
+        };
+        // A kelvin between them, and half a per cent of weighing.
+        let one_run = [
+            (1200.0, 0.0),
+            (1200.5, 0.005),
+            (1201.0, 0.004),
+            (1200.2, -0.003),
+        ];
+        let one_run = one_run.map(|(c, off)| piece(c, off));
+        assert_eq!(
+            calibrate(truth, 0.6, 0.99, &one_run, true),
+            Err(NotCalibrated::NoSpread)
+        );
+        // Densities that hardly move with the heat.
+        let flat = [(1150.0, 0.70), (1200.0, 0.71), (1250.0, 0.72)].map(|(c, density)| Measured {
+            density,
+            ..piece(c, 0.0)
+        });
+        let found = calibrate(truth, 0.6, 0.99, &flat, false);
+        assert!(matches!(found, Err(NotCalibrated::Slope(..))), "{found:?}");
+        // The fourth of six is off by five per cent, and one is no density of a sintered piece.
+        let mut pieces: Vec<Measured> = [1120.0, 1150.0, 1180.0, 1210.0, 1240.0, 1270.0]
+            .map(|c| piece(c, 0.0))
+            .into();
+        pieces[3].density -= 0.05;
+        pieces.push(piece(1200.0, 0.0));
+        pieces[6].density = 0.37;
+        let c = calibrate(truth, 0.6, 0.99, &pieces, false).unwrap();
+        assert_eq!(
+            (&c.unused[..], &c.outliers[..], c.points),
+            (&[6][..], &[3][..], 6)
         );
     }
 

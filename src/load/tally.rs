@@ -50,19 +50,17 @@ impl<'a> PartRecords<'a> {
     }
 
     /// Share of the first-step binder that is out, as the lot's weighings say; where nothing was
-    /// weighed the feedstock's target, which is a plan and not a measurement.
+    /// weighed the feedstock's target, which is a plan and not a measurement, and without a target
+    /// none of it.
     pub fn extracted(&self, lot: Option<&Lot>) -> Extracted {
-        if let Some(lot) = lot
-            && let Some(share) = self.measured_share(lot)
-        {
-            return Extracted {
-                share,
-                measured: true,
-            };
-        }
+        let weighed = lot.and_then(|lot| self.measured_share(lot));
+        let target = || self.feedstock.extraction_target.unwrap_or(0.0);
         Extracted {
-            share: self.feedstock.extraction_target.unwrap_or(1.0),
-            measured: false,
+            share: weighed.unwrap_or_else(target),
+            by: match weighed {
+                Some(_) => ExtractedBy::Weighing,
+                None => ExtractedBy::Assumption,
+            },
         }
     }
 
@@ -80,8 +78,30 @@ impl<'a> PartRecords<'a> {
 pub struct Extracted {
     /// Share, 0 to 1 (beyond it when the weighings are off).
     pub share: f64,
-    /// From weighings; otherwise the feedstock's target.
-    pub measured: bool,
+    /// How that is known.
+    pub by: ExtractedBy,
+}
+
+/// How it is known what a first step took out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ExtractedBy {
+    /// From the lot's weighings.
+    Weighing,
+    /// From the record of the bath by the model of the first step: predicted.
+    Bath,
+    /// The feedstock's target, or nothing taken as out: assumed.
+    Assumption,
+}
+
+impl ExtractedBy {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            ExtractedBy::Weighing => "weighed",
+            ExtractedBy::Bath => "predicted",
+            ExtractedBy::Assumption => "assumed",
+        }
+    }
 }
 
 /// Sums over one level, or over the load.
@@ -339,7 +359,7 @@ fn add_pieces(
             sums.entering_g += n * masses.in_state(enters);
             sums.binder_g += n * masses.binder_left_g(enters);
             let taken = matches!(enters, MassState::Brown | MassState::Dry);
-            if masses.first_step_g > 0.0 && !extracted.measured && taken {
+            if masses.first_step_g > 0.0 && extracted.by != ExtractedBy::Weighing && taken {
                 sums.extraction_assumed += count;
             }
         }

@@ -10,6 +10,7 @@ mod checks;
 mod engine;
 mod facts;
 mod facts_debind;
+mod facts_extraction;
 mod facts_forecast;
 mod facts_furniture;
 mod facts_gaps;

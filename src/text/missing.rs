@@ -495,6 +495,15 @@ pub fn weighings(pieces: usize, assumed: &str) -> String {
 
 // Of the forecast.
 
+/// What a first step took out of a lot, with what the forecast takes for it.
+pub fn extraction(of: &str, taken: f64) -> String {
+    format!(
+        "green and dry weighings, or the record of the bath, of {of}; the forecast takes {} % of \
+         the first-step binder as out",
+        super::figure(libm::round(1000.0 * taken) / 10.0)
+    )
+}
+
 /// A forecast, and why there is none.
 pub fn forecast_because(why: &str) -> String {
     format!("a forecast ({why})")

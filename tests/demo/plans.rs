@@ -94,7 +94,7 @@ impl Maker {
         let shape = Shape::Block {
             width_mm: 20.0,
             depth_mm: 8.0,
-            height_mm: 4.0,
+            height_mm: 5.0,
         };
         let geometry = measure_typed(&shape).expect("a block");
         let mut part = Part {

@@ -90,8 +90,10 @@ pub fn argon(debind_k_min: f64) -> Vec<Segment> {
         ),
         argon(ramp(debind_k_min, 550.0, 60.0), 10.0, 50.0),
         noted(argon(ramp(4.0, 1050.0, 60.0), 2.0, 50.0), "reduction"),
+        // As much pressure as closing pores bear, and no longer than the feedstock asks for: manganese
+        // goes.
         noted(
-            soaked(argon(ramp(4.0, 1355.0, 120.0), 2.0, 50.0), 120.0),
+            soaked(argon(ramp(4.0, 1345.0, 60.0), 2.0, 98.0), 120.0),
             "sinter",
         ),
         with(

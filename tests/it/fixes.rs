@@ -514,7 +514,7 @@ fn the_usable_setpoints_are_in_text_and_json() {
     let file = demo("clean.load.ron");
     let ran = run(&["review", &file]);
     assert!(
-        said(&ran.out).contains("Peak 1355 °C; usable setpoints "),
+        said(&ran.out).contains("Peak 1345 °C; usable setpoints "),
         "{}",
         ran.out
     );

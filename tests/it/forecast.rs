@@ -229,36 +229,122 @@ fn what_cannot_be_forecast_is_one_sentence() {
     assert!(ran.err.contains("no-such-furnace"), "{}", ran.err);
 }
 
-/// An independent program computed burnout and density again from the printed temperatures.
+#[test]
+fn how_parts_enter_is_said() {
+    use setterwright::load::Lot;
+    use setterwright::part::MassState;
+    use std::sync::Arc;
+    let dir = tempfile::tempdir().unwrap();
+    let (plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let said = |change: &dyn Fn(&mut Lot)| {
+        let mut plan = plan.clone();
+        plan.lots
+            .iter_mut()
+            .for_each(|lot| change(Arc::make_mut(lot)));
+        let file = dir.path().join("lots.load.ron");
+        files::save_load(&file, &plan, &working).unwrap();
+        let ran = run(&["forecast", &file.display().to_string()]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let out = said(&|_| {});
+    for words in [
+        "93 %, weighed",
+        "in the middle",
+        "h until 90 % is out in the mean",
+    ] {
+        assert!(out.contains(words), "{words}: {out}");
+    }
+    let out = said(&|lot| lot.dry_g = None);
+    assert!(
+        out.contains("predicted from the record of the bath"),
+        "{out}"
+    );
+    let out = said(&|lot| (lot.dry_g, lot.bath) = (None, None));
+    let assumed = "90 %, assumed: neither weighed nor a bath on record";
+    assert!(out.contains(assumed), "{out}");
+    let out = said(&|lot| lot.enters = MassState::Presintered);
+    assert!(out.contains("density begins at 60 %"), "{out}");
+}
+
+/// A hold that is too short says when the place would arrive, in every case.
+#[test]
+fn a_prolonged_arrival_has_its_spread() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = |name: &str| dir.path().join(name).display().to_string();
+    let script = "change-segment segment=3 hold=5min wait=none\n";
+    std::fs::write(at("short.script"), script).unwrap();
+    let (file, script) = (at("short.load.ron"), at("short.script"));
+    let from = demo("clean.load.ron");
+    run(&["edit", &from, "--script", &script, "--output", &file]);
+    let out = run(&["forecast", &file]).out;
+    let line = out.lines().find(|l| l.contains("if prolonged")).unwrap();
+    assert!(line.contains('[') && line.contains(" to "), "{line}");
+}
+
+/// An independent program computed burnout and density again from the printed temperatures: of the
+/// demo loads, and of one with a hold so short that binder is left at its end.
 #[test]
 fn burnout_and_density_follow_from_the_printed_temperatures() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let file = root.join("tests/reference/forecast/recomputed.json");
     let text = std::fs::read_to_string(file).unwrap();
     let wanted: Value = serde_json::from_str(&text).unwrap();
-    let mut compared = 0;
+    let dir = tempfile::tempdir().unwrap();
+    let at = |name: &str| dir.path().join(name).display().to_string();
+    let (mut shares, mut densities, mut left) = (0, 0, 0);
     for load in wanted["loads"].as_array().unwrap() {
         let name = load["load"].as_str().unwrap();
-        let ran = run(&["forecast", "--json", &demo(name)]);
-        let all = json(&ran);
+        let script = load["script"].as_str().unwrap();
+        let mut file = demo(name);
+        if !script.is_empty() {
+            let changed = at("changed.load.ron");
+            std::fs::write(at("change.script"), script).unwrap();
+            let ran = run(&[
+                "edit",
+                &file,
+                "--script",
+                &at("change.script"),
+                "--output",
+                &changed,
+            ]);
+            assert_eq!(ran.code, 0, "{}", ran.err);
+            file = changed;
+        }
+        let all = json(&run(&["forecast", "--json", &file]));
         for row in load["places"].as_array().unwrap() {
             let place = &all["cases"][row["case"].as_str().unwrap()]["kinds"]
                 [row["kind"].as_u64().unwrap() as usize]["places"]
                 [row["place"].as_u64().unwrap() as usize];
-            let pairs = row["left"].as_array().unwrap().iter();
-            for (again, ours) in pairs.zip(place["left"].as_array().unwrap()) {
-                let (again, ours) = (again.as_f64().unwrap(), ours.as_f64().unwrap());
-                assert!((again - ours).abs() < 2e-4, "{name} {row}: {ours}");
-                compared += 1;
+            let ends = place["at_ends"].as_array().unwrap();
+            for (c, component) in row["left_at_ends"].as_array().unwrap().iter().enumerate() {
+                let component = component.as_array().unwrap();
+                assert_eq!(component.len(), ends.len());
+                for (again, end) in component.iter().zip(ends) {
+                    let again = again.as_f64().unwrap();
+                    let ours = end["left"][c].as_f64().unwrap();
+                    assert!(
+                        (again - ours).abs() < 1e-3,
+                        "{name} {script} {again} {ours}"
+                    );
+                    shares += usize::from(again > 0.001 && again < 0.999);
+                }
+                let last = component.last().unwrap().as_f64().unwrap();
+                let after = place["left"][c].as_f64().unwrap();
+                assert!(after <= last + 1e-3);
+                left += usize::from(!script.is_empty() && component[5].as_f64() > Some(0.02));
             }
             if let (Some(again), Some(ours)) = (row["density"].as_f64(), place["density"].as_f64())
             {
                 assert!((again - ours).abs() < 1e-4, "{name} {row}: {ours}");
-                compared += 1;
+                densities += 1;
             }
         }
     }
-    assert!(compared > 20, "{compared}");
+    assert!(
+        shares > 50 && densities > 20 && left > 3,
+        "{shares} {densities} {left}"
+    );
 }
 
 /// Every figure that a record may have for the forecast, in a file and back.

@@ -8,7 +8,7 @@ use crate::forecast::densify::{
 };
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
-use crate::text::ways as say;
+use crate::text::{calibrating, ways as say};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -165,6 +165,7 @@ fn piece(
         row,
         Measured {
             history: run.series(node).collect(),
+            heating_k_s: program.heating_k_s(),
             density,
         },
     ));
@@ -177,13 +178,30 @@ fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
     sigmoid(pieces.start, pieces.end, theta, branch.a, branch.b)
 }
 
-fn rms(branch: Branch, pieces: &Pieces) -> f64 {
-    let points = pieces
-        .points
-        .iter()
-        .map(|(_, p)| by(branch, pieces, p) - p.density);
-    let square: f64 = points.map(|d| d * d).sum();
-    libm::sqrt(square / pieces.points.len().max(1) as f64)
+/// Of the pieces that were used.
+fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
+    let points: Vec<f64> = used(pieces, unused)
+        .map(|(_, p)| by(branch, pieces, p) - p.density)
+        .collect();
+    let square: f64 = points.iter().map(|d| d * d).sum();
+    libm::sqrt(square / points.len().max(1) as f64)
+}
+
+fn used<'a>(
+    pieces: &'a Pieces,
+    unused: &'a [usize],
+) -> impl Iterator<Item = &'a (usize, Measured)> {
+    let all = pieces.points.iter().enumerate();
+    all.filter(|(i, _)| !unused.contains(i)).map(|(_, p)| p)
+}
+
+/// Why there is no calibration.
+fn why_not(name: &str, why: NotCalibrated) -> String {
+    match why {
+        NotCalibrated::TooFewPoints(n) => say::too_few(name, n),
+        NotCalibrated::NoSpread => say::no_spread(name),
+        NotCalibrated::Slope(found, was) => calibrating::slope(name, found, was),
+    }
 }
 
 fn print(
@@ -194,12 +212,7 @@ fn print(
     let name = &pieces.name;
     let done = match found {
         Some(Ok(done)) => done,
-        Some(Err(NotCalibrated::TooFewPoints(n))) => {
-            return Ok(writeln!(out, "{}", say::too_few(name, n))?);
-        }
-        Some(Err(NotCalibrated::NoSpread)) => {
-            return Ok(writeln!(out, "{}", say::no_spread(name))?);
-        }
+        Some(Err(why)) => return Ok(writeln!(out, "{}", why_not(name, why))?),
         None => return Ok(writeln!(out, "{}", say::nothing_to_calibrate(name))?),
     };
     writeln!(out, "{}", say::calibrated_head(name, done.points))?;
@@ -219,27 +232,37 @@ fn print(
         };
         writeln!(out, "  {said}")?;
     }
-    for (row, point) in &pieces.points {
+    if done.one_rate {
+        writeln!(out, "  {}", calibrating::one_rate())?;
+    }
+    for (i, (row, point)) in pieces.points.iter().enumerate() {
+        if done.unused.contains(&i) {
+            let said = calibrating::unused(row + 2, point.density, pieces.start, pieces.end);
+            writeln!(out, "    {said}")?;
+            continue;
+        }
         let (before, after) = (by(from, pieces, point), by(to, pieces, point));
         writeln!(
             out,
             "    {}",
             say::piece(row + 2, point.density, before, after)
         )?;
+        if done.outliers.contains(&i) {
+            writeln!(out, "      {}", calibrating::outlier())?;
+        }
     }
     writeln!(
         out,
         "  {}",
-        say::residual(rms(from, pieces), rms(to, pieces))
+        say::residual(
+            rms(from, pieces, &done.unused),
+            rms(to, pieces, &done.unused)
+        )
     )?;
     if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
         writeln!(out, "  {}", say::lower_branch_only())?;
     }
-    if pieces
-        .points
-        .iter()
-        .any(|(_, p)| p.density > pieces.end - 0.02)
-    {
+    if used(pieces, &done.unused).any(|(_, p)| p.density > pieces.end - 0.02) {
         writeln!(out, "  {}", say::flat())?;
     }
     writeln!(
@@ -256,10 +279,13 @@ fn as_json(
     found: Option<&Result<Calibration, NotCalibrated>>,
 ) -> Value {
     let branch = |b: Branch| json!({ "kj_mol": b.q_j_mol / 1e3, "a": b.a, "b": b.b });
+    let rows = |of: &[usize]| -> Vec<usize> {
+        let rows = of.iter().filter_map(|&i| pieces.points.get(i));
+        rows.map(|(row, _)| row + 2).collect()
+    };
     let done = found.and_then(|f| f.as_ref().ok());
     let why = match found {
-        Some(Err(NotCalibrated::TooFewPoints(n))) => Some(say::too_few(&pieces.name, *n)),
-        Some(Err(NotCalibrated::NoSpread)) => Some(say::no_spread(&pieces.name)),
+        Some(Err(why)) => Some(why_not(&pieces.name, *why)),
         None => Some(say::nothing_to_calibrate(&pieces.name)),
         Some(Ok(_)) => None,
     };
@@ -277,7 +303,9 @@ fn as_json(
             Figure::B => "b",
             Figure::Energy => "kj_mol",
         }).collect::<Vec<_>>()),
-        "residual_from": done.map(|d| rms(d.from, pieces)),
-        "residual": done.map(|d| rms(d.to, pieces)),
+        "rows_not_used": done.map(|d| rows(&d.unused)),
+        "rows_far_off": done.map(|d| rows(&d.outliers)),
+        "residual_from": done.map(|d| rms(d.from, pieces, &d.unused)),
+        "residual": done.map(|d| rms(d.to, pieces, &d.unused)),
     })
 }

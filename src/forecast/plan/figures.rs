@@ -3,6 +3,7 @@
 use crate::catalogue::{Record, Standing};
 use crate::forecast::constants::Constant;
 use crate::forecast::curve::Curve;
+use crate::load::{Extracted, ExtractedBy};
 
 /// What stands in for a figure, as its source says it.
 const GENERIC: &str = "usual value";
@@ -23,7 +24,8 @@ impl Figures {
         self.all
     }
 
-    fn push(
+    /// Notes a figure.
+    pub(super) fn push(
         &mut self,
         record: String,
         name: String,
@@ -69,6 +71,32 @@ impl Figures {
         let name = format!("{field} at {at}");
         self.push(named(record), name, value, unit, source, standing);
         value
+    }
+
+    /// Notes a figure that a record leaves out and that follows from others of it, and gives it
+    /// back.
+    pub(super) fn derived<R: Record>(
+        &mut self,
+        record: &R,
+        field: &str,
+        unit: &str,
+        value: f64,
+        others: &str,
+    ) -> f64 {
+        let (name, standing) = (field.to_owned(), Standing::Derived);
+        self.push(named(record), name, value, unit, others, standing);
+        value
+    }
+
+    /// Notes what is out of a lot, or of pieces without one.
+    pub(super) fn extracted(&mut self, of: String, extracted: &Extracted) {
+        let (source, standing) = match extracted.by {
+            ExtractedBy::Weighing => ("weighings", Standing::Shop),
+            ExtractedBy::Bath => ("record of the bath", Standing::Derived),
+            ExtractedBy::Assumption => ("target of the feedstock", Standing::Assumed),
+        };
+        let name = "first_step_binder_out".to_owned();
+        self.push(of, name, extracted.share, "", source, standing);
     }
 
     /// A figure of a record, or what usually stands for it.

@@ -17,10 +17,17 @@ pub(super) fn heat(furnace: &Furnace, figures: &mut Figures) -> FurnaceHeat {
     let wall = figures.of(furnace, "heat.emissivity", "", h.emissivity);
     let loss_area = figures.of(furnace, "heat.loss_area_m2", "m²", h.loss_area_m2);
     let shields = figures.of(furnace, "heat.shields", "", f64::from(h.shields));
-    let face_m2 = h.face_area_m2.map_or_else(
-        || inner_m2(&furnace.hot_zone),
-        |area| figures.of(furnace, "heat.face_area_m2", "m²", area),
-    );
+    let face = "heat.face_area_m2";
+    let face_m2 = match h.face_area_m2 {
+        Some(area) => figures.of(furnace, face, "m²", area),
+        None => figures.derived(
+            furnace,
+            face,
+            "m²",
+            inner_m2(&furnace.hot_zone),
+            "all sides of the hot zone",
+        ),
+    };
     let retort = h.retort.as_ref().map(|r| {
         let inside = figures.of(furnace, "heat.retort.emissivity", "", r.emissivity);
         let film = r.outer_film_w_m2k;

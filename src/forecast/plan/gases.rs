@@ -1,6 +1,7 @@
 //! Gases of a program.
 
 use super::figures::Figures;
+use super::others::model;
 use super::{Asked, Missing, generic};
 use crate::catalogue::{Furnace, Lining};
 use crate::forecast::curve::Curve;
@@ -49,6 +50,10 @@ pub(super) fn gases(
             continue;
         };
         let record = record.as_ref();
+        if has_oxygen(&record.id) || has_oxygen(&record.name) {
+            missing.push(Missing::Burning(slug.clone()));
+            continue;
+        }
         let mut column = |field: &str, unit: &str, pick: fn(&(f64, f64, f64, f64)) -> f64| {
             let points: Vec<(f64, f64)> =
                 record.properties.iter().map(|p| (p.0, pick(p))).collect();
@@ -69,6 +74,15 @@ pub(super) fn gases(
         let [argon_loss, nitrogen_loss, hydrogen_loss] = generic::FIBRE_LOSS;
         let rest = (1.0 - hydrogen - nitrogen).max(0.0);
         let fibre = furnace.lining == Lining::CeramicFibre;
+        for (name, share, factor) in [
+            ("fibre_loss_argon", rest, argon_loss),
+            ("fibre_loss_nitrogen", nitrogen, nitrogen_loss),
+            ("fibre_loss_hydrogen", hydrogen, hydrogen_loss),
+        ] {
+            if fibre && share > 0.0 {
+                model(name, factor, "", "losses through fibre", figures);
+            }
+        }
         out.slugs.push(slug.clone());
         out.gases.push(Gas {
             name: record.name.clone(),
@@ -92,6 +106,13 @@ pub(super) fn gases(
         });
     }
     out
+}
+
+/// Whether a name is that of a gas in which binder burns. No record has a share of oxygen, so a
+/// gas is known by its name.
+fn has_oxygen(name: &str) -> bool {
+    let mut words = name.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| ["air", "oxygen"].contains(&word.to_lowercase().as_str()))
 }
 
 fn times(curve: &Curve, factor: f64) -> Curve {

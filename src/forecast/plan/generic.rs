@@ -1,6 +1,6 @@
 //! Usual values for figures that a record may leave out. All of them are assumed. The report says
-//! where one stands in; only the factors on losses through fibre, where necks form, and how long a
-//! cooling is followed hold for every furnace and are not listed.
+//! where one stands in; the factors on losses through fibre, where necks form, and how long a
+//! cooling is followed hold for every furnace, and are listed where they count.
 
 /// Heat capacity of an alloy: 428.46 + 0.1816 T J/(kg·K) of 316 stainless steel stands in.
 pub const ALLOY_CP_J_KGK: [(f64, f64); 2] = [(290.0, 481.124), (1700.0, 737.18)];

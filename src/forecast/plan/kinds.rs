@@ -1,5 +1,6 @@
 //! Kinds of things that are heated: pieces of one part and lot, and dummies.
 
+use super::extraction::extracted;
 use super::figures::Figures;
 use super::{Asked, Missing, generic};
 use crate::catalogue::{Record, SupportKind};
@@ -7,14 +8,14 @@ use crate::forecast::curve::Curve;
 use crate::forecast::inputs::{Emissivity, KindHeat};
 use crate::forecast::pores::koh_fortini;
 use crate::load::{
-    Extracted, Item, LevelId, LotId, PartRecords, Placement, Plan, Sized, entering_state,
-    support_bed,
+    Extracted, ExtractedBy, Item, LevelId, LotId, PartRecords, Placement, Plan, Sized,
+    entering_state, support_bed,
 };
 use crate::part::{
     Geometry, MassState, Masses, PartId, Shape, SizeStage, binder_density, green_density,
     measure_typed, scale,
 };
-use crate::text::forecast as text;
+use crate::text::{forecast as text, forecast_parts as entry};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -46,8 +47,34 @@ pub struct KindKey {
     pub pieces: usize,
     /// State in which they enter; sintered for dummies.
     pub enters: MassState,
-    /// Share of the first-step binder that is out; none for dummies.
+    /// Whether a first step takes anything out of their binder.
+    pub first_step: bool,
+    /// Share of that which is out; none for dummies.
     pub extracted: Option<Extracted>,
+}
+
+impl KindKey {
+    /// How much of the first-step binder is out of them; none where no first step took any.
+    pub fn first_step_out(&self) -> Option<Extracted> {
+        let brown = matches!(self.enters, MassState::Brown | MassState::Dry);
+        self.extracted.filter(|_| brown && self.first_step)
+    }
+
+    /// Whether that is not weighed.
+    pub fn rests_on_no_weighing(&self) -> bool {
+        let out = self.first_step_out();
+        out.is_some_and(|out| out.by != ExtractedBy::Weighing)
+    }
+
+    /// That in a sentence, with how it is known.
+    pub fn extraction_said(&self) -> Option<String> {
+        let out = self.first_step_out()?;
+        Some(match out.by {
+            ExtractedBy::Weighing => entry::weighed_out(out.share),
+            ExtractedBy::Bath => entry::predicted_out(out.share),
+            ExtractedBy::Assumption => entry::assumed_out(out.share),
+        })
+    }
 }
 
 /// Things of one kind and where they stand.
@@ -181,10 +208,18 @@ fn pieces<'a>(
     let records = PartRecords::new(part, asked.catalogue);
     let records = records.ok_or_else(|| Missing::PartRecords(id, name()))?;
     let lot = lot.and_then(|id| plan.lot(id)).map(AsRef::as_ref);
-    let extracted = records.extracted(lot);
+    let extracted = extracted(&records, lot);
     let enters = entering_state(lot, &records);
     let masses = records.masses(extracted.share.clamp(0.0, 1.0));
     let masses = masses.ok_or_else(|| Missing::Mass(id, name()))?;
+    let first_step = masses.first_step_g > 0.0;
+    if first_step && matches!(enters, MassState::Brown | MassState::Dry) {
+        let of = lot.map_or_else(
+            || format!("part {}", part.name),
+            |l| format!("lot {}", l.name),
+        );
+        figures.extracted(of, &extracted);
+    }
     let item = group.on.first().map(|(_, _, p)| &p.item);
     let sized = item.and_then(|item| asked.sizes.of(item, asked.catalogue));
     let sized = sized.ok_or_else(|| Missing::Body(id, name()))?;
@@ -236,6 +271,7 @@ fn pieces<'a>(
         name: text::kind(&part.name, lot.map(|l| l.name.as_str())),
         pieces: group.on.len(),
         enters,
+        first_step,
         extracted: Some(extracted),
     };
     Ok(Kind {
@@ -285,6 +321,7 @@ fn dummy<'a>(
         name: text::dummies(record.name()),
         pieces: group.on.len(),
         enters: MassState::Sintered,
+        first_step: false,
         extracted: None,
     };
     Ok(Kind {

@@ -28,6 +28,8 @@ pub enum Missing {
     Gas(String),
     /// Figures of a gas over temperature, by slug.
     GasProperties(String),
+    /// How binder burns in a gas with oxygen, by slug: that is not modelled.
+    Burning(String),
     /// How high a level stands.
     Height(LevelId, String),
     /// Pressure of a segment in vacuum (number from 1) in a furnace of which nobody knows what its
@@ -62,6 +64,7 @@ impl fmt::Display for Missing {
             Missing::Material(id) => text::material(id),
             Missing::Gas(id) => text::gas(id),
             Missing::GasProperties(id) => text::gas_properties(id),
+            Missing::Burning(id) => crate::text::forecast_parts::burning(id),
             Missing::Height(_, level) => text::height(level),
             Missing::Vacuum(number) => text::vacuum(*number),
             Missing::PartRecords(_, part) => text::part_records(part),

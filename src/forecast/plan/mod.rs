@@ -5,6 +5,7 @@
 //! needed and absent is a [`Missing`], and there is no forecast. What has a usual value falls back
 //! on one of [`generic`], and stands among the figures as assumed.
 
+mod extraction;
 mod figures;
 mod fitting;
 mod furnace;
@@ -14,6 +15,7 @@ mod kinds;
 mod load;
 mod matter;
 mod missing;
+mod others;
 pub mod printed;
 mod program;
 mod report;
@@ -21,6 +23,7 @@ mod rings;
 #[cfg(test)]
 mod tests;
 
+pub use extraction::{ByBath, by_bath};
 pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
@@ -224,7 +227,10 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
         return Err(missing::each_once(missing));
     }
     let peak_k = program.peak_k();
-    let (cases, no_cases) = match tolerance(asked, peak_k) {
+    let known = known(asked);
+    let found = known.as_ref().ok();
+    others::others(asked, furnace, &kinds, &program, found, &mut figures);
+    let (cases, no_cases) = match known.map_or_else(Err, |known| tolerance(&known, peak_k)) {
         Ok(cases) => (Some(cases), None),
         Err(why) => (None, Some(why)),
     };
@@ -259,15 +265,19 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     })
 }
 
-fn tolerance(asked: &Asked, peak_k: f64) -> Result<Cases, WhyNoCases> {
+/// How far places of the furnace may be from its setpoint.
+fn known(asked: &Asked) -> Result<Uniformity, WhyNoCases> {
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let known = Uniformity::of_furnace(
         furnace.map(AsRef::as_ref),
         asked.state(),
         asked.plan.planned_start.as_deref(),
     );
-    let known = known.map_err(WhyNoCases::Unknown)?;
-    cases(&known, peak_k).map_err(|why| match why {
+    known.map_err(WhyNoCases::Unknown)
+}
+
+fn tolerance(known: &Uniformity, peak_k: f64) -> Result<Cases, WhyNoCases> {
+    cases(known, peak_k).map_err(|why| match why {
         NoCases::NothingKnown => WhyNoCases::Unknown(crate::text::missing::survey()),
         NoCases::Beyond { known_k, peak_k } => WhyNoCases::Beyond {
             known_c: known_k - ZERO_C,

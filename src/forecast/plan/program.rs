@@ -14,11 +14,23 @@ impl Program {
         let targets = self.segments.iter().map(|s| s.to_k);
         targets.fold(self.start_k, f64::max)
     }
+
+    /// Rate of the ramp to the highest target, K/s; nought without one.
+    pub fn heating_k_s(&self) -> f64 {
+        let peak = self.peak_segment();
+        let before = peak.checked_sub(1).and_then(|i| self.segments.get(i));
+        let from_k = before.map_or(self.start_k, |s| s.to_k);
+        self.segments.get(peak).map_or(0.0, |s| match s.pace {
+            Pace::Rate(k_s) => k_s,
+            Pace::Time(seconds) if seconds > 0.0 => (s.to_k - from_k).max(0.0) / seconds,
+            Pace::Time(_) => 0.0,
+        })
+    }
 }
 
 /// Temperatures in K, times in s, flows in mol/s. A ramp at full rate goes as fast as the furnace
-/// follows empty. The fan stays as events switch it; a backfill at the end of the last segment is
-/// what the load cools in, otherwise that segment's own gas.
+/// follows empty. The fan stays as events switch it, and the load stands in what a backfill left
+/// until gas flows or the chamber is pumped again; the same holds for what it cools in.
 pub(super) fn program(
     plan: &Plan,
     furnace: &Furnace,
@@ -28,6 +40,7 @@ pub(super) fn program(
     let index = |slug: &String| gases.iter().position(|g| g == slug);
     let mut fan = false;
     let mut after = Atmosphere::default();
+    let mut fill: Option<Atmosphere> = None;
     let mut segments = Vec::new();
     for (i, s) in plan.profile.segments.iter().enumerate() {
         let pressure_pa = match (s.pressure_mbar, &s.gas) {
@@ -41,11 +54,17 @@ pub(super) fn program(
                 }
             },
         };
-        let atmosphere = Atmosphere {
+        let own = Atmosphere {
             gas: s.gas.as_ref().and_then(index),
             pressure_pa,
             sweep_mol_s: mol_s_from_l_min(s.flow_l_min_25c),
         };
+        // A flow of its own, or a pump, takes out what an earlier segment left.
+        if own.gas.is_none() || own.sweep_mol_s > 0.0 {
+            fill = None;
+        }
+        fill = filled(s, EventAt::Start, gases).unwrap_or(fill);
+        let atmosphere = stands_in(own, fill);
         switch(s, EventAt::Start, &mut fan);
         segments.push(Segment {
             pace: pace(s.ramp, furnace),
@@ -56,7 +75,9 @@ pub(super) fn program(
             fan,
         });
         switch(s, EventAt::End, &mut fan);
-        after = filled(s, gases).unwrap_or(atmosphere);
+        let at_end = filled(s, EventAt::End, gases);
+        fill = at_end.unwrap_or(fill);
+        after = at_end.flatten().unwrap_or(atmosphere);
     }
     Program {
         start_k: ZERO_C + plan.profile.start_c,
@@ -78,18 +99,33 @@ fn switch(segment: &profile::Segment, at: EventAt, fan: &mut bool) {
     }
 }
 
-/// What a backfill at the end of a segment leaves.
-fn filled(segment: &profile::Segment, gases: &[String]) -> Option<Atmosphere> {
-    let ends = segment.events.iter().filter(|e| e.at == EventAt::End);
-    ends.filter_map(|e| match &e.kind {
-        EventKind::Backfill { gas, to_mbar } => Some(Atmosphere {
+/// What the last backfill or pump-down at one end of a segment leaves: a gas, or nothing of what
+/// was there; none where there is neither.
+fn filled(segment: &profile::Segment, at: EventAt, gases: &[String]) -> Option<Option<Atmosphere>> {
+    let events = segment.events.iter().filter(|e| e.at == at);
+    let mut left = events.filter_map(|event| match &event.kind {
+        EventKind::Backfill { gas, to_mbar } => Some(Some(Atmosphere {
             gas: gases.iter().position(|g| g == gas),
             pressure_pa: 100.0 * to_mbar,
             sweep_mol_s: 0.0,
-        }),
+        })),
+        EventKind::PumpDown { .. } => Some(None),
         _ => None,
-    })
-    .next_back()
+    });
+    left.next_back()
+}
+
+/// What the load stands in during a segment: its own atmosphere, unless it was filled with another
+/// gas. The segment's own flow goes on then, and its pressure where it states a gas.
+fn stands_in(own: Atmosphere, fill: Option<Atmosphere>) -> Atmosphere {
+    match fill {
+        Some(fill) if own.gas.is_none() => fill,
+        Some(fill) if fill.gas != own.gas => Atmosphere {
+            gas: fill.gas,
+            ..own
+        },
+        _ => own,
+    }
 }
 
 fn pace(ramp: RampBy, furnace: &Furnace) -> Pace {

@@ -1,7 +1,10 @@
 use super::*;
 use crate::catalogue::builtin;
+use crate::catalogue::{FirstStep, Standing};
 use crate::forecast::inputs::{Pace, PlanShape};
-use crate::load::{Carrier, Item, Level, Lot, LotId, Placement, Stack, tally};
+use crate::load::{
+    Bath, Carrier, ExtractedBy, Item, Level, Lot, LotId, PartRecords, Placement, Stack, tally,
+};
 use crate::part::{Drawn, Part, PartId, Rest, Shape, SizeStage, measure_typed, scale};
 use crate::profile::{Event, EventAt, EventKind, Profile, RampBy, Segment};
 use std::sync::Arc;
@@ -217,8 +220,108 @@ fn binder_that_enters_is_that_of_the_tally() {
     assert!((binder * 1e3 / sums.binder_g - 1.0).abs() < 1e-12);
     // The lot was weighed, the coupon goes by the feedstock's target.
     let extracted: Vec<_> = prepared.keys.kinds.iter().map(|k| k.extracted).collect();
-    assert!(!extracted[0].unwrap().measured && extracted[1].unwrap().measured);
+    let by = |i: usize| extracted[i].unwrap().by;
+    assert_eq!(
+        (by(0), by(1)),
+        (ExtractedBy::Assumption, ExtractedBy::Weighing)
+    );
     assert!(extracted[2].is_none());
+}
+
+#[test]
+fn what_a_first_step_took_is_weighed_predicted_or_assumed() {
+    let mut case = Case::new();
+    let share = |case: &Case| {
+        let prepared = case.prepared().unwrap();
+        let figure = prepared.inputs.figures.iter();
+        let figure = figure.filter(|f| f.record == "lot B-1" && f.name == "first_step_binder_out");
+        let figure: Vec<_> = figure.cloned().collect();
+        assert_eq!(figure.len(), 1);
+        let out = prepared.keys.kinds[1].first_step_out().unwrap();
+        assert_eq!(figure[0].value, out.share);
+        let left = prepared.inputs.matter[1].binder_volume_left;
+        (out.by, out.share, figure[0].standing, left)
+    };
+    let weighed = share(&case);
+    assert_eq!(
+        (weighed.0, weighed.2),
+        (ExtractedBy::Weighing, Standing::Shop)
+    );
+    let lot =
+        |case: &mut Case, change: &dyn Fn(&mut Lot)| change(Arc::make_mut(&mut case.plan.lots[0]));
+    lot(&mut case, &|lot| lot.dry_g = None);
+    let assumed = share(&case);
+    assert_eq!(
+        (assumed.0, assumed.2),
+        (ExtractedBy::Assumption, Standing::Assumed)
+    );
+    // Five minutes in a cold bath take next to nothing out, whatever the target is.
+    lot(&mut case, &|lot| {
+        lot.bath = Some(Bath {
+            temp_c: Some(20.0),
+            minutes: Some(5.0),
+            wax_g_l: Some(0.0),
+            on_tray: Some(false),
+            ..Bath::default()
+        });
+    });
+    let predicted = share(&case);
+    assert_eq!(
+        (predicted.0, predicted.2),
+        (ExtractedBy::Bath, Standing::Derived)
+    );
+    assert!(
+        predicted.1 < 0.2 && predicted.3 > assumed.3,
+        "{predicted:?} {assumed:?}"
+    );
+    // What the target asks for is reached by the time that is told.
+    let long = {
+        let part = &case.plan.parts[0];
+        let records = PartRecords::new(part, &case.catalogue).unwrap();
+        by_bath(&records, &case.plan.lots[0]).unwrap()
+    };
+    let (target, after_s) = long.target.unwrap();
+    lot(&mut case, &|lot| {
+        lot.bath.as_mut().unwrap().minutes = after_s.map(|s| s / 60.0);
+    });
+    assert!((share(&case).1 - target).abs() < 1e-6);
+    // Without a target nothing is taken as out.
+    lot(&mut case, &|lot| lot.bath = None);
+    let feedstocks = &mut Arc::make_mut(&mut case.catalogue).feedstocks;
+    let feedstock = feedstocks.get_mut("316l-wax").unwrap();
+    Arc::make_mut(&mut feedstock.1).extraction_target = None;
+    let nothing = share(&case);
+    assert_eq!((nothing.0, nothing.1), (ExtractedBy::Assumption, 0.0));
+}
+
+#[test]
+fn a_catalytic_front_is_followed_and_air_is_refused() {
+    let mut case = Case::new();
+    let lot = Arc::make_mut(&mut case.plan.lots[0]);
+    lot.bath = Some(Bath {
+        minutes: Some(60.0),
+        on_tray: Some(false),
+        ..Bath::default()
+    });
+    let binder = case.catalogue.feedstock("316l-wax").unwrap().binder.clone();
+    let binders = &mut Arc::make_mut(&mut case.catalogue).binders;
+    let binder = Arc::make_mut(&mut binders.get_mut(&binder).unwrap().1);
+    binder.first_step = FirstStep::Catalytic { front_mm_h: 2.0 };
+    let part = &case.plan.parts[0];
+    let records = PartRecords::new(part, &case.catalogue).unwrap();
+    let section = part.green_section_mm(records.feedstock.oversize).unwrap();
+    let out = by_bath(&records, &case.plan.lots[0]).unwrap();
+    assert!((out.out - 4.0 / section).abs() < 1e-12);
+    assert_eq!((out.centre_out, out.other_shapes_out), (0.0, None));
+
+    let gases = &mut Arc::make_mut(&mut case.catalogue).gases;
+    let mut air = (*gases["argon"].1).clone();
+    air.id = "shop-air".to_owned();
+    let origin = gases["argon"].0;
+    gases.insert("shop-air".to_owned(), (origin, Arc::new(air)));
+    case.segment(0).gas = Some("shop-air".to_owned());
+    let missing = case.prepared().unwrap_err();
+    assert_eq!(missing, [Missing::Burning("shop-air".to_owned())]);
 }
 
 #[test]
@@ -370,6 +473,88 @@ fn figures_name_their_record_and_usual_values_are_assumed() {
     assert!(cp.is_assumed() && cp.source == "usual value");
 }
 
+/// What moves a run, what is said of it, or a check of it stands in the list, as its record has it,
+/// and nowhere a second time.
+#[test]
+fn figures_of_every_reader_are_listed() {
+    let mut case = Case::new();
+    let catalogue = Arc::make_mut(&mut case.catalogue);
+    let material = &mut catalogue.materials.get_mut("alumina-995").unwrap().1;
+    Arc::make_mut(material).creep.as_mut().unwrap().rate_per_s = 6.6e-5;
+    let furnace = case.catalogue.furnace("small-vacuum-box").unwrap().clone();
+    let prepared = case.prepared().unwrap();
+    let mut all = prepared.inputs.figures;
+    all.extend(crate::forecast::constants::own());
+    let value = |record: &str, name: &str| {
+        let found: Vec<_> = all
+            .iter()
+            .filter(|f| f.record == record && f.name == name)
+            .collect();
+        assert_eq!(found.len(), 1, "{record} {name}");
+        found[0].value
+    };
+    assert_eq!(value("material alumina-995", "creep.rate_per_s"), 6.6e-5);
+    let rates = all.iter().filter(|f| f.name.ends_with("rate_per_s"));
+    assert_eq!(rates.count(), 1);
+    let post = case.catalogue.post("alumina-post-16x30").unwrap();
+    assert_eq!(value("post alumina-post-16x30", "mass_g"), post.mass_g);
+    let feedstock = case.catalogue.feedstock("316l-wax").unwrap();
+    let of = |name: &str| value("feedstock 316l-wax", name);
+    assert_eq!(of("oversize_density"), feedstock.oversize_density);
+    assert_eq!(of("oversize.z"), feedstock.oversize[2]);
+    assert_eq!(of("powder_carbon_pct"), feedstock.powder_carbon_pct);
+    let alloy = case.catalogue.alloy("316l").unwrap();
+    let enthalpy = alloy.oxide.unwrap().enthalpy_kj_mol;
+    assert_eq!(value("alloy 316l", "oxide.enthalpy_kj_mol"), enthalpy);
+    assert_eq!(
+        value("alloy 316l", "elements.0.activity"),
+        alloy.elements[0].activity
+    );
+    assert!(!all.iter().any(|f| f.name.starts_with("chromia")));
+    let trap = furnace.trap.unwrap().capacity_g;
+    assert_eq!(value("furnace small-vacuum-box", "trap.capacity_g"), trap);
+    let survey = case
+        .shop
+        .furnaces
+        .iter()
+        .find(|f| f.furnace == furnace.id)
+        .unwrap();
+    let point = &survey.survey.as_ref().unwrap().points[0];
+    let name = format!("survey.coldest_k at {} °C", point.setpoint_c);
+    assert_eq!(
+        value("state of furnace small-vacuum-box", &name),
+        point.coldest_k
+    );
+    for name in [
+        "necks_from_k",
+        "vapour_cr_b",
+        "binder_left_wanted",
+        "arrival_band_k",
+    ] {
+        value("", name);
+    }
+    // What no lot of this plan needs is not there.
+    assert!(
+        !all.iter()
+            .any(|f| ["bath_full_kg_m3", "purge_mixing"].contains(&&f.name[..]))
+    );
+    assert!(!all.iter().any(|f| f.name == "ultimate_mbar"));
+    case.segment(0).gas = None;
+    case.segment(0).pressure_mbar = None;
+    let figures = case.prepared().unwrap().inputs.figures;
+    assert!(figures.iter().any(|f| f.name == "ultimate_mbar"));
+    // A face that the record leaves out is computed, and said to be.
+    let furnaces = &mut Arc::make_mut(&mut case.catalogue).furnaces;
+    let record = &mut furnaces.get_mut("small-vacuum-box").unwrap().1;
+    Arc::make_mut(record).heat.face_area_m2 = None;
+    let figures = case.prepared().unwrap().inputs.figures;
+    let face = figures
+        .iter()
+        .find(|f| f.name == "heat.face_area_m2")
+        .unwrap();
+    assert_eq!(face.standing, Standing::Derived);
+}
+
 #[test]
 fn cases_reach_as_far_as_the_survey() {
     let mut case = Case::new();
@@ -417,6 +602,43 @@ fn the_program_is_the_profile() {
 }
 
 #[test]
+fn a_backfill_inside_a_program_changes_the_gas() {
+    let mut case = Case::new();
+    let fill = EventKind::Backfill {
+        gas: "nitrogen".to_owned(),
+        to_mbar: 800.0,
+    };
+    case.segment(1).events = vec![Event {
+        at: EventAt::Start,
+        kind: fill,
+    }];
+    let mut last = case.segment(1).clone();
+    last.id = SegmentId(900);
+    last.events.clear();
+    last.flow_l_min_25c = 0.0;
+    Arc::make_mut(&mut case.plan.profile).segments.push(last);
+    let gases = |case: &Case| {
+        let program = case.prepared().unwrap().inputs.program;
+        let all = program.segments.iter().map(|s| s.atmosphere.gas);
+        let all: Vec<_> = all.collect();
+        (all, program.after.gas)
+    };
+    // Argon, nitrogen.
+    let (argon, nitrogen) = (Some(0), Some(1));
+    assert_eq!(gases(&case), (vec![argon, nitrogen, nitrogen], nitrogen));
+    // What flows takes its place again.
+    case.segment(2).flow_l_min_25c = 5.0;
+    assert_eq!(gases(&case), (vec![argon, nitrogen, argon], argon));
+    // And so does a pump.
+    case.segment(2).flow_l_min_25c = 0.0;
+    case.segment(1).events.push(Event {
+        at: EventAt::End,
+        kind: EventKind::PumpDown { to_mbar: 0.1 },
+    });
+    assert_eq!(gases(&case), (vec![argon, nitrogen, argon], argon));
+}
+
+#[test]
 fn a_forecast_tells_holds_kinds_and_the_unloading() {
     let case = Case::new();
     let sizes = Sizes::new(&case.plan, &case.catalogue);
@@ -457,7 +679,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
 #[test]
 fn a_final_size_is_that_of_the_oversize_factor_at_its_density() {
     let case = Case::new();
-    let records = crate::load::PartRecords::new(&case.plan.parts[0], &case.catalogue).unwrap();
+    let records = PartRecords::new(&case.plan.parts[0], &case.catalogue).unwrap();
     let density = records.feedstock.oversize_density;
     let size = final_size_mm(&records, None, density);
     let factors = scale(

@@ -4,8 +4,7 @@
 use super::common::{check, on_when_regulated};
 use crate::catalogue::Severity::{self, Caution, Note};
 use crate::catalogue::{FirstStep, LimitContext, when};
-use crate::forecast::constants::ZERO_C;
-use crate::forecast::solvent::{Body, Diffusivity, bath};
+use crate::forecast::plan::by_bath;
 use crate::load::{Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::review::facts::Facts;
@@ -106,36 +105,28 @@ fn brown_waited_too_long(facts: &Facts, report: &mut Report) {
 fn extraction_centre_low(facts: &Facts, report: &mut Report) {
     for (lot, records) in after_first_step(facts, report) {
         let subjects = vec![Subject::Lot(lot.id)];
-        let (d_cm2_s, e_kj_mol) = match records.binder.first_step {
-            FirstStep::Solvent {
-                diffusivity_cm2_s: d,
-                diffusion_kj_mol: e,
-                ..
-            }
-            | FirstStep::Water {
-                diffusivity_cm2_s: d,
-                diffusion_kj_mol: e,
-            } => (d, e),
-            // A front, not diffusion.
-            FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => continue,
-        };
+        // A front, not diffusion.
+        let step = &records.binder.first_step;
+        if !matches!(step, FirstStep::Solvent { .. } | FirstStep::Water { .. }) {
+            continue;
+        }
         let Some(record) = &lot.bath else {
             report.missing(subjects, say::bath());
             continue;
         };
-        let (Some(temp_c), Some(minutes)) = (record.temp_c, record.minutes) else {
+        let (Some(_), Some(_)) = (record.temp_c, record.minutes) else {
             report.missing(subjects, say::bath_time_and_temperature());
             continue;
         };
-        let (Some(wax_g_l), Some(on_tray)) = (record.wax_g_l, record.on_tray) else {
+        let (Some(_), Some(_)) = (record.wax_g_l, record.on_tray) else {
             report.missing(subjects, say::wax_and_tray());
             continue;
         };
         let part = records.part;
-        let Some(section_mm) = part.green_section_mm(records.feedstock.oversize) else {
+        if part.green_section_mm(records.feedstock.oversize).is_none() {
             report.missing(subjects, missing::section());
             continue;
-        };
+        }
         let own = records.feedstock.extraction_floor.map(|floor| {
             let name = limits::extraction_floor();
             from_record(records.feedstock, "extraction_floor", name, floor, "")
@@ -145,24 +136,14 @@ fn extraction_centre_low(facts: &Facts, report: &mut Report) {
             report.missing(subjects, missing::limit("extraction-stop"));
             continue;
         };
-        // A face on a tray does not extract: the way out is twice as long.
-        let a_m = section_mm / 1000.0 * if on_tray { 1.0 } else { 0.5 };
-        let law = Diffusivity {
-            d0_m2_s: d_cm2_s * 1e-4,
-            e_j_mol: e_kj_mol * 1000.0,
+        let Some(left) = by_bath(&records, lot) else {
+            continue;
         };
-        let left = bath(
-            law,
-            Body::Slab(a_m),
-            temp_c + ZERO_C,
-            minutes * 60.0,
-            wax_g_l,
-        );
         let args = vec![
             ("lot", text(&lot.name)),
             ("mean", text(say::share(left.out))),
         ];
-        let centre = at_least(Fraction, 1.0 - left.centre_left, 0);
+        let centre = at_least(Fraction, left.centre_out, 0);
         report.hold(subjects, centre, &limit, args);
     }
 }

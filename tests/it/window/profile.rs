@@ -863,7 +863,7 @@ fn a_segment_of_no_time_has_a_curve() {
         }
     });
     assert!(
-        bench.shows("Program 0:00 h:mm, peak 1355\u{a0}°C"),
+        bench.shows("Program 0:00 h:mm, peak 1345\u{a0}°C"),
         "{:?}",
         bench.names()
     );

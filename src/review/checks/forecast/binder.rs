@@ -20,6 +20,7 @@ pub(super) fn pores_not_open(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
         let closed = |c: &CaseForecast| {
             let places = c.matter.kinds.get(kind.index).map(|k| &k.places);
@@ -36,6 +37,7 @@ pub(super) fn core_pressure_high(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
         let Some(limit) = limit_for(facts, report, "core-pressure-max", &kind.records, AtMost)
         else {
@@ -108,6 +110,7 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     let Some(limit) = limit(facts, report, "sweep-offgas-share") else {
         return;
     };
@@ -138,6 +141,7 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_cases(report);
+    told.needs_extraction(facts, report);
     let plan = &facts.plan.profile.segments;
     let set = |s: &Segment| s.pressure_mbar.filter(|mbar| *mbar > 0.0 && *mbar < 900.0);
     if told.made.prepared.inputs.pump.is_none() {
@@ -199,6 +203,7 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "trap-caution") else {
         return;
     };
+    told.needs_extraction(facts, report);
     // What the binder on record comes to is a stop without a forecast, and more than a forecast
     // ever catches: below that, this is the better figure.
     let stop = facts.limit("trap-stop").zip(facts.trap_catch_g());

@@ -3,7 +3,7 @@
 use crate::catalogue::{Alloy, Element, Feedstock};
 use crate::forecast::along::{ReductionAsked, evaporation_kg_m2, nitrogen_time_s, reduction_of};
 use crate::forecast::chemistry::{
-    CHROMIUM, COPPER, MANGANESE, Oxide, Reduction, Vapour, carbon, dew_point_c, water_share,
+    Oxide, Reduction, STEEL_KG_MOL, Vapour, carbon, dew_point_c, vapour_of, water_share,
 };
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::offgas::char_carbon;
@@ -17,8 +17,6 @@ use crate::review::finding::{Report, Subject, at_least, at_most, text};
 use crate::text::{forecast as say, limits, missing};
 use crate::units::Quantity::{DewPoint, Fraction, Time};
 
-/// Mean molar mass of a steel, kg/mol (assumed for every alloy).
-const STEEL_KG_MOL: f64 = 0.056;
 /// From here water from an oxide counts, °C: below, stainless oxides give next to none (assumed).
 const REDUCES_FROM_C: f64 = 900.0;
 /// Nitrogen enters stainless steel while it cools between these, °C (`model.md` section 7).
@@ -182,12 +180,7 @@ pub(super) fn furnace_dew_point(facts: &Facts, report: &mut Report) {
 }
 
 fn vapour(element: &Element) -> Option<Vapour> {
-    let known = match element.symbol.as_str() {
-        "Cr" => CHROMIUM,
-        "Mn" => MANGANESE,
-        "Cu" => COPPER,
-        _ => return None,
-    };
+    let known = vapour_of(&element.symbol)?;
     let activity = element.activity / element.mole_fraction;
     activity.is_finite().then_some(Vapour { activity, ..known })
 }
@@ -200,8 +193,6 @@ pub(super) fn evaporation_loss(facts: &Facts, report: &mut Report) {
     told.needs_cases(report);
     let case = told.hot_or_nominal();
     let inputs = &told.made.prepared.inputs;
-    let levels = inputs.load.stacks.iter().flat_map(|s| &s.levels);
-    let widest_m = levels.map(|l| l.clear_m).fold(0.0, f64::max);
     for kind in facts.kinds(&told) {
         let alloy = kind.records.alloy;
         if !alloy.evaporates {
@@ -223,17 +214,18 @@ pub(super) fn evaporation_loss(facts: &Facts, report: &mut Report) {
             let kg_m2 = evaporation_kg_m2(
                 &case.run,
                 &inputs.program,
+                &inputs.load,
                 kind.index,
                 &vapour,
                 element.mole_fraction,
-                widest_m / 2.0,
             );
-            // No more leaves than there is of it.
             let part = kind.records.part;
             let per_area = part.geometry.volume_mm3 / part.geometry.area_mm2 * 1e-3;
             let of_mass = element.mole_fraction * vapour.molar_kg_mol / STEEL_KG_MOL;
             let held = of_mass * alloy.density_g_cm3 * 1e3 * per_area;
-            let share = kg_m2 / held;
+            // Its vapour falls with what is left of it: still an upper bound, for the surface has
+            // no more of it than the whole.
+            let share = 1.0 - libm::exp(-kg_m2 / held);
             if !share.is_finite() {
                 report.missing(kind.subjects.clone(), missing::elements(&alloy.name));
                 continue;
@@ -243,9 +235,9 @@ pub(super) fn evaporation_loss(facts: &Facts, report: &mut Report) {
             let args = vec![
                 ("subject", text(&kind.name)),
                 ("element", text(&element.symbol)),
-                ("loss", text(say::grams_m2(kg_m2.min(held) * 1e3))),
+                ("loss", text(say::grams_m2(share * held * 1e3))),
             ];
-            let share = at_most(Fraction, share.min(1.0), 0);
+            let share = at_most(Fraction, share, 0);
             report.hold(subjects, share, limit, args);
         }
     }

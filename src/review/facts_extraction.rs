@@ -1,0 +1,31 @@
+//! What of a forecast rests on an extraction that nobody weighed.
+
+use super::facts::Facts;
+use super::facts_forecast::Told;
+use super::finding::{Report as Findings, Subject};
+use crate::forecast::plan::KindIs;
+use crate::load::{ExtractedBy, Item};
+use crate::text::missing;
+
+impl Told<'_> {
+    /// Says of which kinds it is only assumed what the first step took out. Coupons are few and
+    /// never weighed by themselves.
+    pub fn needs_extraction(&self, facts: &Facts, findings: &mut Findings) {
+        let parts = |id| {
+            let mut all = facts.plan.placements();
+            all.any(|(_, p)| matches!(p.item, Item::Part { part, lot: None } if part == id))
+        };
+        for key in &self.made.prepared.keys.kinds {
+            let (KindIs::Pieces { part, lot }, Some(out)) = (&key.is, key.first_step_out()) else {
+                continue;
+            };
+            let coupons = lot.is_none() && !parts(*part);
+            if coupons || out.by != ExtractedBy::Assumption {
+                continue;
+            }
+            let subject = lot.map_or(Subject::Part(*part), Subject::Lot);
+            let what = missing::extraction(&key.name, out.share);
+            findings.missing(vec![subject], what);
+        }
+    }
+}

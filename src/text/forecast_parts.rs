@@ -1,0 +1,66 @@
+//! What a forecast says of how parts enter the furnace.
+
+use super::{figure, say};
+
+fn pct(share: f64) -> String {
+    format!("{} %", figure(libm::round(1000.0 * share) / 10.0))
+}
+
+/// What the first step took out, by weighings.
+pub fn weighed_out(share: f64) -> String {
+    say(format!(
+        "first-step binder out before the run: {}, weighed",
+        pct(share)
+    ))
+}
+
+/// The same, by the record of the bath.
+pub fn predicted_out(share: f64) -> String {
+    say(format!(
+        "first-step binder out before the run: {}, predicted from the record of the bath, not weighed",
+        pct(share)
+    ))
+}
+
+/// The same, where nobody knows.
+pub fn assumed_out(share: f64) -> String {
+    say(format!(
+        "first-step binder out before the run: {}, assumed: neither weighed nor a bath on record",
+        pct(share)
+    ))
+}
+
+/// What the bath took out by the model: mean and middle, and the mean of other shapes.
+pub fn by_bath(mean: f64, middle: f64, others: Option<[f64; 2]>) -> String {
+    let others = others.map_or(String::new(), |[cylinder, sphere]| {
+        let (cylinder, sphere) = (pct(cylinder), pct(sphere));
+        format!(" (as a cylinder {cylinder}, as a sphere {sphere})")
+    });
+    say(format!(
+        "by the record of the bath: {} out in the mean{others}, {} in the middle",
+        pct(mean),
+        pct(middle)
+    ))
+}
+
+/// How long the bath takes to the share that the feedstock asks for.
+pub fn target_after(share: f64, hours: Option<f64>) -> String {
+    let share = pct(share);
+    say(match hours {
+        Some(hours) => format!("this bath takes {hours:.1} h until {share} is out in the mean"),
+        None => format!("this bath never gets {share} out in the mean"),
+    })
+}
+
+/// Where the density of presintered parts begins.
+pub fn begins_at(share: f64) -> String {
+    say(format!(
+        "density begins at {}: what presintering gave is not on record and not counted",
+        pct(share)
+    ))
+}
+
+/// Burnout in a gas with oxygen, as it follows "lacks".
+pub fn burning(gas: &str) -> String {
+    format!("a model of how binder burns in \"{gas}\": burnout in air is not modelled")
+}
