@@ -280,6 +280,10 @@ impl Table<'_> {
         };
         let margin = need.margin_min();
         let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
+        let said = match need.rest_leaves_by {
+            Some(segment) => words::rest_leaves_by(&said, segment),
+            None => said,
+        };
         in_case(said, hold.gets_min.has_all().then_some(need.case))
     }
 

@@ -320,6 +320,10 @@ fn print_hold(
     };
     let margin = format!("{:.0}", of.margin_min().abs());
     let margin = say::hold_margin(&margin, of.margin_min() < 0.0);
+    let margin = match of.rest_leaves_by {
+        Some(segment) => say::rest_leaves_by(&margin, segment),
+        None => margin,
+    };
     let case = hold.gets_min.has_all().then_some(of.case.words());
     // To the minute, so that the three go together.
     let gets = format!("{:.0}", of.gets_min);

@@ -124,6 +124,7 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "worst_in": of.case.words(),
                 "gets_min": fine(of.gets_min),
                 "margin_min": fine(of.margin_min()),
+                "rest_leaves_by_segment": of.rest_leaves_by.map(|s| s + 1),
             })
         });
         json!({

@@ -233,6 +233,14 @@ pub fn hold_margin(minutes: &str, short: bool) -> String {
     }
 }
 
+/// A hold that is too short by itself, while what is left leaves in the debind range later on.
+pub fn rest_leaves_by(margin: &str, segment: usize) -> String {
+    format!(
+        "{margin} by itself, the rest leaves in the debind range by the end of {}",
+        super::names::segment(segment)
+    )
+}
+
 /// A need with the case that has least to spare for it, where there are several.
 pub fn worst_need(needs: &str, gets: &str, margin: &str, case: Option<&str>) -> String {
     say(match case {

@@ -197,7 +197,7 @@ pub fn hold(case: &mut Case, index: usize, min: f64) {
 }
 
 /// One hold for the backbone, and fast out of the range from there.
-fn backbone(case: &mut Case, min: f64) {
+pub fn backbone(case: &mut Case, min: f64) {
     hold(case, 2, min);
     hold(case, 3, 0.0);
     let segments = &mut case.profile().segments;

@@ -1,7 +1,7 @@
 //! Fixes by the forecast's own figures: the finding is tripped, the fix offered, applied and tried
 //! with a forecast of its own.
 
-use crate::checks_forecast::{argon, forecast, hold, reviewed};
+use crate::checks_forecast::{argon, backbone, forecast, hold, reviewed};
 use crate::fixture::Case;
 use setterwright::catalogue::Severity;
 use setterwright::document::{Change, History};
@@ -61,14 +61,13 @@ fn mends(slug: &str, kind: FixKind, case: &Case) -> String {
 #[test]
 fn a_short_hold_is_lengthened_to_what_the_forecast_asks_for() {
     let mut case = argon();
-    hold(&mut case, 2, 35.0);
-    case.profile().segments[2].wait_on = None;
+    backbone(&mut case, 8.0);
     let label = mends("debind-hold-short", FixKind::LongerHold, &case);
     assert!(
         label.contains("segment 3") && label.contains("to spare"),
         "{label}"
     );
-    hold(&mut case, 2, 5.0);
+    backbone(&mut case, 2.0);
     let label = mends("debind-hold-far-short", FixKind::LongerHold, &case);
     assert!(label.contains("the forecast asks for"), "{label}");
 }
@@ -100,9 +99,8 @@ fn a_timeout_is_what_is_waited_with_a_reserve() {
 #[test]
 fn what_no_controller_holds_is_not_offered() {
     let mut case = argon();
-    hold(&mut case, 2, 35.0);
-    case.profile().segments[2].wait_on = None;
-    case.furnace().controller.hold_max_min = 36.0;
+    backbone(&mut case, 8.0);
+    case.furnace().controller.hold_max_min = 9.0;
     let was = found(&case);
     let finding = was.findings.iter().find(|f| f.check == "debind-hold-short");
     let given = Given {

@@ -234,7 +234,8 @@ fn shortest_is_just_long_enough() {
         hold["shortest"].as_f64().unwrap(),
     );
     assert!(shortest <= now && shortest >= 0.0, "{row}");
-    if shortest > 0.0 {
+    // Five minutes is the least that is tried of a hold that there is.
+    if shortest > 5.0 {
         assert!(hold["bound_by"].is_string(), "{row}");
     }
     let clock = &all["clock_min"];

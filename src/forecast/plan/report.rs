@@ -166,12 +166,23 @@ pub struct HoldNeed {
     pub case: Which,
     /// What the coldest place gets in it, min.
     pub gets_min: f64,
+    /// Of binder: the later segment, from 0, at whose end it has come down to what is wanted while
+    /// the setpoint is still in the debind range; none where it has not, or has in this hold.
+    pub rest_leaves_by: Option<usize>,
 }
 
 impl HoldNeed {
     /// Time to spare, min; negative where the hold is too short.
     pub fn margin_min(&self) -> f64 {
         self.gets_min - self.need.minutes()
+    }
+
+    /// The same for comparing: what leaves in the range later on lacks nothing.
+    fn spare(&self) -> f64 {
+        match self.rest_leaves_by {
+            Some(_) => self.margin_min().max(0.0),
+            None => self.margin_min(),
+        }
     }
 }
 
@@ -351,14 +362,15 @@ fn worst_need(
             gets_min: *gets,
         };
         let needs = needs(asked, made, &of).into_iter();
-        let needs = needs.map(move |(need, gets_min)| HoldNeed {
+        let needs = needs.map(move |(need, gets_min, rest_leaves_by)| HoldNeed {
             need,
             case: which,
             gets_min,
+            rest_leaves_by,
         });
-        needs.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
+        needs.min_by(|a, b| a.spare().total_cmp(&b.spare()))
     });
-    each.min_by(|a, b| a.margin_min().total_cmp(&b.margin_min()))
+    each.min_by(|a, b| a.spare().total_cmp(&b.spare()))
 }
 
 /// A hold of one case.
@@ -375,7 +387,7 @@ struct Hold<'a> {
 /// a day, and of the sinter holds of all feedstocks. Binder is counted at the place of which most is
 /// left. A hold that ends with more than is wanted lacks what that still takes, however long the
 /// place was as hot as asked; one that does not has no less than it needs.
-fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64)> {
+fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64, Option<usize>)> {
     let inputs = &made.prepared.inputs;
     let Some(hold) = inputs.program.segments.get(of.segment) else {
         return Vec::new();
@@ -410,7 +422,13 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64)> {
                 component,
                 minutes,
             };
-            needs.push((need, of.gets_min));
+            let last = last_in_debind_range(asked, made, kind).filter(|last| *last > of.segment);
+            let rest = last.filter(|last| {
+                let left_then = matter.left_at(run, kind, c, *last, Phase::Hold);
+                let still = left(Phase::Hold).is_some_and(|left| left > to);
+                still && left_then.is_some_and(|(_, most)| most <= to)
+            });
+            needs.push((need, of.gets_min, rest));
         }
         if let Some(records) = records(asked, made, kind) {
             let range = &records.feedstock.sinter;
@@ -421,11 +439,18 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64)> {
                     kind,
                     minutes: range.hold_min_min,
                 };
-                needs.push((need, gets_min));
+                needs.push((need, gets_min, None));
             }
         }
     }
     needs
+}
+
+/// The last segment before the setpoint leaves the debind range of a kind's feedstock on the way up.
+fn last_in_debind_range(asked: &Asked, made: &PlanForecast, kind: usize) -> Option<usize> {
+    let end_k = records(asked, made, kind)?.feedstock.debind.to_c + ZERO_C;
+    let segments = &made.prepared.inputs.program.segments;
+    segments.iter().position(|s| s.to_k > end_k)?.checked_sub(1)
 }
 
 /// Time above a temperature, °C, at the place of a kind that has the least of it, in the whole run,

@@ -65,7 +65,7 @@ pub fn rows() -> Vec<Row> {
         argon("declared-otherwise", "a cracked setter declared", |c| {
             "no".clone_into(&mut said(c, "no-cracks").answer);
         })
-        .weighs(Caution)
+        .weighs(Stop)
         .inside("25 °C at the trap's coolant", |c| {
             "25 °C".clone_into(&mut said(c, "trap-coolant").answer)
         })
