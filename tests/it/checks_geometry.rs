@@ -71,12 +71,7 @@ fn edge_of_the_setter() {
     passes("part-over-setter-edge", at(-88.0, -40.0));
     not_evaluated("part-over-setter-edge", "setter", no_setter);
     // (100 − 86)·1.0075051 − 11.777·1.01674 = 2.131.
-    measured(
-        "part-near-setter-edge",
-        Caution,
-        "2.13 mm",
-        at(-86.0, -40.0),
-    );
+    measured("part-near-setter-edge", Stop, "2.13 mm", at(-86.0, -40.0));
     passes("part-near-setter-edge", at(-85.0, -40.0));
     // Over the edge it is the other check's.
     passes("part-near-setter-edge", at(-90.0, -40.0));
@@ -202,7 +197,7 @@ fn setters_in_the_hot_zone() {
     not_evaluated("setter-outside-hot-zone", "setter", no_setter);
     measured(
         "setter-near-hot-zone-boundary",
-        Caution,
+        Stop,
         "3.9 mm",
         stack(-70.0, 0.0),
     );

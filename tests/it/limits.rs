@@ -5,7 +5,7 @@
 
 use crate::fixture::{Case, clean, found, not_evaluated, passes};
 use setterwright::catalogue::LimitScope;
-use setterwright::catalogue::Severity::Caution;
+use setterwright::catalogue::Severity::{Caution, Stop};
 use setterwright::load::{Acceptance, Item};
 use setterwright::part::Shape;
 use setterwright::review::{Finding, Subject, limit_to_accept};
@@ -124,7 +124,7 @@ fn of_two_things_the_stricter_limit_holds() {
 fn edges_rooms_and_posts_go_by_the_owner_too() {
     // (100 − 85)·1.0075051 − 11.777·1.01674 = 3.14.
     passes("part-near-setter-edge", at(-85.0));
-    found("part-near-setter-edge", Caution, |case| {
+    found("part-near-setter-edge", Stop, |case| {
         at(-85.0)(case);
         case.lot().customer = Some(CUSTOMER.to_owned());
         scoped(case, "edge-margin", customer(), 4.0);
@@ -156,7 +156,7 @@ fn edges_rooms_and_posts_go_by_the_owner_too() {
         }
     };
     passes("part-near-setter-edge", dummy(feedstock()));
-    found("part-near-setter-edge", Caution, dummy(LimitScope::Shop));
+    found("part-near-setter-edge", Stop, dummy(LimitScope::Shop));
 }
 
 #[test]

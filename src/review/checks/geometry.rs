@@ -33,7 +33,7 @@ pub const CHECKS: &[Check] = &[
     ),
     geometry(Stop, "part-over-setter-edge", &[], part_over_setter_edge),
     geometry(
-        Caution,
+        Stop,
         "part-near-setter-edge",
         &["edge-margin"],
         part_near_setter_edge,
@@ -91,7 +91,7 @@ pub const CHECKS: &[Check] = &[
         setter_outside_hot_zone,
     ),
     geometry(
-        Caution,
+        Stop,
         "setter-near-hot-zone-boundary",
         &["hot-zone-margin"],
         setter_near_hot_zone_boundary,

@@ -40,7 +40,7 @@ pub const CHECKS: &[Check] = &[
         centre_of_mass_outside_posts,
     ),
     furniture(
-        Caution,
+        Stop,
         "centre-of-mass-near-post-edge",
         &["centre-of-mass-inside-min"],
         centre_of_mass_near_post_edge,

@@ -253,7 +253,7 @@ pub fn rows() -> Vec<Row> {
         )
         .with(&["post-over-no-post"])
         .lapses(&["plate-stress-high", "plate-stress-too-high"])
-        .weighs(Severity::Caution)
+        .weighs(Severity::Stop)
         .inside("posts up to 4.25 mm beyond the middle", |c| {
             posts(c, 1, &from(-4.25))
         })

@@ -113,7 +113,7 @@ pub fn rows() -> Vec<Row> {
                 c.bracket().at_mm = [-86.0, -40.0];
             },
         )
-        .weighs(Severity::Caution)
+        .weighs(Severity::Stop)
         .inside("a bracket 3.04 mm from the edge", |c| {
             c.bracket().at_mm = [-85.1, -40.0]
         })
@@ -271,7 +271,7 @@ pub fn rows() -> Vec<Row> {
                 stack(c, -70.0, 0.0);
             },
         )
-        .weighs(Severity::Caution)
+        .weighs(Severity::Stop)
         .inside("the stack moved 68.9 mm to the left", |c| {
             stack(c, -68.9, 0.0);
         })
