@@ -119,6 +119,7 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             findings.iter_mut().for_each(|f| bind_to_place(f, &facts));
         }
         findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
+        findings.iter_mut().for_each(|f| bind_to_part(f, &facts));
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
             Some(Finding { severity, ..f })
@@ -208,13 +209,46 @@ fn bind_to_step(finding: &mut Finding, facts: &Facts) {
         .map(|s| {
             let [flow, hold] = [s.flow_l_min_25c, s.hold_min];
             format!(
-                "{:?} {} {hold} {:?} {flow} {:?}",
-                s.ramp, s.to_c, s.gas, s.pressure_mbar
+                "{:?} {} {hold} {:?} {flow} {:?} {:?}",
+                s.ramp, s.to_c, s.gas, s.pressure_mbar, s.wait_on
             )
         })
         .collect();
     if !runs.is_empty() {
         finding.args.push(("runs", text(runs.join(", "))));
+    }
+}
+
+/// What is wrong with a part or a lot without a number for it is accepted for that size, that many
+/// pieces, and what the lot's record says of bath and dryer.
+fn bind_to_part(finding: &mut Finding, facts: &Facts) {
+    if finding.measured.is_some() {
+        return;
+    }
+    let part = |id| {
+        let placed = facts.placed.iter().find(|p| p.part.id == id);
+        let (pieces, part) = (placed.map_or(0, |p| p.pieces), facts.plan.part(id)?);
+        let volume = part.geometry.volume_mm3;
+        Some(format!("{pieces} {volume:.1} {:?}", part.section_mm))
+    };
+    let of = |subject: &Subject| match subject {
+        Subject::Part(id) => part(*id),
+        Subject::Lot(id) => {
+            let lot = facts.plan.lots.iter().find(|l| l.id == *id)?;
+            let ended = lot.bath.as_ref().and_then(|b| b.ended.as_deref());
+            let start = (&facts.plan.planned_start, &facts.plan.planned_start_time);
+            let masses = (lot.green_g, lot.dry_g, lot.previous_dry_g, lot.dried_min);
+            let of = part(lot.part)?;
+            Some(format!(
+                "{of} {ended:?} {:?} {masses:?} {start:?}",
+                lot.dry_at
+            ))
+        }
+        _ => None,
+    };
+    let is: Vec<String> = finding.subjects.iter().filter_map(of).collect();
+    if !is.is_empty() {
+        finding.args.push(("is", text(is.join(", "))));
     }
 }
 

@@ -72,29 +72,32 @@ impl Facts<'_> {
         let Some(stated) = stated.map(str::trim).filter(|s| !s.is_empty()) else {
             return liquid(&binder.first_step).map(|(name, burns)| (name.to_owned(), burns));
         };
-        if stated.eq_ignore_ascii_case("water") {
-            return Some((stated.to_owned(), false));
-        }
+        // Whatever else it is said to be, the binder's own liquid may be in it.
+        let own = liquid(&binder.first_step);
         let known = self.catalogue.binders.values().map(|(_, b)| b.as_ref());
-        let known = std::iter::once(binder).chain(known);
-        let same = known.filter_map(|b| liquid(&b.first_step));
-        let mut same = same.filter(|(name, _)| same_solvent(name, stated));
-        let burns = same.next().is_none_or(|(_, burns)| burns);
+        let known: Vec<(&str, bool)> = known.filter_map(|b| liquid(&b.first_step)).collect();
+        let of = words(stated);
+        let harmless = |word: &String| {
+            let mut all = known.iter().filter(|(name, _)| words(name).contains(word));
+            word == "water" || (all.clone().next().is_some() && all.all(|(_, burns)| !burns))
+        };
+        let burns = own.is_some_and(|(_, burns)| burns) || !of.iter().all(harmless);
         Some((stated.to_owned(), burns))
     }
 }
 
-/// Whether one name says all that the other does: "hexane" is "n-hexane", "cyclohexane" is not.
+/// Words of a solvent's name, without those that say how pure it is.
+fn words(name: &str) -> BTreeSet<String> {
+    let words = name.split(|c: char| !c.is_alphanumeric());
+    let words = words.filter(|w| !w.is_empty()).map(str::to_lowercase);
+    words
+        .filter(|w| !["n", "technical", "pure", "grade", "reagent"].contains(&w.as_str()))
+        .collect()
+}
+
+/// Whether both names say the same: "hexane" is "n-hexane", "cyclohexane" is not, nor is a mixture.
 pub fn same_solvent(a: &str, b: &str) -> bool {
-    let words = |name: &str| -> BTreeSet<String> {
-        let words = name.split(|c: char| !c.is_alphanumeric());
-        words
-            .filter(|w| !w.is_empty())
-            .map(str::to_lowercase)
-            .collect()
-    };
-    let (a, b) = (words(a), words(b));
-    a.is_subset(&b) || b.is_subset(&a)
+    words(a) == words(b)
 }
 
 /// Mass of each component in one piece as it enters, g: the first step has taken the share

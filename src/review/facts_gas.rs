@@ -199,6 +199,7 @@ impl<'a> Facts<'a> {
             switched: false,
             flame: false,
             burns: false,
+            filled: false,
             door: None,
         };
         for (i, (from_c, segment)) in self.segments().enumerate() {
@@ -213,8 +214,11 @@ impl<'a> Facts<'a> {
             if burns {
                 walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
             } else {
+                // A fill stays until another gas flows, or it is pumped or purged out.
+                walk.filled &= slug.is_none();
                 walk.leave();
             }
+            let burns = burns || walk.filled;
             // Of a gas that no record describes nobody knows whether it burns.
             let known = slug.is_none_or(|slug| self.catalogue.gas(slug).is_some());
             if known && burns != walk.switched {
@@ -377,6 +381,8 @@ struct Walk<'f, 'a> {
     flame: bool,
     /// The gas of the segment is fuel.
     burns: bool,
+    /// Fuel was filled in, and nothing has taken it out.
+    filled: bool,
     /// What was purged when the load came out.
     door: Option<Option<Purge>>,
 }
@@ -401,7 +407,7 @@ impl Walk<'_, '_> {
     }
 
     fn leave(&mut self) {
-        if self.fuel && !self.switched {
+        if self.fuel && !self.switched && !self.filled {
             self.fuel = false;
             self.purge = Purge::NONE;
         }
@@ -420,15 +426,19 @@ impl Walk<'_, '_> {
                 path.purged_while_on.push((here.0, here.1, false))
             }
             EventKind::PumpDown { .. } if on => path.purged_while_on.push((here.0, here.1, true)),
-            EventKind::BurnOffOff if self.fuel && (on || self.burns) => path.flame_off.push(here),
+            EventKind::BurnOffOff if self.fuel && (on || self.burns || self.filled) => {
+                path.flame_off.push(here)
+            }
             _ => {}
         }
         match kind {
             EventKind::PurgeInert { volumes } => {
+                self.filled = false;
                 self.leave();
                 self.purge = self.purge.flow(*volumes, self.mixing);
             }
             EventKind::PumpDown { to_mbar } => {
+                self.filled = false;
                 self.leave();
                 // No lower than the pump gets the cold and empty furnace.
                 let ultimate = self.facts.furnace.and_then(|f| f.ultimate_mbar);
@@ -437,8 +447,10 @@ impl Walk<'_, '_> {
             }
             EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
                 self.enter(here, at_c, gas, path);
+                self.filled = true;
             }
             EventKind::Backfill { to_mbar, .. } => {
+                self.filled = false;
                 self.leave();
                 self.purge = self.purge.fill(*to_mbar);
             }
@@ -448,8 +460,11 @@ impl Walk<'_, '_> {
             }
             EventKind::HydrogenOff => {
                 self.switched = false;
-                self.fuel = false;
-                self.purge = Purge::NONE;
+                // Shut off, a fill is still there.
+                if !self.filled {
+                    self.fuel = false;
+                    self.purge = Purge::NONE;
+                }
             }
             EventKind::BurnOffOn => self.flame = true,
             EventKind::BurnOffOff => self.flame = false,

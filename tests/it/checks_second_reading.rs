@@ -2,10 +2,12 @@
 
 use crate::checks_scopes::{accepted, regulated};
 use crate::fixture::{Case, clean, found, passes};
+use crate::mutation_table::bases;
 use setterwright::catalogue::Severity::{Caution, Stop};
 use setterwright::catalogue::{CheckSetting, FirstStep, Limit, LimitScope, Standing};
 use setterwright::load::{Bath, Edit, Item};
 use setterwright::part::MassState;
+use setterwright::profile::{Event, EventAt, EventKind};
 use std::sync::Arc;
 
 const WET: &str = "solvent-on-parts";
@@ -254,4 +256,81 @@ fn what_touches_is_accepted_at_its_size_and_where_its_stack_stands() {
     assert!(of(&case).iter().all(|f| f.accepted.is_some()));
     case.plan.load.stacks[0].at_mm = [500.0, 0.0];
     assert!(of(&case).iter().all(|f| f.accepted.is_none()));
+}
+
+/// A mixture burns as what is in it does, and a binder's own liquid may be in any bath.
+#[test]
+fn no_word_beside_a_solvent_makes_it_harmless() {
+    for solvent in [
+        "hexane and water",
+        "water, then hexane",
+        "ethanol/water",
+        "water",
+    ] {
+        found(WET, Stop, |case| {
+            in_hexane(case);
+            case.lot().bath.as_mut().unwrap().solvent = Some(solvent.to_owned());
+            case.lot().enters = MassState::Brown;
+        });
+    }
+}
+
+#[test]
+fn a_purge_that_does_not_mix_is_none() {
+    found("hydrogen-without-purge-before", Stop, |case| {
+        *case = bases::hydrogen();
+        let pumps = |e: &Event| {
+            matches!(
+                e.kind,
+                EventKind::PumpDown { .. } | EventKind::Backfill { .. }
+            )
+        };
+        case.profile().segments[0].events.retain(|e| !pumps(e));
+        case.limit("purge-mixing").value = 0.0;
+    });
+}
+
+/// Hydrogen that was filled in stays until something takes it out.
+#[test]
+fn a_fill_of_hydrogen_is_not_forgotten() {
+    let filled = |case: &mut Case| {
+        *case = bases::hydrogen();
+        for segment in &mut case.profile().segments[..6] {
+            segment.gas = None;
+            segment.flow_l_min_25c = 0.0;
+        }
+        let events = &mut case.profile().segments[0].events;
+        events.retain(|e| e.kind != EventKind::HydrogenOn);
+        let fill = |kind| Event {
+            at: EventAt::Start,
+            kind,
+        };
+        events.push(fill(EventKind::Backfill {
+            gas: "hydrogen".to_owned(),
+            to_mbar: 1013.0,
+        }));
+        events.push(fill(EventKind::BurnOffOff));
+    };
+    for slug in [
+        "hydrogen-event-mismatch",
+        "hydrogen-without-flow",
+        "flame-off-before-hydrogen-off",
+    ] {
+        let mut case = clean();
+        filled(&mut case);
+        let (findings, _) = case.says(slug);
+        assert!(!findings.is_empty(), "{slug}");
+    }
+}
+
+/// No gas and the air's pressure is air, not a vacuum.
+#[test]
+fn a_run_in_air_stops() {
+    let one = found("air-left-on-heating", Stop, |case| {
+        for segment in &mut case.profile().segments {
+            (segment.gas, segment.pressure_mbar) = (None, Some(1013.0));
+            segment.events.clear();
+        }
+    });
+    assert!(one.safety);
 }

@@ -108,6 +108,7 @@ pub const CHECKS: &[Check] = &[
     Check {
         slug: "leak-test-old",
         severity: Caution,
+        some_safety: true,
         limits: &["leak-age-days"],
         run: supply::leak_test_old,
         ..BASE

@@ -4,7 +4,7 @@
 use super::common::check;
 use crate::catalogue::Severity::{Caution, Note};
 use crate::catalogue::{Attended, attended, when};
-use crate::profile::{EventAt, EventKind};
+use crate::profile::{Event, EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Subject, text};
 use crate::text::{attended as say, missing};
@@ -141,6 +141,11 @@ fn unattended_step(facts: &Facts, report: &mut Report) {
 /// Hydrogen that comes on or goes off by an event.
 fn hydrogen_change_unattended(facts: &Facts, report: &mut Report) {
     let Some(hours) = hours(facts) else {
+        let changes = |e: &Event| matches!(e.kind, EventKind::HydrogenOn | EventKind::HydrogenOff);
+        let mut segments = facts.plan.profile.segments.iter();
+        if segments.any(|s| s.events.iter().any(changes)) {
+            report.missing(vec![Subject::Load], missing::attended_hours());
+        }
         return;
     };
     let named = |kind: &EventKind, segment: usize| match kind {

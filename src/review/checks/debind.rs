@@ -20,7 +20,7 @@ use crate::review::finding::{
 };
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, phrases};
-use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature};
+use crate::units::Quantity::{Flow, Fraction, Length, Mass, Rate, Temperature, Time};
 use std::collections::{BTreeMap, BTreeSet};
 
 const BASE: Check = Check {
@@ -387,12 +387,12 @@ fn debind_hold_missing(facts: &Facts, report: &mut Report) {
             from_c: feedstock.debind.from_c,
             to_c: feedstock.debind.to_c,
         };
-        if facts.held_min(range) < least.value {
-            report.found_by(
-                vec![Subject::Profile, Subject::Named(slug.to_owned())],
-                least,
-                range_args(&feedstock.name, (range.from_c, range.to_c)),
-            );
+        let held = facts.held_min(range);
+        if held < least.value {
+            let mut args = range_args(&feedstock.name, (range.from_c, range.to_c));
+            args.push(("held", number(Time, held, 1)));
+            let subjects = vec![Subject::Profile, Subject::Named(slug.to_owned())];
+            report.found_by(subjects, least, args);
         }
     }
 }

@@ -46,7 +46,7 @@ pub const CHECKS: &[Check] = &[
         Family::Atmosphere,
         Caution,
         "exhaust-dew-point-high",
-        &["dew-point-furnace-max"],
+        &["dew-point-furnace-max", "dew-point-stop"],
         exhaust_dew_point_high,
     ),
     check(
@@ -208,6 +208,10 @@ fn exhaust_dew_point_high(facts: &Facts, report: &mut Report) {
             report.missing(subjects, say::exhaust_dew_point());
             continue;
         };
+        let stop = facts.limit_for_alloy("dew-point-stop", slug, Sense::AtMost);
+        if stop.is_some_and(|stop| read_c > stop.value) {
+            report.rank(Stop, false);
+        }
         let id = "dew-point-furnace-max";
         match facts.limit_for_alloy(id, slug, Sense::AtMost) {
             Some(limit) => report.hold(

@@ -455,9 +455,10 @@ fn lot_without_placement(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Only where the plan has lots at all: a shop that does without is not reminded of it.
+/// Only where the plan has lots at all, or where work is regulated: a shop that does without is not
+/// reminded of it.
 fn part_without_lot(facts: &Facts, report: &mut Report) {
-    if facts.plan.lots.is_empty() {
+    if facts.plan.lots.is_empty() && !facts.regulated() {
         return;
     }
     let mut without: BTreeMap<u32, usize> = BTreeMap::new();

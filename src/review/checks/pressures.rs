@@ -34,13 +34,16 @@ const fn safety(slug: &'static str, run: fn(&Facts, &mut Report)) -> Check {
 
 /// The checks.
 pub const CHECKS: &[Check] = &[
-    check(
-        Family::Atmosphere,
-        Caution,
-        "air-left-on-heating",
-        &["air-out-by", "oxygen-on-heating", "purge-mixing"],
-        air_left_on_heating,
-    ),
+    Check {
+        some_safety: true,
+        ..check(
+            Family::Atmosphere,
+            Caution,
+            "air-left-on-heating",
+            &["air-out-by", "oxygen-on-heating", "purge-mixing"],
+            air_left_on_heating,
+        )
+    },
     safety("hydrogen-below-air", hydrogen_below_air),
     safety("hydrogen-without-flow", hydrogen_without_flow),
     check(
@@ -58,6 +61,9 @@ pub const CHECKS: &[Check] = &[
         event_undone_by_segment,
     ),
 ];
+
+/// Share of the air that was in the furnace from which a run is one in air (assumed).
+const MOSTLY_AIR: f64 = 0.5;
 
 /// Oxygen of the air that is left when the program first comes to where parts begin to oxidise.
 /// Pumping, filling and sweeping count in their order, a sweep by the clock of its segment.
@@ -123,6 +129,10 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
                 ("by", number(Temperature, by.value, 0)),
             ];
             let limit = as_share(most);
+            // Most of the air is still there: binder vapour burns in it, and so does the hot zone.
+            if air.over_load() >= MOSTLY_AIR {
+                report.rank(Stop, true);
+            }
             report.hold(
                 vec![step.subject()],
                 at_most(Fraction, oxygen, 2),
@@ -141,10 +151,19 @@ fn in_fuel<'a>(
     report: &mut Report,
     so: impl Fn(&Segment) -> bool,
 ) -> Vec<Step<'a>> {
+    // A fill stays until a gas flows or it is pumped out.
+    let over = facts.gases_over();
     let mut steps = facts.steps();
     steps.retain(|s| so(s.segment));
     steps.retain(|s| {
-        let Some(slug) = &s.segment.gas else {
+        let mut here = over.iter().filter(|g| g.step.index == s.index);
+        let filled = here.find(|g| {
+            facts
+                .catalogue
+                .gas(g.slug)
+                .is_some_and(|g| facts.is_fuel(g))
+        });
+        let Some(slug) = s.segment.gas.as_deref().or(filled.map(|g| g.slug)) else {
             return false;
         };
         let gas = facts.catalogue.gas(slug);

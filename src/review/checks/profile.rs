@@ -431,11 +431,13 @@ fn reduction_hold_missing(facts: &Facts, report: &mut Report) {
             from_c: wanted.from_c,
             to_c: wanted.to_c,
         };
-        if facts.held_min(range) < least.value {
+        let held = facts.held_min(range);
+        if held < least.value {
             report.found_by(
                 vec![Subject::Profile, Subject::Named((*slug).to_owned())],
                 least,
                 vec![
+                    ("held", number(Time, held, 1)),
                     ("alloy", text(&alloy.name)),
                     ("oxide", text(&alloy.governing_oxide)),
                     ("from", number(Temperature, range.from_c, 0)),

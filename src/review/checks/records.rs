@@ -1,8 +1,8 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
 use super::common::{furnace, off, records, state, stop_when_regulated};
-use crate::catalogue::CalibrationKind;
 use crate::catalogue::Severity::{Caution, Note};
+use crate::catalogue::{CalibrationKind, when};
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::facts_records::day;
 use crate::review::finding::{Check, Report, Subject, text};
@@ -38,15 +38,20 @@ fn shop_state_invented(facts: &Facts, report: &mut Report) {
 }
 
 /// Whether a day on which something falls due lies before the end of the run: "before the start",
-/// "before the end", or neither.
-pub fn due_before(facts: &Facts, report: &mut Report, due: &str) -> Option<&'static str> {
+/// "before the end", or neither; with the days from then to the end.
+pub fn due_before(facts: &Facts, report: &mut Report, due: &str) -> Option<(&'static str, i64)> {
     let Some(due) = day(due) else {
         report.missing(vec![Subject::Furnace], missing::due_date());
         return None;
     };
     match facts.run_days() {
-        Ok(run) if due < run.start => Some(phrases::before_start()),
-        Ok(run) if due < run.end => Some(phrases::before_end()),
+        Ok(run) if due < run.end => {
+            let when = match due < run.start {
+                true => phrases::before_start(),
+                false => phrases::before_end(),
+            };
+            Some((when, when::days_between(due, run.end) as i64))
+        }
         Ok(_) => None,
         Err(what) => {
             report.missing(vec![Subject::Load], what);
@@ -72,13 +77,14 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
     });
     let by_word = state.due.iter().map(|item| (item.what.as_str(), &item.due));
     for (what, due) in by_word.chain(by_kind) {
-        if let Some(when) = due_before(facts, report, due) {
+        if let Some((when, days)) = due_before(facts, report, due) {
             report.found(
                 vec![Subject::Furnace, Subject::Named(what.to_owned())],
                 vec![
                     ("what", text(what)),
                     ("due", text(due)),
                     ("when", text(when)),
+                    ("days", text(days.to_string())),
                 ],
             );
         }

@@ -86,7 +86,7 @@ fn operator_not_qualified(facts: &Facts, report: &mut Report) {
                     continue;
                 }
                 Some(until) => super::records::due_before(facts, report, until)
-                    .map(|when| signing::ends(until, when)),
+                    .map(|(when, _)| signing::ends(until, when)),
             },
         };
         if let Some(how) = how {

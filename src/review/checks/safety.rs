@@ -172,7 +172,9 @@ fn planned_too_weak(purge: &Purge) -> String {
 /// by pumping as those volumes would. A limit of nought asks for nothing, so it lets nothing pass.
 fn purged(purge: &Purge, volumes: f64, mixing: f64) -> bool {
     let enough = libm::exp(-mixing * volumes);
-    volumes > 0.0 && (purge.volumes >= volumes || purge.left() <= enough)
+    // A purge that does not mix drives nothing out.
+    let driven_out = mixing > 0.0 && purge.left() <= enough;
+    volumes > 0.0 && purge.planned() && (purge.volumes >= volumes || driven_out)
 }
 
 /// Volumes of a purge that is one and leaves no more than is wanted, so that doing what one check

@@ -81,13 +81,14 @@ fn survey_out_of_date(facts: &Facts, report: &mut Report) {
     let Some(survey) = survey(facts, report) else {
         return;
     };
-    if let Some(when) = due_before(facts, report, &survey.due) {
+    if let Some((when, days)) = due_before(facts, report, &survey.due) {
         report.found(
             vec![Subject::Furnace],
             vec![
                 ("date", text(&survey.date)),
                 ("due", text(&survey.due)),
                 ("when", text(when)),
+                ("days", text(days.to_string())),
             ],
         );
     }

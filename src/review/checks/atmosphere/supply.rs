@@ -237,7 +237,7 @@ pub(super) fn leak_test_old(facts: &Facts, report: &mut Report) {
         return report.missing(vec![Subject::Furnace], missing::furnace_state());
     };
     if grave_to_leak(facts) {
-        report.rank(Stop, false);
+        report.rank(Stop, with_fuel(facts));
     }
     let age = age(facts, state.leak_tested.as_ref());
     let id = "leak-age-days";
