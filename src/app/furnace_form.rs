@@ -18,6 +18,9 @@ use egui::{CollapsingHeader, Ui};
 /// better, for none at all would be a perfect furnace.
 const ASSUMED_DRIFT_K: f64 = 3.0;
 const ASSUMED_OVERSHOOT_K: f64 = 2.0;
+/// What a surveyed point starts with, K either way: the widest class of AMS 2750 that is usual for
+/// sintering, 5 (assumed).
+const UNREAD_K: f64 = 14.0;
 
 /// Fields of a furnace's state.
 pub(super) struct FurnaceForm<'a> {
@@ -265,10 +268,15 @@ impl FurnaceForm<'_> {
         let mut new = None;
         let what = ("Another setpoint", Temperature, 0);
         self.number(ui, "survey new", what, &mut new);
+        // Until somebody types what was read, as wide as the others, and never nothing.
+        let widest = survey
+            .points
+            .iter()
+            .fold(UNREAD_K, |most, p| most.max(p.hottest_k).max(-p.coldest_k));
         survey.points.extend(new.map(|setpoint_c| SurveyPoint {
             setpoint_c,
-            hottest_k: 0.0,
-            coldest_k: 0.0,
+            hottest_k: widest,
+            coldest_k: -widest,
         }));
         // While a setpoint is typed the order may be wrong for a moment.
         survey

@@ -336,10 +336,9 @@ impl Edit {
             Edit::SetFurnace(id) => {
                 known(catalogue, Kind::Furnace, id)?;
                 if plan.load.furnace != *id {
-                    // What was accepted of one furnace says nothing of another.
-                    let of_furnace = |subject: &String| subject == "furnace";
-                    plan.acceptances
-                        .retain(|a| !a.subjects.iter().any(of_furnace));
+                    // What was accepted in one furnace, with its gas, zone and records, says nothing
+                    // of another.
+                    plan.acceptances.clear();
                 }
                 plan.load.furnace.clone_from(id);
             }

@@ -1,8 +1,9 @@
 //! Whether somebody has taken a finding on.
 
+use super::checks::check_by_slug;
 use super::facts::Facts;
 use super::facts_limits::limit_to_accept;
-use super::finding::{BESIDE, Finding, Sense, Subject};
+use super::finding::{BESIDE, Finding, Sense, Subject, WhenRegulated};
 use crate::catalogue::{ShopState, when};
 use crate::load::{Acceptance, ProcedureRef};
 use crate::text::finding_accept as say;
@@ -38,6 +39,8 @@ pub(super) fn lapsed(finding: &Finding, facts: &Facts) -> Option<(usize, String)
         }
     } else if facts.is_after_start(&accepted.on) {
         say::after_start().to_owned()
+    } else if asked_of_all(accepted, facts) {
+        say::asked_of_all().to_owned()
     } else if !entitled(accepted, facts) {
         say::not_entitled().to_owned()
     } else {
@@ -71,7 +74,7 @@ pub fn covers(shop: &ShopState, furnace: &str, named: &ProcedureRef, check: &str
 /// Nobody takes on a finding of a load that has run. In a regulated shop only a role accepts, and
 /// only a role that the person has and was qualified for on that day.
 fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
-    if facts.is_after_start(&accepted.on) {
+    if facts.is_after_start(&accepted.on) || asked_of_all(accepted, facts) {
         return false;
     }
     let on = when::day(&accepted.on);
@@ -90,6 +93,13 @@ fn entitled(accepted: &Acceptance, facts: &Facts) -> bool {
     person.is_some_and(|p| {
         p.roles.iter().any(|r| r == role) && p.qualified_until.as_ref().is_some_and(qualified)
     })
+}
+
+/// Signatures, approvals and qualifications are what regulated work is about: nobody takes their
+/// absence on.
+fn asked_of_all(accepted: &Acceptance, facts: &Facts) -> bool {
+    let check = check_by_slug(&accepted.check);
+    facts.regulated() && check.is_some_and(|c| c.regulated == WhenRegulated::Only)
 }
 
 fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {

@@ -223,7 +223,17 @@ fn bind_to_step(finding: &mut Finding, facts: &Facts) {
 /// pieces, and what the lot's record says of bath and dryer.
 fn bind_to_part(finding: &mut Finding, facts: &Facts) {
     if finding.measured.is_some() {
+        // Of what concerns people all that is said beside the number has to stay.
+        if finding.safety && finding.beside.is_none() {
+            let number = |name: &str| ["value", "limit", "how"].contains(&name);
+            let args = finding.args.iter().filter(|(name, _)| !number(name));
+            let args: Vec<String> = args.map(|(_, arg)| arg.to_string()).collect();
+            finding.beside = (!args.is_empty()).then(|| args.join("; "));
+        }
         return;
+    }
+    if finding.family == Family::Furniture {
+        finding.args.push(("peak", text(facts.peak_c.to_string())));
     }
     let part = |id| {
         let placed = facts.placed.iter().find(|p| p.part.id == id);

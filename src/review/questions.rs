@@ -128,13 +128,15 @@ pub fn declared<'a>(
     about: Option<&Subject>,
 ) -> Option<&'a Declaration> {
     let key = about.map(Subject::key);
+    // A question of the whole load is answered by what is said of any of it.
     let fits = |d: &&Declaration| {
-        d.question == slug && (d.about.is_none() || d.about.as_deref() == key.as_deref())
+        let of_it = key.is_none() || d.about.is_none() || d.about.as_deref() == key.as_deref();
+        d.question == slug && of_it
     };
     // What is said about the one thing goes before what is said of all; of two of one day the one
     // written last.
     let fitting = plan.declarations.iter().filter(fits);
-    fitting.max_by_key(|d| (d.about.is_some(), d.when()))
+    fitting.max_by_key(|d| (key.is_some() && d.about.is_some(), d.when()))
 }
 
 /// A question by its slug.

@@ -80,3 +80,9 @@ pub fn no_such_procedure() -> &'static str {
     "the furnace has no written procedure of that name and revision for this check in the shop's \
      own folder."
 }
+
+/// What regulated work asks of everybody.
+pub fn asked_of_all() -> &'static str {
+    "in regulated work nobody accepts that a signature, an approval, a certificate or a \
+     qualification is missing."
+}

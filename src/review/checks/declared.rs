@@ -56,9 +56,17 @@ fn answer<'a>(asked: &AskedQuestion, facts: &Facts<'a>) -> Option<&'a Declaratio
     declared(facts.plan, asked.question.slug, asked.about.as_ref())
 }
 
-/// Whether it is dated after the planned start: nobody has looked yet.
+/// Whether it is dated after the planned start, by the hour where both are given: nobody has looked yet.
 pub(super) fn later(said: &Declaration, facts: &Facts) -> bool {
+    let at = said.at.as_deref().and_then(when::time);
+    let start = facts
+        .plan
+        .planned_start_time
+        .as_deref()
+        .and_then(when::time);
+    let same_day = facts.plan.planned_start.as_ref() == Some(&said.on);
     facts.is_after_start(&said.on)
+        || same_day && at.zip(start).is_some_and(|(at, start)| at > start)
 }
 
 fn not_declared(facts: &Facts, report: &mut Report) {

@@ -235,6 +235,20 @@ fn wet_lots<'a>(facts: &Facts<'a>, report: &mut Report) -> Vec<FirstStepLot<'a>>
             lots.push(FirstStepLot { lot, records });
         }
     }
+    // A lot taken off its pieces does not dry them: where pieces of its part stand without one.
+    for pieces in facts
+        .pieces()
+        .iter()
+        .filter(|p| p.lot.is_none() && !p.coupons)
+    {
+        let of_part = facts.plan.lots.iter().filter(|l| l.part == pieces.part.id);
+        for lot in of_part {
+            let listed = lots.iter().any(|l| l.lot.id == lot.id);
+            if let (false, Some(records)) = (listed, pieces.records) {
+                lots.push(FirstStepLot { lot, records });
+            }
+        }
+    }
     lots
 }
 
