@@ -83,6 +83,8 @@ pub struct Densifying<'a> {
     /// Hottest so far, K.
     pub hottest_k: f64,
     closed: bool,
+    /// Density at which the pores close, or have closed before.
+    closes_at: f64,
 }
 
 impl<'a> Densifying<'a> {
@@ -107,7 +109,10 @@ impl<'a> Densifying<'a> {
             taken: 0.0,
             now: start,
             hottest_k: 0.0,
-            closed: false,
+            // Denser than gas in the pores lets a part become: they closed in a vacuum, and no gas
+            // gets in any more.
+            closed: now > data.asymptote.gas_filled.max(CLOSURE),
+            closes_at: CLOSURE.max(now),
         };
         if now > start {
             let phi = ((now - start) / (end - now).max(PHI_MIN)).max(PHI_MIN);
@@ -204,7 +209,7 @@ impl<'a> Densifying<'a> {
                     let phi = ((at - self.start) / (end - at).max(PHI_MIN)).max(PHI_MIN);
                     libm::exp(b.a + b.b * libm::log(phi))
                 };
-                let at = CLOSURE.max(self.start);
+                let at = self.closes_at;
                 let since = (self.theta - theta(self.end, at)).max(0.0);
                 let end = self.data.asymptote.gas_filled.max(at + 1e-6);
                 self.theta = theta(end, at) + since;
@@ -613,6 +618,25 @@ pub fn sintering_stress_pa(surface_j_m2: f64, grain_m: f64, porosity: f64) -> f6
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A run that is stopped while it cools under gas goes on from the density that it has.
+    #[test]
+    fn no_density_falls_when_a_run_goes_on_under_gas() {
+        let data = steel();
+        for now in [0.7, 0.915, 0.93, 0.95, 0.97, 0.98] {
+            let mut d = Densifying::resumed(&data, 0.6, now);
+            let before = d.density();
+            assert!((before - now).abs() < 2e-3, "{now}: {before}");
+            for t in [500.0, 1500.0, 1620.0, 1620.0, 900.0] {
+                d.step(600.0, t, true);
+                assert!(
+                    d.density() >= before - 1e-9,
+                    "{now} at {t}: {}",
+                    d.density()
+                );
+            }
+        }
+    }
 
     /// ln Θ of a ramp then a hold, in steps of `step` K.
     fn history(rate_k_min: f64, to_c: f64, hold_s: f64, step: f64) -> Vec<(f64, f64)> {

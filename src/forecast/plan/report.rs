@@ -1,6 +1,7 @@
 //! What a forecast says, in the plan's terms: hold by hold, kind by kind.
 
 use super::{Asked, KindIs, PlanForecast};
+use crate::catalogue::SinterRange;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
 use crate::forecast::constants::ZERO_C;
@@ -433,7 +434,7 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64, Optio
         if let Some(records) = records(asked, made, kind) {
             let range = &records.feedstock.sinter;
             if (range.from_c..=range.to_c).contains(&(hold.to_k - ZERO_C))
-                && let Some(gets_min) = least_in_range_min(of.case, kind, range.from_c)
+                && let Some(gets_min) = least_in_range_min(of.case, kind, range)
             {
                 let need = Need::Sinter {
                     kind,
@@ -453,17 +454,16 @@ fn last_in_debind_range(asked: &Asked, made: &PlanForecast, kind: usize) -> Opti
     segments.iter().position(|s| s.to_k > end_k)?.checked_sub(1)
 }
 
-/// Time above a temperature, °C, at the place of a kind that has the least of it, in the whole run,
-/// min; none where the kind stands nowhere.
-pub fn least_in_range_min(case: &CaseForecast, kind: usize, from_c: f64) -> Option<f64> {
+/// Time in the sinter range, neither below nor above it, at the place of a kind that has the least of
+/// it, in the whole run, min; none where the kind stands nowhere.
+pub fn least_in_range_min(case: &CaseForecast, kind: usize, range: &SinterRange) -> Option<f64> {
     let end = case.run.times_s.last().copied().unwrap_or(0.0);
     let places = &case.matter.kinds.get(kind)?.places;
-    let above = |node: usize| {
-        let from_k = from_c + ZERO_C;
-        case.run
-            .time_in_range_s(node, from_k, f64::INFINITY, 0.0, end)
+    let inside = |node: usize| {
+        let (from_k, to_k) = (range.from_c + ZERO_C, range.to_c + ZERO_C);
+        case.run.time_in_range_s(node, from_k, to_k, 0.0, end)
     };
-    let least = places.iter().map(|p| above(p.node)).reduce(f64::min)?;
+    let least = places.iter().map(|p| inside(p.node)).reduce(f64::min)?;
     Some(least / 60.0)
 }
 

@@ -155,7 +155,7 @@ pub(super) fn sinter_hold_short_at_coldest(facts: &Facts, report: &mut Report) {
     let case = told.cold_or_nominal();
     for kind in facts.kinds(&told) {
         let (range, feedstock) = (kind.records.feedstock.sinter, kind.records.feedstock);
-        let Some(least) = least_in_range_min(case, kind.index, range.from_c) else {
+        let Some(least) = least_in_range_min(case, kind.index, &range) else {
             continue;
         };
         let name = limits::sinter_hold();
