@@ -179,6 +179,7 @@ pub fn rows() -> Vec<Row> {
         .lapses(&[
             "bath-too-hot",
             "dryer-air-short",
+            "dryer-not-ventilated",
             "dryer-too-hot",
             "extraction-above-binder",
             "extraction-low",
@@ -207,6 +208,7 @@ pub fn rows() -> Vec<Row> {
         .lapses(&[
             "bath-too-hot",
             "dryer-air-short",
+            "dryer-not-ventilated",
             "dryer-too-hot",
             "extraction-above-binder",
             "extraction-low",

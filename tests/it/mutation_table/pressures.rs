@@ -18,7 +18,7 @@ pub fn rows() -> Vec<Row> {
             },
         )
         .with(&["sweep-too-low"])
-        .weighs(Caution)
+        .weighs(Stop)
         .inside("the same with a sweep of 2.1 L/min", |c| {
             for segment in &mut c.profile().segments[..2] {
                 segment.pressure_mbar = Some(1000.0);
