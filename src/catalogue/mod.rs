@@ -11,6 +11,7 @@ mod heat_numbers;
 mod merge;
 mod numbers;
 mod resolve;
+mod solvents;
 mod state;
 mod state_numbers;
 #[cfg(test)]
@@ -24,6 +25,7 @@ pub use attended::{Attended, Weekday, attended};
 pub use builtin::builtin;
 pub use merge::{CatalogueFault, CatalogueFile, parse_file};
 pub use resolve::LimitContext;
+pub use solvents::{same_solvent, solvent_words};
 pub use state::*;
 pub use state_numbers::THERMOCOUPLE_KINDS;
 pub use thermometry::{Misread, Standards, TERMINALS_C, Tolerance, standards};

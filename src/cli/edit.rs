@@ -53,10 +53,11 @@ If any line fails, nothing is written.
           soak= and dwell= are read as hold=; wait=control|any-load|all-load|none,
           wait-during=hold|ramp|both, on-leave=pause|restart; note=\"…\"; at=3 sets it before the third)
   change-part, change-lot, change-level, change-segment, move-level, move-stack
+       (name= says which part or lot, level= and segment= which of those, counted from 1)
   remove-part, remove-lot, remove-level, remove-stack, remove-segment
   declare question=SLUG answer=yes by=\"…\" on=2027-03-14        (at=07:30, about=LOT)
   accept check=gap-too-small about=\"bracket 3; bracket 4\" by=\"…\" reason=\"…\" on=2027-03-14
-       (role=\"…\" where the shop does regulated work; procedure=\"…\" revision=… for what concerns people)
+       (about= as the review names things, e.g. \"lot A12\"; role=\"…\" where the shop does regulated work; procedure=\"…\" revision=… for what concerns people)
   withdraw check=gap-too-small about=\"bracket 3\"
   sign role=\"process engineer\" by=\"…\" on=2027-03-14   (any later edit takes signatures off)
   withdraw-signature role=\"process engineer\"

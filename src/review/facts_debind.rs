@@ -2,12 +2,12 @@
 
 use super::facts::Facts;
 use super::finding::{Report, Subject};
-use crate::catalogue::{Binder, Component, Feedstock, FirstStep};
+use crate::catalogue::{Binder, Component, Feedstock, FirstStep, solvent_words};
 use crate::load::{Item, Lot, PartRecords, entering_state};
 use crate::part::{MassState, Masses, Part};
 use crate::profile::Range;
 use crate::text::missing;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// Pieces of one part and lot that stand in the load.
 #[derive(Clone, Copy, Debug)]
@@ -76,28 +76,16 @@ impl Facts<'_> {
         let own = liquid(&binder.first_step);
         let known = self.catalogue.binders.values().map(|(_, b)| b.as_ref());
         let known: Vec<(&str, bool)> = known.filter_map(|b| liquid(&b.first_step)).collect();
-        let of = words(stated);
+        let of = solvent_words(stated);
         let harmless = |word: &String| {
-            let mut all = known.iter().filter(|(name, _)| words(name).contains(word));
+            let mut all = known
+                .iter()
+                .filter(|(name, _)| solvent_words(name).contains(word));
             word == "water" || (all.clone().next().is_some() && all.all(|(_, burns)| !burns))
         };
         let burns = own.is_some_and(|(_, burns)| burns) || !of.iter().all(harmless);
         Some((stated.to_owned(), burns))
     }
-}
-
-/// Words of a solvent's name, without those that say how pure it is.
-fn words(name: &str) -> BTreeSet<String> {
-    let words = name.split(|c: char| !c.is_alphanumeric());
-    let words = words.filter(|w| !w.is_empty()).map(str::to_lowercase);
-    words
-        .filter(|w| !["n", "technical", "pure", "grade", "reagent"].contains(&w.as_str()))
-        .collect()
-}
-
-/// Whether both names say the same: "hexane" is "n-hexane", "cyclohexane" is not, nor is a mixture.
-pub fn same_solvent(a: &str, b: &str) -> bool {
-    words(a) == words(b)
 }
 
 /// Mass of each component in one piece as it enters, g: the first step has taken the share

@@ -202,7 +202,15 @@ pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) ->
 
 /// A segment.
 pub fn shorter_segment(number: usize, target_c: f64) -> String {
-    say(format!("segment {number}, {} °C", figure(target_c)))
+    say(format!(
+        "segment {number}, {} °C",
+        figure(to(target_c, 10.0))
+    ))
+}
+
+/// A figure to a part of one, without the dust of its sums.
+fn to(value: f64, parts: f64) -> f64 {
+    (value * parts).round() / parts
 }
 
 /// What the coldest place gets of a hold.
@@ -226,7 +234,7 @@ pub fn shorter_hold(was: f64, is: f64, bound: Option<&str>) -> String {
 /// Its ramp.
 pub fn shorter_ramp(was: f64, is: f64, bound: Option<&str>) -> String {
     let bound = bound.map_or(String::new(), |b| format!("; one step faster: {b}"));
-    let (was, now) = (figure(was), figure(is));
+    let (was, now) = (figure(to(was, 100.0)), figure(to(is, 100.0)));
     say(if was == now {
         format!("ramp {was} K/min stays{bound}")
     } else {

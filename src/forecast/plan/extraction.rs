@@ -1,10 +1,13 @@
 //! What the first step took out of a lot: as weighed, else as the record of its bath says by the
 //! model of section 2, else assumed.
 
-use crate::catalogue::FirstStep;
+use crate::catalogue::{FirstStep, same_solvent, solvent_words};
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::solvent::{Body, Diffusivity, bath, front_out, time_until};
 use crate::load::{Extracted, ExtractedBy, Lot, PartRecords};
+
+/// Share that a weighing may show beyond all of it, by the balance and by powder lost (assumed).
+const MOST_OUT: f64 = 1.05;
 
 /// A first step as the record of its bath says.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,6 +27,17 @@ pub struct ByBath {
 /// a first step that a model describes.
 pub fn by_bath(records: &PartRecords, lot: &Lot) -> Option<ByBath> {
     let record = lot.bath.as_ref()?;
+    // Another liquid does not take out what the law was measured for.
+    let stated = record.solvent.as_deref().filter(|s| !s.trim().is_empty());
+    let wrong = stated.is_some_and(|stated| match &records.binder.first_step {
+        FirstStep::Solvent { solvent, .. } => !same_solvent(stated, solvent),
+        FirstStep::Water { .. } => !same_solvent(stated, "water"),
+        FirstStep::Catalytic { .. } => !solvent_words(stated).contains("acid"),
+        FirstStep::ThermalOnly => true,
+    });
+    if wrong {
+        return None;
+    }
     let time_s = 60.0 * record.minutes?;
     let section_m = records
         .part
@@ -71,7 +85,13 @@ pub fn by_bath(records: &PartRecords, lot: &Lot) -> Option<ByBath> {
 
 /// How much of the first-step binder is out.
 pub(super) fn extracted(records: &PartRecords, lot: Option<&Lot>) -> Extracted {
-    let known = records.extracted(lot);
+    // More than there was has not come out: one of the two weighings is wrong.
+    let known = match records.extracted(lot) {
+        weighed if weighed.by == ExtractedBy::Weighing && weighed.share > MOST_OUT => {
+            records.extracted(None)
+        }
+        known => known,
+    };
     let predicted = || by_bath(records, lot?);
     match known.by {
         ExtractedBy::Assumption => predicted().map_or(known, |bath| Extracted {
