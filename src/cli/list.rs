@@ -2,7 +2,7 @@
 
 use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
-use crate::files::limits_in;
+use crate::files::{RecordedLimit, limits_in};
 use crate::review::{Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of};
 use crate::text::cli as say;
 use crate::text::findings::title;
@@ -48,7 +48,7 @@ struct Row<'a> {
     limits: Vec<&'a Limit>,
     /// What stands in records and in the state of the shop.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    recorded: Vec<InRecord>,
+    recorded: Vec<Elsewhere>,
     /// What is set for it in a narrower scope than the shop.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     settings: Vec<&'a CheckSetting>,
@@ -57,40 +57,22 @@ struct Row<'a> {
     limits_not_set: Vec<&'static str>,
 }
 
+/// A limit that is not in the list of limits.
 #[derive(Serialize)]
-struct InRecord {
-    /// Name of the record; the state of the shop where there is none.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    record: Option<String>,
-    field: &'static str,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    value: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    source: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none")]
-    standing: Option<Standing>,
+#[serde(untagged)]
+enum Elsewhere {
+    Record(RecordedLimit),
+    Shop { field: &'static str },
 }
 
 /// Limits of a condition that are not in the list of limits.
-fn in_records(slug: &str, catalogue: &Catalogue) -> Vec<InRecord> {
+fn elsewhere(slug: &str, catalogue: &Catalogue) -> Vec<Elsewhere> {
     let of = |place| match place {
-        Recorded::Shop(field) => vec![InRecord {
-            record: None,
-            field,
-            value: None,
-            source: None,
-            standing: None,
-        }],
-        Recorded::Record(kind, field) => limits_in(catalogue, kind, field)
-            .into_iter()
-            .map(|limit| InRecord {
-                record: Some(limit.record),
-                field,
-                value: Some(limit.value),
-                source: Some(limit.source),
-                standing: Some(limit.standing),
-            })
-            .collect(),
+        Recorded::Shop(field) => vec![Elsewhere::Shop { field }],
+        Recorded::Record(kind, field) => {
+            let limits = limits_in(catalogue, kind, field).into_iter();
+            limits.map(Elsewhere::Record).collect()
+        }
     };
     recorded(slug).flat_map(of).collect()
 }
@@ -135,7 +117,7 @@ impl<'a> Row<'a> {
                 .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
                 .collect(),
             limits_not_set: asked.filter(|id| !set(id)).copied().collect(),
-            recorded: in_records(check.slug, catalogue),
+            recorded: elsewhere(check.slug, catalogue),
             settings: narrower(topic, check, catalogue),
         }
     }
@@ -196,24 +178,22 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             writeln!(out, "           {text}")?;
         }
         for limit in &row.recorded {
-            let source = limit.source.as_deref().map(|s| catalogue.cited(s));
-            let text = match (&limit.record, &limit.value) {
-                (Some(record), Some(value)) => say::limit_of_record(
-                    (record, limit.field, value),
-                    source.unwrap_or_default(),
-                    limit.standing == Some(Standing::Assumed),
+            let text = match limit {
+                Elsewhere::Record(limit) => say::limit_of_record(
+                    (&limit.record, limit.field, &limit.value),
+                    catalogue.cited(&limit.source),
+                    limit.standing == Standing::Assumed,
                 ),
-                _ => say::limit_of_shop(limit.field),
+                Elsewhere::Shop { field } => say::limit_of_shop(field),
             };
             writeln!(out, "           {text}")?;
         }
         for setting in &row.settings {
-            let severity = setting.severity.map(mark);
             let text = say::set_for(
                 &setting.scope.words(),
-                (setting.on, severity),
+                &super::review::made_of(setting),
                 &setting.reason,
-                &setting.set_by,
+                &super::review::who(setting),
             );
             writeln!(out, "           {text}")?;
         }

@@ -209,21 +209,25 @@ fn print_changed(found: &Review, out: &mut dyn Write) -> Result<(), Failure> {
     }
     writeln!(out, "\n{}", say::changed_checks())?;
     for setting in changed {
-        let what = match (setting.on, setting.severity) {
-            (false, _) => say::set_off(),
-            (true, Some(severity)) => mark(severity).trim().to_owned(),
-            (true, None) => say::set_on(),
-        };
         let text = say::changed(
             &setting.check,
             &setting.scope.words(),
-            &what,
+            &made_of(setting),
             &setting.reason,
             &who(setting),
         );
         writeln!(out, "  {text}")?;
     }
     Ok(())
+}
+
+/// What a setting makes of a check.
+pub(super) fn made_of(setting: &CheckSetting) -> String {
+    match (setting.on, setting.severity) {
+        (false, _) => say::set_off(),
+        (true, Some(severity)) => mark(severity).trim().to_owned(),
+        (true, None) => say::set_on(),
+    }
 }
 
 /// Who decided a setting and when, behind its reason.

@@ -1,9 +1,10 @@
 //! Limits that stand in records, read by the path of their field.
 
 use crate::catalogue::{Catalogue, Kind, Record, Standing, Table};
+use serde::Serialize;
 
 /// A limit of one record.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct RecordedLimit {
     /// Name of the record.
     pub record: String,
@@ -15,8 +16,6 @@ pub struct RecordedLimit {
     pub source: String,
     /// Its standing.
     pub standing: Standing,
-    /// Revision of the record.
-    pub revision: u32,
 }
 
 /// What the records of a kind say under a path, record by record; those without it are left out.
@@ -46,7 +45,6 @@ fn in_table<R: Record>(table: &Table<R>, field: &'static str) -> Vec<RecordedLim
             value: written(value),
             source: source.to_owned(),
             standing,
-            revision: record.revision(),
         })
     };
     table

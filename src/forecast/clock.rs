@@ -82,6 +82,12 @@ pub fn ramp(segment: &Segment, from_k: f64) -> Option<(f64, f64)> {
 }
 
 impl Program {
+    /// The first segment, from 0, whose target lies above a temperature, K: the ramp that leaves a
+    /// range with that end. None where the program stays below.
+    pub fn leaves(&self, end_k: f64) -> Option<usize> {
+        self.segments.iter().position(|s| s.to_k > end_k)
+    }
+
     /// The last segment with the highest target; 0 where there is none.
     pub fn peak_segment(&self) -> usize {
         let all = self.segments.iter().enumerate();

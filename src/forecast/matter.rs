@@ -376,13 +376,9 @@ impl MatterResult {
         (segment, pressure_pa): (usize, f64),
         until_s: f64,
     ) -> Option<f64> {
-        let before = segment.checked_sub(1).and_then(|before| {
-            let mut ends = run.ends.iter();
-            ends.position(|e| e.segment == before && e.phase == Phase::Hold)
-        });
-        let from_s = before
-            .and_then(|end| run.ends.get(end))
-            .map_or(0.0, |e| e.time_s);
+        let before = segment.checked_sub(1);
+        let before = before.and_then(|before| run.end_of(before, Phase::Hold));
+        let from_s = run.begins_s(segment);
         let result = self.kinds.get(kind)?;
         let left = |(index, place): (usize, &PlaceResult)| {
             let had = before.and_then(|end| result.ends.get(end)?.get(index)?.0.get(c));
@@ -413,10 +409,7 @@ impl MatterResult {
         segment: usize,
         phase: Phase,
     ) -> Option<(f64, f64)> {
-        let end = run
-            .ends
-            .iter()
-            .position(|e| e.segment == segment && e.phase == phase)?;
+        let end = run.end_of(segment, phase)?;
         let places = self.kinds.get(kind)?.ends.get(end)?;
         places
             .iter()

@@ -2,7 +2,7 @@
 //! the coldest and the hottest case where they exist.
 
 use super::facts::Facts;
-use super::finding::{Report as Findings, Subject};
+use super::finding::{Report as Findings, Subject, number};
 use crate::catalogue::{Alloy, Feedstock};
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
@@ -13,7 +13,7 @@ use crate::forecast::run::Run;
 use crate::forecast::whole::CaseForecast;
 use crate::load::{LevelId, PartRecords};
 use crate::text::missing;
-use std::ops::RangeInclusive;
+use crate::units::Quantity::Temperature;
 
 /// A forecast with what it says.
 #[derive(Clone, Copy)]
@@ -110,6 +110,7 @@ impl<'a> Facts<'a> {
         let components = inputs.matter.get(index).map_or(&[][..], |m| &m.components);
         let debind = records.feedstock.debind;
         let debind_k = (debind.from_c + ZERO_C)..=(debind.to_c + ZERO_C);
+        let leaving = leaving(&inputs.program, *debind_k.end());
         let mut found = Vec::new();
         for (c, component) in components.iter().enumerate() {
             if component.reactions.is_empty() {
@@ -120,7 +121,6 @@ impl<'a> Facts<'a> {
             // What the first step has left of its own is little, and leaves all the way up.
             let first = |b: &crate::catalogue::Component| b.name == component.name && b.first_step;
             let first = records.binder.components.iter().any(first);
-            let leaving = leaving(&inputs.program, &debind_k);
             let before = leaving.map_or(inputs.program.segments.len(), |l| l.segment);
             let steps = inputs.program.segments.iter().take(before).enumerate();
             let is_for_it = |segment: &SegmentIn| {
@@ -196,35 +196,29 @@ struct Leaving {
 impl Leaving {
     /// When that is in a run, s.
     fn passes_s(&self, run: &Run) -> f64 {
-        let before = self.segment.checked_sub(1);
-        let ends = before.and_then(|before| {
-            let mut ends = run.ends.iter();
-            ends.find(|e| e.segment == before && e.phase == Phase::Hold)
-        });
-        ends.map_or(0.0, |e| e.time_s) + self.after_s
+        run.begins_s(self.segment) + self.after_s
     }
 }
 
 /// The first ramp out of a range on the way up; none where the program stays below its end.
-fn leaving(program: &Program, range_k: &RangeInclusive<f64>) -> Option<Leaving> {
-    let mut from_k = program.start_k;
-    for (segment, s) in program.segments.iter().enumerate() {
-        let (rise_k, to_end_k) = (s.to_k - from_k, range_k.end() - from_k);
-        if s.to_k > *range_k.end() {
-            let after_s = match s.pace {
-                Pace::Rate(k_s) if k_s > 0.0 => to_end_k / k_s,
-                Pace::Time(all_s) => all_s * to_end_k / rise_k,
-                _ => 0.0,
-            };
-            return Some(Leaving {
-                segment,
-                after_s: after_s.max(0.0),
-                pressure_pa: s.atmosphere.pressure_pa,
-            });
-        }
-        from_k = s.to_k;
-    }
-    None
+fn leaving(program: &Program, end_k: f64) -> Option<Leaving> {
+    let segment = program.leaves(end_k)?;
+    let from_k = match segment.checked_sub(1) {
+        Some(before) => program.segments.get(before)?.to_k,
+        None => program.start_k,
+    };
+    let s = program.segments.get(segment)?;
+    let (rise_k, to_end_k) = (s.to_k - from_k, end_k - from_k);
+    let after_s = match s.pace {
+        Pace::Rate(k_s) if k_s > 0.0 => to_end_k / k_s,
+        Pace::Time(all_s) => all_s * to_end_k / rise_k,
+        _ => 0.0,
+    };
+    Some(Leaving {
+        segment,
+        after_s: after_s.max(0.0),
+        pressure_pa: s.atmosphere.pressure_pa,
+    })
 }
 
 impl<'f> Told<'f> {
@@ -248,13 +242,15 @@ impl<'f> Told<'f> {
         }
     }
 
-    /// Where what is known of the furnace begins, °C, if a segment's target lies below it: the cold
-    /// and the hot case fade to the nominal one there.
-    pub fn not_surveyed_below(&self, segment: usize) -> Option<f64> {
+    /// What is missing for a segment whose target lies below where what is known of the furnace
+    /// begins: the cold and the hot case fade to the nominal one there, so that they may find
+    /// something, and pass nothing.
+    pub fn not_surveyed(&self, segment: usize) -> Option<String> {
         let inputs = &self.made.prepared.inputs;
         let from_k = inputs.cases.as_ref()?.known_k.0;
         let target_k = inputs.program.segments.get(segment)?.to_k;
-        (target_k < from_k - 1e-9).then_some(from_k - ZERO_C)
+        let from = number(Temperature, from_k - ZERO_C, 0).to_string();
+        (target_k < from_k - 1e-9).then(|| missing::survey_of_hold(segment, &from))
     }
 
     /// All cases that exist.

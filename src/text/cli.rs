@@ -129,23 +129,8 @@ pub fn limit_of_shop(field: &str) -> String {
 }
 
 /// What is set for a check in a narrower scope.
-pub fn set_for(
-    scope: &str,
-    (on, severity): (bool, Option<String>),
-    reason: &str,
-    set_by: &str,
-) -> String {
-    let state = match (on, severity) {
-        (false, _) => "off".to_owned(),
-        (true, Some(severity)) => severity,
-        (true, None) => "on".to_owned(),
-    };
-    let by = if set_by.is_empty() {
-        String::new()
-    } else {
-        format!(" ({set_by})")
-    };
-    say(format!("Set for {scope}: {state}: {reason}{by}"))
+pub fn set_for(whose: &str, what: &str, reason: &str, who: &str) -> String {
+    say(format!("Set {whose}: {what}, {reason}{who}"))
 }
 
 /// Who took a finding on, in which role; with a procedure and its revision it is done under that.

@@ -124,11 +124,6 @@ pub fn attended_hours() -> &'static str {
     "the hours at which somebody is at the furnaces"
 }
 
-/// The lot of pieces that stand in the load.
-pub fn lot_of_pieces() -> &'static str {
-    "a lot that says how its first step ended"
-}
-
 /// A survey at the temperature of a hold.
 pub fn survey_of_hold(segment: usize, from: &str) -> String {
     format!(

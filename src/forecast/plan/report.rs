@@ -450,8 +450,7 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64, Optio
 /// The last segment before the setpoint leaves the debind range of a kind's feedstock on the way up.
 fn last_in_debind_range(asked: &Asked, made: &PlanForecast, kind: usize) -> Option<usize> {
     let end_k = records(asked, made, kind)?.feedstock.debind.to_c + ZERO_C;
-    let segments = &made.prepared.inputs.program.segments;
-    segments.iter().position(|s| s.to_k > end_k)?.checked_sub(1)
+    made.prepared.inputs.program.leaves(end_k)?.checked_sub(1)
 }
 
 /// Time in the sinter range, neither below nor above it, at the place of a kind that has the least of

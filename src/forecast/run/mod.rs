@@ -150,6 +150,19 @@ impl Run {
         self
     }
 
+    /// Number among the ends of phases of that of a segment, from 0.
+    pub fn end_of(&self, segment: usize, phase: Phase) -> Option<usize> {
+        let mut ends = self.ends.iter();
+        ends.position(|e| e.segment == segment && e.phase == phase)
+    }
+
+    /// When the segment before one has ended, s; the start of the run for the first.
+    pub fn begins_s(&self, segment: usize) -> f64 {
+        let before = segment.checked_sub(1);
+        let end = before.and_then(|before| self.ends.get(self.end_of(before, Phase::Hold)?));
+        end.map_or(0.0, |end| end.time_s)
+    }
+
     /// State i over time.
     pub fn series(&self, i: usize) -> impl Iterator<Item = (f64, f64)> + '_ {
         self.times_s

@@ -6,6 +6,7 @@ use crate::catalogue::{Limit, LimitContext, LimitScope, builtin};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, text};
 use crate::review::limit_senses::sense_of;
+use crate::text::findings::Arg;
 use std::collections::BTreeSet;
 
 /// The check.
@@ -47,14 +48,8 @@ fn limit_loosened(facts: &Facts, report: &mut Report) {
         }
         let as_built = limit.scope == LimitScope::BuiltIn;
         report.rank(if as_built { Caution } else { Note }, false);
-        let args = vec![
-            ("limit", text(&limit.name)),
-            ("now", text(limit.shown())),
-            ("by", text(&limit.set_by)),
-            ("built", text(built.shown())),
-        ];
         let subject = Subject::Named(limit.id.clone());
-        report.found_by(vec![subject], limit, args);
+        report.found_by(vec![subject], limit, both(limit, built));
     }
 }
 
@@ -75,15 +70,19 @@ fn safety_limit_loosened(facts: &Facts, report: &mut Report) {
                 continue;
             }
             seen.push(limit);
-            let args = vec![
-                ("limit", text(&limit.name)),
-                ("now", text(limit.shown())),
-                ("by", text(&limit.set_by)),
-                ("built", text(built.shown())),
-            ];
-            report.found(vec![Subject::Named(id.to_owned())], args);
+            report.found(vec![Subject::Named(id.to_owned())], both(limit, built));
         }
     }
+}
+
+/// What a limit is set to, by whom, and what it comes with.
+fn both(limit: &Limit, built: &Limit) -> Vec<(&'static str, Arg)> {
+    vec![
+        ("limit", text(&limit.name)),
+        ("now", text(limit.shown())),
+        ("by", text(&limit.set_by)),
+        ("built", text(built.shown())),
+    ]
 }
 
 fn looser(value: f64, built: &Limit) -> bool {

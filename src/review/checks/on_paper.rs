@@ -6,7 +6,7 @@ use super::safety::cut_out_c;
 use super::survey::{in_use, thermocouple_limit};
 use super::thermometry::kind_in_slot;
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{Binder, FirstStep, Kind, SensorJob, same_solvent, standards, when};
+use crate::catalogue::{FirstStep, Kind, SensorJob, same_solvent, standards, when};
 use crate::load::{Item, Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Presintered, Sintered};
 use crate::profile::WaitFor;
@@ -166,8 +166,8 @@ fn acid_not_purged(facts: &Facts, report: &mut Report) {
             report.found(vec![Subject::Lot(lot.id)], lot_args(lot));
         }
     }
-    let catalytic = |b: &Binder| matches!(b.first_step, FirstStep::Catalytic { .. });
-    of_no_lot(facts, report, catalytic);
+    let catalytic = |step: &FirstStep| matches!(step, FirstStep::Catalytic { .. });
+    facts.unknown_states(report, catalytic);
 }
 
 /// That nobody said so is no missing datum: how much air the dryer moves is asked elsewhere.
@@ -182,25 +182,7 @@ fn dryer_not_ventilated(facts: &Facts, report: &mut Report) {
             report.found(vec![Subject::Lot(lot.id)], args);
         }
     }
-    of_no_lot(facts, report, |b| {
-        matches!(liquid(&b.first_step), Some((_, true)))
-    });
-}
-
-/// Pieces of no lot whose first step is such a one: nothing says how they were left.
-fn of_no_lot(facts: &Facts, report: &mut Report, such: impl Fn(&Binder) -> bool) {
-    for pieces in facts
-        .pieces()
-        .iter()
-        .filter(|p| p.lot.is_none() && !p.coupons)
-    {
-        if pieces.records.is_some_and(|r| such(r.binder)) {
-            report.missing(
-                vec![Subject::Part(pieces.part.id)],
-                missing::lot_of_pieces(),
-            );
-        }
-    }
+    facts.unknown_states(report, |step| matches!(liquid(step), Some((_, true))));
 }
 
 /// Checks go by what is in the slot; the record of the furnace says something else.

@@ -9,7 +9,7 @@ use crate::review::finding::Sense::AtMost;
 use crate::review::finding::{Report, Sense, Subject, at_least, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, phrases};
-use crate::units::Quantity::{Fraction, Pressure, Temperature};
+use crate::units::Quantity::{Fraction, Pressure};
 
 fn named(kind: &Kind) -> Vec<(&'static str, Arg)> {
     vec![("subject", text(&kind.name))]
@@ -82,13 +82,10 @@ pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
             args.push(("segment", Arg::Count(hold.segment + 1)));
             args.push(("when", text(when_left(hold.segment, hold.by))));
             let limit = if far { least } else { wanted };
-            // Below what was surveyed the cold case is no colder than the nominal one: it may find,
-            // and passes nothing.
             if hold.out >= limit.value
-                && let Some(from_c) = told.not_surveyed_below(hold.segment)
+                && let Some(what) = told.not_surveyed(hold.segment)
             {
-                let from = number(Temperature, from_c, 0).to_string();
-                report.missing(subjects, missing::survey_of_hold(hold.segment, &from));
+                report.missing(subjects, what);
                 continue;
             }
             report.hold(subjects, at_least(Fraction, hold.out, 1), limit, args);

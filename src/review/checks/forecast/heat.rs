@@ -35,9 +35,7 @@ pub(super) fn coldest_spot_not_in_band(facts: &Facts, report: &mut Report) {
         // A wait makes it as long as it lasts.
         let lasts = hold.lasts_in.cold.unwrap_or(hold.lasts_in.nominal);
         if arrival.is_some_and(|min| min <= lasts) {
-            if let Some(from_c) = told.not_surveyed_below(hold.segment) {
-                let from = number(Temperature, from_c, 0).to_string();
-                let what = missing::survey_of_hold(hold.segment, &from);
+            if let Some(what) = told.not_surveyed(hold.segment) {
                 report.missing(vec![told.segment(hold.segment)], what);
             }
             continue;
@@ -129,8 +127,8 @@ pub(super) fn ramp_beyond_power(facts: &Facts, report: &mut Report) {
     for (index, segment) in program.segments.iter().enumerate() {
         let heats = segment.to_k > from_k;
         from_k = segment.to_k;
-        let mut ends = case.run.ends.iter();
-        let end = ends.find(|e| e.segment == index && e.phase == Phase::Ramp);
+        let end = case.run.end_of(index, Phase::Ramp);
+        let end = end.and_then(|end| case.run.ends.get(end));
         let chamber = end.and_then(|e| e.state.get(case.run.border.chamber));
         if let (true, Some(chamber)) = (heats, chamber) {
             let lag = segment.to_k - chamber;
