@@ -19,6 +19,8 @@ pub const BACKLOG_VERSION: u32 = 1;
 
 /// Most jobs that are read (assumed: some months of a shop).
 const MOST_JOBS: usize = 2_000;
+/// Most pieces of all jobs together: each is placed by itself (assumed).
+const MOST_PIECES: u64 = 100_000;
 
 /// A load that serves as a pattern: its furnace, its setters and posts, its profile, its parts.
 #[derive(Clone, Debug, Deserialize, PartialEq)]
@@ -155,6 +157,10 @@ impl Backlog {
         }
         if self.jobs.len() > MOST_JOBS {
             return refuse("jobs", say::too_many_jobs(MOST_JOBS));
+        }
+        let pieces: u64 = self.jobs.iter().map(|job| u64::from(job.count)).sum();
+        if pieces > MOST_PIECES {
+            return refuse("jobs", say::too_many_pieces(pieces, MOST_PIECES));
         }
         let mut lots = BTreeSet::new();
         for job in &self.jobs {
@@ -304,4 +310,26 @@ pub fn read_jobs(
     };
     backlog.check().map_err(|what| FileFault::new(path, what))?;
     Ok(backlog)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const WEEK: &str = include_str!("../../demo-loads/week.backlog.ron");
+
+    /// A slip of the hand in a count is a sentence, not all the memory that there is.
+    #[test]
+    fn more_pieces_than_can_be_planned_are_refused() {
+        let with = |count: u32| {
+            let text = WEEK.replacen("count: 60", &format!("count: {count}"), 1);
+            assert_ne!(text, WEEK, "the demo has a lot of 60");
+            decode_backlog("week.backlog.ron", text.as_bytes())
+        };
+        assert!(with(61).is_ok());
+        for count in [MOST_PIECES as u32, u32::MAX] {
+            let said = with(count).unwrap_err().to_string();
+            assert!(said.contains("pieces in all"), "{said}");
+        }
+    }
 }

@@ -33,6 +33,13 @@ pub fn too_many_jobs(most: usize) -> String {
     format!("at most {most} jobs are read; split the backlog.")
 }
 
+/// Too many pieces.
+pub fn too_many_pieces(there: u64, most: u64) -> String {
+    format!(
+        "the jobs have {there} pieces in all, and at most {most} are planned; correct the counts or split the backlog."
+    )
+}
+
 /// A job without a lot.
 pub fn without_lot() -> String {
     "a job has no lot number.".to_owned()
