@@ -144,6 +144,14 @@ pub(super) fn day_or_none(text: &str) -> Result<Option<String>, String> {
     }
 }
 
+/// A day, a day and a time of day, or none.
+pub(super) fn moment_or_day(text: &str) -> Result<Option<String>, String> {
+    match when::moment(text) {
+        Some(_) => Ok(Some(text.to_owned())),
+        None => day_or_none(text),
+    }
+}
+
 /// A time of day.
 pub(super) fn a_time(text: &str) -> Result<String, String> {
     match when::time(text) {
