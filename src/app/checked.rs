@@ -99,6 +99,13 @@ fn why_not(ui: &mut Ui, typing: &mut Typing, id: &str) {
     }
 }
 
+/// How many fields whose ids begin so hold what was not taken.
+pub(super) fn not_taken(typing: &Typing, begins: &str) -> usize {
+    let mine = typing.keys().filter(|id| id.starts_with(begins));
+    mine.filter(|id| typing.contains_key(&sentence_of(id)))
+        .count()
+}
+
 fn sentence_of(id: &str) -> String {
     format!("{id}\nwhy")
 }

@@ -257,6 +257,7 @@ impl Limit {
         let held = Held {
             place: &format!("limit \"{}\" in {file}", self.id),
         };
+        held.said("set_by", &self.set_by)?;
         let values = std::iter::once(self.value).chain(self.history.iter().map(|h| h.value));
         if values.into_iter().any(|v| !v.is_finite()) {
             return held.refuse("the value must be a finite number".to_owned());
@@ -283,6 +284,8 @@ impl CheckSetting {
         let held = Held {
             place: &format!("setting of check \"{}\" in {file}", self.check),
         };
+        held.said("set_by", &self.set_by)?;
+        held.said("reason", &self.reason)?;
         held.days(&[("on_day", &self.on_day)])
     }
 }

@@ -149,12 +149,11 @@ fn in_fuel<'a>(
     report: &mut Report,
     so: impl Fn(&Segment) -> bool,
 ) -> Vec<Step<'a>> {
-    // A fill stays until a gas flows or it is pumped out.
     let over = facts.gases_over();
     let mut steps = facts.steps();
     steps.retain(|s| so(s.segment));
     steps.retain(|s| {
-        let mut here = over.iter().filter(|g| g.step.index == s.index);
+        let mut here = over.iter().filter(|g| g.during && g.step.index == s.index);
         let filled = here.find(|g| {
             facts
                 .catalogue
