@@ -1,9 +1,8 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
 use super::common::{furnace, off, records, state, stop_when_regulated};
-use crate::catalogue::Severity::{Caution, Note, Stop};
+use crate::catalogue::Severity::{Caution, Note};
 use crate::catalogue::{CalibrationKind, when};
-use crate::load::Item;
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::facts_records::day;
 use crate::review::finding::{Check, Report, Subject, at_most, text};
@@ -191,17 +190,8 @@ fn duplicate_names(facts: &Facts, report: &mut Report) {
         let same = named.entry(("lots", lot.name.trim())).or_default();
         same.push(Subject::Lot(lot.id));
     }
-    for (_, placement) in facts.plan.placements() {
-        if let Item::Coupon { label, .. } = &placement.item {
-            let same = named.entry(("coupons", label.trim())).or_default();
-            same.push(Subject::Placement(placement.id));
-        }
-    }
     for ((kind, name), subjects) in named {
         if subjects.len() > 1 {
-            // Of two pieces with one mark nobody knows afterwards which was which.
-            let marks = kind == "coupons";
-            report.rank(if marks { Stop } else { Caution }, false);
             let args = vec![
                 ("count", Arg::Count(subjects.len())),
                 ("kind", text(kind)),

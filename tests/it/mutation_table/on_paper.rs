@@ -173,6 +173,7 @@ pub fn rows() -> Vec<Row> {
             "survey-does-not-cover-peak",
             "survey-missing",
             "survey-out-of-date",
+            "survey-without-spread",
             "thermocouple-type-mismatch",
             "trap-nearly-full",
             "trap-never-emptied",

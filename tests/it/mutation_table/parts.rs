@@ -553,7 +553,7 @@ pub fn rows() -> Vec<Row> {
             coupons(c, ["K1"; 2])
         })
         .lapses(&["solvent-on-parts"])
-        .weighs(Severity::Caution)
+        .weighs(Severity::Stop)
         .inside("two coupons of two marks", |c| coupons(c, ["K1", "K2"]))
         .missing("two coupons without marks", |c| coupons(c, ["", " "])),
     ]

@@ -341,7 +341,7 @@ pub fn rows() -> Vec<Row> {
             s.events.push(event(EventKind::FanOn));
             s.pressure_mbar = None;
         }),
-        argon("pump-not-there", "a furnace without a pump", |c| {
+        hydrogen("pump-not-there", "a furnace without a pump", |c| {
             let furnace = c.furnace();
             (furnace.ultimate_mbar, furnace.pump) = (None, Vec::new());
         })

@@ -106,6 +106,7 @@ pub fn rows() -> Vec<Row> {
                 Arc::make_mut(&mut record.1).nature = GasNature::Inert;
             },
         )
+        .lapses(&["gas-supply-short"])
         .weighs(Stop)
         .inside("another gas that nobody says burns", |c| {
             let record = c.catalogue_mut().gases.get_mut("argon").unwrap();
