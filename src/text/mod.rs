@@ -28,6 +28,7 @@ pub mod geometry;
 pub mod library;
 pub mod limits;
 pub mod limits_board;
+pub mod logs;
 pub mod lots_records;
 pub mod lots_table;
 pub mod measures;
