@@ -11,6 +11,7 @@
 //! | [`plan`] | from a plan and its records to inputs, and the forecast in the plan's terms |
 //! | [`whole`] | nominal, cold and hot case together: the [`whole::Forecast`] |
 //! | [`stopped`] | a run that was stopped, and ways on |
+//! | [`logs`] | whether a log of a furnace can be what it says it is |
 //! | [`shorten`] | shortest holds and fastest ramps that keep every limit |
 //!
 //! Pure and deterministic: no disk, no clock, fixed order of sums, libm for transcendental
@@ -31,6 +32,7 @@ pub mod densify;
 pub mod fit;
 pub mod heat;
 pub mod inputs;
+pub mod logs;
 pub mod matter;
 pub mod offgas;
 pub mod plan;

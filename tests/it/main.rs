@@ -56,6 +56,7 @@ mod fixes;
 mod fixes_forecast;
 mod fixture;
 mod forecast;
+mod forecast_logs;
 mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
@@ -71,6 +72,7 @@ mod meshes;
 mod mutation_table;
 mod mutations;
 mod plates;
+mod plates_reference;
 mod poses;
 mod profile;
 mod queue;
