@@ -8,6 +8,7 @@ use crate::document::{Curves, Forecasted, KindLines, Lines, MadeFor};
 use crate::text::app as app_say;
 use crate::text::forecast as words;
 use crate::text::forecast_window as say;
+use crate::text::ways_window;
 use crate::units::{self, Quantity};
 use egui::{
     Align2, Checkbox, Color32, ComboBox, FontId, Mesh, Painter, Pos2, Rect, Role, ScrollArea,
@@ -66,16 +67,29 @@ pub(super) enum Below {
     OverTime,
     /// Tables.
     Figures,
+    /// A run that was stopped.
+    Stopped,
+    /// A shorter program.
+    Shorten,
+    /// Cost.
+    Cost,
+    /// Figures from measurements.
+    Measured,
 }
 
 impl Below {
     /// All, each with what stands on its tab and its whole name.
-    pub fn all() -> [(Below, String, String); 3] {
+    pub fn all() -> [(Below, String, String); 7] {
         let [segments, over_time, figures] = say::tabs();
+        let [stopped, shorten, cost, measured] = ways_window::tabs();
         [
             (Below::Segments, segments.clone(), segments),
             (Below::OverTime, over_time, say::tab_over_time()),
             (Below::Figures, figures, say::tab_figures()),
+            (Below::Stopped, stopped.0, stopped.1),
+            (Below::Shorten, shorten.0, shorten.1),
+            (Below::Cost, cost.0, cost.1),
+            (Below::Measured, measured.0, measured.1),
         ]
     }
 }

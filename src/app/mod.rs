@@ -11,6 +11,7 @@ pub mod canvas;
 mod checked;
 mod checks_board;
 pub mod cleared_board;
+mod columns;
 pub mod commands;
 mod compare;
 pub mod dialogs;
@@ -52,6 +53,7 @@ pub mod soft;
 pub mod state;
 mod tally_bar;
 pub mod theme;
+mod ways;
 mod window_errors;
 
 pub use picture::{PictureBoard, PictureOf, picture};
@@ -103,6 +105,7 @@ impl App {
             forecasting: forecast_follow::Forecasting::default(),
             draft: None,
             arranging: arrange_panel::ArrangePanel::default(),
+            ways: ways::Ways::default(),
         }
     }
 

@@ -162,6 +162,10 @@ impl App {
             Below::Segments => self.segment_table(ui, plan, actions),
             Below::OverTime => self.forecast_over_time(ui),
             Below::Figures => self.forecast_figures(ui),
+            Below::Stopped => self.run_stopped(ui, actions),
+            Below::Shorten => self.shorten_program(ui, actions),
+            Below::Cost => self.cost_of_run(ui, actions),
+            Below::Measured => self.from_measurements(ui, actions),
         }
     }
 
@@ -186,7 +190,7 @@ impl App {
             match self.view.profile.forecast.below {
                 Below::Segments => self.segment_buttons(ui, plan, actions),
                 Below::OverTime => self.forecast_choices(ui),
-                Below::Figures => {}
+                _ => {}
             }
         });
         self.view.profile.forecast.below

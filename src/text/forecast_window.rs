@@ -26,7 +26,7 @@ pub fn current() -> String {
 /// there yet.
 pub fn short() -> [String; 4] {
     [
-        "Forecast",
+        "Forecast: of the plan now",
         "Forecast: of what is dragged or typed",
         "Forecast: of an earlier state",
         "Forecast: being made",

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use std::io::{IsTerminal, Write};
 
 /// A limit that binds, in words.
-fn bound(slug: &str) -> String {
+pub(crate) fn bound(slug: &str) -> String {
     if slug == DENSITY {
         say::density_not_lower()
     } else {

@@ -17,50 +17,40 @@ use crate::forecast::whole::CaseForecast;
 use crate::text::{forecast as words, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
+use std::path::Path;
 
 /// A way with its words.
-const WAYS: [(Way, WayOn, &str); 3] = [
+pub(crate) const WAYS: [(Way, WayOn, &str); 3] = [
     (Way::GoOn, WayOn::GoOn, "go_on"),
     (Way::RepeatHold, WayOn::RepeatHold, "repeat_hold"),
     (Way::CoolAndReload, WayOn::Again, "cool_and_reload"),
 ];
 
 /// Where the load is in a case, and the ways on from there.
-struct Told {
-    now: Now,
-    ways: Vec<(usize, CaseForecast)>,
+pub(crate) struct Told {
+    /// Now.
+    pub(crate) now: Now,
+    /// Index in [`WAYS`], and what the way gives.
+    pub(crate) ways: Vec<(usize, CaseForecast)>,
 }
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
     let file = frame.file()?;
     with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-        let log = match &flags.log {
-            Some(path) => Some(Table::read(path)?.pairs("time_s", "temperature_c")?),
-            None => None,
-        };
+        let log = flags.log.as_deref().map(read_log).transpose()?;
         let minutes = flags.stopped_at.unwrap_or(0.0);
         if !(minutes.is_finite() && minutes >= 0.0) {
             return Err(Failure::Input(say::minutes_cannot_be()));
         }
-        let kelvin = log.map(|l| l.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect());
-        let kelvin: Option<Vec<(f64, f64)>> = kelvin;
         let question = Question {
             prepared: &prepared,
-            log: kelvin.as_deref(),
+            log: log.as_deref(),
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
             way: flags.way,
         };
-        let mut told = InCases {
-            nominal: question.told(&Case::nominal(), true)?,
-            cold: None,
-            hot: None,
-        };
-        if let Some(both) = &prepared.inputs.cases {
-            told.cold = Some(question.told(&both.cold, false)?);
-            told.hot = Some(question.told(&both.hot, false)?);
-        }
+        let told = question.in_cases()?;
         if frame.json {
             print_json(out, &as_json(&load.plan.title, &prepared, &told))?;
         } else {
@@ -73,16 +63,41 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     })
 }
 
+/// The chamber so far from a table, s and K.
+pub(crate) fn read_log(path: &Path) -> Result<Vec<(f64, f64)>, Failure> {
+    let log = Table::read(path)?.pairs("time_s", "temperature_c")?;
+    Ok(log.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect())
+}
+
 /// What is asked of each case.
-struct Question<'a> {
-    prepared: &'a Prepared,
-    log: Option<&'a [(f64, f64)]>,
-    at_s: f64,
-    by_clock: bool,
-    way: Option<Way>,
+pub(crate) struct Question<'a> {
+    /// The plan, prepared.
+    pub(crate) prepared: &'a Prepared,
+    /// The chamber so far, s and K; goes before the time.
+    pub(crate) log: Option<&'a [(f64, f64)]>,
+    /// When it stopped, s.
+    pub(crate) at_s: f64,
+    /// Whether that is by the program's clock.
+    pub(crate) by_clock: bool,
+    /// Only this way on.
+    pub(crate) way: Option<Way>,
 }
 
 impl Question<'_> {
+    /// All cases that there are.
+    pub(crate) fn in_cases(&self) -> Result<InCases<Told>, Failure> {
+        let mut told = InCases {
+            nominal: self.told(&Case::nominal(), true)?,
+            cold: None,
+            hot: None,
+        };
+        if let Some(both) = &self.prepared.inputs.cases {
+            told.cold = Some(self.told(&both.cold, false)?);
+            told.hot = Some(self.told(&both.hot, false)?);
+        }
+        Ok(told)
+    }
+
     /// A case. Where it is `strict`, a stop after its end is none; otherwise it is at its end.
     fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
@@ -127,7 +142,8 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
+/// Least and most of a component that is left of what entered.
+pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(
         places
@@ -136,13 +152,14 @@ fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     )
 }
 
-fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
+/// Least and most density.
+pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(places.iter().filter_map(|(_, density)| *density))
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
-fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
+pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
     let Some(found) = case.matter.kinds.get(kind) else {
         return (0.0, None);
     };
