@@ -37,6 +37,7 @@ mod part_view;
 mod picture;
 mod placements_table;
 mod plan_view;
+mod plot_names;
 mod pose_picker;
 mod profile_board;
 mod profile_edits;

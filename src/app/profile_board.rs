@@ -17,6 +17,8 @@ use std::collections::BTreeMap;
 
 /// Height below which the board scrolls as a whole, points.
 const LOW: f32 = 480.0;
+/// Share of the board that what is under the curve can take.
+const MOST_UNDER: f32 = 0.6;
 
 /// What is in view on the profile board.
 #[derive(Clone, Debug, Default)]
@@ -72,9 +74,7 @@ impl App {
                         self.figures(ui, &results, actions);
                         ui.separator();
                         let width = ui.available_width();
-                        ui.allocate_ui(vec2(width, LOW * 0.8), |ui| {
-                            self.profile_curve(ui, &results.plan, actions);
-                        });
+                        self.profile_curve(ui, &results.plan, LOW * 0.8, actions);
                         ui.separator();
                         ui.allocate_ui(vec2(width, LOW * 0.5), |ui| {
                             self.under_the_curve(ui, &results.plan, actions);
@@ -85,13 +85,23 @@ impl App {
             Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
             Panel::bottom("profile-table")
                 .resizable(true)
-                .default_size(theme::SIDE * 0.9)
+                .default_size((theme::SIDE * 0.9).min(whole.y * 0.36))
+                .max_size(whole.y * MOST_UNDER)
                 .show(ui, |ui| {
                     // It keeps its height whatever stands in it.
                     ui.set_min_height(ui.available_height());
                     self.under_the_curve(ui, &results.plan, actions);
                 });
-            CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+            CentralPanel::default().show(ui, |ui| {
+                // The curve keeps a height in which it can be read; what is over it scrolls away.
+                let room = ui.available_height() - theme::EDGE;
+                ScrollArea::vertical()
+                    .id_salt("profile curve")
+                    .auto_shrink(false)
+                    .show(ui, |ui| {
+                        self.profile_curve(ui, &results.plan, room, actions)
+                    });
+            });
         }
         self.events_editor(ui, &results.plan, actions);
         self.results = Some(results);
