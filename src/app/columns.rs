@@ -69,7 +69,7 @@ fn row(
     });
     if striped {
         let rect: Rect = shown.response.rect.expand2(vec2(0.0, SPACE / 4.0));
-        let color = Tokens::of(ui.ctx()).faint.gamma_multiply(0.5);
+        let color = Tokens::of(ui.ctx()).faint.gamma_multiply(0.4);
         ui.painter()
             .set(ground, Shape::rect_filled(rect, 0.0, color));
     }

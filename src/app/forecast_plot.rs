@@ -1,7 +1,6 @@
 //! The forecast over time: the band of the load behind the setpoint curve, and panes below with
 //! the same time axis. Lines come thinned with the result; a pass only carries them to the screen.
 
-use super::forecast_table::standing;
 use super::state::App;
 use super::theme::{BOLD_EDGE, EDGE, SMALL, SPACE, Tokens};
 use crate::document::{Curves, Forecasted, KindLines, Lines, MadeFor};
@@ -619,18 +618,14 @@ impl App {
         })
     }
 
-    /// How the forecast stands, and what of it is drawn.
+    /// What of the forecast is drawn.
     pub(super) fn forecast_legend(&mut self, ui: &mut Ui) {
-        let Some(standing) = standing(self) else {
-            return;
-        };
         let overlay = self.forecast_overlay();
         let tokens = Tokens::of(ui.ctx());
         let view = &mut self.view.profile.forecast;
         ui.horizontal_wrapped(|ui| {
             let overlay = overlay.as_ref();
             let Some((overlay, curves)) = overlay.and_then(|o| Some((o, o.curves()?))) else {
-                standing.show(ui);
                 return;
             };
             let color = overlay.color(tokens.forecast);
@@ -653,11 +648,12 @@ impl App {
                     sample(ui, Style::DashDotDot, curve);
                 }
                 let checkbox = ui.add_enabled(there, Checkbox::new(shown, name));
-                if style == Style::DashDot {
-                    checkbox.on_hover_text(say::as_run_hint());
-                }
+                checkbox.on_hover_text(match style {
+                    Style::Dashed => say::cold_hint(),
+                    Style::Dotted => say::hot_hint(),
+                    _ => say::as_run_hint(),
+                });
             }
-            standing.show(ui);
         });
     }
 

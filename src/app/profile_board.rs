@@ -3,6 +3,7 @@
 
 use super::fields::{committed, quantity_field};
 use super::forecast_plot::{Below, ForecastView};
+use super::forecast_table::standing;
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
 use super::state::{Action, App, Board, Results};
@@ -185,6 +186,7 @@ impl App {
         if !self.is_followed() {
             self.view.profile.forecast.below = Below::Segments;
         }
+        let standing = standing(self);
         ui.horizontal_wrapped(|ui| {
             if self.is_followed() {
                 let below = &mut self.view.profile.forecast.below;
@@ -201,6 +203,9 @@ impl App {
                 Below::Segments => self.segment_buttons(ui, plan, actions),
                 Below::OverTime => self.forecast_choices(ui),
                 _ => {}
+            }
+            if let Some(standing) = standing {
+                standing.show(ui);
             }
         });
         self.view.profile.forecast.below

@@ -27,6 +27,8 @@ use std::sync::Arc;
 
 /// Least height of the curve with its axis, points: below that what is around it has to scroll.
 const LEAST: f32 = 230.0;
+/// Height of all of it in which a line is kept for what the cursors read, points.
+const ROOMY: f32 = 440.0;
 
 /// A point of the curve being dragged.
 #[derive(Clone, Debug)]
@@ -144,10 +146,16 @@ impl App {
             }
         };
         let tokens = Tokens::of(ui.ctx());
-        head(ui, view, &shown_profile, &curve, overlay.as_ref());
         let typing = &mut self.view.typing;
         let read = overlay.as_ref();
-        cursors(ui, view, typing, &shown_profile, &curve, read, actions);
+        // Where there is room the curve stays where it is when a cursor is set.
+        let keep = room > ROOMY;
+        ui.horizontal_wrapped(|ui| {
+            head(ui, view, &shown_profile, &curve, read);
+            cursor_fields(ui, view, typing, &curve, actions);
+        });
+        pointed_at(ui, view, &shown_profile, &curve, read);
+        cursors(ui, view, &shown_profile, &curve, read, keep);
         self.forecast_legend(ui);
         let view = &mut self.view.profile;
         let picked = profile
@@ -172,7 +180,7 @@ impl App {
     }
 }
 
-/// Program time, peak and what the pointer is on.
+/// Program time and peak.
 fn head(
     ui: &mut Ui,
     view: &mut ProfileView,
@@ -180,35 +188,45 @@ fn head(
     curve: &Curve,
     forecast: Option<&Overlay>,
 ) {
-    ui.horizontal_wrapped(|ui| {
-        let peak = shown(Quantity::Temperature, curve.peak_c());
-        let points = curve.points();
-        let own_cooling_min: f64 = (0..profile.segments.len())
-            .filter(|i| edits::cools_by_itself(profile, *i))
-            .filter_map(|i| Some(points.get(2 * i + 1)?.time_min - points.get(2 * i)?.time_min))
-            .sum();
-        let time = say::clock(curve.total_time_min() - own_cooling_min);
-        ui.strong(if own_cooling_min > 0.0 {
-            say::program_and_cooling(&time, &peak)
-        } else {
-            say::program(&time, &peak)
-        });
-        if let Some(h) = forecast.and_then(Overlay::program_end_h) {
-            ui.label(forecast_say::with_waits(&say::clock(h * 60.0)));
-        }
-        if ui.button(say::label("Show the whole curve")).clicked() {
-            view.fit = Some(Vec2b::TRUE);
-        }
-        let read = view.pointer_min.and_then(|min| {
-            let read = reading(profile, curve, min)?;
-            let Some(forecast) = forecast.filter(|f| f.is_drawn()) else {
-                return Some(read);
-            };
-            let run = forecast.run_h(min / 60.0).map(|h| say::clock(h * 60.0));
-            Some(forecast_say::by_the_clock(&read, run.as_deref()))
-        });
-        ui.label(read.unwrap_or_else(say::no_cursor));
+    let peak = shown(Quantity::Temperature, curve.peak_c());
+    let points = curve.points();
+    let own_cooling_min: f64 = (0..profile.segments.len())
+        .filter(|i| edits::cools_by_itself(profile, *i))
+        .filter_map(|i| Some(points.get(2 * i + 1)?.time_min - points.get(2 * i)?.time_min))
+        .sum();
+    let time = say::clock(curve.total_time_min() - own_cooling_min);
+    ui.strong(if own_cooling_min > 0.0 {
+        say::program_and_cooling(&time, &peak)
+    } else {
+        say::program(&time, &peak)
     });
+    if let Some(h) = forecast.and_then(Overlay::program_end_h) {
+        ui.label(forecast_say::with_waits(&say::clock(h * 60.0)));
+    }
+    if ui.button(say::label("Show the whole curve")).clicked() {
+        view.fit = Some(Vec2b::TRUE);
+    }
+}
+
+/// What the pointer is on, in one line that keeps its height: the curve must not move away from
+/// the pointer.
+fn pointed_at(
+    ui: &mut Ui,
+    view: &ProfileView,
+    profile: &Profile,
+    curve: &Curve,
+    forecast: Option<&Overlay>,
+) {
+    let read = view.pointer_min.and_then(|min| {
+        let read = reading(profile, curve, min)?;
+        let Some(forecast) = forecast.filter(|f| f.is_drawn()) else {
+            return Some(read);
+        };
+        let run = forecast.run_h(min / 60.0).map(|h| say::clock(h * 60.0));
+        Some(forecast_say::by_the_clock(&read, run.as_deref()))
+    });
+    let hint = || say::two_values(&say::no_cursor(), &say::no_cursors());
+    ui.add(egui::Label::new(read.unwrap_or_else(hint)).truncate());
 }
 
 /// Time, setpoint, segment and phase at a time, min.
@@ -243,48 +261,58 @@ fn short_reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
 /// Names of the two cursors on the plot and of their fields.
 const CURSORS: [(&str, &str); 2] = [("A", "Cursor A"), ("B", "Cursor B")];
 
-/// The times of the two cursors, which can be typed, what they read, and what lies between.
-fn cursors(
+/// The times of the two cursors, which can be typed.
+fn cursor_fields(
     ui: &mut Ui,
     view: &mut ProfileView,
     typing: &mut BTreeMap<String, String>,
-    profile: &Profile,
     curve: &Curve,
-    forecast: Option<&Overlay>,
     actions: &mut Vec<Action>,
 ) {
     let total_min = curve.total_time_min();
-    ui.horizontal_wrapped(|ui| {
-        for ((_, cursor), min) in CURSORS.iter().zip(&mut view.cursors_min) {
-            let name = say::label(cursor);
-            ui.label(&name);
-            let key = format!("profile {cursor}");
-            let field = Field {
-                key: &key,
-                name: &name,
-                quantity: Quantity::Time,
-                optional: true,
-            };
-            let rounded = min.map(|min| min.round());
-            ui.allocate_ui(vec2(TARGET * 3.5, TARGET), |ui| {
-                let typed = field.show(ui, typing, rounded, &no_question, actions, &mut false);
-                match typed {
-                    Some(Some(typed)) if !(0.0..=total_min).contains(&typed) => {
-                        let end = say::clock(total_min);
-                        actions.push(Action::Say(say::after_the_end(&end)));
-                    }
-                    Some(typed) => *min = typed,
-                    None => {}
+    for ((_, cursor), min) in CURSORS.iter().zip(&mut view.cursors_min) {
+        let name = say::label(cursor);
+        ui.label(&name);
+        let key = format!("profile {cursor}");
+        let field = Field {
+            key: &key,
+            name: &name,
+            quantity: Quantity::Time,
+            optional: true,
+        };
+        let rounded = min.map(|min| min.round());
+        ui.allocate_ui(vec2(TARGET * 3.5, TARGET), |ui| {
+            let typed = field.show(ui, typing, rounded, &no_question, actions, &mut false);
+            match typed {
+                Some(Some(typed)) if !(0.0..=total_min).contains(&typed) => {
+                    let end = say::clock(total_min);
+                    actions.push(Action::Say(say::after_the_end(&end)));
                 }
-            });
-        }
-        let some = view.cursors_min.iter().any(Option::is_some);
-        let button = egui::Button::new(say::label("Take the cursors away"));
-        if ui.add_enabled(some, button).clicked() {
-            view.cursors_min = [None; 2];
-        }
-    });
-    // A line of its own, so that the curve stays where it is when a cursor is set.
+                Some(typed) => *min = typed,
+                None => {}
+            }
+        });
+    }
+    let some = view.cursors_min.iter().any(Option::is_some);
+    let button = egui::Button::new(say::label("Take the cursors away"));
+    if ui.add_enabled(some, button).clicked() {
+        view.cursors_min = [None; 2];
+    }
+}
+
+/// What the cursors read, and what lies between; a line is kept for it where there is room.
+fn cursors(
+    ui: &mut Ui,
+    view: &ProfileView,
+    profile: &Profile,
+    curve: &Curve,
+    forecast: Option<&Overlay>,
+    keep: bool,
+) {
+    if !keep && view.cursors_min.iter().all(Option::is_none) {
+        return;
+    }
+    let total_min = curve.total_time_min();
     ui.horizontal_wrapped(|ui| {
         let mut words = Vec::new();
         for ((cursor, _), min) in CURSORS.iter().zip(view.cursors_min) {
@@ -303,7 +331,7 @@ fn cursors(
             words.extend(between(profile, curve, a, b));
         }
         if words.is_empty() {
-            words.push(say::no_cursors());
+            words.push(String::new());
         }
         for words in words {
             ui.label(words);

@@ -309,7 +309,12 @@ pub fn cursor(clock: &str, setpoint: &str, number: usize, phase: &str) -> String
 
 /// The cursor is not over the curve.
 pub fn no_cursor() -> String {
-    say("Point at the curve to read time, setpoint and segment.")
+    say("Point at the curve to read it.")
+}
+
+/// What a time of the program is.
+pub fn program_time() -> String {
+    say("By the program's clock, which stands still while the program waits.")
 }
 
 /// The curve, for assistive technology.

@@ -126,6 +126,16 @@ pub fn hot_case() -> String {
     say("Hot case")
 }
 
+/// What is drawn of the cold case.
+pub fn cold_hint() -> String {
+    say("The coldest place of the parts in the cold case.")
+}
+
+/// What is drawn of the hot case.
+pub fn hot_hint() -> String {
+    say("The hottest place of the parts in the hot case.")
+}
+
 /// Legend of the chamber and of the setpoint.
 pub fn as_run() -> String {
     say("Furnace as run")
@@ -549,7 +559,7 @@ pub fn binder_margin(wanted_pct: f64, margin: &str, over: bool) -> String {
 
 /// Size in words.
 pub fn size(sides: &str) -> String {
-    format!("{sides} mm")
+    format!("{sides}\u{a0}mm")
 }
 
 /// How far a size is from the drawing's at most.

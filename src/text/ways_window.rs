@@ -70,6 +70,21 @@ pub fn stopped_hint() -> String {
     )
 }
 
+/// Field.
+pub fn stopped_after() -> String {
+    say("Stopped after")
+}
+
+/// Field.
+pub fn setpoint_then() -> String {
+    say("Setpoint then")
+}
+
+/// Field.
+pub fn labour_of_run() -> String {
+    say("Labour of the run")
+}
+
 /// Name of the list of segments.
 pub fn segment_stopped_in() -> String {
     say("Segment in which it stopped")
@@ -146,12 +161,12 @@ pub fn nothing_yet() -> String {
 /// How long a way takes.
 pub fn way_times(program: &str, load: &str, again: bool) -> String {
     let from = if again {
-        "from the new start, cooling not counted"
+        "from the new start, cooling not counted:"
     } else {
-        "from now"
+        "from now:"
     };
     say(format!(
-        "program ends after {program}, the load has the unload temperature after {load} ({from})"
+        "{from}\nprogram ends after {program}\nload has the unload temperature after {load}"
     ))
 }
 

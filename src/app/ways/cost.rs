@@ -3,8 +3,8 @@
 use super::{caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::commands::Command;
-use crate::app::fields::quantity_field;
 use crate::app::forecast_table::standing;
+use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App};
 use crate::app::theme::TARGET;
 use crate::cli::ways::cost::{Priced, priced};
@@ -25,12 +25,21 @@ impl App {
         ui.horizontal_wrapped(|ui| {
             let typing = &mut self.view.typing;
             let form = &mut self.ways.cost;
-            let now = form.labour_min.unwrap_or(0.0);
-            ui.allocate_ui(vec2(TARGET * 8.0, TARGET), |ui| {
-                match quantity_field(ui, typing, "labour", "Labour", Quantity::Time, now, 0) {
-                    Some(Ok(min)) if min >= 0.0 => form.labour_min = Some(min),
-                    Some(Ok(_)) => actions.push(Action::Say(say::labour_below_nought())),
-                    Some(Err(fault)) => actions.push(Action::Say(fault)),
+            let name = say::labour_of_run();
+            ui.label(&name);
+            let field = Field {
+                key: "labour of the run",
+                name: &name,
+                quantity: Quantity::Time,
+                optional: true,
+            };
+            ui.allocate_ui(vec2(TARGET * 4.0, TARGET), |ui| {
+                let now = form.labour_min;
+                match field.show(ui, typing, now, &no_question, actions, &mut false) {
+                    Some(Some(min)) if min < 0.0 => {
+                        actions.push(Action::Say(say::labour_below_nought()));
+                    }
+                    Some(min) => form.labour_min = min,
                     None => {}
                 }
             });

@@ -3,9 +3,10 @@
 
 use super::{Work, answer, caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
-use crate::app::fields::quantity_field;
 use crate::app::profile_board::furnace;
+use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App, Ask};
+use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::ways::stopped::{Question, Told, WAYS, at_end, density_now, left_now, read_log};
 use crate::document::Question as Of;
@@ -18,7 +19,7 @@ use crate::text::forecast as words;
 use crate::text::ways as told_by;
 use crate::text::ways_window as say;
 use crate::units::Quantity;
-use egui::{Button, ComboBox, Context, Role, ScrollArea, Ui, WidgetInfo};
+use egui::{Button, ComboBox, Context, Role, ScrollArea, Ui, WidgetInfo, vec2};
 use std::path::{Path, PathBuf};
 
 /// How the stop is told.
@@ -166,17 +167,22 @@ impl App {
         let form = &mut self.ways.stopped;
         let typing = &mut self.view.typing;
         let mut ask = false;
-        let mut field = |ui: &mut Ui, name: &str, quantity, value: &mut Option<f64>| {
-            let id = format!("stopped {name}");
-            let now = value.unwrap_or(0.0);
-            match quantity_field(ui, typing, &id, name, quantity, now, 0) {
-                Some(Ok(typed)) => {
-                    *value = Some(typed);
-                    ask = true;
+        let mut field = |ui: &mut Ui, name: String, quantity, value: &mut Option<f64>| {
+            ui.label(&name);
+            let key = format!("stopped {quantity:?}");
+            let field = Field {
+                key: &key,
+                name: &name,
+                quantity,
+                optional: true,
+            };
+            ui.allocate_ui(vec2(TARGET * 4.5, TARGET), |ui| {
+                let typed = field.show(ui, typing, *value, &no_question, actions, &mut false);
+                if let Some(typed) = typed {
+                    *value = typed;
+                    ask = typed.is_some();
                 }
-                Some(Err(fault)) => actions.push(Action::Say(fault)),
-                None => {}
-            }
+            });
         };
         ui.horizontal_wrapped(|ui| {
             for (by, name) in ALL.into_iter().zip(say::stopped_by()) {
@@ -184,46 +190,51 @@ impl App {
             }
         });
         let mut open = false;
-        ui.horizontal_wrapped(|ui| match form.by {
-            By::Run | By::Clock => field(ui, "Stopped after", Quantity::Time, &mut form.minutes),
-            By::Temperature => {
-                form.segment = form.segment.min(segments.saturating_sub(1));
-                let name = say::segment_stopped_in();
-                let combo = ComboBox::from_id_salt("stopped segment")
-                    .selected_text(say::segment(form.segment + 1))
-                    .show_ui(ui, |ui| {
-                        for i in 0..segments {
-                            ui.selectable_value(&mut form.segment, i, say::segment(i + 1));
-                        }
-                    });
-                combo
-                    .response
-                    .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
-                field(
-                    ui,
-                    "Setpoint then",
-                    Quantity::Temperature,
-                    &mut form.celsius,
-                );
+        let running = form.is_running();
+        let (mut stop, mut pressed) = (false, false);
+        ui.horizontal_wrapped(|ui| {
+            match form.by {
+                By::Run | By::Clock => {
+                    field(ui, say::stopped_after(), Quantity::Time, &mut form.minutes)
+                }
+                By::Temperature => {
+                    form.segment = form.segment.min(segments.saturating_sub(1));
+                    let name = say::segment_stopped_in();
+                    let combo = ComboBox::from_id_salt("stopped segment")
+                        .selected_text(say::segment(form.segment + 1))
+                        .show_ui(ui, |ui| {
+                            for i in 0..segments {
+                                ui.selectable_value(&mut form.segment, i, say::segment(i + 1));
+                            }
+                        });
+                    combo
+                        .response
+                        .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
+                    field(
+                        ui,
+                        say::setpoint_then(),
+                        Quantity::Temperature,
+                        &mut form.celsius,
+                    );
+                }
+                By::Log => {
+                    open = ui.button(say::open_run_log()).clicked();
+                    let file = form.log.as_ref().map(|path| path.display().to_string());
+                    ui.label(file.unwrap_or_else(say::log_columns));
+                }
             }
-            By::Log => {
-                open = ui.button(say::open_run_log()).clicked();
-                let file = form.log.as_ref().map(|path| path.display().to_string());
-                ui.label(file.unwrap_or_else(say::log_columns));
-            }
+            let ready = form.asked().is_some() && !running;
+            let button = ui.add_enabled(ready, Button::new(say::where_is_it()));
+            pressed = button.on_disabled_hover_text(say::stopped_hint()).clicked();
+            stop = running && ui.button(say::stop()).clicked();
         });
         if open {
             actions.push(Action::AskPath(Ask::RunLog));
         }
-        let ready = form.asked().is_some() && !form.is_running();
-        ui.horizontal(|ui| {
-            let button = ui.add_enabled(ready, Button::new(say::where_is_it()));
-            ask |= button.on_disabled_hover_text(say::stopped_hint()).clicked();
-            if form.is_running() && ui.button(say::stop()).clicked() {
-                form.work = None;
-            }
-        });
-        ask && form.asked().is_some()
+        if stop {
+            form.work = None;
+        }
+        (ask || pressed) && form.asked().is_some()
     }
 }
 
