@@ -33,8 +33,11 @@ const GAP_MOVES_K: f64 = 50.0;
 const BEGINS_K: f64 = 75.0;
 /// So far off the program a log is told, K (assumed).
 const OFF_K: f64 = 50.0;
-/// A log is in °F where it is closer to its program so by this factor (assumed).
+/// A log is in °F where it is closer to its program so by this factor and as near as this, K, and does
+/// not begin colder than a hall in winter (assumed).
 const CLOSER: f64 = 3.0;
+const CLOSE_K: f64 = 15.0;
+const HALL_K: f64 = ZERO_C + 5.0;
 
 /// Why a log cannot be used; rows are counted from 0.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -108,6 +111,7 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
     let n = both().count();
     let mean = |of: fn(f64) -> f64| both().map(|(k, p)| (of(k) - p).abs()).sum::<f64>() / n as f64;
     let (as_is, as_f) = (mean(|k| k), mean(from_fahrenheit));
+    let begins_k = from_fahrenheit(log.first()?.1);
     let off = both().enumerate().map(|(row, (k, p))| (row, k - p));
     let (row, off_k) = off.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (planned_k, segment) = *planned.get(row)?;
@@ -116,7 +120,7 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
         off_k,
         planned_k,
         segment,
-        fahrenheit: as_is > OFF_K && CLOSER * as_f < as_is,
+        fahrenheit: begins_k > HALL_K && as_f < CLOSE_K && CLOSER * as_f < as_is,
     })
 }
 
@@ -205,6 +209,9 @@ mod tests {
         let other = log(&[(0.0, 25.0), (60.0, 180.0), (120.0, 280.0)]);
         let told = beside(&other, &planned).unwrap();
         assert!(!told.fahrenheit && told.row == 1 && told.off_k < 0.0);
+        // As °F it would follow the program, but nobody begins a run at −4 °C.
+        let hotter = log(&[(0.0, 25.0), (60.0, 536.0), (120.0, 536.0)]);
+        assert!(!beside(&hotter, &planned).unwrap().fahrenheit);
         assert_eq!(beside(&near, &[]), None);
     }
 

@@ -51,6 +51,7 @@ pub mod setpoints;
 pub mod shapes;
 pub mod shop_forms;
 pub mod shop_names;
+pub mod shortening;
 pub mod signing;
 pub mod standards;
 pub mod stl;

@@ -162,24 +162,6 @@ pub fn shorter_progress(number: usize, of: usize) -> String {
     say(format!("searching segment {number} of {of}"))
 }
 
-/// What the load breaks before anything is moved.
-pub fn shorter_broken(titles: &[String]) -> String {
-    say(format!(
-        "The load itself already breaks: {}. Of these nothing may grow worse.",
-        titles.join("; ")
-    ))
-}
-
-/// Which limits are kept.
-pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) -> String {
-    say(format!(
-        "Every limit means: {} of the review, {not_evaluated} of these not evaluated. Those of the profile \
-         and of the forecast: {}.",
-        count(checks, "condition", "conditions"),
-        titles.join("; ")
-    ))
-}
-
 /// A segment.
 pub fn shorter_segment(number: usize, target_c: f64) -> String {
     say(format!(

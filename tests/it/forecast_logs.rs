@@ -187,7 +187,7 @@ fn a_fit_asks_back_where_a_column_has_another_unit() {
         2,
         &["highest power logged", "W beside 25 kW", "in kW"],
     );
-    let negative = fit("neg.csv", &empty_run(|min, c| watts(min, c) - 400.0));
+    let negative = fit("neg.csv", &empty_run(|min, c| watts(min, c) - 2000.0));
     holds(&negative, 2, &["power_w is below nought"]);
     let much = fit("much.csv", &empty_run(|min, c| 10.0 * watts(min, c)));
     holds(&much, 2, &["beside 25 kW in the record", "mend power_kw"]);
