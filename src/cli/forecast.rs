@@ -324,6 +324,13 @@ fn print_hold(
         Some(segment) => say::rest_leaves_by(&margin, segment),
         None => margin,
     };
+    let margin = match of.finished {
+        Some(by) => {
+            let spare = format!("{:.0}", by.spare_min);
+            forecast_parts::finishes(&margin, by.target_c, &spare)
+        }
+        None => margin,
+    };
     let case = hold.gets_min.has_all().then_some(of.case.words());
     // To the minute, so that the three go together.
     let gets = format!("{:.0}", of.gets_min);

@@ -341,15 +341,10 @@ pub fn calibrate(
     points: &[Measured],
     fit_q: bool,
 ) -> Result<Calibration, NotCalibrated> {
-    let tells =
-        |p: &Measured| p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1;
-    let (used, unused): (Vec<usize>, Vec<usize>) =
-        (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
-    let usable: Vec<&Measured> = used.iter().filter_map(|&i| points.get(i)).collect();
-    if usable.len() < 3 {
-        return Err(NotCalibrated::TooFewPoints(usable.len()));
+    let (data, used, unused) = Data::of(points, start, end);
+    if data.usable.len() < 3 {
+        return Err(NotCalibrated::TooFewPoints(data.usable.len()));
     }
-    let data = Data { usable, start, end };
     let thetas = data.thetas(from.q_j_mol);
     let (least, most) = ends(thetas.into_iter());
     if most - least < THETA_SPREAD {
@@ -428,6 +423,19 @@ pub fn calibrate(
     })
 }
 
+/// Pieces, as given, whose density tells nothing, and those that lie far off what the others say:
+/// also where there is no calibration.
+pub fn odd_ones(
+    from: Branch,
+    start: f64,
+    end: f64,
+    points: &[Measured],
+) -> (Vec<usize>, Vec<usize>) {
+    let (data, used, unused) = Data::of(points, start, end);
+    let far = data.outliers(from).into_iter();
+    (unused, far.filter_map(|i| used.get(i).copied()).collect())
+}
+
 /// Least and greatest.
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
@@ -442,7 +450,18 @@ struct Data<'a> {
     end: f64,
 }
 
-impl Data<'_> {
+impl<'a> Data<'a> {
+    /// Those that tell something, and which of the points are these and which are not.
+    fn of(points: &'a [Measured], start: f64, end: f64) -> (Data<'a>, Vec<usize>, Vec<usize>) {
+        let tells = |p: &Measured| {
+            p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1
+        };
+        let (used, unused): (Vec<usize>, Vec<usize>) =
+            (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
+        let usable = used.iter().filter_map(|&i| points.get(i)).collect();
+        (Data { usable, start, end }, used, unused)
+    }
+
     fn thetas(&self, q_j_mol: f64) -> Vec<f64> {
         let all = self.usable.iter();
         all.map(|p| ln_theta(&p.history, q_j_mol)).collect()

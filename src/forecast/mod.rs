@@ -12,6 +12,7 @@
 //! | [`whole`] | nominal, cold and hot case together: the [`whole::Forecast`] |
 //! | [`stopped`] | a run that was stopped, and ways on |
 //! | [`at_temperature`] | when a program has a temperature |
+//! | [`logs`] | whether a log of a furnace can be what it says it is |
 //! | [`shorten`] | shortest holds and fastest ramps that keep every limit |
 //!
 //! Pure and deterministic: no disk, no clock, fixed order of sums, libm for transcendental
@@ -33,6 +34,7 @@ pub mod densify;
 pub mod fit;
 pub mod heat;
 pub mod inputs;
+pub mod logs;
 pub mod matter;
 pub mod offgas;
 pub mod plan;

@@ -324,6 +324,27 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     Ok(end_of(&done, ended, &inputs.program))
 }
 
+/// What the program as forecast has in the chamber at each row of a log, K, with its segment; rows
+/// after its end have none. With the end of the program, s from the log's first row.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn planned(
+    inputs: &Inputs,
+    case: &Case,
+    log: &[(f64, f64)],
+) -> Result<(Vec<(f64, usize)>, f64), RunFault> {
+    let run = followed(inputs, case, 0.0)?;
+    let first = log.first().map_or(0.0, |p| p.0);
+    let rows = log.iter().map(|p| p.0 - first);
+    let within = rows.take_while(|t| *t <= run.program_end_s + END_S);
+    let planned = within.map(|t| {
+        let segment = place(&inputs.program, &run, t).segment;
+        (run.at(run.border.chamber, t), segment)
+    });
+    Ok((planned.collect(), run.program_end_s))
+}
+
 /// A way on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WayOn {

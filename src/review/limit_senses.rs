@@ -66,6 +66,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("gas-path-free-min", AtLeast),
     ("head-room-min", AtLeast),
     ("hold-counts-from", AtLeast),
+    ("hold-margin", AtLeast),
     ("hot-zone-margin", AtLeast),
     ("hydrogen-graphite-max", AtMost),
     ("hydrogen-ignition", AtLeast),

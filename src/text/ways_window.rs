@@ -1,7 +1,7 @@
 //! Questions beyond the forecast as the window asks them: a run that was stopped, a shorter
 //! program, cost, figures from measurements.
 
-use super::{count, figure, say};
+use super::{figure, say};
 
 /// What stands on a tab and its whole name: stopped, shorten, cost, measured.
 pub fn tabs() -> [(String, String); 4] {
@@ -181,7 +181,7 @@ pub fn search() -> String {
 pub fn shorten_hint() -> String {
     say(
         "Searches, segment by segment, the shortest holds and fastest ramps that keep every limit of the review in the \
-         cold and the hot case, and names the limit that binds each. It takes seconds to minutes in the background \
+         cold and the hot case and the limit \"hold-margin\", and names the limit that binds each. It takes seconds to minutes in the background \
          and changes nothing until you take it.",
     )
 }
@@ -231,14 +231,6 @@ pub fn state_of_furnace() -> String {
     say("What is known of the furnace is typed on the board Lots and furnace.")
 }
 
-/// Stops of the load.
-pub fn stops_in_review(stops: usize) -> String {
-    say(format!(
-        "{} in the review of this load: a shorter program mends none of them.",
-        count(stops, "stop", "stops")
-    ))
-}
-
 /// Columns.
 pub fn shorter_heads() -> [String; 6] {
     [
@@ -280,14 +272,6 @@ pub fn gets_needs(gets: f64, needs: Option<f64>) -> String {
 /// No limit stood in the way.
 pub fn no_limit() -> String {
     say("no limit: the end of the search")
-}
-
-/// What the figures are not.
-pub fn no_margin_kept() -> String {
-    say(
-        "Shortest and fastest by the model: next to nothing is to spare in the figures that bind, and rates of \
-         binder and powder are often assumed. Add the margin that you want before you run it.",
-    )
 }
 
 // Cost.

@@ -170,9 +170,12 @@ fn a_shorter_program_is_a_draft_beside_the_load() {
         "clock 90, coldest place",
         "one step shorter: ",
         "Draft written to",
+        "Each hold keeps 10 min to spare in the worst case",
+        "Long wait: 66 min (limit 60 min, Setterwright starting catalogue, assumed), in the cold case alone",
+        "one step shorter: time to spare that a shortened hold keeps",
+        "min to spare",
         "Every limit means: ",
-        " of these not evaluated. ",
-        "Debind hold short at the coldest spot",
+        " of these not evaluated; those that bind: ",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}", ran.out);
     }
@@ -208,8 +211,11 @@ fn a_load_with_stops_says_so_and_what_it_breaks() {
     );
     let ran = run(&["forecast", &file, "--shorten", "--segment", "1"]);
     for words in [
-        "stops in the review of this load",
-        "The load itself already breaks: ",
+        "stops in its review: ",
+        "Parts touch",
+        "A shorter program mends none of them.",
+        "The load as it is already breaks, and nothing of it may grow worse:",
+        "Thick section: 9.4 mm (limit 6.0 mm",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}{}", ran.out, ran.err);
     }
@@ -238,9 +244,40 @@ fn shortest_is_just_long_enough() {
     if shortest > 5.0 {
         assert!(hold["bound_by"].is_string(), "{row}");
     }
+    // What is shortened keeps its margin, and no figure has the dust of its sums.
+    assert_eq!(all["hold_margin_min"], 10.0);
+    let spare = row["draft"]["to_spare_min"].as_f64().unwrap();
+    assert!(shortest < now && spare >= 10.0, "{row}");
+    assert!(row["ramp_k_min"]["fastest"].to_string().len() < 8, "{row}");
     let clock = &all["clock_min"];
     let saved = clock["now"].as_f64().unwrap() - clock["draft"].as_f64().unwrap();
     assert!((saved - row["saved_min"].as_f64().unwrap()).abs() < 1e-6);
+}
+
+/// A hold that is far too short says by name which one finishes what it leaves.
+#[test]
+fn a_hold_that_another_finishes_says_so() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let segments = &mut Arc::make_mut(&mut plan.profile).segments;
+    segments[2].hold_min = 1.0;
+    segments[2].wait = None;
+    let path = dir.path().join("short.load.ron");
+    files::save_load(&path, &plan, &working).unwrap();
+    let file = path.display().to_string();
+    let ran = run(&["forecast", &file]);
+    for words in [
+        "too short by itself, the rest leaves in the debind range by the end of segment 4; the hold at 550 °C finishes it, ",
+        " to spare there",
+    ] {
+        assert!(ran.out.contains(words), "{words}\n{}{}", ran.out, ran.err);
+    }
+    let all = json(&run(&["forecast", &file, "--json"]));
+    let holds = all["holds"].as_array().unwrap();
+    let finished = holds
+        .iter()
+        .find_map(|h| h["need"]["finished_in"].as_object());
+    assert_eq!(finished.unwrap()["segment"], 4, "{all}");
 }
 
 #[test]

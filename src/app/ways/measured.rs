@@ -7,12 +7,15 @@ use crate::app::columns::{Cell, table};
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::SPACE;
 use crate::catalogue::Furnace;
-use crate::cli::ways::calibrate::{self, ByFeedstock, Pieces, by, measured, rms, why_not};
+use crate::cli::ways::calibrate::{
+    self, ByFeedstock, Pieces, by, each_said, measured, rms, why_not,
+};
 use crate::cli::ways::fit::{Fitted, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
 use crate::forecast::densify::{Branch, Calibration, Figure};
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
+use crate::text::logs;
 use crate::text::ways as told_by;
 use crate::text::ways_window as say;
 use egui::{Context, RichText, ScrollArea, Ui};
@@ -50,10 +53,10 @@ fn fit(of: &Question, empty: Option<&Path>, loaded: Option<&Path>) -> Result<Fur
     let mut furnace = furnace_heat(record);
     let mut runs = Vec::new();
     if let Some(path) = empty {
-        runs.push(empty_run(path, &mut furnace).map_err(|fault| fault.sentence())?);
+        runs.push(empty_run(path, record, &mut furnace).map_err(|fault| fault.sentence())?);
     }
     if let Some(path) = loaded {
-        let run = loaded_as(&of.asked(), path, &furnace);
+        let run = loaded_as(&of.asked(), path, (record, &furnace));
         runs.push(run.map_err(|fault| fault.sentence())?);
     }
     Ok(FurnaceFit {
@@ -234,6 +237,16 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
         if let Some((w, c)) = run.most {
             line(ui, told_by::fit_power(w / 1e3, c, found.record.power_kw));
         }
+        for doubt in &run.doubts {
+            caution_line(ui, doubt.clone());
+        }
+        if let Some((residual, most)) = run.misfit() {
+            caution_line(ui, logs::misfit(residual, most, run.empty));
+        }
+    }
+    // Figures that do not describe the log go nowhere.
+    if found.runs.iter().any(|run| run.misfit().is_some()) {
+        return;
     }
     line(ui, say::into_furnace_record(&found.record.id));
     if !fields.is_empty() {
@@ -244,7 +257,13 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
 fn show_pieces(ui: &mut Ui, slug: &str, pieces: &Pieces, with_energy: bool) {
     let done = match pieces.calibrated(with_energy) {
         Some(Ok(done)) => done,
-        Some(Err(why)) => return caution_line(ui, why_not(&pieces.name, why)),
+        Some(Err(why)) => {
+            caution_line(ui, why_not(&pieces.name, why));
+            for said in each_said(pieces) {
+                line(ui, said);
+            }
+            return;
+        }
         None => return caution_line(ui, told_by::nothing_to_calibrate(&pieces.name)),
     };
     ui.strong(told_by::calibrated_head(&pieces.name, done.points));
@@ -261,7 +280,7 @@ fn show_pieces(ui: &mut Ui, slug: &str, pieces: &Pieces, with_energy: bool) {
             (_, true) => calibrating::outlier(),
             _ => say::none(),
         };
-        let cells = [say::row(row + 2), pct(point.density), before, after, remark];
+        let cells = [say::row(*row), pct(point.density), before, after, remark];
         cells.into_iter().map(Cell::from).collect()
     });
     let columns: Vec<(String, f32)> = say::piece_heads()

@@ -4,7 +4,7 @@
 use super::{Work, answer, caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::state::{Action, App, Ask, Modal};
-use crate::cli::ways::shorten::bound;
+use crate::cli::ways::shorten::{bound, broken_said, draft_said, kept_said};
 use crate::document::Progress;
 use crate::document::shorten::{NoShorter, Row, Shorter, shorter};
 use crate::files;
@@ -171,12 +171,8 @@ fn show(ui: &mut Ui, plan: &Plan, found: &Shorter) {
     ui.strong(told_by::shorter_head(&plan.title));
     let titled =
         |slugs: &[&str]| -> Vec<String> { slugs.iter().map(|s| findings::title(s)).collect() };
-    let judged = &found.judged;
-    if judged.stops > 0 {
-        caution_line(ui, say::stops_in_review(judged.stops));
-    }
-    if !judged.broken.is_empty() {
-        caution_line(ui, told_by::shorter_broken(&titled(&judged.broken)));
+    for said in broken_said(found) {
+        caution_line(ui, said);
     }
     let (was, is) = found.clock_min;
     line(ui, told_by::shorter_whole(was, is));
@@ -185,7 +181,9 @@ fn show(ui: &mut Ui, plan: &Plan, found: &Shorter) {
         .zip([0.7, 1.2, 1.6, 1.3, 1.6, 0.8])
         .collect();
     table(ui, &columns, found.rows.iter().map(row).collect());
-    weak_line(ui, say::no_margin_kept());
+    for said in kept_said(found) {
+        line(ui, said);
+    }
     if !found.remain.is_empty() {
         line(ui, told_by::shorter_remains(&titled(&found.remain)));
     }
@@ -200,7 +198,8 @@ fn row(row: &Row) -> Vec<Cell> {
         let hold = say::now_could_be(row.hold_min, "min");
         let (gets, needs) = row.gets_needs_min;
         let gets = gets.map(|gets| say::gets_needs(gets, needs));
-        let hold: Vec<String> = [hold].into_iter().chain(gets).collect();
+        let then = draft_said(row);
+        let hold: Vec<String> = [hold].into_iter().chain(gets).chain(then).collect();
         cells.extend([say::lines(&hold), limit(&row.hold_bound_by)]);
     } else {
         cells.extend([say::none(), say::none()]);

@@ -16,11 +16,12 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{InCases, NoForecast, Prepared, prepare};
 use crate::text::forecast as words;
+use crate::text::logs;
 use crate::text::ways as told_by;
 use crate::text::ways_window as say;
 use crate::units::Quantity;
 use egui::{Button, ComboBox, Context, Role, ScrollArea, Ui, WidgetInfo, vec2};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// How the stop is told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -79,11 +80,14 @@ enum Asked {
 struct Answer {
     prepared: Prepared,
     told: InCases<Told>,
+    /// What is doubtful of the log.
+    doubts: Vec<String>,
+    /// Last temperature of the log, K.
+    ends_k: Option<f64>,
 }
 
 fn find(of: &Of, asked: &Asked) -> Result<Answer, String> {
     let prepared = prepare(&of.asked()).map_err(|m| NoForecast::Missing(m).to_string())?;
-    let read = |path: &Path| read_log(path).map_err(|fault| fault.sentence());
     let (at_s, by_clock, log) = match asked {
         Asked::Minutes(min, by_clock) => (60.0 * min, *by_clock, None),
         Asked::Temperature(segment, c) => {
@@ -92,17 +96,27 @@ fn find(of: &Of, asked: &Asked) -> Result<Answer, String> {
                 |(from, to)| say::not_in_segment(segment + 1, *c, celsius(from), celsius(to));
             (clock_s.map_err(outside)?, true, None)
         }
-        Asked::Log(path) => (0.0, false, Some(read(path)?)),
+        Asked::Log(path) => {
+            let log = read_log(path, &of.asked(), &prepared);
+            (0.0, false, Some(log.map_err(|fault| fault.sentence())?))
+        }
     };
     let question = Question {
         prepared: &prepared,
-        log: log.as_deref(),
+        log: log.as_ref().map(|(points, _)| &points[..]),
         at_s,
         by_clock,
         way: None,
     };
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
-    Ok(Answer { prepared, told })
+    let ends_k = log.as_ref().and_then(|(points, _)| Some(points.last()?.1));
+    let doubts = log.map(|(_, doubts)| doubts).unwrap_or_default();
+    Ok(Answer {
+        prepared,
+        told,
+        doubts,
+        ends_k,
+    })
 }
 
 impl App {
@@ -250,6 +264,15 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     ui.strong(head);
     if let Some(why) = &prepared.no_cases {
         caution_line(ui, why.to_string());
+    }
+    if !answer.doubts.is_empty() {
+        caution_line(ui, logs::doubts());
+    }
+    for doubt in &answer.doubts {
+        caution_line(ui, doubt.clone());
+    }
+    if let Some(k) = answer.ends_k {
+        line(ui, logs::ends_at(celsius(k), first.segment + 1));
     }
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));

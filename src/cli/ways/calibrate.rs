@@ -4,11 +4,12 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::forecast::densify::{
-    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, sigmoid,
+    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, odd_ones,
+    sigmoid,
 };
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
-use crate::text::{calibrating, ways as say};
+use crate::text::{calibrating, logs, ways as say};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -21,7 +22,7 @@ pub(crate) struct Pieces {
     sintering: Option<Sintering>,
     start: f64,
     end: f64,
-    /// Row of the table, and the piece.
+    /// Line of the table, and the piece.
     pub(crate) points: Vec<(usize, Measured)>,
 }
 
@@ -46,8 +47,10 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
         with_load(file, frame.shop, |_, asked| then(asked))
     })?;
     let mut told = Vec::new();
+    let mut calibrated = false;
     for (slug, pieces) in &all {
         let found = pieces.calibrated(flags.with_energy);
+        calibrated |= matches!(found, Some(Ok(_)));
         if frame.json {
             told.push(as_json(slug, pieces, found.as_ref()));
         } else {
@@ -58,8 +61,15 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
         let all = json!({ "schema": "setterwright.calibration", "version": 1, "feedstocks": told });
         print_json(out, &all)?;
     }
-    Ok(0)
+    Ok(if calibrated { 0 } else { NO_ANSWER })
 }
+
+/// What a density in per cent of full density can be (assumed: weighing may be off by a little).
+const DENSITY_PCT: (f64, f64) = (20.0, 105.0);
+/// A sintered length over the green one: none swells by more, none shrinks by more (assumed).
+const LENGTH_SHARE: (f64, f64) = (0.6, 1.05);
+/// Exit where there is no answer.
+const NO_ANSWER: u8 = 2;
 
 /// What is done with a load.
 pub(crate) type Then<'a> = &'a mut dyn FnMut(&Asked) -> Outcome;
@@ -70,7 +80,10 @@ pub(crate) fn measured(
     shop: Option<&Path>,
     open: &mut dyn FnMut(Then) -> Outcome,
 ) -> Result<ByFeedstock, Failure> {
-    let table = Table::read(path)?;
+    let table = Table::read(path, logs::wanted_of_pieces())?;
+    table.needs(&["lot", "part"])?;
+    table.needs(&["level"])?;
+    table.needs(&["density_pct", "green_mm"])?;
     let folder = path.parent().unwrap_or(Path::new(""));
     // Rows by the load file of their run.
     let mut runs: BTreeMap<Option<PathBuf>, Vec<usize>> = BTreeMap::new();
@@ -103,7 +116,13 @@ fn piece(
     made: &PlanForecast,
     all: &mut ByFeedstock,
 ) -> Result<(), Failure> {
-    let gone = |column: &str, word: &str| table.fault(&say::names_nothing(column, row + 2, word));
+    let line = table.line(row);
+    let gone = |column: &str, word: &str| {
+        table.fault(&match word {
+            "" => calibrating::empty(column, line),
+            word => say::names_nothing(column, line, word),
+        })
+    };
     let keys = &made.prepared.keys;
     let (column, word) = match (table.word(row, "lot"), table.word(row, "part")) {
         (Some(lot), _) => ("lot", lot),
@@ -150,21 +169,20 @@ fn piece(
         return Ok(());
     };
     let density = match number("density_pct")? {
+        Some(pct) if !(DENSITY_PCT.0..=DENSITY_PCT.1).contains(&pct) => {
+            return Err(table.fault(&logs::no_percent(line, pct)));
+        }
         Some(pct) => pct / 100.0,
         // The metal stays: density goes as the cube of the lengths.
         None => {
             let (green, sintered) = (need("green_mm")?, need("sintered_mm")?);
-            matter.density * libm::pow(green / sintered, 3.0)
+            let share = sintered / green;
+            if !(green > 0.0 && (LENGTH_SHARE.0..=LENGTH_SHARE.1).contains(&share)) {
+                return Err(table.fault(&logs::no_shrinkage(line, green, sintered)));
+            }
+            matter.density * libm::pow(share, -3.0)
         }
     };
-    if !(density > 0.0 && density < 1.2) {
-        let column = if number("density_pct")?.is_some() {
-            "density_pct"
-        } else {
-            "sintered_mm"
-        };
-        return Err(table.fault(&say::no_number(column, row + 2)));
-    }
     let part = asked.plan.part(part);
     let slug = part.map_or_else(String::new, |p| p.feedstock.clone());
     let name = asked
@@ -189,7 +207,7 @@ fn piece(
         points: Vec::new(),
     });
     pieces.points.push((
-        row,
+        line,
         Measured {
             history: run.series(node).collect(),
             heating_k_s: program.heating_k_s(),
@@ -231,6 +249,41 @@ pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
     }
 }
 
+/// No calibration: why, and each piece with what became of it.
+fn print_why_not(pieces: &Pieces, why: NotCalibrated, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(out, "{}", why_not(&pieces.name, why))?;
+    for said in each_said(pieces) {
+        writeln!(out, "    {said}")?;
+    }
+    Ok(())
+}
+
+/// Each piece with what became of it, where there is no calibration.
+pub(crate) fn each_said(pieces: &Pieces) -> Vec<String> {
+    let (unused, far) = odd_pieces(pieces);
+    let points = pieces.points.iter().enumerate();
+    let said = points.map(|(i, (row, point))| {
+        if unused.contains(&i) {
+            return calibrating::unused(*row, point.density, pieces.start, pieces.end);
+        }
+        let said = calibrating::used(*row, point.density);
+        match far.contains(&i) {
+            true => format!("{said}; {}", calibrating::outlier()),
+            false => said,
+        }
+    });
+    said.collect()
+}
+
+/// Pieces that tell nothing, and those far off the others.
+fn odd_pieces(pieces: &Pieces) -> (Vec<usize>, Vec<usize>) {
+    let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
+    let by = pieces.sintering.as_ref();
+    by.map_or_else(Default::default, |s| {
+        odd_ones(s.low, pieces.start, pieces.end, &points)
+    })
+}
+
 fn print(
     pieces: &Pieces,
     found: Option<Result<Calibration, NotCalibrated>>,
@@ -239,7 +292,7 @@ fn print(
     let name = &pieces.name;
     let done = match found {
         Some(Ok(done)) => done,
-        Some(Err(why)) => return Ok(writeln!(out, "{}", why_not(name, why))?),
+        Some(Err(why)) => return print_why_not(pieces, why, out),
         None => return Ok(writeln!(out, "{}", say::nothing_to_calibrate(name))?),
     };
     writeln!(out, "{}", say::calibrated_head(name, done.points))?;
@@ -264,7 +317,7 @@ fn print(
     }
     for (i, (row, point)) in pieces.points.iter().enumerate() {
         if done.unused.contains(&i) {
-            let said = calibrating::unused(row + 2, point.density, pieces.start, pieces.end);
+            let said = calibrating::unused(*row, point.density, pieces.start, pieces.end);
             writeln!(out, "    {said}")?;
             continue;
         }
@@ -272,7 +325,7 @@ fn print(
         writeln!(
             out,
             "    {}",
-            say::piece(row + 2, point.density, before, after)
+            say::piece(*row, point.density, before, after)
         )?;
         if done.outliers.contains(&i) {
             writeln!(out, "      {}", calibrating::outlier())?;
@@ -308,9 +361,13 @@ fn as_json(
     let branch = |b: Branch| json!({ "kj_mol": b.q_j_mol / 1e3, "a": b.a, "b": b.b });
     let rows = |of: &[usize]| -> Vec<usize> {
         let rows = of.iter().filter_map(|&i| pieces.points.get(i));
-        rows.map(|(row, _)| row + 2).collect()
+        rows.map(|(row, _)| *row).collect()
     };
     let done = found.and_then(|f| f.as_ref().ok());
+    let (unused, far) = match done {
+        Some(done) => (done.unused.clone(), done.outliers.clone()),
+        None => odd_pieces(pieces),
+    };
     let why = match found {
         Some(Err(why)) => Some(why_not(&pieces.name, *why)),
         None => Some(say::nothing_to_calibrate(&pieces.name)),
@@ -330,8 +387,8 @@ fn as_json(
             Figure::B => "b",
             Figure::Energy => "kj_mol",
         }).collect::<Vec<_>>()),
-        "rows_not_used": done.map(|d| rows(&d.unused)),
-        "rows_far_off": done.map(|d| rows(&d.outliers)),
+        "rows_not_used": rows(&unused),
+        "rows_far_off": rows(&far),
         "residual_from": done.map(|d| rms(d.from, pieces, &d.unused)),
         "residual": done.map(|d| rms(d.to, pieces, &d.unused)),
     })

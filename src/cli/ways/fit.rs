@@ -1,5 +1,6 @@
 //! Furnace figures from the logs of an empty and of a loaded run.
 
+use super::logged::{power, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::catalogue::{Catalogue, Furnace};
@@ -11,7 +12,7 @@ use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
 use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
 use crate::forecast::stopped::simplify;
 use crate::load::Plan;
-use crate::text::ways as say;
+use crate::text::{logs, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -31,6 +32,21 @@ pub(crate) struct Fitted {
     pub(crate) fit: Fit,
     /// Highest power logged, W, and the chamber then, °C.
     pub(crate) most: Option<(f64, f64)>,
+    /// What is doubtful of the log.
+    pub(crate) doubts: Vec<String>,
+}
+
+/// Misfit of an empty run, % of the highest power, and of a loaded one, K, beyond which the figures do
+/// not describe the log (assumed).
+const MISFIT_POWER: f64 = 5.0;
+const MISFIT_K: f64 = 10.0;
+
+impl Fitted {
+    /// What is left of the misfit where it is large, and how much may be.
+    pub(crate) fn misfit(&self) -> Option<(f64, f64)> {
+        let most = if self.empty { MISFIT_POWER } else { MISFIT_K };
+        (self.fit.residual > most).then_some((self.fit.residual, most))
+    }
 }
 
 /// Field of the record, name, unit and factor from SI of a figure.
@@ -43,28 +59,28 @@ pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f6
     }
 }
 
-fn read(path: &Path) -> Result<(Table, Log), Failure> {
-    let table = Table::read(path)?;
-    let kelvin = |all: Vec<(f64, f64)>| all.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect();
-    let chamber: Vec<(f64, f64)> = kelvin(table.pairs("time_s", "temperature_c")?);
-    let power = match table.column("power_w") {
-        Some(_) => table.pairs("time_s", "power_w")?,
-        None => Vec::new(),
-    };
+/// A log, and what is doubtful of it.
+fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Failure> {
+    let table = Table::read(path, logs::wanted_of_log())?;
+    let chamber = temperatures(&table, "temperature_c", furnace, None)?;
+    let mut doubts = chamber.doubts(furnace);
+    doubts.extend(chamber.perhaps_fahrenheit());
+    let (power, doubt) = power(&table, furnace)?;
+    doubts.extend(doubt);
     let mut sensors = Vec::new();
     for n in 1.. {
         let name = format!("load_{n}_c");
         if table.column(&name).is_none() {
             break;
         }
-        sensors.push(kelvin(table.pairs("time_s", &name)?));
+        sensors.push(temperatures(&table, &name, furnace, None)?.points);
     }
     let log = Log {
-        chamber,
+        chamber: chamber.points,
         power,
         sensors,
     };
-    Ok((table, log))
+    Ok((table, log, doubts))
 }
 
 /// The log's power without what lies beside its corners, and from its first row on.
@@ -126,9 +142,9 @@ fn furnace_named(
 pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
     furnace_named(flags, frame, |record, _| {
         let mut furnace = furnace_heat(record);
-        let mut all = vec![empty_run(path, &mut furnace)?];
+        let mut all = vec![empty_run(path, record, &mut furnace)?];
         if let [file, csv] = &flags.loaded[..] {
-            all.push(loaded_run(file, csv, frame, (&record.id, &furnace))?);
+            all.push(loaded_run(file, csv, frame, (record, &furnace))?);
         }
         let peak_kw = record.power_kw;
         if frame.json {
@@ -154,8 +170,16 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
             if let Some((w, c)) = one.most {
                 writeln!(out, "  {}", say::fit_power(w / 1e3, c, peak_kw))?;
             }
+            for doubt in &one.doubts {
+                writeln!(out, "  {doubt}")?;
+            }
+            if let Some((residual, most)) = one.misfit() {
+                writeln!(out, "  {}", logs::misfit(residual, most, one.empty))?;
+            }
         }
-        writeln!(out, "{}", say::fit_into_record())?;
+        if all.iter().all(|one| one.misfit().is_none()) {
+            writeln!(out, "{}", say::fit_into_record())?;
+        }
         Ok(0)
     })
 }
@@ -175,8 +199,12 @@ fn begins(log: &Log) -> Settings {
 }
 
 /// Losses and heat capacity, put into the furnace.
-pub(crate) fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> {
-    let (table, mut log) = read(path)?;
+pub(crate) fn empty_run(
+    path: &Path,
+    record: &Furnace,
+    furnace: &mut FurnaceHeat,
+) -> Result<Fitted, Failure> {
+    let (table, mut log, doubts) = read(path, record)?;
     let most = most(&log);
     log.sensors.clear();
     log.power = away_from_corners(&log);
@@ -217,6 +245,7 @@ pub(crate) fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted
         free,
         fit: found,
         most,
+        doubts,
     })
 }
 
@@ -225,15 +254,15 @@ fn loaded_run(
     file: &Path,
     csv: &Path,
     frame: &Frame,
-    (slug, furnace): (&str, &FurnaceHeat),
+    (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let mut fitted = None;
     with_load(file, frame.shop, |_, asked| {
         let theirs = &asked.plan.load.furnace;
-        if theirs != slug {
-            return Err(Failure::Input(say::other_furnace(theirs, slug)));
+        if *theirs != record.id {
+            return Err(Failure::Input(say::other_furnace(theirs, &record.id)));
         }
-        fitted = Some(loaded_as(asked, csv, furnace)?);
+        fitted = Some(loaded_as(asked, csv, (record, furnace))?);
         Ok(0)
     })?;
     fitted.ok_or_else(|| Failure::Input(say::fit_nothing()))
@@ -243,10 +272,10 @@ fn loaded_run(
 pub(crate) fn loaded_as(
     asked: &Asked,
     csv: &Path,
-    furnace: &FurnaceHeat,
+    (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-    let (table, mut log) = read(csv)?;
+    let (table, mut log, doubts) = read(csv, record)?;
     let most = most(&log);
     let inputs = &prepared.inputs;
     log.sensors.truncate(inputs.load.sensors.len());
@@ -276,6 +305,7 @@ pub(crate) fn loaded_as(
         free,
         fit: found.map_err(NoForecast::Run)?,
         most,
+        doubts,
     })
 }
 
@@ -305,6 +335,8 @@ fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
             "residual": f.fit.residual,
             "residual_unit": if f.empty { "% of the highest power" } else { "K" },
             "most_power_w": f.most.map(|m| m.0),
+            "log_doubts": f.doubts,
+            "misfit_is_large": f.misfit().is_some(),
         })
     };
     json!({

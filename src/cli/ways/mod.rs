@@ -4,6 +4,7 @@
 pub(crate) mod calibrate;
 pub(crate) mod cost;
 pub(crate) mod fit;
+mod logged;
 pub(crate) mod shorten;
 pub(crate) mod stopped;
 mod table;
@@ -37,7 +38,9 @@ pub(super) struct Flags {
     /// The minutes are those of the program's own clock, which stands still while it waits.
     #[arg(long, requires = "stopped_at")]
     by_clock: bool,
-    /// The same from a log of the chamber so far: a CSV with time_s and temperature_c.
+    /// The same from a log of the chamber so far: a table with a heading, time_s (seconds from the
+    /// start, rising) and temperature_c (°C), a row every 15 minutes at least. Fields are separated
+    /// by commas, or by semicolons or tabs, where numbers may have a decimal comma.
     #[arg(long, value_name = "CSV")]
     log: Option<PathBuf>,
     /// Only this way on.
@@ -58,10 +61,12 @@ pub(super) struct Flags {
     /// Labour of the run, minutes.
     #[arg(long, value_name = "MIN", requires = "cost")]
     labour: Option<f64>,
-    /// Fits furnace figures to the log of an empty run: a CSV with time_s, temperature_c, power_w.
+    /// Fits furnace figures to the log of an empty run: a table as for --log, with power_w (watts,
+    /// the mean since the row before) beside time_s and temperature_c.
     #[arg(long, value_name = "CSV")]
     fit: Option<PathBuf>,
-    /// And to that of a loaded run: its load file, and a CSV with load_1_c, load_2_c as well.
+    /// And to that of a loaded run: its load file, and a table with load_1_c, load_2_c (°C) as well,
+    /// the load thermocouples in the order in which the plan has them.
     #[arg(long, num_args = 2, value_names = ["FILE", "CSV"], requires = "fit")]
     loaded: Vec<PathBuf>,
     /// The furnace of an empty run, where no load file names it.
@@ -70,8 +75,9 @@ pub(super) struct Flags {
     /// Prints how to make the runs that calibrate a furnace.
     #[arg(long)]
     card: bool,
-    /// Fits densification to measured pieces: a CSV with lot, level, ring and density_pct, or
-    /// green_mm and sintered_mm.
+    /// Fits densification to measured pieces: a table with lot or part, level (from the hearth up),
+    /// ring (from the centre) and density_pct (% of full density), or green_mm and sintered_mm; load
+    /// names another load file of the run. The exit is 2 where no feedstock is calibrated.
     #[arg(long, value_name = "CSV")]
     calibrate: Option<PathBuf>,
     /// Moves the activation energy, too.

@@ -1,20 +1,20 @@
 //! A run that was stopped: where the load is, and what each way on gives.
 
+use super::logged::temperatures;
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::print_json;
 use crate::cli::review::stops_said;
 use crate::forecast::chemistry::celsius;
-use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
-use crate::forecast::plan::{InCases, NoForecast, Prepared, Which, of, prepare};
+use crate::forecast::plan::{Asked, InCases, Missing, NoForecast, Prepared, Which, of, prepare};
 use crate::forecast::stopped::{
     Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
 };
 use crate::forecast::whole::CaseForecast;
-use crate::text::{forecast as words, ways as say};
+use crate::text::{forecast as words, logs, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -38,22 +38,38 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     let file = frame.file()?;
     with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-        let log = flags.log.as_deref().map(read_log).transpose()?;
+        let log = match &flags.log {
+            Some(path) => Some(read_log(path, asked, &prepared)?),
+            None => None,
+        };
         let minutes = flags.stopped_at.unwrap_or(0.0);
         if !(minutes.is_finite() && minutes >= 0.0) {
             return Err(Failure::Input(say::minutes_cannot_be()));
         }
         let question = Question {
             prepared: &prepared,
-            log: log.as_deref(),
+            log: log.as_ref().map(|l| &l.0[..]),
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
             way: flags.way,
         };
         let told = question.in_cases()?;
         if frame.json {
-            print_json(out, &as_json(&load.plan.title, &prepared, &told))?;
+            let mut all = as_json(&load.plan.title, &prepared, &told);
+            all["log_doubts"] = json!(log.as_ref().map(|l| &l.1));
+            print_json(out, &all)?;
         } else {
+            let doubts = log.as_ref().map_or(&[][..], |l| &l.1);
+            if !doubts.is_empty() {
+                writeln!(out, "{}", logs::doubts())?;
+            }
+            for doubt in doubts {
+                writeln!(out, "  {doubt}")?;
+            }
+            if let Some((_, k)) = log.as_ref().and_then(|l| l.0.last()) {
+                let segment = told.nominal.now.segment + 1;
+                writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
+            }
             print(&load.plan.title, &prepared, &told, out)?;
             if let Some(said) = stops_said(load, &of(asked, &|| false), file) {
                 writeln!(out, "{said}")?;
@@ -63,10 +79,21 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     })
 }
 
-/// The chamber so far from a table, s and K.
-pub(crate) fn read_log(path: &Path) -> Result<Vec<(f64, f64)>, Failure> {
-    let log = Table::read(path)?.pairs("time_s", "temperature_c")?;
-    Ok(log.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect())
+/// A log of the chamber, (s, K), and what is doubtful of it.
+pub(crate) fn read_log(
+    path: &Path,
+    asked: &Asked,
+    prepared: &Prepared,
+) -> Result<(Vec<(f64, f64)>, Vec<String>), Failure> {
+    let slug = &asked.plan.load.furnace;
+    let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
+    let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;
+    let table = Table::read(path, logs::wanted_of_log())?;
+    let start_k = prepared.inputs.program.start_k;
+    let log = temperatures(&table, "temperature_c", furnace, Some(start_k))?;
+    let mut doubts = log.doubts(furnace);
+    doubts.extend(log.beside(&table, prepared)?);
+    Ok((log.points, doubts))
 }
 
 /// What is asked of each case.

@@ -29,8 +29,8 @@ pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 use report::report;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report,
-    TrapRow, UnloadRow, Which, final_size_mm, least_in_range_min,
+    BACKBONE_LEFT_WANTED, Finished, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need,
+    Report, TrapRow, UnloadRow, Which, final_size_mm, least_in_range_min,
 };
 
 use super::cases::{Cases, NoCases, cases};
