@@ -126,7 +126,7 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "margin_min": fine(of.margin_min()),
                 "rest_leaves_by_segment": of.rest_leaves_by.map(|s| s + 1),
                 "finished_in": of.finished.map(|f| json!({
-                    "segment": f.segment + 1, "target_c": f.target_c, "to_spare_min": f.spare_min,
+                    "segment": f.segment + 1, "target_c": f.target_c, "to_spare_min": fine(f.spare_min),
                 })),
             })
         });

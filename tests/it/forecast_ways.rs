@@ -261,7 +261,7 @@ fn a_hold_that_another_finishes_says_so() {
     let (mut plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
     let segments = &mut Arc::make_mut(&mut plan.profile).segments;
     segments[2].hold_min = 1.0;
-    segments[2].wait = None;
+    segments[2].wait_on = None;
     let path = dir.path().join("short.load.ron");
     files::save_load(&path, &plan, &working).unwrap();
     let file = path.display().to_string();
@@ -274,7 +274,7 @@ fn a_hold_that_another_finishes_says_so() {
     }
     let all = json(&run(&["forecast", &file, "--json"]));
     let holds = all["holds"].as_array().unwrap();
-    let finished = holds.iter().find_map(|h| h["need"]["finished_in"].as_object());
+    let finished = holds.iter().find_map(|h| h["needs"]["finished_in"].as_object());
     assert_eq!(finished.unwrap()["segment"], 4, "{all}");
 }
 
