@@ -346,9 +346,8 @@ fn hold_margin(asked: &Asked) -> Option<Limit> {
 
 /// Whether holds and ramps can move what a check finds.
 fn is_moved(slug: &str) -> bool {
-    all_checks().any(|c| {
-        c.slug == slug && (c.needs == Needs::Forecast || c.family == Family::Profile)
-    })
+    all_checks()
+        .any(|c| c.slug == slug && (c.needs == Needs::Forecast || c.family == Family::Profile))
 }
 
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
@@ -383,7 +382,10 @@ pub fn shorter(
     let was_s = length_s(&inputs.program);
     let (cold, hot) = bench.both(&inputs.program, cancelled)?;
     let as_is = bench.tried(&inputs.program, &cold, &hot);
-    let judged = Judged::by(&as_is.review, &bench.review(asked.plan, &of(asked, cancelled)));
+    let judged = Judged::by(
+        &as_is.review,
+        &bench.review(asked.plan, &of(asked, cancelled)),
+    );
     let (mut base, spare) = (as_is.found(), as_is.spare());
     let holds = as_is.holds;
     let dense = least_density(&cold);

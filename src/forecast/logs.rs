@@ -72,9 +72,9 @@ pub fn fault(log: &[(f64, f64)], bounds: &Bounds) -> Option<Fault> {
     if let Some(w) = fast {
         return Some(Fault::Fast(index(w[0].0), index(w[1].0)));
     }
-    let gap = log.windows(2).position(|w| {
-        w[1].0 - w[0].0 > WIDE_GAP_S && (w[1].1 - w[0].1).abs() > GAP_MOVES_K
-    });
+    let gap = log
+        .windows(2)
+        .position(|w| w[1].0 - w[0].0 > WIDE_GAP_S && (w[1].1 - w[0].1).abs() > GAP_MOVES_K);
     if let Some(row) = gap {
         return Some(Fault::Gap(row));
     }

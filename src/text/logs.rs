@@ -47,7 +47,9 @@ pub fn no_number(column: &str, row: usize, word: &str) -> String {
 
 /// Times do not rise.
 pub fn times_fall(row: usize) -> String {
-    format!("row {row}: the time is not later than that of the row before; time_s are seconds and rise")
+    format!(
+        "row {row}: the time is not later than that of the row before; time_s are seconds and rise"
+    )
 }
 
 /// Too few rows.
@@ -67,9 +69,7 @@ pub fn cold(row: usize, c: f64) -> String {
 
 /// Hotter than the furnace gets.
 pub fn hot(row: usize, c: f64, max_c: f64, as_f_c: Option<f64>) -> String {
-    let fahrenheit = as_f_c.map_or(String::new(), |c| {
-        format!(" (as °F it would be {c:.0} °C)")
-    });
+    let fahrenheit = as_f_c.map_or(String::new(), |c| format!(" (as °F it would be {c:.0} °C)"));
     format!(
         "row {row} reads {} °C, the furnace's highest is {} °C: is the column in °F?{fahrenheit} Give °C",
         to_tenths(c),

@@ -182,11 +182,7 @@ fn a_fit_asks_back_where_a_column_has_another_unit() {
         rises + 3.0 * c
     };
     let kw = fit("kw.csv", &empty_run(|min, c| 1e-3 * watts(min, c)));
-    holds(
-        &kw,
-        2,
-        &["highest power logged", "W beside 25 kW", "in kW"],
-    );
+    holds(&kw, 2, &["highest power logged", "W beside 25 kW", "in kW"]);
     let negative = fit("neg.csv", &empty_run(|min, c| watts(min, c) - 2000.0));
     holds(&negative, 2, &["power_w is below nought"]);
     let much = fit("much.csv", &empty_run(|min, c| 10.0 * watts(min, c)));
@@ -194,12 +190,22 @@ fn a_fit_asks_back_where_a_column_has_another_unit() {
     // Power that nothing explains.
     let wild = fit(
         "wild.csv",
-        &empty_run(|min, _| if (min as u32 / 13) % 2 == 0 { 9000.0 } else { 200.0 }),
+        &empty_run(|min, _| {
+            if (min as u32 / 13) % 2 == 0 {
+                9000.0
+            } else {
+                200.0
+            }
+        }),
     );
     holds(&wild, 0, &["misfit of", "is large", "write none of them"]);
     assert!(!wild.out.contains("The record is not changed"));
     let f = empty_run(watts).replace("\n0,25.0", "\n0,68.0");
-    holds(&fit("f.csv", &f), 0, &["if the column is in °F that is 20 °C"]);
+    holds(
+        &fit("f.csv", &f),
+        0,
+        &["if the column is in °F that is 20 °C"],
+    );
 }
 
 #[test]
@@ -219,7 +225,11 @@ fn pieces_that_tell_nothing_are_named_with_their_row() {
         holds(&ran, 2, &[words, "per cent of full density"]);
     }
     let swapped = calibrate("lot,level,ring,green_mm,sintered_mm\nB-4711,1,1,40,47.4\n");
-    holds(&swapped, 2, &["row 2: sintered_mm 47.4", "each other's place"]);
+    holds(
+        &swapped,
+        2,
+        &["row 2: sintered_mm 47.4", "each other's place"],
+    );
     // Read, but no answer: each piece is named, and the exit says so.
     let ran = calibrate(&format!(
         "{head}\nB-4711;1;1;96,1\nB-4711;1;4;59\nB-4711;2;2;100\nB-4711;2;4;96,5\n"
@@ -241,6 +251,12 @@ fn pieces_that_tell_nothing_are_named_with_their_row() {
     holds(
         &help,
         0,
-        &["decimal comma", "seconds", "watts", "% of full", "exit is 2"],
+        &[
+            "decimal comma",
+            "seconds",
+            "watts",
+            "% of full",
+            "exit is 2",
+        ],
     );
 }

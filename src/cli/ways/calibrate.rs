@@ -223,11 +223,7 @@ fn why_not(name: &str, why: NotCalibrated) -> String {
 }
 
 /// No calibration: why, and each piece with what became of it.
-fn print_why_not(
-    pieces: &Pieces,
-    why: NotCalibrated,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
+fn print_why_not(pieces: &Pieces, why: NotCalibrated, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", why_not(&pieces.name, why))?;
     let (unused, far) = odd_pieces(pieces);
     for (i, (row, point)) in pieces.points.iter().enumerate() {

@@ -196,11 +196,7 @@ fn begins(log: &Log) -> Settings {
 }
 
 /// Losses and heat capacity, put into the furnace.
-fn empty_run(
-    path: &Path,
-    record: &Furnace,
-    furnace: &mut FurnaceHeat,
-) -> Result<Fitted, Failure> {
+fn empty_run(path: &Path, record: &Furnace, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> {
     let (table, mut log, doubts) = read(path, record)?;
     let most = most(&log);
     log.sensors.clear();

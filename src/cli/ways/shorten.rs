@@ -21,9 +21,8 @@ fn bound(slug: &str) -> String {
 /// What the load breaks as it is: stops first, and with what number.
 fn print_broken(found: &Shorter, out: &mut dyn Write) -> Result<(), Failure> {
     let judged = &found.judged;
-    let titled = |all: &[&Broken]| -> Vec<String> {
-        all.iter().map(|b| findings::title(b.check)).collect()
-    };
+    let titled =
+        |all: &[&Broken]| -> Vec<String> { all.iter().map(|b| findings::title(b.check)).collect() };
     let stops = |b: &&Broken| b.stop && !b.cold_case_only;
     let stops: Vec<&Broken> = judged.broken.iter().filter(stops).collect();
     if judged.stops > 0 {
@@ -55,7 +54,10 @@ fn print_broken(found: &Shorter, out: &mut dyn Write) -> Result<(), Failure> {
 fn binding(found: &Shorter) -> Vec<String> {
     let mut slugs: Vec<&str> = Vec::new();
     for row in &found.rows {
-        for slug in [&row.hold_bound_by, &row.ramp_bound_by].into_iter().flatten() {
+        for slug in [&row.hold_bound_by, &row.ramp_bound_by]
+            .into_iter()
+            .flatten()
+        {
             if !slugs.contains(&slug.as_str()) {
                 slugs.push(slug);
             }

@@ -50,8 +50,7 @@ impl Table {
             .delimiter(separator)
             .flexible(true)
             .from_reader(text.as_bytes());
-        let failed =
-            |error: csv::Error| Failure::Input(ways::table(&file, &error.to_string()));
+        let failed = |error: csv::Error| Failure::Input(ways::table(&file, &error.to_string()));
         let head = reader.headers().map_err(failed)?;
         let head = head
             .iter()
