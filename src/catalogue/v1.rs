@@ -1012,6 +1012,9 @@ pub struct Gas {
     pub hydrogen_share: f64,
     /// Share of nitrogen, by volume.
     pub nitrogen_share: f64,
+    /// Share of oxygen, by volume: in such a gas binder burns.
+    #[serde(default, skip_serializing_if = "is_nought")]
+    pub oxygen_share: f64,
     /// Molar mass, g/mol.
     pub molar_g_mol: f64,
     /// Lower flammable limit in air, % by volume.
@@ -1359,6 +1362,11 @@ fn whole_shop() -> LimitScope {
 
 fn is_whole_shop(scope: &LimitScope) -> bool {
     *scope == LimitScope::Shop
+}
+
+/// Whether a share is left out.
+fn is_nought(share: &f64) -> bool {
+    *share == 0.0
 }
 
 fn is_false(value: &bool) -> bool {

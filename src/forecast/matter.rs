@@ -3,6 +3,7 @@
 
 use super::burnout::{Burning, Component};
 use super::clock::Phase;
+use super::constants::OFFGAS_PA_S;
 use super::densify::{CAUGHT_PA, Densifying, Sintering};
 use super::heat::Place;
 use super::inputs::{Atmosphere, Program};
@@ -11,7 +12,6 @@ use super::pores::{Core, Making, core, open_porosity};
 use super::run::Run;
 
 /// Viscosity of off-gas, Pa·s (assumed).
-const OFFGAS_PA_S: f64 = 1.8e-5;
 
 /// A kind of part, as far as its matter is concerned; in the order of the load's kinds.
 #[derive(Clone, Debug, PartialEq)]

@@ -41,16 +41,6 @@ pub fn minutes_cannot_be() -> String {
     )
 }
 
-// What the review says of the load.
-
-/// Stops of the load that is asked about.
-pub fn stops_in_review(stops: usize, file: &str) -> String {
-    say(format!(
-        "{} in the review of this load: setterwright review {file}",
-        count(stops, "stop", "stops")
-    ))
-}
-
 // A run that was stopped.
 
 /// Heading, with the time as the run goes and as the program's clock counts it.

@@ -76,6 +76,25 @@ pub fn stopped_after() -> String {
 }
 
 /// Field.
+pub fn stands_off() -> String {
+    say("Furnace stands off for")
+}
+
+/// A pause that cannot be.
+pub fn pause_cannot_be(most_h: f64) -> String {
+    say(format!(
+        "A furnace can be followed while it stands off for 0 to {most_h:.0} h."
+    ))
+}
+
+/// No pause.
+pub fn at_once() -> String {
+    say(
+        "Ways on as if they began at once, with the load as hot as at the stop; type how long the furnace stands off if it does.",
+    )
+}
+
+/// Field.
 pub fn setpoint_then() -> String {
     say("Setpoint then")
 }
@@ -143,7 +162,7 @@ pub fn way_short(way: usize) -> String {
 pub fn ways_hint() -> String {
     say(
         "Go on: the rest of the program. Repeat the hold: back to this segment's target, its whole hold, then the \
-         rest. Both suppose the load as hot as at the stop. Cool, load again: the whole program once more with the \
+         rest. Cool, load again: the whole program once more with the \
          parts as they are. In brackets the least and the greatest of nominal, cold and hot case.",
     )
 }

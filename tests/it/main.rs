@@ -71,6 +71,7 @@ mod meshes;
 mod mutation_table;
 mod mutations;
 mod plates;
+mod plates_reference;
 mod poses;
 mod profile;
 mod queue;

@@ -8,7 +8,9 @@ use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
-use crate::cli::ways::stopped::{Question, Told, WAYS, at_end, density_now, left_now, read_log};
+use crate::cli::ways::stopped::{
+    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, read_log,
+};
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
 use crate::forecast::chemistry::celsius;
@@ -17,6 +19,7 @@ use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{InCases, NoForecast, Prepared, prepare};
 use crate::text::forecast as words;
 use crate::text::logs;
+use crate::text::stopping;
 use crate::text::ways as told_by;
 use crate::text::ways_window as say;
 use crate::units::Quantity;
@@ -48,6 +51,8 @@ pub(super) struct StoppedForm {
     segment: usize,
     celsius: Option<f64>,
     log: Option<PathBuf>,
+    /// For how long the furnace stands off before a way on, min.
+    pause_min: Option<f64>,
     work: Option<Work<Answer>>,
 }
 
@@ -86,7 +91,10 @@ struct Answer {
     ends_k: Option<f64>,
 }
 
-fn find(of: &Of, asked: &Asked) -> Result<Answer, String> {
+fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
+    if !(0.0..=MOST_PAUSE_MIN).contains(&pause_min) {
+        return Err(say::pause_cannot_be(MOST_PAUSE_MIN / 60.0));
+    }
     let prepared = prepare(&of.asked()).map_err(|m| NoForecast::Missing(m).to_string())?;
     let (at_s, by_clock, log) = match asked {
         Asked::Minutes(min, by_clock) => (60.0 * min, *by_clock, None),
@@ -106,6 +114,7 @@ fn find(of: &Of, asked: &Asked) -> Result<Answer, String> {
         log: log.as_ref().map(|(points, _)| &points[..]),
         at_s,
         by_clock,
+        pause_s: 60.0 * pause_min,
         way: None,
     };
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
@@ -140,10 +149,11 @@ impl App {
         let Some(asked) = self.ways.stopped.asked() else {
             return;
         };
+        let pause_min = self.ways.stopped.pause_min.unwrap_or(0.0);
         let of = self.question();
         let work = Work::start(ctx, "stopped", of, move |of, ticket| {
             ticket.go_on()?;
-            Ok(find(of, &asked))
+            Ok(find(of, &asked, pause_min))
         });
         self.ways.stopped.work = Some(work);
     }
@@ -183,7 +193,7 @@ impl App {
         let mut ask = false;
         let mut field = |ui: &mut Ui, name: String, quantity, value: &mut Option<f64>| {
             ui.label(&name);
-            let key = format!("stopped {quantity:?}");
+            let key = format!("stopped {name}");
             let field = Field {
                 key: &key,
                 name: &name,
@@ -194,7 +204,7 @@ impl App {
                 let typed = field.show(ui, typing, *value, &no_question, actions, &mut false);
                 if let Some(typed) = typed {
                     *value = typed;
-                    ask = typed.is_some();
+                    ask = true;
                 }
             });
         };
@@ -237,6 +247,7 @@ impl App {
                     ui.label(file.unwrap_or_else(say::log_columns));
                 }
             }
+            field(ui, say::stands_off(), Quantity::Time, &mut form.pause_min);
             let ready = form.asked().is_some() && !running;
             let button = ui.add_enabled(ready, Button::new(say::where_is_it()));
             pressed = button.on_disabled_hover_text(say::stopped_hint()).clicked();
@@ -283,6 +294,15 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     );
     let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
     line(ui, told_by::now_trap(&caught));
+    let from = &told.nominal.from;
+    let said = if first.paused_s == from.paused_s {
+        say::at_once()
+    } else {
+        let coldest = degrees(|t| celsius(t.from.extremes_k.0));
+        let hottest = degrees(|t| celsius(t.from.extremes_k.1));
+        stopping::after_pause(from.paused_s / 60.0, &coldest, &hottest)
+    };
+    line(ui, said);
     let [part, now] = say::stopped_heads();
     let ways = told.nominal.ways.iter();
     let named = ways.map(|(which, _)| (say::way_short(*which), 1.0));

@@ -3,7 +3,7 @@
 use super::{Flags, Frame, Outcome, with_load};
 use crate::catalogue::ShopState;
 use crate::cli::print_json;
-use crate::cli::review::stops_said;
+use crate::cli::review::found_said;
 use crate::forecast::along::amounts;
 use crate::forecast::cost::{Amounts, Cost, Prices, cost};
 use crate::forecast::plan::{PlanForecast, of};
@@ -152,9 +152,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         if run.load_unload_s.is_none() {
             writeln!(out, "{}", say::cost_time_open())?;
         }
-        if let Some(said) = stops_said(load, &Ok(made), file) {
-            writeln!(out, "{said}")?;
-        }
+        writeln!(out, "{}", found_said(load, &Ok(made), file))?;
         Ok(0)
     })
 }

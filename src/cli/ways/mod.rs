@@ -29,6 +29,7 @@ pub(crate) enum Way {
 
 /// One question at a time.
 #[derive(Debug, Args)]
+#[command(group = ArgGroup::new("stop").args(["stopped_at", "log"]).multiple(true))]
 #[command(group = ArgGroup::new("question").args(["stopped_at", "log", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
     /// Where the load is when the program stops so many minutes after its start, waits counted, and
@@ -43,6 +44,10 @@ pub(super) struct Flags {
     /// by commas, or by semicolons or tabs, where numbers may have a decimal comma.
     #[arg(long, value_name = "CSV")]
     log: Option<PathBuf>,
+    /// The furnace stands off for so many minutes first, in the gas in which it stopped. Without it
+    /// the ways on begin at once, with the load as hot as at the stop.
+    #[arg(long, value_name = "MIN", requires = "stop")]
+    pause: Option<f64>,
     /// Only this way on.
     #[arg(long, value_enum)]
     way: Option<Way>,

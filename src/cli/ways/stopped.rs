@@ -5,16 +5,16 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::print_json;
-use crate::cli::review::stops_said;
+use crate::cli::review::found_said;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{Asked, InCases, Missing, NoForecast, Prepared, Which, of, prepare};
 use crate::forecast::stopped::{
-    Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
+    Now, WayOn, at_clock, at_time, from_log, length_s, paused, program_s, way_on,
 };
 use crate::forecast::whole::CaseForecast;
-use crate::text::{forecast as words, logs, ways as say};
+use crate::text::{forecast as words, logs, stopping, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -30,6 +30,8 @@ pub(crate) const WAYS: [(Way, WayOn, &str); 3] = [
 pub(crate) struct Told {
     /// Now.
     pub(crate) now: Now,
+    /// Where the ways on begin: the same, or after a pause.
+    pub(crate) from: Now,
     /// Index in [`WAYS`], and what the way gives.
     pub(crate) ways: Vec<(usize, CaseForecast)>,
 }
@@ -46,11 +48,16 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         if !(minutes.is_finite() && minutes >= 0.0) {
             return Err(Failure::Input(say::minutes_cannot_be()));
         }
+        let pause = flags.pause.unwrap_or(0.0);
+        if !(0.0..=MOST_PAUSE_MIN).contains(&pause) {
+            return Err(Failure::Input(stopping::pause_cannot_be(MOST_PAUSE_MIN)));
+        }
         let question = Question {
             prepared: &prepared,
             log: log.as_ref().map(|l| &l.0[..]),
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
+            pause_s: 60.0 * pause,
             way: flags.way,
         };
         let told = question.in_cases()?;
@@ -71,9 +78,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
             print(&load.plan.title, &prepared, &told, out)?;
-            if let Some(said) = stops_said(load, &of(asked, &|| false), file) {
-                writeln!(out, "{said}")?;
-            }
+            writeln!(out, "{}", found_said(load, &of(asked, &|| false), file))?;
         }
         Ok(0)
     })
@@ -106,9 +111,14 @@ pub(crate) struct Question<'a> {
     pub(crate) at_s: f64,
     /// Whether that is by the program's clock.
     pub(crate) by_clock: bool,
+    /// For how long the furnace stands off before a way on, s.
+    pub(crate) pause_s: f64,
     /// Only this way on.
     pub(crate) way: Option<Way>,
 }
+
+/// Longest time that a furnace is followed while it stands off, min (a week).
+pub(crate) const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
 
 impl Question<'_> {
     /// All cases that there are.
@@ -150,14 +160,18 @@ impl Question<'_> {
                 now.ok_or_else(nothing)?
             }
         };
+        let from = match self.pause_s > 0.0 {
+            true => paused(inputs, case, &now, self.pause_s).map_err(NoForecast::Run)?,
+            false => now.clone(),
+        };
         let mut ways = Vec::new();
         for (i, (word, way, _)) in WAYS.iter().enumerate() {
             if self.way.is_none_or(|only| only == *word) {
-                let on = way_on(inputs, case, &now, *way).map_err(NoForecast::Run)?;
+                let on = way_on(inputs, case, &from, *way).map_err(NoForecast::Run)?;
                 ways.push((i, on));
             }
         }
-        Ok(Told { now, ways })
+        Ok(Told { now, from, ways })
     }
 }
 
@@ -233,6 +247,14 @@ fn print(
         let density = in_brackets(&density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::now_density(&density))?;
     }
+    let said = if first.paused_s == told.nominal.from.paused_s {
+        stopping::at_once()
+    } else {
+        let coldest = degrees(|t| celsius(t.from.extremes_k.0));
+        let hottest = degrees(|t| celsius(t.from.extremes_k.1));
+        stopping::after_pause(told.nominal.from.paused_s / 60.0, &coldest, &hottest)
+    };
+    writeln!(out, "\n{said}")?;
     for n in 0..told.nominal.ways.len() {
         print_way(prepared, told, n, out)?;
     }
@@ -319,6 +341,8 @@ fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
             "coldest_c": celsius(t.now.extremes_k.0),
             "hottest_c": celsius(t.now.extremes_k.1),
             "trap_caught_g": 1e3 * t.now.caught_kg,
+            "after_pause_coldest_c": celsius(t.from.extremes_k.0),
+            "after_pause_hottest_c": celsius(t.from.extremes_k.1),
             "kinds": kinds,
             "ways": ways,
         })
@@ -330,6 +354,7 @@ fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
         "never_permission_to_open": true,
         "time_min": first.time_s / 60.0,
         "clock_min": first.clock_s / 60.0,
+        "pause_min": told.nominal.from.paused_s / 60.0,
         "segment": first.segment + 1,
         "setpoint_c": celsius(first.setpoint_k),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),

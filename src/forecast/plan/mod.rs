@@ -5,6 +5,7 @@
 //! needed and absent is a [`Missing`], and there is no forecast. What has a usual value falls back
 //! on one of [`generic`], and stands among the figures as assumed.
 
+mod exhaust;
 mod extraction;
 mod figures;
 mod fitting;
@@ -23,6 +24,7 @@ mod rings;
 #[cfg(test)]
 mod tests;
 
+pub use exhaust::{Exhaust, OffgasPeak};
 pub use extraction::{ByBath, by_bath};
 pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};

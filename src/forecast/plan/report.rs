@@ -1,10 +1,11 @@
 //! What a forecast says, in the plan's terms: hold by hold, kind by kind.
 
+use super::exhaust::{self, Exhaust, OffgasPeak};
 use super::{Asked, KindIs, PlanForecast};
 use crate::catalogue::SinterRange;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
-use crate::forecast::constants::ZERO_C;
+use crate::forecast::constants::{R, ZERO_C};
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
@@ -215,6 +216,9 @@ pub struct KindRow {
     pub left: InCases<f64>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
     pub density: InCases<Option<(f64, f64)>>,
+    /// How much of it 10 K less at the peak would take from the least dense place: where that is
+    /// next to nothing the curve is flat, and hides a cold place; none where it is not evaluated.
+    pub density_per_10_k: InCases<Option<f64>>,
     /// Box when cold again, mm, of the most and of the least dense place; none likewise.
     pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
     /// Highest pressure in the core over that outside, Pa; none where no gas came.
@@ -241,6 +245,8 @@ pub struct UnloadRow {
 pub struct TrapRow {
     /// Caught in this run, g.
     pub caught_g: InCases<f64>,
+    /// Gone on to the pump or the flame, g.
+    pub passed_g: InCases<f64>,
     /// In it before, g, where known.
     pub before_g: Option<f64>,
     /// What it holds, g; none without a trap.
@@ -260,6 +266,10 @@ pub struct Report {
     pub trap: TrapRow,
     /// Greatest off-gas, L/min at 25 °C and 1 atm.
     pub offgas_l_min: InCases<f64>,
+    /// Off-gas when most of it comes; none where none does.
+    pub offgas_peak: InCases<Option<OffgasPeak>>,
+    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns.
+    pub exhaust: Option<Exhaust>,
     /// Electric energy, kWh.
     pub energy_kwh: InCases<f64>,
     /// Figures used.
@@ -324,6 +334,7 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
         },
         trap: TrapRow {
             caught_g: made.cases(|c| 1e3 * c.matter.trapped.caught_kg),
+            passed_g: made.cases(|c| 1e3 * c.matter.trapped.passed_kg),
             before_g: state.and_then(|s| s.trap_fill_g),
             capacity_g: furnace.and_then(|f| Some(f.trap?.capacity_g)),
         },
@@ -331,6 +342,8 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             let peak = c.matter.offgas.get(c.matter.peak);
             peak.map_or(0.0, |p| p.flow.l_min_25c())
         }),
+        offgas_peak: exhaust::peaks(made),
+        exhaust: exhaust::exhaust(asked, made),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
         figures: made.forecast.figures.len(),
         assumed: made
@@ -595,6 +608,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
                 of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
             }),
             density: made.cases(density),
+            density_per_10_k: made.cases(|c| density_per_10_k(made, kind, c)),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
                 let all = places(c)
@@ -606,6 +620,23 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
         })
     })
     .collect()
+}
+
+/// What 10 K less at the peak would take from the density of the least dense place: a unit of lnΘ
+/// is RT²/Q kelvin.
+fn density_per_10_k(made: &PlanForecast, kind: usize, case: &CaseForecast) -> Option<f64> {
+    let sintering = made.prepared.inputs.matter.get(kind)?.sintering.as_ref()?;
+    let places = case.matter.kinds.get(kind)?.places.iter();
+    let least = places
+        .filter_map(|p| Some((p.density?, p)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let at_k = least.1.hottest_k;
+    let upper = sintering
+        .high
+        .as_ref()
+        .filter(|(from_k, _)| at_k >= *from_k);
+    let branch = upper.map_or(&sintering.low, |(_, branch)| branch);
+    Some(least.1.density_slope * 10.0 * branch.q_j_mol / (R * at_k * at_k))
 }
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,

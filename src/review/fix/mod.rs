@@ -353,6 +353,8 @@ impl<'a> Fixer<'a> {
         }
         let given = Given {
             plan: &plan,
+            // Not of this plan any more.
+            forecast: None,
             ..self.given
         };
         let (before, after) = (&self.forecasted().1, &forecasted(&given).1);
@@ -457,7 +459,7 @@ fn mass_g(given: &Given) -> f64 {
     tally.whole.total_g()
 }
 
-/// The forecast of what is given, and the review with it.
+/// The forecast of what is given, made unless it came with it, and the review with it.
 fn forecasted(given: &Given) -> Forecasted {
     let prepared = Prepared::new(given);
     let asked = Asked {
@@ -466,7 +468,10 @@ fn forecasted(given: &Given) -> Forecasted {
         shop: given.shop,
         sizes: &prepared.sizes,
     };
-    let made = of(&asked, &|| false);
+    let made = match given.forecast {
+        Some(made) => made.clone(),
+        None => of(&asked, &|| false),
+    };
     let with = Given {
         forecast: Some(&made),
         ..*given

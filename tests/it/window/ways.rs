@@ -89,6 +89,17 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
         ] {
             assert!(bench.shows(words), "{words}: {:?}", bench.names());
         }
+        assert!(bench.shows("as hot as at the stop"));
+        bench.fill("Furnace stands off for", "60 min");
+        bench.answered();
+        assert!(
+            bench.shows("has stood off for 60 min"),
+            "{:?}",
+            bench.names()
+        );
+        bench.fill("Furnace stands off for", "");
+        bench.answered();
+        assert!(bench.shows("as hot as at the stop"));
         bench.click("Setpoint in a segment");
         bench.fill("Setpoint then", "900 °C");
         bench.answered();

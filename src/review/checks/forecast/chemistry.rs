@@ -3,7 +3,8 @@
 use crate::catalogue::{Alloy, Element, Feedstock};
 use crate::forecast::along::{ReductionAsked, evaporation_kg_m2, nitrogen_time_s, reduction_of};
 use crate::forecast::chemistry::{
-    Oxide, Reduction, STEEL_KG_MOL, Vapour, carbon, dew_point_c, vapour_of, water_share,
+    DECARBURISED, Oxide, REDUCES_FROM_C, Reduction, STEEL_KG_MOL, Vapour, carbon, dew_point_c,
+    vapour_of, water_share,
 };
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::offgas::char_carbon;
@@ -17,8 +18,6 @@ use crate::review::finding::{Report, Subject, at_least, at_most, text};
 use crate::text::{forecast as say, limits, missing};
 use crate::units::Quantity::{DewPoint, Fraction, Time};
 
-/// From here water from an oxide counts, °C: below, stainless oxides give next to none (assumed).
-const REDUCES_FROM_C: f64 = 900.0;
 /// Nitrogen enters stainless steel while it cools between these, °C (`model.md` section 7).
 const NITROGEN_FROM_C: f64 = 1150.0;
 const NITROGEN_TO_C: f64 = 600.0;
@@ -273,7 +272,12 @@ pub(super) fn carbon_near_range(facts: &Facts, report: &mut Report) {
             .find(mine)
             .map_or(0.0, |b| b.reduction.share());
         let by_carbon = oxygen_pct / 100.0 * (1.0 - reduced.clamp(0.0, 1.0));
-        let comes_to = carbon(feedstock.powder_carbon_pct / 100.0, char, by_carbon, 0.0);
+        let comes_to = carbon(
+            feedstock.powder_carbon_pct / 100.0,
+            char,
+            by_carbon,
+            DECARBURISED,
+        );
         // What moves it is known to a share of itself.
         let sure = spread.value * (char + 0.75 * by_carbon);
         let near = [
