@@ -495,7 +495,7 @@ impl Pane<'_> {
         let values = line.lines.values.get(line.which).filter(|_| beside)?;
         let most = values.iter().copied().filter(|v| v.is_finite());
         let most = most.fold(0.0, f64::max);
-        Some(say::at_most(&format!("{} {}", line.name, self.show(most))))
+        Some(say::at_most(&line.name, &self.show(most)))
     }
 
     fn read(&self, h: f64) -> Option<String> {

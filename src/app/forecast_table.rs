@@ -373,7 +373,8 @@ impl Table<'_> {
                 say::from_to(&pct(low, 1), &pct(high, 1))
             })
         });
-        let density = self.marked(density, feedstock());
+        let told = feedstock().filter(|_| kind.density.nominal.is_some());
+        let density = self.marked(density, told.clone());
         let size = by_lines(&kind.size_mm, |both| {
             both.map_or_else(words::not_evaluated, sides)
         });
@@ -387,7 +388,7 @@ impl Table<'_> {
         [
             say::kind_head(&kind.name, kind.pieces),
             say::two_lines(&density, self.density_margin(kind).as_deref()),
-            self.marked(size, feedstock()),
+            self.marked(size, told),
             say::two_lines(&against, self.size_margin(kind).as_deref()),
             say::two_lines(&left, entered.as_deref()),
         ]
@@ -491,7 +492,7 @@ impl Table<'_> {
         let figures = self.forecast.forecast.figures.iter();
         let n = figures.filter(|f| f.is_assumed() && on(f)).count();
         ui.add_space(SPACE);
-        let row = ui.horizontal(|ui| {
+        let row = ui.horizontal_wrapped(|ui| {
             ui.strong(text);
             if n == 0 {
                 return false;
@@ -518,7 +519,7 @@ impl Table<'_> {
         let shown = header.open(asked.then_some(true)).show(ui, |ui| {
             ui.checkbox(only_assumed, say::only_assumed());
             let columns = ["Figure", "Value", "Unit", "Standing", "Record", "Source"];
-            grid(ui, "forecast list of figures", &columns, |ui| {
+            let list = |ui: &mut Ui| {
                 let chosen = figures.iter().filter(|f| !*only_assumed || f.is_assumed());
                 for figure in chosen {
                     let record = if figure.record.is_empty() {
@@ -535,7 +536,13 @@ impl Table<'_> {
                     ui.label(say::data(&figure.source));
                     ui.end_row();
                 }
-            });
+            };
+            // Sources are long: the list alone goes out of sight to the right.
+            ScrollArea::horizontal()
+                .id_salt("forecast list of figures")
+                .show(ui, |ui| {
+                    grid(ui, "forecast list of figures", &columns, list)
+                });
         });
         if asked {
             shown.header_response.scroll_to_me(Some(Align::TOP));

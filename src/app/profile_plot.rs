@@ -225,8 +225,7 @@ fn pointed_at(
         let run = forecast.run_h(min / 60.0).map(|h| say::clock(h * 60.0));
         Some(forecast_say::by_the_clock(&read, run.as_deref()))
     });
-    let hint = || say::two_values(&say::no_cursor(), &say::no_cursors());
-    ui.add(egui::Label::new(read.unwrap_or_else(hint)).truncate());
+    ui.add(egui::Label::new(read.unwrap_or_else(say::no_cursor)).truncate());
 }
 
 /// Time, setpoint, segment and phase at a time, min.
@@ -294,8 +293,11 @@ fn cursor_fields(
         });
     }
     let some = view.cursors_min.iter().any(Option::is_some);
-    let button = egui::Button::new(say::label("Take the cursors away"));
-    if ui.add_enabled(some, button).clicked() {
+    let button = egui::Button::new(say::label("Clear"));
+    let name = say::label("Take the cursors away");
+    let button = ui.add_enabled(some, button).on_hover_text(&name);
+    button.widget_info(|| WidgetInfo::labeled(Role::Button, some, &name));
+    if button.clicked() {
         view.cursors_min = [None; 2];
     }
 }

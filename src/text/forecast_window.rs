@@ -343,9 +343,9 @@ pub fn no_density_above(parts: &[String]) -> String {
     ))
 }
 
-/// The greatest value of a line, beside its name.
-pub fn at_most(value: &str) -> String {
-    say(format!("(at most {value})"))
+/// The greatest value of a line.
+pub fn at_most(line: &str, value: &str) -> String {
+    say(format!("({line} at most {value})"))
 }
 
 // The figures.

@@ -330,7 +330,7 @@ pub fn minutes(min: f64) -> String {
 
 /// Columns.
 pub fn cost_heads() -> [String; 4] {
-    ["What", "Amount", "Cost of the run", "For each part"].map(say)
+    ["What", "Amount", "Cost", "For each part"].map(say)
 }
 
 // Figures from measurements.

@@ -97,7 +97,7 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
             "{:?}",
             bench.names()
         );
-        bench.fill("Furnace stands off for", "");
+        bench.fill("Furnace stands off for", "0 min");
         bench.answered();
         assert!(bench.shows("as hot as at the stop"));
         bench.click("Setpoint in a segment");
