@@ -10,7 +10,7 @@ use crate::forecast::plan::{NoForecast, PlanForecast};
 use crate::load::{Edit, Item, Level, LevelId, Move, Placement, PlacementId, Plan};
 use crate::review::Subject;
 use crate::text::app as say;
-use crate::text::fixes;
+use crate::text::{fixes, shop_forms};
 use egui::{Context, ThemePreference, ViewportCommand};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -513,6 +513,9 @@ impl App {
                 self.path = Some(path.to_owned());
                 self.remember(path);
                 self.message = say::saved(&path.display().to_string());
+                if self.shop_unkept() {
+                    self.message = say::both(&self.message, &shop_forms::saved_without_shop());
+                }
                 true
             }
             Err(fault) => {
@@ -586,8 +589,10 @@ impl App {
                     None => self.find_standard(),
                     Some(_) => None,
                 };
-                self.message =
-                    gone.unwrap_or_else(|| say::shop_folder(&path.display().to_string()));
+                let carried = self.working.shop.as_ref().filter(|shop| shop.carried);
+                let carried = carried.map(|shop| shop.name.as_str());
+                let said = say::shop_folder(&path.display().to_string(), carried);
+                self.message = gone.unwrap_or(said);
                 self.refresh_standards();
             }
             Err(fault) => self.modal = Some(Modal::Trouble(fault.to_string())),

@@ -99,6 +99,13 @@ fn why_not(ui: &mut Ui, typing: &mut Typing, id: &str) {
     }
 }
 
+/// How many fields whose ids begin so hold what was not taken.
+pub(super) fn not_taken(typing: &Typing, begins: &str) -> usize {
+    let mine = typing.keys().filter(|id| id.starts_with(begins));
+    mine.filter(|id| typing.contains_key(&sentence_of(id)))
+        .count()
+}
+
 fn sentence_of(id: &str) -> String {
     format!("{id}\nwhy")
 }
@@ -141,6 +148,14 @@ pub(super) fn day_or_none(text: &str) -> Result<Option<String>, String> {
     match text {
         "" => Ok(None),
         text => a_day(text).map(Some),
+    }
+}
+
+/// A day, a day and a time of day, or none.
+pub(super) fn moment_or_day(text: &str) -> Result<Option<String>, String> {
+    match when::moment(text) {
+        Some(_) => Ok(Some(text.to_owned())),
+        None => day_or_none(text),
     }
 }
 

@@ -6,14 +6,14 @@ use super::limits_board::{Form, LimitsView, cell, fit, found, scope_choice, tabl
 use super::lists::{button, sentence, wrapped};
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
-use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity, Standing};
-use crate::files::{ShopChange, limits_in};
+use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity};
+use crate::cli::limits_in_words;
+use crate::files::ShopChange;
 use crate::review::{
-    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, recorded,
-    setting_of, topic_by_slug,
+    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of, topic_by_slug,
 };
 use crate::text::findings::{prose, title};
-use crate::text::{app as words, cli, limits_board as say, topics};
+use crate::text::{app as words, limits_board as say, topics};
 use egui::collapsing_header::paint_default_icon;
 use egui::{RichText, Sense, Ui, vec2};
 use egui_extras::TableRow;
@@ -70,6 +70,11 @@ impl Row {
                 ]
             }
         };
+        let narrower = set.iter().filter(|s| s.scope != LimitScope::Shop);
+        let narrower: Vec<String> = narrower
+            .map(|s| say::state_for(s.on, &s.scope.words()))
+            .collect();
+        let on = std::iter::once(on).chain(narrower).collect::<Vec<_>>().join("; ");
         let (scopes, reasons) = (scopes.join(", "), reasons.join("; "));
         [name, family, weight, on, scopes, reasons]
     }
@@ -349,10 +354,10 @@ impl App {
         ui.strong(words::label("Set it otherwise"));
         let scopes = self.scopes();
         let form = &mut self.view.limits.form;
-        choose(ui, form);
         if let Some(scope) = scope_choice(ui, &scopes, form) {
             form.take(slug, &scope, catalogue);
         }
+        choose(ui, form);
         who_and_why(ui, form);
         if ui.button(words::label("Set the check")).clicked() {
             let setting = form.setting(slug);
@@ -362,10 +367,14 @@ impl App {
 }
 
 impl Form {
-    /// What is set in a scope, to be changed; as it comes where nothing is.
+    /// What is set in a scope, to be changed; where nothing is, what the form says stays.
     fn take(&mut self, slug: &str, scope: &LimitScope, catalogue: &Catalogue) {
-        let set = setting_in(catalogue, slug, scope);
         let last = self.clone();
+        let Some(set) = setting_in(catalogue, slug, scope) else {
+            self.scope = Some(scope.clone());
+            return;
+        };
+        let set = Some(set);
         *self = match (check_by_slug(slug), topic_by_slug(slug)) {
             (Some(check), _) => Form::of_check(check, set, &last),
             (None, Some(topic)) => Form::of_topic(topic, set, &last),
@@ -390,7 +399,7 @@ pub(super) struct GoesBy {
 }
 
 impl GoesBy {
-    fn of(&mut self, check: &Check, catalogue: &Arc<Catalogue>) -> &[String] {
+    fn of(&mut self, check: &'static Check, catalogue: &Arc<Catalogue>) -> &[String] {
         let same = |from: &Arc<Catalogue>| Arc::ptr_eq(from, catalogue);
         if !self.from.as_ref().is_some_and(same) {
             self.lines.clear();
@@ -401,40 +410,9 @@ impl GoesBy {
     }
 }
 
-/// Every limit that a condition asks for, with its value, owner and source, as `review --list` has
-/// them.
-fn goes_by(check: &Check, catalogue: &Catalogue) -> Vec<String> {
-    let mut lines = Vec::new();
-    for id in check.limits {
-        let before = lines.len();
-        for limit in catalogue.limits.iter().filter(|l| l.id == *id) {
-            lines.push(cli::limit(
-                &limit.name,
-                &limit.shown(),
-                &say::owner(&limit.set_by, &limit.scope.words()),
-                catalogue.cited(&limit.source),
-                limit.revision,
-                limit.standing == Standing::Assumed,
-            ));
-        }
-        if lines.len() == before {
-            lines.push(cli::limit_not_set(id));
-        }
-    }
-    for place in recorded(check.slug) {
-        match place {
-            Recorded::Shop(field) => lines.push(cli::limit_of_shop(field)),
-            Recorded::Record(kind, field) => {
-                for limit in limits_in(catalogue, kind, field) {
-                    lines.push(cli::limit_of_record(
-                        (&limit.record, field, &limit.value),
-                        catalogue.cited(&limit.source),
-                        limit.standing == Standing::Assumed,
-                    ));
-                }
-            }
-        }
-    }
+/// Every limit that a condition asks for, as `review --list` has them.
+fn goes_by(check: &'static Check, catalogue: &Catalogue) -> Vec<String> {
+    let mut lines = limits_in_words(check, catalogue);
     if lines.is_empty() {
         lines.push(say::no_limit_of_its_own());
     }

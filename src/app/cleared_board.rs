@@ -9,7 +9,7 @@ use super::shop_draft::furnace_state;
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
 use crate::catalogue::Severity;
-use crate::files::{LotsTable, read_lots};
+use crate::files::{LotsTable, lot_columns, read_lots};
 use crate::load::{Bath, Edit, Lot, LotId, Plan};
 use crate::review::{Family, Review, Subject, check_by_slug};
 use crate::text::findings::title;
@@ -240,7 +240,7 @@ impl App {
     /// Cells from a spreadsheet, or a scanner that types.
     fn lots_pasted(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         ui.strong(words::label("From a table"));
-        sentence(ui, say::paste_here());
+        sentence(ui, say::paste_here(&lot_columns()));
         let view = &mut self.view.cleared;
         let name = ui.label(words::label("Cells"));
         ScrollArea::vertical()

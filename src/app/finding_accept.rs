@@ -1,5 +1,6 @@
 //! Taking a finding on: a named role with a reason, for safety by a written procedure alone.
 
+use super::checked::a_day;
 use super::lists::{button, button_unless, choice, entry, sentence, wrapped};
 use super::state::{Action, App};
 use crate::catalogue::{Severity, ShopState};
@@ -17,6 +18,24 @@ pub struct AcceptForm {
     on: String,
     reason: String,
     procedure: Option<ProcedureRef>,
+}
+
+impl AcceptForm {
+    /// What has to be typed before it can be accepted.
+    fn lacks(&self) -> Option<String> {
+        let fields = [
+            (&self.role, "the role"),
+            (&self.by, "the name"),
+            (&self.on, "the day"),
+            (&self.reason, "the reason"),
+        ];
+        let empty = fields.iter().filter(|(text, _)| text.trim().is_empty());
+        let empty: Vec<String> = empty.map(|(_, name)| label(name)).collect();
+        if !empty.is_empty() {
+            return Some(say::still_needed(&empty.join(", ")));
+        }
+        a_day(self.on.trim()).err()
+    }
 }
 
 impl App {
@@ -48,7 +67,7 @@ impl App {
             return;
         }
         let keys: Vec<String> = finding.subjects.iter().map(Subject::key).collect();
-        CollapsingHeader::new(label("Take it on"))
+        CollapsingHeader::new(label("Accept it"))
             .id_salt(("take on", finding.check, keys.join(" ")))
             .show(ui, |ui| self.accept_form(ui, finding, plan, actions));
     }
@@ -62,7 +81,6 @@ impl App {
     ) {
         let shop = self.working.shop.clone();
         let form = &mut self.view.accept;
-        let mut refused = None;
         if finding.safety {
             let offered = procedures(shop.as_deref(), &plan.load.furnace, finding.check);
             sentence(ui, say::by_procedure_only());
@@ -85,27 +103,28 @@ impl App {
             form.procedure = None;
             sentence(ui, say::holds_for());
         }
-        entry(ui, "Role", "Role that takes it on", "role", &mut form.role);
-        entry(ui, "Name", "Name of who takes it on", "name", &mut form.by);
+        entry(ui, "Role", "Role that accepts it", "role", &mut form.role);
+        entry(ui, "Name", "Name of who accepts it", "name", &mut form.by);
         entry(
             ui,
             "On",
-            "Day on which it is taken on",
+            "Day on which it is accepted",
             "year-month-day",
             &mut form.on,
         );
         entry(
             ui,
             "Reason",
-            "Reason to take it on",
+            "Reason to accept it",
             "why it may stand",
             &mut form.reason,
         );
-        if form.role.trim().is_empty() {
-            refused = Some(say::role_needed());
+        let refused = form.lacks();
+        if let Some(why) = &refused {
+            sentence(ui, why);
         }
         wrapped(ui, |ui| {
-            let text = label("Take on the finding");
+            let text = label("Accept the finding");
             if button_unless(ui, refused, &text, &text).clicked() {
                 let limit = finding.limit.as_ref().map(limit_to_accept);
                 actions.push(Action::Edit(Edit::Accept(Acceptance {

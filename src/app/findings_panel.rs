@@ -10,7 +10,7 @@ use crate::text::app::label;
 use crate::text::cautions;
 use crate::text::cli;
 use crate::text::findings::{fill, prose, title};
-use crate::text::findings_panel as say;
+use crate::text::{findings_panel as say, shop_forms};
 use egui::text::LayoutJob;
 use egui::{
     Align, Button, CollapsingHeader, Layout, Response, RichText, Role, ScrollArea, TextFormat,
@@ -42,6 +42,10 @@ impl App {
             review.off.len(),
         );
         ui.label(summary);
+        if self.shop_unkept() {
+            let colour = Tokens::of(ui.ctx()).caution;
+            super::lists::sentence(ui, RichText::new(shop_forms::review_by_kept()).color(colour));
+        }
         ui.separator();
         ScrollArea::vertical()
             .auto_shrink([false, false])

@@ -1,6 +1,6 @@
 //! What is known of a furnace for the day of the run, field by field.
 
-use super::checked::{
+use super::checked::{moment_or_day, 
     Typing, a_day, any_words, checked_row, day_or_none, names, not_negative, or_none, quantity,
     some_words, up_to, whole_or_none,
 };
@@ -197,7 +197,9 @@ impl FurnaceForm<'_> {
                 self.amount(ui, &salt, what, &mut held.reserve_m3_25c);
                 let what = ("Dew point of the supply", DewPoint, 0);
                 self.number(ui, &salt, what, &mut held.dew_point_c);
-                self.day(ui, &salt, "Dew point read on", &mut held.dew_point_read);
+                let read = held.dew_point_read.clone().unwrap_or_default();
+                let name = ("Dew point read on", &*read);
+                self.read(ui, &salt, name, moment_or_day, &mut held.dew_point_read);
             }
             let mut new = None;
             self.word(ui, "new", "Another gas", &mut new);
@@ -268,6 +270,7 @@ impl FurnaceForm<'_> {
         let mut new = None;
         let what = ("Another setpoint", Temperature, 0);
         self.number(ui, "survey new", what, &mut new);
+        sentence(ui, say::new_point_assumed());
         // Until somebody types what was read, as wide as the others, and never nothing.
         let widest = survey
             .points

@@ -1,6 +1,7 @@
 //! The shop's state while it is being changed: a value of its own with its own undo, which is not
 //! on the disk until it is kept. It belongs to the shop folder, not to the open load.
 
+use super::checked::not_taken;
 use super::lists::{button, sentence, wrapped};
 use super::state::{Action, After, App, Modal};
 use super::theme::{self, Tokens};
@@ -224,11 +225,13 @@ impl App {
     ) {
         let tokens = Tokens::of(ui.ctx());
         let changed = draft.changed();
+        let refused = not_taken(&self.view.typing, TYPING);
         let on_disk = self
             .shop
             .as_ref()
             .and_then(|(_, folder)| folder.shop.as_ref());
         let (text, colour) = match changed {
+            _ if refused > 0 => (say::fields_not_taken(refused), tokens.stop),
             false => (say::kept(), tokens.weak),
             true if draft.of.as_ref() != on_disk => (say::changed_beneath(), tokens.stop),
             true => (say::not_kept(), tokens.caution),
@@ -237,12 +240,12 @@ impl App {
             .on_hover_text(text);
         wrapped(ui, |ui| {
             let text = words::label("Keep the changes");
-            if button(ui, changed, &text, &text).clicked() {
+            if button(ui, changed && refused == 0, &text, &text).clicked() {
                 let state = Box::new(draft.state.clone());
                 actions.push(Action::Shop(ShopChange::State(state)));
             }
             let text = words::label("Drop the changes");
-            if button(ui, changed, &text, &text).clicked() {
+            if button(ui, changed || refused > 0, &text, &text).clicked() {
                 match on_disk {
                     Some(state) => draft.state = state.clone(),
                     None => draft.dropped = true,

@@ -8,7 +8,7 @@ use super::dialogs::Dialogs;
 use crate::catalogue::Severity;
 use crate::document::{Document, Forecasted, Preview};
 use crate::files::{ShopChange, ShopFolder, Working};
-use crate::load::{Caps, Edit, LevelId, PlacementId, Plan, Tally};
+use crate::load::{Caps, Edit, Item, LevelId, PlacementId, Plan, Tally};
 use crate::part::SizeStage;
 use crate::profile::SegmentId;
 use crate::review::{Finding, Review, Subject};
@@ -401,8 +401,8 @@ impl Worst {
     }
 }
 
-/// The worst finding of each placement that nobody has accepted: of itself, or a stop of the lot
-/// that it is of. A caution of a lot would hide those of its pieces.
+/// The worst finding of each placement that nobody has accepted: of itself, or a stop of the part
+/// or the lot that it is of. A caution of a lot would hide those of its pieces.
 pub(super) fn worst_of_placements<'a>(
     plan: &Plan,
     findings: impl IntoIterator<Item = &'a Finding>,
@@ -410,17 +410,17 @@ pub(super) fn worst_of_placements<'a>(
     let mut worst = BTreeMap::new();
     for finding in findings.into_iter().filter(|f| f.accepted.is_none()) {
         for subject in &finding.subjects {
-            match subject {
-                Subject::Placement(id) => raise(&mut worst, *id, finding.severity),
-                Subject::Lot(lot) if finding.severity == Severity::Stop => {
-                    let mine = plan
-                        .placements()
-                        .filter(|(_, p)| p.item.lot() == Some(*lot));
-                    for (_, placement) in mine {
-                        raise(&mut worst, placement.id, finding.severity);
-                    }
+            let of = |item: &Item| match subject {
+                Subject::Lot(lot) => item.lot() == Some(*lot),
+                Subject::Part(part) => item.part() == Some(*part),
+                _ => false,
+            };
+            if let Subject::Placement(id) = subject {
+                raise(&mut worst, *id, finding.severity);
+            } else if finding.severity == Severity::Stop {
+                for (_, placement) in plan.placements().filter(|(_, p)| of(&p.item)) {
+                    raise(&mut worst, placement.id, finding.severity);
                 }
-                _ => {}
             }
         }
     }

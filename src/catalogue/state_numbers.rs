@@ -1,7 +1,7 @@
 //! What a shop noted of its furnaces, people and limits, held against what can be.
 
 use super::numbers::Held;
-use super::when::day;
+use super::when::{day, moment};
 use super::{CatalogueFault, CheckSetting, FurnaceState, Limit, ShopState, SurveyPoint};
 
 /// Thermocouple type letters that the program knows.
@@ -164,7 +164,11 @@ impl FurnaceState {
         }
         for gas in &self.gases {
             held.not_below_zero(&[("reserve_m3_25c", gas.reserve_m3_25c)])?;
-            held.days(&[("dew_point_read", &gas.dew_point_read)])?;
+            if let Some(read) = &gas.dew_point_read
+                && moment(read).is_none()
+            {
+                held.day("dew_point_read", read)?;
+            }
             held.dew_point("dew_point_c", gas.dew_point_c)?;
         }
         self.check_sensors(&held)?;
@@ -253,6 +257,7 @@ impl Limit {
         let held = Held {
             place: &format!("limit \"{}\" in {file}", self.id),
         };
+        held.said("set_by", &self.set_by)?;
         let values = std::iter::once(self.value).chain(self.history.iter().map(|h| h.value));
         if values.into_iter().any(|v| !v.is_finite()) {
             return held.refuse("the value must be a finite number".to_owned());
@@ -279,6 +284,8 @@ impl CheckSetting {
         let held = Held {
             place: &format!("setting of check \"{}\" in {file}", self.check),
         };
+        held.said("set_by", &self.set_by)?;
+        held.said("reason", &self.reason)?;
         held.days(&[("on_day", &self.on_day)])
     }
 }

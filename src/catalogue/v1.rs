@@ -1156,7 +1156,7 @@ pub struct GasOnHand {
     /// Dew point of the supply as last read, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dew_point_c: Option<f64>,
-    /// Day of that reading.
+    /// Day of that reading, or day and time of day.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub dew_point_read: Option<String>,
 }

@@ -3,7 +3,9 @@
 use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::files::{RecordedLimit, limits_in};
-use crate::review::{Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of};
+use crate::review::{
+    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of, topic_of,
+};
 use crate::text::cli as say;
 use crate::text::findings::title;
 use crate::text::topics;
@@ -29,6 +31,8 @@ struct Row<'a> {
     severity: Severity,
     on: bool,
     safety: bool,
+    /// Some of what it finds concerns safety, and that part stays on.
+    some_safety: bool,
     needs: &'static str,
     /// For a forecast, which nothing gives yet.
     #[serde(skip)]
@@ -83,7 +87,13 @@ impl<'a> Row<'a> {
         self.when_regulated == Some("only")
     }
 
-    fn new(topic: &'static Topic, check: &'static Check, catalogue: &'a Catalogue) -> Row<'a> {
+    fn new(
+        topic: &'static Topic,
+        check: &'static Check,
+        catalogue: &'a Catalogue,
+        regulated: bool,
+    ) -> Row<'a> {
+        let by_default = check.on || check.regulated == WhenRegulated::On && regulated;
         let setting = setting_of(check.slug, &LimitScope::Shop, &catalogue.checks);
         let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
         let asked = check.limits.iter();
@@ -97,8 +107,9 @@ impl<'a> Row<'a> {
                 Some(severity) => severity,
                 None => check.severity,
             },
-            on: check.safety || setting.map_or(check.on, |s| s.on),
+            on: check.safety || setting.map_or(by_default, |s| s.on),
             safety: check.safety,
+            some_safety: check.some_safety,
             needs: check.needs.word(),
             waits: check.needs == Needs::Forecast,
             when_regulated: match check.regulated {
@@ -123,6 +134,40 @@ impl<'a> Row<'a> {
     }
 }
 
+impl Row<'_> {
+    /// Every limit that the condition asks for, with its value, owner and source.
+    fn limits_in_words(&self, catalogue: &Catalogue) -> Vec<String> {
+        let listed = self.limits.iter().map(|limit| {
+            say::limit(
+                &limit.name,
+                &limit.shown(),
+                &say::owner(&limit.set_by, &limit.scope.words()),
+                catalogue.cited(&limit.source),
+                limit.revision,
+                limit.standing == Standing::Assumed,
+            )
+        });
+        let recorded = self.recorded.iter().map(|limit| match limit {
+            Elsewhere::Record(limit) => say::limit_of_record(
+                (&limit.record, limit.field, &limit.value),
+                catalogue.cited(&limit.source),
+                limit.standing == Standing::Assumed,
+            ),
+            Elsewhere::Shop { field } => say::limit_of_shop(field),
+        });
+        let not_set = self.limits_not_set.iter().map(|id| say::limit_not_set(id));
+        listed.chain(recorded).chain(not_set).collect()
+    }
+}
+
+/// Every limit that a condition asks for, as `review --list` has them.
+pub fn limits_in_words(check: &'static Check, catalogue: &Catalogue) -> Vec<String> {
+    let topic = topic_of(check.slug);
+    topic.map_or_else(Vec::new, |topic| {
+        Row::new(topic, check, catalogue, false).limits_in_words(catalogue)
+    })
+}
+
 /// Settings of a condition, or of its check, that hold for some things alone.
 fn narrower<'a>(topic: &Topic, check: &Check, catalogue: &'a Catalogue) -> Vec<&'a CheckSetting> {
     let own = |s: &&CheckSetting| {
@@ -139,7 +184,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
         .iter()
         .flat_map(|topic| topic.all().map(move |c| (topic, c)));
     let rows: Vec<Row> = checks
-        .map(|(topic, c)| Row::new(topic, c, &catalogue))
+        .map(|(topic, c)| Row::new(topic, c, &catalogue, regulated))
         .collect();
     if json {
         let listed = Listed {
@@ -165,27 +210,12 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             row.reason,
             &row.who,
         );
+        let state = match row.some_safety {
+            true => say::some_of_it_stays(&state),
+            false => state,
+        };
         writeln!(out, "  {severity}  {} [{}] – {state}", row.title, row.check)?;
-        for limit in &row.limits {
-            let text = say::limit(
-                &limit.name,
-                &limit.shown(),
-                &format!("{} ({})", limit.set_by, limit.scope.words()),
-                catalogue.cited(&limit.source),
-                limit.revision,
-                limit.standing == Standing::Assumed,
-            );
-            writeln!(out, "           {text}")?;
-        }
-        for limit in &row.recorded {
-            let text = match limit {
-                Elsewhere::Record(limit) => say::limit_of_record(
-                    (&limit.record, limit.field, &limit.value),
-                    catalogue.cited(&limit.source),
-                    limit.standing == Standing::Assumed,
-                ),
-                Elsewhere::Shop { field } => say::limit_of_shop(field),
-            };
+        for text in row.limits_in_words(&catalogue) {
             writeln!(out, "           {text}")?;
         }
         for setting in &row.settings {
@@ -196,9 +226,6 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
                 &super::review::who(setting),
             );
             writeln!(out, "           {text}")?;
-        }
-        for id in &row.limits_not_set {
-            writeln!(out, "           {}", say::limit_not_set(id))?;
         }
     }
     let counts = |r: &&Row| r.on && (!r.only_regulated() || regulated);

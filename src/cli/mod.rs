@@ -18,6 +18,7 @@ pub(crate) mod ways;
 mod words;
 
 pub use edit::first_furnace;
+pub use list::limits_in_words;
 pub use review::{demo, who_switched};
 pub use script::{ScriptFault, Shop, run as run_script};
 

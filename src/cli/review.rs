@@ -1,7 +1,7 @@
 //! `setterwright review FILE`.
 
 use super::{Failure, Opened, Outcome, mark, open, print_json};
-use crate::catalogue::{CheckSetting, Severity, Standing};
+use crate::catalogue::{CheckSetting, LimitScope, Severity, Standing};
 use crate::files::{self, FileFault, Working};
 use crate::forecast::plan::{NoForecast, PlanForecast, of};
 use crate::load::{Plan, peak_c};
@@ -264,8 +264,8 @@ pub(super) fn who(setting: &CheckSetting) -> String {
     say::who_and_when(&setting.set_by, on.unwrap_or_default())
 }
 
-/// Who switched a check off for that reason and when, behind the reason; nothing where nobody is
-/// named.
+/// Who switched a check off for that reason and when, behind the reason, and for what alone; nothing
+/// where nobody is named.
 pub fn who_switched(found: &Review, check: &str, reason: Option<&str>) -> String {
     let topic = topic_of(check).map(|topic| topic.slug);
     let mut settings = found.settings.iter();
@@ -273,7 +273,10 @@ pub fn who_switched(found: &Review, check: &str, reason: Option<&str>) -> String
         let named = s.check == check || Some(&*s.check) == topic;
         named && !s.on && Some(&*s.reason) == reason
     });
-    set.map_or_else(String::new, who)
+    set.map_or_else(String::new, |set| match set.scope {
+        LimitScope::Shop | LimitScope::BuiltIn => who(set),
+        _ => say::set_for_alone(&who(set), &set.scope.words()),
+    })
 }
 
 /// Findings, each with its offer where there is one.

@@ -74,12 +74,12 @@ const COLUMNS: &[(Column, &[&str])] = &[
     (Customer, &["customer"]),
     (Green, &["green mass", "green"]),
     (Dry, &["dry mass", "dry", "second weighing"]),
-    (PreviousDry, &["dry mass before", "first weighing"]),
-    (GreenAt, &["green weighed at"]),
-    (DryAt, &["dry weighed at"]),
-    (PreviousDryAt, &["dry before weighed at"]),
+    (PreviousDry, &["dry mass before", "previous", "first weighing"]),
+    (GreenAt, &["green weighed at", "green at"]),
+    (DryAt, &["dry weighed at", "dry at"]),
+    (PreviousDryAt, &["dry before weighed at", "previous at"]),
     (Dried, &["in the dryer", "dryer time", "dried"]),
-    (DryerTemperature, &["dryer temperature"]),
+    (DryerTemperature, &["dryer temperature", "dryer"]),
     (Ventilated, &["dryer ventilated", "ventilated"]),
     (FeedstockLot, &["feedstock lot"]),
     (FeedstockExpires, &["feedstock expires"]),
@@ -87,15 +87,20 @@ const COLUMNS: &[(Column, &[&str])] = &[
     (Balance, &["balance"]),
     (Solvent, &["solvent"]),
     (BathName, &["bath"]),
-    (BathTemperature, &["bath temperature"]),
+    (BathTemperature, &["bath temperature", "bath temp"]),
     (BathTime, &["bath time", "time in bath"]),
-    (Wax, &["wax content", "wax in bath"]),
+    (Wax, &["wax content", "wax in bath", "wax g l"]),
     (Basket, &["basket"]),
     (OnTray, &["on tray"]),
     (BathEnded, &["bath ended", "bath ended at"]),
     (SolventExpires, &["solvent expires"]),
     (AcidPurged, &["acid purged"]),
 ];
+
+/// What columns are called, in the order in which they are listed.
+pub fn column_names() -> Vec<&'static str> {
+    COLUMNS.iter().filter_map(|(_, names)| names.first().copied()).collect()
+}
 
 /// Reads a table of lots for a plan: tab-separated as pasted, or separated by semicolons or commas.
 /// A lot number that the plan has changes that lot; cells left empty change nothing.
@@ -133,7 +138,7 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
             let near = nearest(&plain(heading).0, names, 3);
             out.faults.push(RowFault {
                 row: 1,
-                sentence: say::unknown_column(heading, &near),
+                sentence: say::unknown_column(heading, &near, &column_names()),
             });
         }
         columns.push(read);

@@ -38,7 +38,7 @@ pub use form::sha256_hex;
 pub use journal::{Dropped, Entry as JournalEntry, Journal};
 pub use kind::FileKind;
 pub use load::*;
-pub use lots_table::{LotsTable, RowFault, read_lots};
+pub use lots_table::{LotsTable, RowFault, column_names as lot_columns, read_lots};
 pub use mesh::{
     MESH_CAP, MESH_ENDINGS, MeshBody, MeshFile, MeshFormat, MeshNote, PartFrom, decode_mesh,
     is_mesh_name, mesh_at_rest, part_from_mesh, parts_from_mesh, read_mesh, shape_from_mesh,

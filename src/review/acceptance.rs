@@ -7,6 +7,7 @@ use super::finding::{BESIDE, Finding, Sense, Subject, WhenRegulated};
 use crate::catalogue::{ShopState, when};
 use crate::load::{Acceptance, ProcedureRef};
 use crate::text::finding_accept as say;
+use crate::units::show_in_words;
 
 /// The acceptance that holds: same check, same subjects, same limit, and a value no worse than the
 /// one accepted. In a regulated shop a role stands behind it; behind a safety finding always a
@@ -34,7 +35,16 @@ pub(super) fn lapsed(finding: &Finding, facts: &Facts) -> Option<(usize, String)
         say::other_limit().to_owned()
     } else if !no_worse(finding, accepted.value.as_deref()) {
         match (finding.measured, &accepted.value) {
-            (Some(measured), Some(then)) => say::worse(then, &measured.printed()),
+            (Some(measured), Some(then)) => {
+                let (value, beside) = with_beside(then);
+                let shown = |v: f64| show_in_words(measured.quantity, v, measured.digits);
+                match value.parse() {
+                    Ok(value) if beside == finding.beside.as_deref() => {
+                        say::worse(&shown(value), &shown(measured.value))
+                    }
+                    _ => say::rests_on_other().to_owned(),
+                }
+            }
             _ => say::otherwise().to_owned(),
         }
     } else if facts.is_after_start(&accepted.on) {
@@ -102,14 +112,19 @@ fn asked_of_all(accepted: &Acceptance, facts: &Facts) -> bool {
     facts.regulated() && check.is_some_and(|c| c.regulated == WhenRegulated::Only)
 }
 
+/// The number of an accepted value, and what stands beside it.
+fn with_beside(accepted: &str) -> (&str, Option<&str>) {
+    match accepted.split_once(BESIDE) {
+        Some((value, beside)) => (value, Some(beside)),
+        None => (accepted, None),
+    }
+}
+
 fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
     let (Some(measured), Some(accepted)) = (finding.measured, accepted) else {
         return finding.measured.is_none() && finding.value_to_accept().as_deref() == accepted;
     };
-    let (value, beside) = match accepted.split_once(BESIDE) {
-        Some((value, beside)) => (value, Some(beside)),
-        None => (accepted, None),
-    };
+    let (value, beside) = with_beside(accepted);
     if beside != finding.beside.as_deref() {
         return false;
     }

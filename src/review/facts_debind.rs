@@ -169,6 +169,20 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Parts with pieces that are of no lot, and how many those are.
+    pub fn without_lot(&self) -> Vec<(&'a Part, usize)> {
+        let mut without: BTreeMap<u32, usize> = BTreeMap::new();
+        for (_, placement) in self.plan.placements() {
+            if let Item::Part { part, lot: None } = &placement.item {
+                *without.entry(part.0).or_default() += 1;
+            }
+        }
+        let placed = self.placed.iter().map(|placed| placed.part);
+        placed
+            .filter_map(|part| Some((part, *without.get(&part.id.0)?)))
+            .collect()
+    }
+
     /// Says which parts' mass, and with it their binder, is not known.
     pub fn unknown_part_masses(&self, report: &mut Report) {
         for placed in &self.placed {

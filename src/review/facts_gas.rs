@@ -199,7 +199,7 @@ impl<'a> Facts<'a> {
             switched: false,
             flame: false,
             burns: false,
-            filled: false,
+            fill: Fill::default(),
             door: None,
         };
         for (i, (from_c, segment)) in self.segments().enumerate() {
@@ -214,11 +214,10 @@ impl<'a> Facts<'a> {
             if burns {
                 walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
             } else {
-                // A fill stays until another gas flows, or it is pumped or purged out.
-                walk.filled &= slug.is_none();
+                walk.fill.segment(slug);
                 walk.leave();
             }
-            let burns = burns || walk.filled;
+            let burns = burns || walk.filled();
             // Of a gas that no record describes nobody knows whether it burns.
             let known = slug.is_none_or(|slug| self.catalogue.gas(slug).is_some());
             if known && burns != walk.switched {
@@ -313,6 +312,28 @@ pub struct GasOver<'a> {
     pub low_c: f64,
     /// Highest setpoint at which it is there, °C.
     pub high_c: f64,
+    /// Whether it is there while the segment runs, and not only from its end on.
+    pub during: bool,
+}
+
+/// What was let in by a backfill: it stays until it is pumped or purged out, or another gas flows.
+#[derive(Clone, Copy, Debug, Default)]
+struct Fill<'a>(Option<&'a str>);
+
+impl<'a> Fill<'a> {
+    fn event(&mut self, kind: &'a EventKind) {
+        match kind {
+            EventKind::Backfill { gas, .. } => self.0 = Some(gas),
+            EventKind::PumpDown { .. } | EventKind::PurgeInert { .. } => self.0 = None,
+            _ => {}
+        }
+    }
+
+    fn segment(&mut self, gas: Option<&str>) {
+        if gas.is_some() {
+            self.0 = None;
+        }
+    }
 }
 
 impl<'a> Facts<'a> {
@@ -320,19 +341,21 @@ impl<'a> Facts<'a> {
     /// a backfill until it is pumped out or another gas flows.
     pub fn gases_over(&self) -> Vec<GasOver<'a>> {
         let mut out: Vec<GasOver<'a>> = Vec::new();
-        let mut filled: Option<&'a str> = None;
-        let mut push = |step: Step<'a>, slug: &'a str, low_c: f64, high_c: f64| {
+        let mut fill = Fill::default();
+        let mut push = |step: Step<'a>, slug: &'a str, [low_c, high_c]: [f64; 2], during: bool| {
             let same = |g: &&mut GasOver| g.step.index == step.index && g.slug == slug;
             match out.iter_mut().find(same) {
                 Some(there) => {
                     there.low_c = there.low_c.min(low_c);
                     there.high_c = there.high_c.max(high_c);
+                    there.during |= during;
                 }
                 None => out.push(GasOver {
                     step,
                     slug,
                     low_c,
                     high_c,
+                    during,
                 }),
             }
         };
@@ -340,28 +363,18 @@ impl<'a> Facts<'a> {
             let segment = step.segment;
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
             for event in events(EventAt::Start) {
-                match &event.kind {
-                    EventKind::Backfill { gas, .. } => {
-                        push(step, gas, step.from_c, step.from_c);
-                        filled = Some(gas);
-                    }
-                    EventKind::PumpDown { .. } => filled = None,
-                    _ => {}
+                fill.event(&event.kind);
+                if let EventKind::Backfill { gas, .. } = &event.kind {
+                    push(step, gas, [step.from_c; 2], true);
                 }
             }
-            if segment.gas.is_some() {
-                filled = None;
-            }
-            let slug = segment.gas.as_deref().or(filled).unwrap_or("vacuum");
-            push(step, slug, step.low_c(), step.high_c());
+            fill.segment(segment.gas.as_deref());
+            let slug = segment.gas.as_deref().or(fill.0).unwrap_or("vacuum");
+            push(step, slug, [step.low_c(), step.high_c()], true);
             for event in events(EventAt::End) {
-                match &event.kind {
-                    EventKind::Backfill { gas, .. } => {
-                        push(step, gas, segment.to_c, segment.to_c);
-                        filled = Some(gas);
-                    }
-                    EventKind::PumpDown { .. } => filled = None,
-                    _ => {}
+                fill.event(&event.kind);
+                if let EventKind::Backfill { gas, .. } = &event.kind {
+                    push(step, gas, [segment.to_c; 2], false);
                 }
             }
         }
@@ -381,13 +394,17 @@ struct Walk<'f, 'a> {
     flame: bool,
     /// The gas of the segment is fuel.
     burns: bool,
-    /// Fuel was filled in, and nothing has taken it out.
-    filled: bool,
+    fill: Fill<'a>,
     /// What was purged when the load came out.
     door: Option<Option<Purge>>,
 }
 
-impl Walk<'_, '_> {
+impl<'a> Walk<'_, 'a> {
+    /// Whether fuel was filled in, and nothing has taken it out.
+    fn filled(&self) -> bool {
+        self.fill.0.is_some_and(|gas| self.facts.is_fuel_slug(gas))
+    }
+
     fn enter(&mut self, here: (SegmentId, usize), at_c: f64, slug: &str, path: &mut FuelPath) {
         let gas = self.facts.catalogue.gas(slug);
         // Switched on without a gas in the segment it is hydrogen, pure for all that is known.
@@ -407,7 +424,7 @@ impl Walk<'_, '_> {
     }
 
     fn leave(&mut self) {
-        if self.fuel && !self.switched && !self.filled {
+        if self.fuel && !self.switched && !self.filled() {
             self.fuel = false;
             self.purge = Purge::NONE;
         }
@@ -415,7 +432,7 @@ impl Walk<'_, '_> {
 
     fn event(
         &mut self,
-        kind: &EventKind,
+        kind: &'a EventKind,
         here: (SegmentId, usize),
         at_c: f64,
         path: &mut FuelPath,
@@ -426,19 +443,18 @@ impl Walk<'_, '_> {
                 path.purged_while_on.push((here.0, here.1, false))
             }
             EventKind::PumpDown { .. } if on => path.purged_while_on.push((here.0, here.1, true)),
-            EventKind::BurnOffOff if self.fuel && (on || self.burns || self.filled) => {
+            EventKind::BurnOffOff if self.fuel && (on || self.burns || self.filled()) => {
                 path.flame_off.push(here)
             }
             _ => {}
         }
+        self.fill.event(kind);
         match kind {
             EventKind::PurgeInert { volumes } => {
-                self.filled = false;
                 self.leave();
                 self.purge = self.purge.flow(*volumes, self.mixing);
             }
             EventKind::PumpDown { to_mbar } => {
-                self.filled = false;
                 self.leave();
                 // No lower than the pump gets the cold and empty furnace.
                 let ultimate = self.facts.furnace.and_then(|f| f.ultimate_mbar);
@@ -447,10 +463,8 @@ impl Walk<'_, '_> {
             }
             EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
                 self.enter(here, at_c, gas, path);
-                self.filled = true;
             }
             EventKind::Backfill { to_mbar, .. } => {
-                self.filled = false;
                 self.leave();
                 self.purge = self.purge.fill(*to_mbar);
             }
@@ -461,7 +475,7 @@ impl Walk<'_, '_> {
             EventKind::HydrogenOff => {
                 self.switched = false;
                 // Shut off, a fill is still there.
-                if !self.filled {
+                if !self.filled() {
                     self.fuel = false;
                     self.purge = Purge::NONE;
                 }

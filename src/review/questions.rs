@@ -44,6 +44,8 @@ pub struct Question {
     pub otherwise: Severity,
     /// The limit for its age at the planned start.
     pub age: &'static str,
+    /// Whether it is a proof: what nobody has proved weighs what a "no" weighs.
+    pub proof: bool,
     /// Whether a repair of the furnace ends it.
     pub until_repair: bool,
     /// Whether checks of its own look at the answer.
@@ -52,9 +54,14 @@ pub struct Question {
 }
 
 impl Question {
-    /// Severity of having no answer yet: where people may come to harm, that of a no.
+    /// Severity of having no answer yet: where people may come to harm or a proof is wanted, that
+    /// of a no.
     pub fn unanswered(&self) -> Severity {
-        if self.safety { self.otherwise } else { Note }
+        if self.safety || self.proof {
+            self.otherwise
+        } else {
+            Note
+        }
     }
 
     /// Whether an answer can be read, and what is wrong with it otherwise.
@@ -186,6 +193,7 @@ const BASE: Question = Question {
     safety: false,
     otherwise: Caution,
     age: EACH_RUN,
+    proof: false,
     until_repair: false,
     own_checks: false,
     asked: |_| Asked::No,
@@ -389,6 +397,7 @@ pub const QUESTIONS: &[Question] = &[
             Some(("titanium-pressure-max", Sense::AtMost)),
         ),
         otherwise: Stop,
+        proof: true,
         age: NOW_AND_THEN,
         until_repair: true,
         asked: |facts| {

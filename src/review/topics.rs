@@ -319,6 +319,7 @@ pub const TOPICS: &[Topic] = &[
             "extraction-too-low",
             "extraction-low",
             "extraction-centre-low",
+            "bath-and-weighing-disagree",
             "extraction-not-weighed",
             "extraction-above-binder",
             "debinding-not-evaluated",

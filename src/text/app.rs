@@ -57,9 +57,20 @@ pub fn saved(path: &str) -> String {
     say(format!("Saved as {path}."))
 }
 
+/// One message behind another.
+pub fn both(first: &str, second: &str) -> String {
+    format!("{first} {second}")
+}
+
 /// After choosing a shop folder.
-pub fn shop_folder(path: &str) -> String {
-    say(format!("Judged by the records of {path}."))
+pub fn shop_folder(path: &str, carried: Option<&str>) -> String {
+    say(match carried {
+        None => format!("Judged by the records of {path}."),
+        Some(shop) => format!(
+            "Judged by the records of {path}; it has no state of a shop, so that of {shop}, which \
+             the load carries, stands."
+        ),
+    })
 }
 
 /// The question about unsaved changes.

@@ -135,7 +135,7 @@ pub fn no_room_left(n: usize, name: &str, one_more_takes: usize) -> String {
 /// Left out for what the review would find.
 pub fn left_for_review(n: usize, name: &str, found: &str) -> String {
     say(format!(
-        "{}, because with them the review would find what it does not find now: {found}. They go in where that is mended or taken on.",
+        "{}, because with them the review would find what it does not find now: {found}. They go in where that is mended or accepted.",
         wait(n, name)
     ))
 }

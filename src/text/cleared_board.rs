@@ -47,12 +47,13 @@ pub fn missing(what: &str) -> String {
 }
 
 /// How to bring in a table.
-pub fn paste_here() -> String {
-    say(
+pub fn paste_here(columns: &[&str]) -> String {
+    say(format!(
         "Paste cells from a spreadsheet, or let a scanner type here. The first row names the \
-         columns: lot, part, pieces, green mass (g), dry mass (g), bath ended, dryer time and so \
-         on; a lot that is there already is changed, empty cells change nothing.",
-    )
+         columns, in any order, units behind a name or in a cell: {}. A lot that is there already \
+         is changed, empty cells change nothing.",
+        columns.join(", ")
+    ))
 }
 
 /// What a table looks like.

@@ -145,7 +145,7 @@ pub fn accepted_by(
     say(match procedure {
         Some((name, revision)) => {
             format!(
-                "Done under procedure {name} rev {revision}, taken on by {who} on {on}: {reason}"
+                "Done under procedure {name} rev {revision}, accepted by {who} on {on}: {reason}"
             )
         }
         None => format!("Accepted by {who} on {on}: {reason}"),
@@ -160,6 +160,11 @@ pub fn changed_checks() -> String {
 /// A check that the shop switched on or off, or gave another severity, and why.
 pub fn changed(check: &str, whose: &str, what: &str, reason: &str, who: &str) -> String {
     say(format!("{check}, {whose}: {what}, {reason}{who}"))
+}
+
+/// For which things alone it is set, behind who set it.
+pub fn set_for_alone(who: &str, whose: &str) -> String {
+    say(format!("{who}, set for {whose}"))
 }
 
 /// Who set it and when, behind a reason; nothing where neither is known.
@@ -201,7 +206,7 @@ pub fn summary(
     };
     let taken = match taken_on {
         0 => String::new(),
-        n => format!(", {} taken on by somebody", count(n, "stop", "stops")),
+        n => format!(", {} accepted by somebody", count(n, "stop", "stops")),
     };
     say(format!(
         "{open} by {looked}{taken}: {not_evaluated} not evaluated{safety}, {off} more switched off."
@@ -457,6 +462,16 @@ pub fn off(check: &str, reason: Option<&str>, who: &str) -> String {
         Some(reason) => say(format!("{check}: {reason}{who}")),
         None => say(format!("{check}: off by default")),
     }
+}
+
+/// Who set a limit, and for whom it holds.
+pub fn owner(set_by: &str, whose: &str) -> String {
+    format!("{set_by} ({whose})")
+}
+
+/// A check of which a part stays on.
+pub fn some_of_it_stays(state: &str) -> String {
+    say(format!("{state}; what concerns safety stays on"))
 }
 
 /// Whether a listed check runs, and why.

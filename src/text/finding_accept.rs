@@ -37,9 +37,9 @@ pub fn procedure(name: &str, revision: &str) -> String {
     say(format!("{name}, revision {revision}"))
 }
 
-/// Nobody takes it on.
-pub fn role_needed() -> String {
-    say("Name the role that takes it on first.")
+/// What has to be typed before a finding can be accepted.
+pub fn still_needed(fields: &str) -> String {
+    say(format!("Still needed: {fields}."))
 }
 
 /// An acceptance that does not hold: who gave it, when, and why not.
@@ -56,7 +56,12 @@ pub fn other_limit() -> &'static str {
 
 /// The value.
 pub fn worse(then: &str, now: &str) -> String {
-    format!("it was given at {then}, and now it is {now}, or rests on something else.")
+    format!("it was given at {then}, and now it is {now}.")
+}
+
+/// What is said beside the value.
+pub fn rests_on_other() -> &'static str {
+    "what the value rests on is not what it was."
 }
 
 /// What a finding without a number says.

@@ -179,7 +179,12 @@ pub fn left_to_people() -> String {
 
 /// Nothing that the program can do.
 pub fn no_way() -> String {
-    say("No edit of places or times that Setterwright knows mends this.")
+    say("Setterwright has no edit of its own for this; what to do stands above.")
+}
+
+/// Nothing but furniture would stay.
+pub fn nothing_would_stay() -> String {
+    say("Without what this is about no part would stay in the load.")
 }
 
 /// What would have to be moved is locked.

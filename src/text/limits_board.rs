@@ -150,6 +150,12 @@ pub fn state(on: bool, safety: bool, forecast: bool) -> String {
     })
 }
 
+/// What is set for some things alone.
+pub fn state_for(on: bool, whose: &str) -> String {
+    let on = if on { "on" } else { "off" };
+    say(format!("{on} for {whose}"))
+}
+
 /// Why a safety check cannot be changed.
 pub fn safety_stays() -> String {
     say(
@@ -208,11 +214,6 @@ pub fn change_for(whose: &str) -> String {
 /// Takes a setting back.
 pub fn back_for(whose: &str) -> String {
     say(format!("Set it back, {whose}"))
-}
-
-/// Who set a limit, and for whom it holds.
-pub fn owner(set_by: &str, whose: &str) -> String {
-    format!("{set_by} ({whose})")
 }
 
 /// A check without a limit.

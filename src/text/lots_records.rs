@@ -20,6 +20,11 @@ pub fn bath() -> &'static str {
     "what is on record of the bath"
 }
 
+/// All of a bath that a weighing is held against.
+pub fn bath_to_compare() -> &'static str {
+    "a record of the bath from which its share follows"
+}
+
 /// How long and how warm.
 pub fn bath_time_and_temperature() -> &'static str {
     "time and temperature of the bath"

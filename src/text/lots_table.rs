@@ -20,9 +20,10 @@ pub fn column_twice(heading: &str) -> String {
 }
 
 /// A heading that stands for nothing.
-pub fn unknown_column(heading: &str, near: &[String]) -> String {
+pub fn unknown_column(heading: &str, near: &[String], all: &[&str]) -> String {
     let near = match near {
-        [] => String::new(),
+        [] => format!("; columns are {}", all.join(", ")),
+        [one] => format!("; the nearest is {one}"),
         near => format!("; near ones are {}", near.join(", ")),
     };
     say(format!(

@@ -303,6 +303,11 @@ pub fn calibrations() -> &'static str {
 
 // Lots and binder.
 
+/// A lot that pieces of a part are of.
+pub fn lot_of(part: &str) -> String {
+    format!("the lot of pieces of {part}")
+}
+
 /// A lot that says in which state the pieces enter.
 pub fn state_on_entry() -> &'static str {
     "a lot that says in which state the pieces enter"

@@ -33,6 +33,35 @@ pub fn not_kept() -> String {
     say("Changed, not kept yet: the review goes by what was kept last.")
 }
 
+/// Fields that hold what cannot be read.
+pub fn fields_not_taken(count: usize) -> String {
+    say(match count {
+        1 => "A field holds what is not taken: put it right, or drop it.".to_owned(),
+        n => format!("{n} fields hold what is not taken: put them right, or drop them."),
+    })
+}
+
+/// Behind a saved load, while the state of the shop is not kept.
+pub fn saved_without_shop() -> String {
+    say("The shop's state, which is changed too, is not kept yet.")
+}
+
+/// Over the findings, while the state of the shop is not kept.
+pub fn review_by_kept() -> String {
+    say(
+        "The shop's state is changed and not kept yet: these findings go by what was kept last. \
+         Keep it on the board of lots and furnace, or on the shop's.",
+    )
+}
+
+/// What a new setpoint of a survey begins with.
+pub fn new_point_assumed() -> String {
+    say(
+        "A new setpoint begins as far off as the widest one here, which is assumed: type what was \
+         read.",
+    )
+}
+
 /// The disk has something else than what the changes began from.
 pub fn changed_beneath() -> String {
     say("The folder has another state since; keeping this one puts it in its place.")

@@ -6,7 +6,7 @@ use super::forms::{
 use crate::app::commands::Command;
 use crate::app::pose_picker;
 use crate::app::state::{Action, App, Results};
-use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
+use crate::load::{Edit, Item, Level, PartRecords, Placement, PlacementId, Plan};
 use crate::part::{Drawn, Infill, MassState, Part, PartId, Rest, Weighed};
 use crate::text::app as say;
 use crate::text::edits;
@@ -43,7 +43,8 @@ impl App {
         self.tool_button(ui, Command::Import, actions);
         let plan = &results.plan;
         for part in &plan.parts {
-            let placed = results.tally.pieces.get(&part.id.0).copied().unwrap_or(0);
+            let of = |(_, p): &(&Level, &Placement)| p.item.part() == Some(part.id);
+            let placed = plan.placements().filter(of).count();
             let chosen = self.view.part == Some(part.id);
             let text = say::part_row(&part.name, placed);
             let place = say::place_one(&part.name);

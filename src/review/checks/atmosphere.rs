@@ -166,7 +166,8 @@ fn gas_name(facts: &Facts, slug: &str) -> String {
 }
 
 /// Whether an alloy bears a gas (or `vacuum`) over a range of temperature.
-fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool {
+/// Whether an alloy's record allows a gas from one temperature to another, °C.
+pub(super) fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool {
     alloy.gases.iter().any(|rule| {
         rule.gas == gas
             && rule.from_c.is_none_or(|from| low_c >= from)

@@ -1,5 +1,5 @@
-//! Steps that need somebody, at hours at which nobody is there. A shop that does not state its
-//! hours never meets these checks.
+//! Steps that need somebody, at hours at which nobody is there. Of a shop that does not state its
+//! hours that is not evaluated.
 
 use super::common::check;
 use crate::catalogue::Severity::{Caution, Note};
@@ -112,7 +112,7 @@ fn hold(facts: &Facts, report: &mut Report, hours: &[Attended], steps: Vec<Step>
 /// the program does.
 fn unattended_step(facts: &Facts, report: &mut Report) {
     let Some(hours) = hours(facts) else {
-        return;
+        return report.missing(vec![Subject::Load], missing::attended_hours());
     };
     let named = |kind: &EventKind, segment: usize| match kind {
         EventKind::Unload => Some(say::unloading(segment)),

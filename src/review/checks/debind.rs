@@ -11,6 +11,7 @@ use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
 use crate::part::MassState;
 use crate::profile::{NoOverlap, Range};
+use super::atmosphere::allowed;
 use crate::review::facts::Facts;
 use crate::review::facts_debind::{Pieces, has_first_step};
 use crate::review::facts_limits::{from_record, scaled};
@@ -441,6 +442,20 @@ pub(super) fn no_overlap(
     }
 }
 
+/// Whether some gas may be run over all of them in the range in which their binders leave.
+fn share_a_gas<'f>(facts: &Facts, feedstocks: impl Iterator<Item = &'f Feedstock>) -> bool {
+    let gases = facts.catalogue.gases.keys().map(String::as_str);
+    let mut gases: Vec<&str> = gases.chain(std::iter::once("vacuum")).collect();
+    for feedstock in feedstocks {
+        // An alloy without a record is told by another check.
+        if let Some(alloy) = facts.alloys.get(feedstock.alloy.as_str()) {
+            let range = &feedstock.debind;
+            gases.retain(|gas| allowed(alloy, gas, range.from_c, range.to_c));
+        }
+    }
+    !gases.is_empty()
+}
+
 fn binder_systems_mixed(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     let feedstocks = facts.feedstocks_with_binder();
@@ -448,6 +463,9 @@ fn binder_systems_mixed(facts: &Facts, report: &mut Report) {
     if binders.len() > 1 {
         let records = binders.iter().filter_map(|id| facts.catalogue.binder(id));
         let names: Vec<&str> = records.map(|b| b.name.as_str()).collect();
+        if !share_a_gas(facts, feedstocks.values().copied()) {
+            report.rank(Stop, false);
+        }
         report.found(
             binders
                 .iter()

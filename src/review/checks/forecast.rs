@@ -97,7 +97,7 @@ pub const CHECKS: &[Check] = &[
         slug: "ramp-beyond-power",
         family: Family::Profile,
         severity: Caution,
-        limits: &["chamber-lag-max"],
+        limits: &["chamber-lag-max", "power-wait-stop"],
         run: heat::ramp_beyond_power,
         ..BASE
     },

@@ -37,6 +37,12 @@ pub const CHECKS: &[Check] = &[
         &["extraction-stop"],
         extraction_centre_low,
     ),
+    debind(
+        Caution,
+        "bath-and-weighing-disagree",
+        &["extraction-difference"],
+        bath_and_weighing_disagree,
+    ),
     check(
         Family::Mixing,
         Caution,
@@ -51,13 +57,13 @@ pub const CHECKS: &[Check] = &[
         &[],
         balance_out_of_date,
     )),
-    on_when_regulated(check(
+    check(
         Family::Records,
         Caution,
         "past-its-date",
         &[],
         past_its_date,
-    )),
+    ),
 ];
 
 /// Lots that went through a first step and bring binder; says of which parts that is not known.
@@ -148,6 +154,34 @@ fn extraction_centre_low(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// What the scale says is out against what the bath can have taken out: one of the two records is
+/// wrong where they are far apart.
+fn bath_and_weighing_disagree(facts: &Facts, report: &mut Report) {
+    for (lot, records) in after_first_step(facts, report) {
+        let subjects = vec![Subject::Lot(lot.id)];
+        let Some(weighed) = records.measured_share(lot) else {
+            report.missing(subjects, missing::green_and_dry());
+            continue;
+        };
+        let Some(bath) = by_bath(&records, lot) else {
+            report.missing(subjects, say::bath_to_compare());
+            continue;
+        };
+        let id = "extraction-difference";
+        let Some(limit) = facts.limit_for_lot(id, &records, lot) else {
+            report.missing(subjects, missing::limit(id));
+            continue;
+        };
+        let args = vec![
+            ("lot", text(&lot.name)),
+            ("weighed", text(say::share(weighed))),
+            ("bath", text(say::share(bath.out))),
+        ];
+        let apart = at_most(Fraction, (weighed - bath.out).abs(), 0);
+        report.hold(subjects, apart, &as_share(limit), args);
+    }
+}
+
 /// Shrinkage of two lots of one feedstock, axis by axis, from their oversize factors.
 fn lots_oversize_differ(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
@@ -224,13 +258,17 @@ fn balance_out_of_date(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// A shop that writes no such dates is not reminded of it, unless its work is regulated.
 fn past_its_date(facts: &Facts, report: &mut Report) {
     let start = facts.start_day();
     for (lot, records) in facts.placed_lots() {
         let subjects = || vec![Subject::Lot(lot.id)];
         let mut hold = |what: &str, until: Option<&String>, used: Option<jiff::civil::Date>| {
             let Some(until) = until.filter(|u| when::day(u).is_some()) else {
-                return report.missing(subjects(), say::use_by(what));
+                if until.is_some() || facts.regulated() {
+                    report.missing(subjects(), say::use_by(what));
+                }
+                return;
             };
             let Some(used) = used else {
                 return report.missing(subjects(), say::day_of_use(what));

@@ -3,7 +3,7 @@
 use super::common::{check, furnace, limit, limit_for, off, unknown_masses, with_records};
 use crate::catalogue::Severity::{self, Caution, Note, Stop};
 use crate::catalogue::{Limit, SupportKind};
-use crate::load::{Item, PartRecords};
+use crate::load::PartRecords;
 use crate::part::{Infill, Part, Shape, SizeStage, Weighed};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::{as_share, from_record, scaled};
@@ -439,6 +439,11 @@ fn lot_count_mismatch(facts: &Facts, report: &mut Report) {
             );
         }
     }
+    if facts.regulated() {
+        for (part, _) in facts.without_lot() {
+            report.missing(vec![Subject::Part(part.id)], missing::lot_of(&part.name));
+        }
+    }
 }
 
 fn lot_without_placement(facts: &Facts, report: &mut Report) {
@@ -461,21 +466,10 @@ fn part_without_lot(facts: &Facts, report: &mut Report) {
     if facts.plan.lots.is_empty() && !facts.regulated() {
         return;
     }
-    let mut without: BTreeMap<u32, usize> = BTreeMap::new();
-    for (_, placement) in facts.plan.placements() {
-        if let Item::Part { part, lot: None } = &placement.item {
-            *without.entry(part.0).or_default() += 1;
-        }
-    }
-    for placed in &facts.placed {
-        if let Some(count) = without.get(&placed.part.id.0) {
-            report.found(
-                vec![Subject::Part(placed.part.id)],
-                vec![
-                    ("part", text(&placed.part.name)),
-                    ("count", Arg::Count(*count)),
-                ],
-            );
-        }
+    for (part, count) in facts.without_lot() {
+        report.found(
+            vec![Subject::Part(part.id)],
+            vec![("part", text(&part.name)), ("count", Arg::Count(count))],
+        );
     }
 }

@@ -24,7 +24,12 @@ pub const CHECKS: &[Check] = &[
     geometry(
         Caution,
         "overhang-long",
-        &["overhang-ratio-caution", "overhang-ratio-stop"],
+        &[
+            "overhang-ratio-caution",
+            "overhang-ratio-stop",
+            "overhang-thin-max",
+            "overhang-thin-wall",
+        ],
         overhang_long,
     ),
     geometry(
@@ -88,13 +93,16 @@ fn carried(facts: &Facts) -> BTreeMap<u32, usize> {
     pieces
 }
 
+/// A part of which something hangs: how long it is and how thick the thinnest wall, mm.
+type Reach<'a> = (PlacedPart<'a>, PartRecords<'a>, [f64; 2]);
+
 /// Parts of which something hangs, with the length that `pick` takes over the thinnest wall; says
 /// what is not known.
 fn ratios<'a>(
     facts: &Facts<'a>,
     report: &mut Report,
     pick: fn(&Hanging) -> f64,
-) -> Vec<(PlacedPart<'a>, PartRecords<'a>, [f64; 2])> {
+) -> Vec<Reach<'a>> {
     let carried = carried(facts);
     let mut found = Vec::new();
     for (placed, records) in with_records(facts, report) {
@@ -126,14 +134,16 @@ fn ratios<'a>(
     found
 }
 
-/// Holds a length over the thinnest wall, unless it is beyond the limit that stops.
-fn hold_ratio(
-    facts: &Facts,
+/// Holds a length over the thinnest wall, unless it is beyond the limit that stops; gives those
+/// that are within it.
+fn hold_ratio<'a>(
+    facts: &Facts<'a>,
     report: &mut Report,
     pick: fn(&Hanging) -> f64,
     id: &str,
     stop: Option<&str>,
-) {
+) -> Vec<Reach<'a>> {
+    let mut within = Vec::new();
     for (placed, records, [length_mm, thinnest_mm]) in ratios(facts, report, pick) {
         let Some(limit) = limit_for(facts, report, id, &records, Sense::AtMost) else {
             continue;
@@ -141,6 +151,10 @@ fn hold_ratio(
         let ratio = length_mm / thinnest_mm;
         let stop = stop.and_then(|id| facts.limit_for(id, &records, Sense::AtMost));
         if stop.is_some_and(|stop| ratio > stop.value) {
+            continue;
+        }
+        if ratio <= limit.value {
+            within.push((placed, records, [length_mm, thinnest_mm]));
             continue;
         }
         let args = vec![
@@ -152,6 +166,7 @@ fn hold_ratio(
         let subject = vec![Subject::Part(placed.part.id)];
         report.hold(subject, at_most(Number, ratio, 1), limit, args);
     }
+    within
 }
 
 fn overhang_too_long(facts: &Facts, report: &mut Report) {
@@ -160,13 +175,38 @@ fn overhang_too_long(facts: &Facts, report: &mut Report) {
 
 fn overhang_long(facts: &Facts, report: &mut Report) {
     let stop = Some("overhang-ratio-stop");
-    hold_ratio(
+    let short = hold_ratio(
         facts,
         report,
         |h| h.reach_mm,
         "overhang-ratio-caution",
         stop,
     );
+    overhang_of_thin_wall(facts, report, short);
+}
+
+/// A thin wall sags over a length at which a thick one does not; what is far for any wall is told
+/// as such.
+fn overhang_of_thin_wall(facts: &Facts, report: &mut Report, short: Vec<Reach>) {
+    for (placed, records, [length_mm, wall_mm]) in short {
+        let (Some(most), Some(thin)) = (
+            limit_for(facts, report, "overhang-thin-max", &records, Sense::AtMost),
+            limit_for(facts, report, "overhang-thin-wall", &records, Sense::AtLeast),
+        ) else {
+            continue;
+        };
+        if wall_mm >= thin.value {
+            continue;
+        }
+        let args = vec![
+            ("part", text(&placed.part.name)),
+            ("length", number(Length, length_mm, 1)),
+            ("thinnest", number(Length, wall_mm, 1)),
+            ("count", Arg::Count(placed.pieces)),
+        ];
+        let subject = vec![Subject::Part(placed.part.id)];
+        report.hold(subject, at_most(Length, length_mm, 1), most, args);
+    }
 }
 
 fn bridge_long(facts: &Facts, report: &mut Report) {

@@ -426,6 +426,7 @@ fn bath_of_other_solvent(facts: &Facts, report: &mut Report) {
             report.found(vec![Subject::Lot(lot.id)], args);
         }
     }
+    facts.unknown_states(report, |step| liquid(step).is_some());
 }
 
 fn debinding_not_evaluated(facts: &Facts, report: &mut Report) {

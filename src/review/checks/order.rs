@@ -2,7 +2,7 @@
 //! Everything here is planned, and only the furnace's interlocks can verify it.
 
 use super::safety::fuel;
-use crate::catalogue::Severity::{Note, Stop};
+use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Family as AlloyFamily, GasNature, Lining};
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
@@ -52,7 +52,7 @@ pub const CHECKS: &[Check] = &[
     },
     Check {
         slug: "titanium-dust",
-        severity: Note,
+        severity: Caution,
         run: titanium_dust,
         ..BASE
     },

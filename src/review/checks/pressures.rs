@@ -62,19 +62,17 @@ pub const CHECKS: &[Check] = &[
     ),
 ];
 
-/// Share of the air that was in the furnace from which a run is one in air (assumed).
-const MOSTLY_AIR: f64 = 0.5;
-
 /// Oxygen of the air that is left when the program first comes to where parts begin to oxidise.
 /// Pumping, filling and sweeping count in their order, a sweep by the clock of its segment.
 fn air_left_on_heating(facts: &Facts, report: &mut Report) {
     let Some(furnace) = furnace(facts, report) else {
         return;
     };
-    let (Some(by), Some(most), Some(mixing)) = (
+    let (Some(by), Some(most), Some(mixing), Some(air_run)) = (
         limit(facts, report, "air-out-by"),
         limit(facts, report, "oxygen-on-heating"),
         limit(facts, report, "purge-mixing"),
+        limit(facts, report, "air-run"),
     ) else {
         return;
     };
@@ -130,7 +128,7 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
             ];
             let limit = as_share(most);
             // Most of the air is still there: binder vapour burns in it, and so does the hot zone.
-            if air.over_load() >= MOSTLY_AIR {
+            if air.over_load() >= as_share(air_run).value {
                 report.rank(Stop, true);
             }
             report.hold(
@@ -151,12 +149,11 @@ fn in_fuel<'a>(
     report: &mut Report,
     so: impl Fn(&Segment) -> bool,
 ) -> Vec<Step<'a>> {
-    // A fill stays until a gas flows or it is pumped out.
     let over = facts.gases_over();
     let mut steps = facts.steps();
     steps.retain(|s| so(s.segment));
     steps.retain(|s| {
-        let mut here = over.iter().filter(|g| g.step.index == s.index);
+        let mut here = over.iter().filter(|g| g.during && g.step.index == s.index);
         let filled = here.find(|g| {
             facts
                 .catalogue

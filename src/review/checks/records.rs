@@ -13,7 +13,10 @@ use std::collections::BTreeMap;
 /// Checks of dates and names.
 pub const CHECKS: &[Check] = &[
     records(Note, "shop-state-invented", &[], shop_state_invented),
-    stop_when_regulated(records(Caution, "calibration-due", &[], calibration_due)),
+    Check {
+        some_safety: true,
+        ..stop_when_regulated(records(Caution, "calibration-due", &[], calibration_due))
+    },
     records(Caution, "trap-never-emptied", &[], trap_never_emptied),
     off(records(Caution, "coupon-missing", &[], coupon_missing)),
     records(
@@ -73,10 +76,16 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
         } else {
             &c.what
         };
-        (what, &c.due)
+        (what, Some(c.kind), &c.due)
     });
-    let by_word = state.due.iter().map(|item| (item.what.as_str(), &item.due));
-    for (what, due) in by_word.chain(by_kind) {
+    let by_word = state.due.iter().map(|item| {
+        let of = |k: &CalibrationKind| is_called(&item.what, *k);
+        let kind = PROTECTS.into_iter().find(of);
+        (item.what.as_str(), kind, &item.due)
+    });
+    for (what, kind, due) in by_word.chain(by_kind) {
+        let protects = kind.is_some_and(|kind| PROTECTS.contains(&kind));
+        report.rank(Caution, protects);
         if let Some((when, days)) = due_before(facts, report, due) {
             report.found(
                 vec![Subject::Furnace, Subject::Named(what.to_owned())],
@@ -91,15 +100,22 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
     }
     for kind in calibrations_wanted(facts) {
         let listed = state.calibrations.iter().any(|c| c.kind == kind)
-            || state
-                .due
-                .iter()
-                .any(|d| d.what.trim().eq_ignore_ascii_case(kind.word()));
+            || state.due.iter().any(|d| is_called(&d.what, kind));
         if !listed {
             let what = furnace_records::calibration(kind.word());
             report.missing(vec![Subject::Furnace], what);
         }
     }
+}
+
+/// Instruments that protect people: what they read too late is no paper matter.
+const PROTECTS: [CalibrationKind; 2] = [
+    CalibrationKind::OverTemperature,
+    CalibrationKind::HydrogenSensor,
+];
+
+fn is_called(what: &str, kind: CalibrationKind) -> bool {
+    what.trim().eq_ignore_ascii_case(kind.word())
 }
 
 /// What this load leans on: nobody can say that it is in date while nobody lists it.

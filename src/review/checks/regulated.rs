@@ -26,6 +26,9 @@ fn certificate_missing(facts: &Facts, report: &mut Report) {
             report.found(vec![Subject::Lot(lot.id)], vec![("lot", text(&lot.name))]);
         }
     }
+    for (part, _) in facts.without_lot() {
+        report.missing(vec![Subject::Part(part.id)], missing::lot_of(&part.name));
+    }
 }
 
 fn people<'a>(facts: &Facts<'a>) -> &'a [Person] {

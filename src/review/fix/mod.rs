@@ -522,6 +522,11 @@ fn remove(fixer: &Fixer, finding: &Finding) -> Found {
     ids.extend(of_lots.map(|(_, p)| p.id));
     ids.sort();
     ids.dedup();
+    if let [_, _, ..] = ids.as_slice()
+        && plan.placements().all(|(_, p)| p.item.part().is_none() || ids.contains(&p.id))
+    {
+        return Err(say::nothing_would_stay());
+    }
     let loose = |id: &PlacementId| plan.placement(*id).is_some_and(|(_, p)| !p.locked);
     let all_loose = ids.iter().all(loose);
     let sets: Vec<Vec<PlacementId>> = if ids.len() == 2 && lots.is_empty() {

@@ -29,6 +29,14 @@ pub const PROSE: &[Prose] = &[
         remedy: "Run them apart, or mark which part is of which lot.",
     },
     Prose {
+        check: "bath-and-weighing-disagree",
+        title: "Bath and weighing disagree",
+        sentence: "Lot {lot}: by weighing {weighed} of the first-step binder is out, by the record of \
+                   its bath {bath}; they are {value} apart, and {limit} is told.",
+        why: "One of the two records is wrong, and the forecast goes by the scale.",
+        remedy: "Weigh a part of the lot again, and look at the bath's time, temperature and section.",
+    },
+    Prose {
         check: "balance-out-of-date",
         title: "Balance not in date",
         sentence: "Lot {lot} was weighed on {balance}, whose calibration held until {due}.",

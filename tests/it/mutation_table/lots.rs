@@ -21,7 +21,7 @@ fn extracted(case: &mut Case, share: f64) {
     (lot.dry_g, lot.previous_dry_g) = (Some(dry_g), Some(dry_g));
 }
 
-fn without_lot(case: &mut Case, pieces: usize) {
+pub fn without_lot(case: &mut Case, pieces: usize) {
     for index in 0..pieces {
         let placement = &mut case.level(index / PER_LEVEL).placements[index % PER_LEVEL];
         if let Item::Part { lot, .. } = &mut placement.item {
@@ -167,7 +167,11 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Severity::Stop)
         .no_between("one piece more or less is a difference")
-        .never_missing("every lot says how many it has, and the pieces are counted"),
+        .missing("regulated work without lots", |c| {
+            c.shop_mut().regulated = true;
+            without_lot(c, 2 * PER_LEVEL);
+            c.plan.lots.clear();
+        }),
         argon(
             "lot-without-placement",
             "the lot taken off all pieces",

@@ -1,7 +1,8 @@
 //! Papers of shop, furnace and lots against each other and the run.
 
+use super::lots::without_lot;
 use super::{Row, argon, taken};
-use crate::fixture::Case;
+use crate::fixture::{Case, PER_LEVEL};
 use setterwright::catalogue::FirstStep;
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
 use setterwright::load::Item;
@@ -17,6 +18,12 @@ fn no_tips(case: &mut Case, levels: usize) {
         let placements = &mut case.level(level).placements;
         placements.retain(|p| !matches!(p.item, Item::Sensor { .. }));
     }
+}
+
+fn catalytic(c: &mut Case) {
+    let id = c.feedstock().binder.clone();
+    let record = c.catalogue_mut().binders.get_mut(&id).unwrap();
+    Arc::make_mut(&mut record.1).first_step = FirstStep::Catalytic { front_mm_h: 1.5 };
 }
 
 pub fn rows() -> Vec<Row> {
@@ -46,15 +53,16 @@ pub fn rows() -> Vec<Row> {
             "acid-not-purged",
             "a catalytic first step without purge",
             |c| {
-                let id = c.feedstock().binder.clone();
-                let record = c.catalogue_mut().binders.get_mut(&id).unwrap();
-                Arc::make_mut(&mut record.1).first_step = FirstStep::Catalytic { front_mm_h: 1.5 };
+                catalytic(c);
                 c.lot().acid_purged = Some(false);
             },
         )
         .weighs(Stop)
         .no_between("somebody purged it or nobody did")
-        .missing("the binder's record taken out", taken::binder),
+        .missing("catalytic pieces of no lot", |c| {
+            catalytic(c);
+            without_lot(c, 2 * PER_LEVEL);
+        }),
         argon(
             "dryer-not-ventilated",
             "hexane in a dryer without ventilation",
@@ -62,7 +70,7 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Stop)
         .no_between("a dryer is ventilated or not")
-        .missing("the binder's record taken out", taken::binder),
+        .missing("pieces of no lot", |c| without_lot(c, 2 * PER_LEVEL)),
         argon(
             "thermocouple-type-changed",
             "type B in the roof instead of C",

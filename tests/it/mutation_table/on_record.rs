@@ -92,9 +92,30 @@ pub fn rows() -> Vec<Row> {
             bath(c).ended = Some("2026-11-21 06:00".to_owned())
         })
         .missing("no end of the bath", |c| bath(c).ended = None),
+        argon(
+            "bath-and-weighing-disagree",
+            "ten minutes in the bath for what was weighed",
+            |c| bath(c).minutes = Some(10.0),
+        )
+        .with(&["extraction-centre-low"])
+        .weighs(Caution)
+        .inside("520 minutes in the bath", |c| bath(c).minutes = Some(520.0))
+        .missing("no time in the bath", |c| bath(c).minutes = None),
+        argon("past-its-date", "feedstock to be used until the day before", |c| {
+            c.lot().feedstock_expires = Some("2026-11-23".to_owned())
+        })
+        .weighs(Caution)
+        .inside("feedstock to be used until the day", |c| {
+            c.lot().feedstock_expires = Some("2026-11-24".to_owned())
+        })
+        .missing("regulated work without a date", |c| {
+            c.shop_mut().regulated = true;
+            c.lot().feedstock_expires = None;
+        }),
         argon("extraction-centre-low", "ten minutes in the bath", |c| {
             bath(c).minutes = Some(10.0);
         })
+        .with(&["bath-and-weighing-disagree"])
         .weighs(Caution)
         .inside("520 minutes in the bath", |c| bath(c).minutes = Some(520.0))
         .missing("no time in the bath", |c| bath(c).minutes = None),

@@ -204,7 +204,9 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Caution)
         .no_between("a lot has a certificate or none")
-        .never_missing("that it is missing is what it finds"),
+        .missing("pieces of no lot", |c| {
+            super::lots::without_lot(c, 2 * crate::fixture::PER_LEVEL)
+        }),
         row(
             "signature-missing",
             bases::regulated,

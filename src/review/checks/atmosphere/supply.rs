@@ -2,7 +2,7 @@
 
 use super::gas_name;
 use crate::catalogue::Severity::Stop;
-use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope};
+use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope, when};
 use crate::review::facts::Facts;
 use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
 use crate::review::facts_limits::{from_shop, scaled};
@@ -72,9 +72,11 @@ pub(super) fn dew_point_too_high(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Age at the planned start of something of which the day is known and the hour is not.
+/// Age at the planned start of something of which the day is known, and the hour perhaps.
 struct Age {
     days: f64,
+    /// Hour of the day at which it was read, where that was noted.
+    read_h: Option<f64>,
     /// Hour of the day at which the run starts, where it is planned.
     start_h: Option<f64>,
 }
@@ -84,7 +86,8 @@ impl Age {
     fn hours(&self) -> [f64; 2] {
         let midnight = self.days * 24.0;
         let [from, to] = self.start_h.map_or([0.0, 24.0], |h| [h, h]);
-        [(midnight + from - 24.0).max(0.0), midnight + to]
+        let [first, last] = self.read_h.map_or([0.0, 24.0], |h| [h, h]);
+        [(midnight + from - last).max(0.0), midnight + to - first]
     }
 }
 
@@ -96,12 +99,16 @@ fn age(facts: &Facts, read: Option<&String>) -> Result<Age, &'static str> {
         .ok_or(missing::planned_start())?;
     let read = read.ok_or(missing::day_read())?;
     let days = days_between(read, start).ok_or(missing::two_dates())?;
-    if days < 0 {
+    let read_h = when::moment(read).map(|m| f64::from(m.hour()) + f64::from(m.minute()) / 60.0);
+    let start_h = facts.start_hour();
+    let later_that_day = days == 0 && read_h.zip(start_h).is_some_and(|(read, start)| read > start);
+    if days < 0 || later_that_day {
         return Err(missing::dated_after_start());
     }
     Ok(Age {
         days: f64::from(days),
-        start_h: facts.start_hour(),
+        read_h,
+        start_h,
     })
 }
 
@@ -133,7 +140,11 @@ fn hold_age(
     let shown = if by_day {
         format!("{:.0} d", age.days)
     } else {
-        own::at_least_hours(age_min / 60.0)
+        let [youngest, oldest] = age.hours();
+        match youngest == oldest {
+            true => format!("{youngest:.0} h"),
+            false => own::at_least_hours(youngest),
+        }
     };
     args.push(("age", text(shown)));
     args.push(("most", text(format!("{} {}", limit.value, limit.unit))));

@@ -1,5 +1,6 @@
 //! Reduction, dew point, evaporation, carbon and nitrogen by the forecast.
 
+use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Alloy, Element, Feedstock};
 use crate::forecast::along::{ReductionAsked, evaporation_kg_m2, nitrogen_time_s, reduction_of};
 use crate::forecast::chemistry::{
@@ -173,8 +174,13 @@ pub(super) fn furnace_dew_point(facts: &Facts, report: &mut Report) {
         };
         let subjects = vec![Subject::Named(balance.alloy.id.clone())];
         let args = vec![("subject", text(&balance.alloy.name))];
-        let measured = at_most(DewPoint, dew_point_c(share), 0);
-        report.hold(subjects, measured, limit, args);
+        let dew_c = dew_point_c(share);
+        let severity = match facts.limit("dew-point-stop") {
+            Some(stop) if dew_c > stop.value => Stop,
+            _ => Caution,
+        };
+        report.rank(severity, false);
+        report.hold(subjects, at_most(DewPoint, dew_c, 0), limit, args);
     }
 }
 

@@ -2,7 +2,7 @@
 //! how warm the load is when the chamber says that it may come out.
 
 use crate::catalogue::Lining;
-use crate::catalogue::Severity::{Note, Stop};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::forecast::clock::{ClockEvent, Phase};
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::plan::least_in_range_min;
@@ -87,6 +87,24 @@ pub(super) fn band_never_reached(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// Minutes that the program waits in each segment.
+fn waits(case: &CaseForecast) -> Vec<(usize, f64)> {
+    let mut waits: Vec<(usize, f64)> = Vec::new();
+    for event in &case.run.events {
+        if let ClockEvent::Waited {
+            segment, waited_s, ..
+        } = event
+        {
+            let min = waited_s / 60.0;
+            match waits.iter_mut().find(|(s, _)| s == segment) {
+                Some((_, all)) => *all += min,
+                None => waits.push((*segment, min)),
+            }
+        }
+    }
+    waits
+}
+
 pub(super) fn wait_too_long(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
@@ -94,34 +112,27 @@ pub(super) fn wait_too_long(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "wait-caution") else {
         return;
     };
-    let mut waits: Vec<(usize, f64)> = Vec::new();
-    for event in &told.made.forecast.nominal.run.events {
-        if let ClockEvent::Waited {
-            segment, waited_s, ..
-        } = event
-        {
-            match waits.iter_mut().find(|(s, _)| s == segment) {
-                Some((_, all)) => *all += waited_s,
-                None => waits.push((*segment, *waited_s)),
-            }
-        }
-    }
-    for (segment, s) in waits {
+    for (segment, min) in waits(&told.made.forecast.nominal) {
         let args = vec![("segment", Arg::Count(segment + 1))];
         let subjects = vec![told.segment(segment)];
-        report.hold(subjects, at_most(Time, s / 60.0, 0), limit, args);
+        report.hold(subjects, at_most(Time, min, 0), limit, args);
     }
 }
 
-/// How far the chamber is behind where a ramp upward ends.
+/// How far the chamber is behind where a ramp upward ends; a stop where the program then waits for
+/// hours.
 pub(super) fn ramp_beyond_power(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
     };
-    let Some(limit) = limit(facts, report, "chamber-lag-max") else {
+    let (Some(longest), Some(limit)) = (
+        limit(facts, report, "power-wait-stop"),
+        limit(facts, report, "chamber-lag-max"),
+    ) else {
         return;
     };
     let case = &told.made.forecast.nominal;
+    let waits = waits(case);
     let program = &told.made.prepared.inputs.program;
     let mut from_k = program.start_k;
     for (index, segment) in program.segments.iter().enumerate() {
@@ -132,6 +143,8 @@ pub(super) fn ramp_beyond_power(facts: &Facts, report: &mut Report) {
         let chamber = end.and_then(|e| e.state.get(case.run.border.chamber));
         if let (true, Some(chamber)) = (heats, chamber) {
             let lag = segment.to_k - chamber;
+            let waits = waits.iter().any(|(s, min)| *s == index && *min > longest.value);
+            report.rank(if waits { Stop } else { Caution }, false);
             let args = vec![("segment", Arg::Count(index + 1))];
             let subjects = vec![told.segment(index)];
             report.hold(
