@@ -1,6 +1,6 @@
 //! A run that was stopped: where the load is, and what each way on gives.
 
-use super::logged::temperatures;
+use super::logged::{Points, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
@@ -91,11 +91,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
 }
 
 /// A log of the chamber, (s, K), and what is doubtful of it.
-fn read(
-    path: &Path,
-    asked: &Asked,
-    prepared: &Prepared,
-) -> Result<(Vec<(f64, f64)>, Vec<String>), Failure> {
+fn read(path: &Path, asked: &Asked, prepared: &Prepared) -> Result<(Points, Vec<String>), Failure> {
     let slug = &asked.plan.load.furnace;
     let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
     let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;
