@@ -10,7 +10,8 @@ use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity};
 use crate::cli::limits_in_words;
 use crate::files::ShopChange;
 use crate::review::{
-    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of, topic_by_slug,
+    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of,
+    topic_by_slug,
 };
 use crate::text::findings::{prose, title};
 use crate::text::{app as words, limits_board as say, topics};
@@ -74,7 +75,10 @@ impl Row {
         let narrower: Vec<String> = narrower
             .map(|s| say::state_for(s.on, &s.scope.words()))
             .collect();
-        let on = std::iter::once(on).chain(narrower).collect::<Vec<_>>().join("; ");
+        let on = std::iter::once(on)
+            .chain(narrower)
+            .collect::<Vec<_>>()
+            .join("; ");
         let (scopes, reasons) = (scopes.join(", "), reasons.join("; "));
         [name, family, weight, on, scopes, reasons]
     }

@@ -197,6 +197,25 @@ pub struct DensifyingData {
     pub end_density_gas_filled: f64,
     /// Above this nothing is predicted, °C.
     pub range_to_c: f64,
+    /// How its grains grow, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grains: Option<GrainGrowth>,
+}
+
+/// Growth of grains by Gⁿ − G0ⁿ = kt.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GrainGrowth {
+    /// n.
+    pub exponent: f64,
+    /// G0, µm.
+    pub start_um: f64,
+    /// k, µmⁿ/s.
+    pub k_um_s: f64,
+    /// At this temperature, °C.
+    pub at_c: f64,
+    /// Activation energy, kJ/mol; 0 of a k known at one temperature alone.
+    pub kj_mol: f64,
 }
 
 /// Creep of a ceramic: a rate at one stress and temperature, and how it changes.

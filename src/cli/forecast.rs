@@ -427,6 +427,11 @@ fn print_kind(kind: &KindRow, margins: &Margins, out: &mut dyn Write) -> Result<
         };
         writeln!(out, "    {}", say::density(&why))?;
     }
+    if kind.grain_um.nominal.is_some() {
+        let none = say::not_evaluated();
+        let grain = in_brackets(&kind.grain_um, tenths("µm"), &none, both);
+        writeln!(out, "    {}", forecast_text::grain(&grain))?;
+    }
     if kind.overpressure_pa.nominal.is_some() {
         let kpa = Written {
             digits: |pa| format!("{:.1}", pa / 1000.0),

@@ -222,6 +222,7 @@ fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "binder_left": in_cases(&row.left, |x| rounded(*x, 1e6)),
                 "density": in_cases(&row.density, both),
                 "density_per_10_k": in_cases(&row.density_per_10_k, |d| json!(d.map(|d| rounded(d, 1e6)))),
+                "grain_um": in_cases(&row.grain_um, some),
                 "size_mm": in_cases(&row.size_mm, |x| json!(x.map(|s| s.map(|s| s.map(fine))))),
                 "core_overpressure_kpa": in_cases(&row.overpressure_pa, |p| some(&p.map(|p| p / 1e3))),
                 "pores_not_open": in_cases(&row.closed, |c| json!(c)),

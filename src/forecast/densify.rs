@@ -602,6 +602,19 @@ pub struct Grains {
 }
 
 impl Grains {
+    /// Grain size after a history, (s, K), m.
+    pub fn after(&self, history: impl IntoIterator<Item = (f64, f64)>) -> f64 {
+        let k = |t_k: f64| self.k0 * libm::exp(-self.q_j_mol / (R * t_k));
+        let mut last: Option<(f64, f64)> = None;
+        let mut sum = 0.0;
+        for (t, t_k) in history {
+            let now = k(t_k);
+            sum += last.map_or(0.0, |(t0, then)| 0.5 * (now + then) * (t - t0));
+            last = Some((t, now));
+        }
+        self.size_m(sum)
+    }
+
     /// Grain size after ∫k dt in mⁿ, m.
     pub fn size_m(&self, integral: f64) -> f64 {
         libm::pow(libm::pow(self.start_m, self.n) + integral, 1.0 / self.n)

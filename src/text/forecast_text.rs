@@ -54,6 +54,13 @@ pub fn size_margin(drawn: [f64; 3], tolerance: f64, out_mm: f64, case: Option<&s
     ))
 }
 
+/// The largest grain.
+pub fn grain(um: &str) -> String {
+    say(format!(
+        "grains up to {um}, counted from the start of this run"
+    ))
+}
+
 /// Where the curve is flat.
 pub fn flat(per_10_k: f64) -> String {
     say(format!(

@@ -12,6 +12,9 @@ use crate::forecast::plan::{NoForecast, Prepared};
 use crate::forecast::stopped::planned;
 use crate::text::logs as say;
 
+/// Times, s, and what was read at them.
+pub(super) type Points = Vec<(f64, f64)>;
+
 /// A column of temperatures, in K.
 pub(super) struct Logged {
     table: Pairs,
@@ -141,10 +144,7 @@ impl Logged {
 ///
 /// # Errors
 /// A sentence, where it cannot be that of this furnace.
-pub(super) fn power(
-    table: &Table,
-    furnace: &Furnace,
-) -> Result<(Vec<(f64, f64)>, Option<String>), Failure> {
+pub(super) fn power(table: &Table, furnace: &Furnace) -> Result<(Points, Option<String>), Failure> {
     if table.column("power_w").is_none() {
         return Ok((Vec::new(), None));
     }

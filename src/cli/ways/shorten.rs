@@ -37,7 +37,7 @@ pub(crate) fn broken_said(found: &Shorter) -> Vec<String> {
         let limit = broken.limit.as_ref();
         let limit = limit.map(|(shown, limit)| {
             let standing = limit.standing.word();
-            shortening::limit_of(shown, &limit.set_by, &standing)
+            shortening::limit_of(shown, &limit.set_by, standing)
         });
         let said = shortening::broken(
             &findings::title(broken.check),

@@ -1,6 +1,6 @@
 //! A run that was stopped: where the load is, and what each way on gives.
 
-use super::logged::temperatures;
+use super::logged::{Points, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
@@ -89,7 +89,7 @@ pub(crate) fn read_log(
     path: &Path,
     asked: &Asked,
     prepared: &Prepared,
-) -> Result<(Vec<(f64, f64)>, Vec<String>), Failure> {
+) -> Result<(Points, Vec<String>), Failure> {
     let slug = &asked.plan.load.furnace;
     let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
     let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;

@@ -219,6 +219,8 @@ pub struct KindRow {
     /// How much of it 10 K less at the peak would take from the least dense place: where that is
     /// next to nothing the curve is flat, and hides a cold place; none where it is not evaluated.
     pub density_per_10_k: InCases<Option<f64>>,
+    /// Largest grain, µm; none where nobody knows how they grow.
+    pub grain_um: InCases<Option<f64>>,
     /// Box when cold again, mm, of the most and of the least dense place; none likewise.
     pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
     /// Highest pressure in the core over that outside, Pa; none where no gas came.
@@ -609,6 +611,10 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             }),
             density: made.cases(density),
             density_per_10_k: made.cases(|c| density_per_10_k(made, kind, c)),
+            grain_um: made.cases(|c| {
+                let grains = places(c).into_iter().filter_map(|p| p.grain_m);
+                grains.reduce(f64::max).map(|m| 1e6 * m)
+            }),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
                 let all = places(c)

@@ -5,13 +5,13 @@ mod without_lot;
 
 pub(super) use lots::not_dry;
 
+use super::atmosphere::allowed;
 use super::common::{limit, limit_for};
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
 use crate::part::MassState;
 use crate::profile::{NoOverlap, Range};
-use super::atmosphere::allowed;
 use crate::review::facts::Facts;
 use crate::review::facts_debind::{Pieces, has_first_step};
 use crate::review::facts_limits::{from_record, scaled};

@@ -98,11 +98,7 @@ type Reach<'a> = (PlacedPart<'a>, PartRecords<'a>, [f64; 2]);
 
 /// Parts of which something hangs, with the length that `pick` takes over the thinnest wall; says
 /// what is not known.
-fn ratios<'a>(
-    facts: &Facts<'a>,
-    report: &mut Report,
-    pick: fn(&Hanging) -> f64,
-) -> Vec<Reach<'a>> {
+fn ratios<'a>(facts: &Facts<'a>, report: &mut Report, pick: fn(&Hanging) -> f64) -> Vec<Reach<'a>> {
     let carried = carried(facts);
     let mut found = Vec::new();
     for (placed, records) in with_records(facts, report) {
@@ -191,7 +187,13 @@ fn overhang_of_thin_wall(facts: &Facts, report: &mut Report, short: Vec<Reach>) 
     for (placed, records, [length_mm, wall_mm]) in short {
         let (Some(most), Some(thin)) = (
             limit_for(facts, report, "overhang-thin-max", &records, Sense::AtMost),
-            limit_for(facts, report, "overhang-thin-wall", &records, Sense::AtLeast),
+            limit_for(
+                facts,
+                report,
+                "overhang-thin-wall",
+                &records,
+                Sense::AtLeast,
+            ),
         ) else {
             continue;
         };

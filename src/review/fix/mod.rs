@@ -523,7 +523,9 @@ fn remove(fixer: &Fixer, finding: &Finding) -> Found {
     ids.sort();
     ids.dedup();
     if let [_, _, ..] = ids.as_slice()
-        && plan.placements().all(|(_, p)| p.item.part().is_none() || ids.contains(&p.id))
+        && plan
+            .placements()
+            .all(|(_, p)| p.item.part().is_none() || ids.contains(&p.id))
     {
         return Err(say::nothing_would_stay());
     }

@@ -101,7 +101,10 @@ fn age(facts: &Facts, read: Option<&String>) -> Result<Age, &'static str> {
     let days = days_between(read, start).ok_or(missing::two_dates())?;
     let read_h = when::moment(read).map(|m| f64::from(m.hour()) + f64::from(m.minute()) / 60.0);
     let start_h = facts.start_hour();
-    let later_that_day = days == 0 && read_h.zip(start_h).is_some_and(|(read, start)| read > start);
+    let later_that_day = days == 0
+        && read_h
+            .zip(start_h)
+            .is_some_and(|(read, start)| read > start);
     if days < 0 || later_that_day {
         return Err(missing::dated_after_start());
     }
