@@ -107,13 +107,18 @@ fn trouble(made: &Finished<MadeForecast>) -> Option<String> {
         Err(fault) => Some(failed(fault)),
         Ok(made) => match &made.result {
             Ok(_) => None,
-            Err(why) => Some(say::none(&why.to_string(), &what_to_do(why))),
+            Err(why) => Some(no_forecast(why)),
         },
     }
 }
 
 fn failed(fault: &JobFault) -> String {
     say::failed(&fault.sentence(say::job()))
+}
+
+/// Why there is no forecast, and what to do about it.
+pub(super) fn no_forecast(why: &NoForecast) -> String {
+    say::none(&why.to_string(), &what_to_do(why))
 }
 
 fn what_to_do(why: &NoForecast) -> String {

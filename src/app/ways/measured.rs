@@ -4,6 +4,7 @@
 
 use super::{Work, answer, caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
+use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::SPACE;
 use crate::catalogue::Furnace;
@@ -48,7 +49,7 @@ struct FurnaceFit {
 
 fn fit(of: &Question, empty: Option<&Path>, loaded: Option<&Path>) -> Result<FurnaceFit, String> {
     let slug = &of.plan.load.furnace;
-    let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]).to_string();
+    let missing = || no_forecast(&NoForecast::Missing(vec![Missing::Furnace(slug.clone())]));
     let record = of.catalogue.furnace(slug).ok_or_else(missing)?;
     let mut furnace = furnace_heat(record);
     let mut runs = Vec::new();

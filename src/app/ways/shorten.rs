@@ -3,6 +3,7 @@
 
 use super::{Work, answer, caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
+use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask, Modal};
 use crate::cli::ways::shorten::{bound, broken_said, draft_said, kept_said};
 use crate::document::Progress;
@@ -163,6 +164,7 @@ fn sentence(why: &NoShorter) -> String {
     match why {
         NoShorter::Cases(_) => say::with_order(&why.to_string(), &say::state_of_furnace()),
         NoShorter::Forecast(NoForecast::Run(RunFault::Cancelled)) => say::search_stopped(),
+        NoShorter::Forecast(why) => no_forecast(why),
         _ => why.to_string(),
     }
 }

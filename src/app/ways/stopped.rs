@@ -3,6 +3,7 @@
 
 use super::{Work, answer, caution_line, line, weak_line};
 use crate::app::columns::{Cell, table};
+use crate::app::forecast_table::no_forecast;
 use crate::app::profile_board::furnace;
 use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App, Ask};
@@ -95,7 +96,7 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     if !(0.0..=MOST_PAUSE_MIN).contains(&pause_min) {
         return Err(say::pause_cannot_be(MOST_PAUSE_MIN / 60.0));
     }
-    let prepared = prepare(&of.asked()).map_err(|m| NoForecast::Missing(m).to_string())?;
+    let prepared = prepare(&of.asked()).map_err(|m| no_forecast(&NoForecast::Missing(m)))?;
     let (at_s, by_clock, log) = match asked {
         Asked::Minutes(min, by_clock) => (60.0 * min, *by_clock, None),
         Asked::Temperature(segment, c) => {

@@ -199,6 +199,28 @@ fn a_search_can_be_stopped_and_says_what_it_lacks() {
     );
     assert_eq!(bench.bytes(), before);
 
+    // An empty load has no run that could be asked about: it says what is lacking and what to do.
+    let mut bench = Bench::asking("clean", "A run that was stopped");
+    bench.menu("File", "New load");
+    bench.wait("the forecast", |app| !app.is_forecasting());
+    for (tab, button) in [
+        ("A run that was stopped", "Show where the load is"),
+        ("A shorter program", "Search a shorter program"),
+    ] {
+        bench.click(tab);
+        if bench.shows("Stopped after") {
+            bench.fill("Stopped after", "5:00");
+        } else {
+            bench.click(button);
+        }
+        bench.answered();
+        assert!(
+            bench.shows("set parts out on a level"),
+            "{tab}: {:?}",
+            bench.names()
+        );
+    }
+
     // Without the state of the furnace there are no cases to keep limits in.
     let mut bench = Bench::asking("clean", "A shorter program");
     let working = &mut bench.harness.state_mut().working;
