@@ -33,6 +33,7 @@ mod checks_second_reading;
 mod checks_shop_names;
 mod checks_standard;
 mod checks_thermometry;
+mod checks_third_reading;
 mod checks_unseen;
 mod clearance;
 mod cli;

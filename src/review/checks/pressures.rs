@@ -40,7 +40,7 @@ pub const CHECKS: &[Check] = &[
             Family::Atmosphere,
             Caution,
             "air-left-on-heating",
-            &["air-out-by", "oxygen-on-heating", "purge-mixing"],
+            &["air-out-by", "air-run", "oxygen-on-heating", "purge-mixing"],
             air_left_on_heating,
         )
     },

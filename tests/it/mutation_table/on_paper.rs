@@ -57,6 +57,7 @@ pub fn rows() -> Vec<Row> {
                 c.lot().acid_purged = Some(false);
             },
         )
+        .lapses(&["bath-and-weighing-disagree"])
         .weighs(Stop)
         .no_between("somebody purged it or nobody did")
         .missing("catalytic pieces of no lot", |c| {
@@ -196,6 +197,7 @@ pub fn rows() -> Vec<Row> {
         argon("bath-of-other-solvent", "a bath of cyclohexane", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("cyclohexane".to_owned());
         })
+        .lapses(&["bath-and-weighing-disagree"])
         .weighs(Caution)
         .inside("a bath of the same by another name", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("n-Hexane, technical".to_owned())

@@ -257,7 +257,7 @@ pub fn rows() -> Vec<Row> {
             "brackets of titanium instead of 316L",
             |c| *c = bases::titanium(),
         )
-        .weighs(Note)
+        .weighs(Caution)
         .no_between("titanium or another metal")
         .missing("the alloy's record taken out", |c| taken::alloy(c, "316l")),
     ]

@@ -176,7 +176,7 @@ pub(super) fn furnace_dew_point(facts: &Facts, report: &mut Report) {
         let args = vec![("subject", text(&balance.alloy.name))];
         let dew_c = dew_point_c(share);
         let severity = match facts.limit("dew-point-stop") {
-            Some(stop) if dew_c > stop.value => Stop,
+            Some(stop) if libm::round(dew_c) > stop.value => Stop,
             _ => Caution,
         };
         report.rank(severity, false);
