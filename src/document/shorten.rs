@@ -16,9 +16,10 @@ use crate::load::{Edit, PartRecords, Plan};
 use crate::profile::RampBy;
 use crate::review::{Family, Given, Needs, Prepared as Facts, Review, all_checks, review_of};
 use crate::units::tidy;
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// Steps in which holds are tried, s.
@@ -183,12 +184,20 @@ struct Bench<'a> {
     facts: OnceCell<Facts>,
     /// What holds keep to spare, min.
     hold_margin_min: f64,
+    /// Segments that have a hold in the program as it is.
+    held: Vec<usize>,
+    /// Programs that were tried already.
+    known: RefCell<Vec<(Program, Rc<Trial>)>>,
+    cancelled: &'a (dyn Fn() -> bool + Sync),
 }
 
 /// A program, tried.
 struct Trial {
     review: Review,
     holds: Vec<HoldRow>,
+    /// Least density of each kind, and binder left after each hold, in the cold case.
+    dense: Vec<Option<f64>>,
+    left: Vec<f64>,
 }
 
 impl Trial {
@@ -251,8 +260,14 @@ impl Bench<'_> {
         plan
     }
 
-    /// The review of a program; the nominal case is taken to be the cold one.
-    fn tried(&self, program: &Program, cold: &CaseForecast, hot: &CaseForecast) -> Trial {
+    /// What a program gives; the nominal case is taken to be the cold one.
+    fn tried(&self, program: &Program) -> Result<Rc<Trial>, NoShorter> {
+        let known = self.known.borrow();
+        if let Some((_, trial)) = known.iter().find(|(p, _)| p == program) {
+            return Ok(Rc::clone(trial));
+        }
+        drop(known);
+        let (cold, hot) = self.both(program)?;
         let plan = self.plan(program);
         let mut prepared = self.prepared.clone();
         prepared.inputs.program = program.clone();
@@ -260,18 +275,24 @@ impl Bench<'_> {
             plan: &plan,
             ..*self.asked
         };
+        let dense = least_density(&cold);
+        let left = left_after_holds(&cold, &self.prepared.inputs, &self.held);
         let cases = Forecast {
             nominal: cold.clone(),
-            cold: Some(cold.clone()),
-            hot: Some(hot.clone()),
+            cold: Some(cold),
+            hot: Some(hot),
             figures: Vec::new(),
         };
         let made = Ok(PlanForecast::new(&asked, prepared, cases));
-        let review = self.review(&plan, &made);
-        Trial {
-            review,
+        let trial = Rc::new(Trial {
+            review: self.review(&plan, &made),
             holds: made.map(|made| made.report.holds).unwrap_or_default(),
-        }
+            dense,
+            left,
+        });
+        let mut known = self.known.borrow_mut();
+        known.push((program.clone(), Rc::clone(&trial)));
+        Ok(trial)
     }
 
     fn review(&self, plan: &Plan, made: &Result<PlanForecast, NoForecast>) -> Review {
@@ -287,11 +308,7 @@ impl Bench<'_> {
         review_of(&given, facts.clone())
     }
 
-    fn both(
-        &self,
-        program: &Program,
-        cancelled: &(dyn Fn() -> bool + Sync),
-    ) -> Result<(CaseForecast, CaseForecast), NoShorter> {
+    fn both(&self, program: &Program) -> Result<(CaseForecast, CaseForecast), NoShorter> {
         let failed = |fault| NoShorter::Forecast(NoForecast::Run(fault));
         let inputs = Inputs {
             program: program.clone(),
@@ -299,7 +316,7 @@ impl Bench<'_> {
         };
         let why = || NoShorter::Cases(self.prepared.no_cases.unwrap_or(WhyNoCases::Unknown("")));
         let cases = inputs.cases.as_ref().ok_or_else(why)?;
-        let done = several(&inputs, &[&cases.cold, &cases.hot], false, cancelled);
+        let done = several(&inputs, &[&cases.cold, &cases.hot], false, self.cancelled);
         let mut done = done.map_err(failed)?.into_iter();
         done.next().zip(done.next()).ok_or_else(why)
     }
@@ -344,10 +361,12 @@ fn hold_margin(asked: &Asked) -> Option<Limit> {
     limits.max_by(|a, b| a.value.total_cmp(&b.value)).cloned()
 }
 
-/// Whether holds and ramps can move what a check finds.
-fn is_moved(slug: &str) -> bool {
-    all_checks()
-        .any(|c| c.slug == slug && (c.needs == Needs::Forecast || c.family == Family::Profile))
+/// Whether another length of a hold can mend a finding: of a check that holds move, and not of another
+/// segment alone. `own` is the segment among subjects.
+fn may_mend((slug, subjects): &Key, own: &str) -> bool {
+    let is_moved = all_checks()
+        .any(|c| c.slug == *slug && (c.needs == Needs::Forecast || c.family == Family::Profile));
+    is_moved && (!subjects.contains("segment ") || format!(" {subjects} ").contains(own))
 }
 
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
@@ -367,12 +386,17 @@ pub fn shorter(
         return Err(NoShorter::Cases(why));
     }
     let hold_margin = hold_margin(asked);
+    let all = prepared.inputs.program.segments.iter().enumerate();
+    let held = all.filter(|(_, s)| s.hold_s > 0.0).map(|(i, _)| i);
     let bench = Bench {
         asked,
         prepared: &prepared,
         standard,
         facts: OnceCell::new(),
         hold_margin_min: hold_margin.as_ref().map_or(0.0, |l| l.value),
+        held: held.collect(),
+        known: RefCell::default(),
+        cancelled,
     };
     let segments = prepared.inputs.program.segments.len();
     if let Some(only) = only.filter(|only| *only >= segments) {
@@ -380,21 +404,12 @@ pub fn shorter(
     }
     let mut inputs = prepared.inputs.clone();
     let was_s = length_s(&inputs.program);
-    let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-    let as_is = bench.tried(&inputs.program, &cold, &hot);
+    let as_is = bench.tried(&inputs.program)?;
     let judged = Judged::by(
         &as_is.review,
         &bench.review(asked.plan, &of(asked, cancelled)),
     );
     let (mut base, spare) = (as_is.found(), as_is.spare());
-    let holds = as_is.holds;
-    let dense = least_density(&cold);
-    let program = inputs.program.segments.iter().enumerate();
-    let held: Vec<usize> = program
-        .filter(|(_, s)| s.hold_s > 0.0)
-        .map(|(i, _)| i)
-        .collect();
-    let left = left_after_holds(&cold, &inputs, &held);
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();
     let mut from_k = inputs.program.start_k;
@@ -410,14 +425,17 @@ pub fn shorter(
         progress(segment, segments);
         // A hold that leaves something found: the length that mends most and breaks nothing.
         let (mut longest, mut mended) = (now.hold_s, Vec::new());
-        if now.hold_s > 0.0 && base.keys().any(|key| is_moved(key.0)) {
+        let own = format!(
+            " segment {} ",
+            prepared.keys.segments.get(segment).map_or(0, |s| s.0)
+        );
+        if now.hold_s > 0.0 && base.keys().any(|key| may_mend(key, &own)) {
             for factor in LONGER {
                 let mut program = inputs.program.clone();
                 if let Some(s) = program.segments.get_mut(segment) {
                     s.hold_s = factor * now.hold_s;
                 }
-                let (cold, hot) = bench.both(&program, cancelled)?;
-                let found = bench.tried(&program, &cold, &hot).found();
+                let found = bench.tried(&program)?.found();
                 let gone: Vec<Key> = base
                     .keys()
                     .filter(|k| !found.contains_key(*k))
@@ -433,8 +451,8 @@ pub fn shorter(
         }
         let mut may_stay = base.clone();
         may_stay.retain(|key, _| !mended.contains(key));
-        let judge = |program: &Program, cold: &CaseForecast, hot: &CaseForecast| -> Vec<Margin> {
-            let trial = bench.tried(program, cold, hot);
+        let judge = |program: &Program| -> Result<Vec<Margin>, NoShorter> {
+            let trial = bench.tried(program)?;
             let mut margins: Vec<Margin> = trial
                 .found()
                 .into_iter()
@@ -455,8 +473,7 @@ pub fn shorter(
                 })
                 .collect();
             // A hold that has a component out has it out when it is shorter, too.
-            let now = left_after_holds(cold, &prepared.inputs, &held);
-            let worse = now.iter().zip(&left);
+            let worse = trial.left.iter().zip(&as_is.left);
             let worse = worse.map(|(is, was)| was.max(BACKBONE_LEFT_WANTED) + SAME - is);
             margins.extend(worse.reduce(f64::min).map(|margin| Margin {
                 limit: BINDER.to_owned(),
@@ -471,7 +488,7 @@ pub fn shorter(
                     });
                 }
             }
-            for (is, was) in least_density(cold).into_iter().zip(&dense) {
+            for (is, was) in trial.dense.iter().zip(&as_is.dense) {
                 if let Some(was) = was {
                     margins.push(Margin {
                         limit: DENSITY.to_owned(),
@@ -479,7 +496,7 @@ pub fn shorter(
                     });
                 }
             }
-            margins
+            Ok(margins)
         };
         let most_k_min = furnace.map_or(0.0, |f| {
             if heats {
@@ -495,9 +512,7 @@ pub fn shorter(
             rate_max_k_s: most_k_min / 60.0,
             rate_step_k_s: RATE_STEP_K_S,
         };
-        let found = shorten(&inputs, segment, &search, &judge, cancelled);
-        let found = found.map_err(|fault| NoShorter::Forecast(NoForecast::Run(fault)))?;
-        let Some(found) = found else {
+        let Some(found) = shorten(&inputs.program, segment, &search, &judge)? else {
             continue;
         };
         // Never longer than it is by the rounding of a step alone.
@@ -517,10 +532,9 @@ pub fn shorter(
             }
         }
         if inputs.program != before {
-            let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-            base = bench.tried(&inputs.program, &cold, &hot).found();
+            base = bench.tried(&inputs.program)?.found();
         }
-        let hold = holds.iter().find(|h| h.segment == segment);
+        let hold = as_is.holds.iter().find(|h| h.segment == segment);
         rows.push(Row {
             segment,
             target_c: tidy(now.to_k - crate::forecast::constants::ZERO_C),
@@ -542,8 +556,7 @@ pub fn shorter(
             ),
         });
     }
-    let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-    let draft = bench.tried(&inputs.program, &cold, &hot).holds;
+    let draft = &bench.tried(&inputs.program)?.holds;
     for row in &mut rows {
         let mut holds = draft.iter();
         row.draft = holds.find(|h| h.segment == row.segment).cloned();

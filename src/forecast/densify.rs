@@ -326,7 +326,7 @@ const B_FACTOR: f64 = 3.0;
 /// A piece is far off the others where its density is off by more than this, and by more than
 /// [`OUTLIER_OF_REST`] times what they differ by (assumed).
 const OUTLIER: f64 = 0.01;
-const OUTLIER_OF_REST: f64 = 4.0;
+const OUTLIER_OF_REST: f64 = 3.0;
 
 /// Fits a and b (and Q when `fit_q` and pieces were heated at two rates) by least squares on
 /// lnΦ = (lnΘ − a)/b, from the shop's own densities. What these do not determine by its standard error stays as it was, and the others

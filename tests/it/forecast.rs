@@ -119,7 +119,7 @@ fn the_summary_names_holds_parts_and_unloading() {
         "drawn 45.00 x 30.00 x 15.00 mm ± 0.5 %: at worst 0.",
         " mm inside in the cold case",
         "assumed of its own figures: ",
-        " of real time, waits counted; by its own clock 34.1 h",
+        " of real time, waits counted; by its own clock 34.2 h",
         " pass it, on to the pump or the flame",
         "most of it after ",
         "gas stays there for ",

@@ -20,7 +20,7 @@ fn holds(ran: &Ran, code: u8, words: &[&str]) {
 
 /// The first four hours of the clean demo's program, roughly: °C at a second.
 fn chamber(s: f64) -> f64 {
-    (25.0 + s / 60.0 * 3.0).min(150.0) + ((s / 60.0 - 41.7).max(0.0)).min(130.0)
+    (25.0 + s / 60.0 * 3.0).min(150.0) + (s / 60.0 - 41.7).clamp(0.0, 130.0)
 }
 
 /// A log of these seconds, each field written by a function.
@@ -191,7 +191,7 @@ fn a_fit_asks_back_where_a_column_has_another_unit() {
     let wild = fit(
         "wild.csv",
         &empty_run(|min, _| {
-            if (min as u32 / 13) % 2 == 0 {
+            if (min as u32 / 13).is_multiple_of(2) {
                 9000.0
             } else {
                 200.0

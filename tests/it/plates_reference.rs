@@ -88,7 +88,7 @@ fn two_rails_are_those_of_finite_elements() {
 #[test]
 fn roarks_example_of_three_edges() {
     const MM: f64 = 25.4;
-    const PSI: f64 = 6894.757_293_168;
+    const PSI: f64 = 6_894.757_293_168;
     let (beta, alpha) = ((0.67 + 0.77) / 2.0, (0.14 + 0.16) / 2.0);
     let coefficients = Coefficients {
         moment: beta / 6.0,
