@@ -176,7 +176,7 @@ impl App {
             Below::Stopped => self.run_stopped(ui, actions),
             Below::Shorten => self.shorten_program(ui, actions),
             Below::Cost => self.cost_of_run(ui, actions),
-            Below::Measured => self.from_measurements(ui, actions),
+            Below::Measured => self.measured_figures(ui, actions),
         }
     }
 

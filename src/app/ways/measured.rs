@@ -108,7 +108,7 @@ impl App {
     }
 
     /// The tab.
-    pub(in crate::app) fn from_measurements(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+    pub(in crate::app) fn measured_figures(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
         let buttons = [
             (Ask::EmptyRun, say::open_empty_run()),
             (Ask::LoadedRun, say::open_loaded_run()),
