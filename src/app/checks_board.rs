@@ -155,9 +155,14 @@ impl App {
         actions: &mut Vec<Action>,
     ) {
         let shown = self.view.limits.rows(&catalogue.checks);
-        self.beside(ui, "check", |app, ui| {
-            app.check_panel(ui, catalogue, actions)
-        });
+        // Until something is chosen the table has the room.
+        let view = &self.view.limits;
+        match view.check.is_some() || view.topic.is_some() {
+            false => sentence(ui, say::choose_check()),
+            true => self.beside(ui, "check", |app, ui| {
+                app.check_panel(ui, catalogue, actions)
+            }),
+        }
         let checks = shown.iter().filter(|r| matches!(r, Row::Topic(..))).count();
         ui.label(say::shown_checks(
             checks,
