@@ -52,7 +52,7 @@ impl Row {
                     topics::title(topic.slug),
                     families.into_iter().collect::<Vec<_>>().join(", "),
                     String::new(),
-                    say::on_of(on, topic.checks.len()),
+                    say::on_of(on, topic.checks.len(), narrower_set(topic, catalogue)),
                 ]
             }
             Row::Check(check) => {
@@ -95,6 +95,15 @@ const HEADS: [&str; 6] = [
     "Scope",
     "Reason",
 ];
+
+/// How many conditions of a check are set otherwise for some things alone.
+fn narrower_set(topic: &Topic, catalogue: &Catalogue) -> usize {
+    let narrower = |c: &&Check| {
+        let mut set = settings(catalogue, c.slug);
+        set.any(|s| s.scope != LimitScope::Shop)
+    };
+    topic.all().filter(narrower).count()
+}
 
 /// What is set for a check by its own name, the narrowest scope first.
 fn settings<'c>(

@@ -198,7 +198,7 @@ impl FurnaceForm<'_> {
                 let what = ("Dew point of the supply", DewPoint, 0);
                 self.number(ui, &salt, what, &mut held.dew_point_c);
                 let read = held.dew_point_read.clone().unwrap_or_default();
-                let name = ("Dew point read on", &*read);
+                let name = ("Dew point read, day hour:min", &*read);
                 self.read(ui, &salt, name, moment_or_day, &mut held.dew_point_read);
             }
             let mut new = None;

@@ -163,7 +163,8 @@ impl App {
                 }
                 self.show_colours(ctx, settings.colours);
                 self.view.import_as.meshes = settings.meshes;
-                if let Some(folder) = settings.shop_folder.clone() {
+                let folder = settings.shop_folder.clone();
+                if let Some(folder) = folder.filter(|_| self.shop.is_none()) {
                     self.use_shop_folder(&folder);
                 }
                 self.kept = settings;

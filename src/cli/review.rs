@@ -12,6 +12,7 @@ use crate::text::finding_accept;
 use crate::text::findings::{self, fill, prose};
 use crate::text::fixes;
 use crate::text::forecast_text;
+use crate::units::Quantity;
 use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -481,7 +482,11 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
             why: text(|w| w.why),
             remedy: text(|w| w.remedy),
             value: f.measured.map(|m| m.value),
-            value_unit: f.measured.map(|m| m.quantity.unit()),
+            // A share is written as one, as its limit is.
+            value_unit: f.measured.map(|m| match m.quantity {
+                Quantity::Fraction => "",
+                quantity => quantity.unit(),
+            }),
             margin: f.margin(),
             limit: f.limit.clone(),
             accepted_by: f

@@ -102,6 +102,9 @@ pub struct Beside {
     pub segment: usize,
     /// Whether the log follows the program far better where its figures are taken for °F.
     pub fahrenheit: bool,
+    /// What that row is where its figure is taken for °F, K: where the log begins as a furnace does
+    /// then, and the row is nearer to the program.
+    pub as_fahrenheit_k: Option<f64>,
 }
 
 /// Holds a log against what the program would have in the chamber, (K, segment) for each of its
@@ -115,7 +118,10 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
     let off = both().enumerate().map(|(row, (k, p))| (row, k - p));
     let (row, off_k) = off.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (planned_k, segment) = *planned.get(row)?;
+    let as_f_k = from_fahrenheit(log.get(row)?.1);
+    let nearer = begins_k > HALL_K && 2.0 * (as_f_k - planned_k).abs() < off_k.abs();
     (off_k.abs() > OFF_K).then_some(Beside {
+        as_fahrenheit_k: nearer.then_some(as_f_k),
         row,
         off_k,
         planned_k,
@@ -206,9 +212,17 @@ mod tests {
         let told = beside(&fahrenheit, &planned).unwrap();
         assert!(told.fahrenheit && told.segment == 1);
         assert!((told.off_k - 256.0).abs() < 1e-9, "{told:?}");
+        // Of which the speed was another, too: the row alone is told as it would be.
+        let slow = log(&[(0.0, 68.0), (60.0, 392.0), (120.0, 446.0)]);
+        let told = beside(&slow, &planned).unwrap();
+        assert!(
+            !told.fahrenheit && told.as_fahrenheit_k.is_some(),
+            "{told:?}"
+        );
         let other = log(&[(0.0, 25.0), (60.0, 180.0), (120.0, 280.0)]);
         let told = beside(&other, &planned).unwrap();
         assert!(!told.fahrenheit && told.row == 1 && told.off_k < 0.0);
+        assert_eq!(told.as_fahrenheit_k, None);
         // As °F it would follow the program, but nobody begins a run at −4 °C.
         let hotter = log(&[(0.0, 25.0), (60.0, 536.0), (120.0, 536.0)]);
         assert!(!beside(&hotter, &planned).unwrap().fahrenheit);

@@ -113,6 +113,7 @@ const SENSES: &[(&str, Sense)] = &[
     ("overhang-thin-max", AtMost),
     ("overhang-thin-wall", AtLeast),
     ("air-run", AtMost),
+    ("fuel-flow-min", AtLeast),
     ("section-stop", AtMost),
     ("sensor-clearance-min", AtLeast),
     ("setter-temperature-margin", AtLeast),

@@ -164,7 +164,7 @@ pub fn changed(check: &str, whose: &str, what: &str, reason: &str, who: &str) ->
 
 /// For which things alone it is set, behind who set it.
 pub fn set_for_alone(who: &str, whose: &str) -> String {
-    say(format!("{who}, set for {whose}"))
+    say(format!("{who}, set {whose}"))
 }
 
 /// Who set it and when, behind a reason.

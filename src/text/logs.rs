@@ -159,12 +159,19 @@ pub fn begins_late(seconds: f64) -> String {
     ))
 }
 
-/// Far off the program.
-pub fn off_program(row: usize, off_k: f64, minute: f64, segment: usize, planned_c: f64) -> String {
+/// Far off the program; what the row is in °C where it is one of °F.
+pub fn off_program(
+    row: usize,
+    off_k: f64,
+    minute: f64,
+    (segment, planned_c): (usize, f64),
+    as_f_c: Option<f64>,
+) -> String {
+    let fahrenheit = as_f_c.map_or(String::new(), |c| format!(" As °F it reads {c:.0} °C."));
     let side = if off_k > 0.0 { "above" } else { "below" };
     say(format!(
         "row {row} (minute {minute:.0}) reads {:.0} K {side} the program in segment {segment}, which has \
-         {planned_c:.0} °C there: was another program run, was there a longer wait, or is the unit another?",
+         {planned_c:.0} °C there: was another program run, was there a longer wait, or is the unit another?{fahrenheit}",
         off_k.abs()
     ))
 }

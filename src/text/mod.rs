@@ -30,6 +30,7 @@ pub mod library;
 pub mod limits;
 pub mod limits_board;
 pub mod logs;
+pub mod loosened;
 pub mod lots_records;
 pub mod lots_table;
 pub mod measures;

@@ -5,7 +5,8 @@ use crate::fixture::{Case, clean, found, not_evaluated, passes};
 use crate::mutation_table::bases;
 use crate::mutation_table::lots::second_feedstock;
 use setterwright::catalogue::Severity::{Caution, Stop};
-use setterwright::catalogue::{Calibration, CalibrationKind};
+use setterwright::catalogue::{Calibration, CalibrationKind, FirstStep, Gas};
+use setterwright::load::Item;
 use setterwright::profile::{Event, EventAt, EventKind};
 use std::sync::Arc;
 
@@ -146,4 +147,141 @@ fn hours_that_nobody_states_are_not_evaluated() {
     not_evaluated("unattended-step", "hours", |case| {
         case.shop_mut().attended.clear()
     });
+}
+
+/// What comes with the program burns, whatever a record of that name says.
+#[test]
+fn a_record_does_not_talk_a_fire_away() {
+    let slug = "safety-record-loosened";
+    let hydrogen = |case: &mut Case, change: fn(&mut Gas)| {
+        *case = bases::hydrogen();
+        let record = case.catalogue_mut().gases.get_mut("hydrogen").unwrap();
+        change(Arc::make_mut(&mut record.1));
+    };
+    passes(slug, |case| hydrogen(case, |_| {}));
+    found(slug, Stop, |case| {
+        hydrogen(case, |g| g.hydrogen_share = 0.0)
+    });
+    let solvent = |limit: Option<f64>| {
+        move |case: &mut Case| {
+            let id = case.feedstock().binder.clone();
+            let record = case.catalogue_mut().binders.get_mut(&id).unwrap();
+            if let FirstStep::Solvent {
+                lower_flammable_limit_pct,
+                ..
+            } = &mut Arc::make_mut(&mut record.1).first_step
+            {
+                *lower_flammable_limit_pct = limit;
+            }
+        }
+    };
+    for limit in [None, Some(5.0)] {
+        let one = found(slug, Stop, solvent(limit));
+        assert!(one.safety);
+    }
+    passes(slug, solvent(Some(0.5)));
+}
+
+/// Air that comes in after the first look is air.
+#[test]
+fn a_pressure_without_a_gas_is_air() {
+    let slug = "air-left-on-heating";
+    let mut case = clean();
+    let last = case.profile().segments.len() - 2;
+    for segment in &mut case.profile().segments[1..last] {
+        (segment.gas, segment.pressure_mbar) = (None, Some(1013.0));
+        segment.flow_l_min_25c = 0.0;
+        segment.events.clear();
+    }
+    case.profile().segments[0].pressure_mbar = Some(0.1);
+    case.profile().segments[0].gas = None;
+    let (findings, _) = case.says(slug);
+    assert!(findings.iter().any(|f| f.severity == Stop && f.safety));
+    // A gas that flowed before stays where nothing pumps it out.
+    case.profile().segments[0].gas = Some("argon".to_owned());
+    case.profile().segments[0].pressure_mbar = Some(1013.0);
+    assert_eq!(case.says("gas-not-allowed-for-alloy").0.len(), 0);
+}
+
+/// Taken on for one piece of another alloy is not taken on for three.
+#[test]
+fn what_shares_a_load_is_accepted_as_it_stands() {
+    let mut case = clean();
+    second_feedstock(&mut case, "17-4ph-wax");
+    let check = "alloys-share-load";
+    let (findings, _) = case.says(check);
+    let Some(finding) = findings.first() else {
+        panic!("nothing found")
+    };
+    case.plan.acceptances = vec![accepted(finding)];
+    assert!(case.says(check).0[0].accepted.is_some());
+    case.level(1).placements.pop();
+    assert!(case.says(check).0[0].accepted.is_none());
+}
+
+/// What gets better stays taken on.
+#[test]
+fn a_survey_less_overdue_stays_accepted() {
+    let due = |case: &mut Case, day: &str| {
+        case.state().survey.as_mut().unwrap().due = day.to_owned();
+    };
+    let check = "survey-out-of-date";
+    let mut case = clean();
+    due(&mut case, "2026-11-10");
+    let (findings, _) = case.says(check);
+    case.plan.acceptances = vec![accepted(&findings[0])];
+    for (day, holds) in [("2026-11-15", true), ("2026-11-05", false)] {
+        due(&mut case, day);
+        assert_eq!(case.says(check).0[0].accepted.is_some(), holds, "{day}");
+    }
+}
+
+/// Twenty coupons are a load, and as many lots are asked for.
+#[test]
+fn a_load_of_coupons_is_asked_for_its_lot() {
+    let check = "first-step-missing";
+    let of = |count: usize| {
+        let mut case = clean();
+        for index in 0..count {
+            let at = crate::fixture::PER_LEVEL;
+            let placement = &mut case.level(index / at).placements[index % at];
+            if let Item::Part { part, .. } = placement.item {
+                let label = format!("K{index}");
+                placement.item = Item::Coupon { part, label };
+            }
+        }
+        case.says(check).1.len()
+    };
+    assert_eq!(of(3), 0);
+    assert!(of(12) > 0);
+}
+
+#[test]
+fn a_mark_is_of_one_coupon() {
+    let twice = |labels: [&'static str; 2]| {
+        move |case: &mut Case| {
+            for (index, label) in labels.into_iter().enumerate() {
+                let placement = &mut case.level(0).placements[index];
+                if let Item::Part { part, .. } = placement.item {
+                    let label = label.to_owned();
+                    placement.item = Item::Coupon { part, label };
+                }
+            }
+        }
+    };
+    found("duplicate-names", Stop, twice(["W1", "W1"]));
+    passes("duplicate-names", twice(["W1", "W2"]));
+}
+
+#[test]
+fn the_exhaust_is_read_anew_too() {
+    let slug = "dew-point-stale";
+    let read = |on: Option<&'static str>| {
+        move |case: &mut Case| {
+            *case = bases::hydrogen();
+            case.state().exhaust_dew_point_read = on.map(str::to_owned);
+        }
+    };
+    found(slug, Caution, read(Some("2026-01-24")));
+    not_evaluated(slug, "day", read(None));
 }

@@ -128,8 +128,9 @@ impl Logged {
                 return Err(table.fault(&say::fahrenheit(line, celsius(*k), planned_c)));
             }
             let minute = (t - first_s) / 60.0;
-            let segment = off.segment + 1;
-            let said = say::off_program(line, off.off_k, minute, segment, planned_c);
+            let planned = (off.segment + 1, planned_c);
+            let as_f_c = off.as_fahrenheit_k.map(celsius);
+            let said = say::off_program(line, off.off_k, minute, planned, as_f_c);
             out.push(said);
         }
         let last_s = self.points.last().map_or(0.0, |p| p.0) - first_s;

@@ -389,12 +389,10 @@ fn debind_hold_missing(facts: &Facts, report: &mut Report) {
             to_c: feedstock.debind.to_c,
         };
         let held = facts.held_min(range);
-        if held < least.value {
-            let mut args = range_args(&feedstock.name, (range.from_c, range.to_c));
-            args.push(("held", number(Time, held, 1)));
-            let subjects = vec![Subject::Profile, Subject::Named(slug.to_owned())];
-            report.found_by(subjects, least, args);
-        }
+        let mut args = range_args(&feedstock.name, (range.from_c, range.to_c));
+        args.push(("held", number(Time, held, 1)));
+        let subjects = vec![Subject::Profile, Subject::Named(slug.to_owned())];
+        report.hold(subjects, at_least(Time, held, 1), least, args);
     }
 }
 

@@ -1,13 +1,15 @@
 //! Records: dates, names, and whether the records in use are those of the file.
 
 use super::common::{furnace, off, records, state, stop_when_regulated};
-use crate::catalogue::Severity::{Caution, Note};
+use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{CalibrationKind, when};
+use crate::load::Item;
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::facts_records::day;
-use crate::review::finding::{Check, Report, Subject, text};
+use crate::review::finding::{Check, Report, Subject, at_most, text};
 use crate::text::findings::Arg;
 use crate::text::{furnace_records, missing, phrases};
+use crate::units::Quantity::Number;
 use std::collections::BTreeMap;
 
 /// Checks of dates and names.
@@ -87,15 +89,13 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
         let protects = kind.is_some_and(|kind| PROTECTS.contains(&kind));
         report.rank(Caution, protects);
         if let Some((when, days)) = due_before(facts, report, due) {
-            report.found(
-                vec![Subject::Furnace, Subject::Named(what.to_owned())],
-                vec![
-                    ("what", text(what)),
-                    ("due", text(due)),
-                    ("when", text(when)),
-                    ("days", text(days.to_string())),
-                ],
-            );
+            let args = vec![
+                ("what", text(what)),
+                ("due", text(due)),
+                ("when", text(when)),
+            ];
+            let subjects = vec![Subject::Furnace, Subject::Named(what.to_owned())];
+            report.found_at(subjects, at_most(Number, days as f64, 0), args);
         }
     }
     for kind in calibrations_wanted(facts) {
@@ -191,8 +191,17 @@ fn duplicate_names(facts: &Facts, report: &mut Report) {
         let same = named.entry(("lots", lot.name.trim())).or_default();
         same.push(Subject::Lot(lot.id));
     }
+    for (_, placement) in facts.plan.placements() {
+        if let Item::Coupon { label, .. } = &placement.item {
+            let same = named.entry(("coupons", label.trim())).or_default();
+            same.push(Subject::Placement(placement.id));
+        }
+    }
     for ((kind, name), subjects) in named {
         if subjects.len() > 1 {
+            // Of two pieces with one mark nobody knows afterwards which was which.
+            let marks = kind == "coupons";
+            report.rank(if marks { Stop } else { Caution }, false);
             let args = vec![
                 ("count", Arg::Count(subjects.len())),
                 ("kind", text(kind)),

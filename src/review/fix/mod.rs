@@ -303,10 +303,13 @@ impl<'a> Fixer<'a> {
             return Offer::Nothing(say::left_to_people());
         }
         let mut ways = ways(check.slug);
-        if finding
-            .subjects
-            .iter()
-            .any(|s| matches!(s, Subject::Placement(_) | Subject::Lot(_)))
+        // Of two records that contradict each other one is wrong, and no part.
+        let of_papers = finding.check == "bath-and-weighing-disagree";
+        if !of_papers
+            && finding
+                .subjects
+                .iter()
+                .any(|s| matches!(s, Subject::Placement(_) | Subject::Lot(_)))
         {
             ways.push((FixKind::Remove, remove));
         }

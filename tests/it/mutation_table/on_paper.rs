@@ -85,6 +85,20 @@ pub fn rows() -> Vec<Row> {
         .weighs(Caution)
         .no_between("a type or another one")
         .missing("the furnace's record taken out", taken::furnace),
+        argon(
+            "survey-without-spread",
+            "a setpoint at which nothing differs",
+            |c| {
+                let points = &mut c.state().survey.as_mut().unwrap().points;
+                (points[0].hottest_k, points[0].coldest_k) = (0.0, 0.0);
+            },
+        )
+        .weighs(Caution)
+        .inside("one place is a tenth of a kelvin off", |c| {
+            let points = &mut c.state().survey.as_mut().unwrap().points;
+            (points[0].hottest_k, points[0].coldest_k) = (0.1, 0.0);
+        })
+        .missing("nothing of a survey", |c| c.state().survey = None),
         argon("survey-above-furnace", "a survey up to 2480", |c| {
             c.state()
                 .survey

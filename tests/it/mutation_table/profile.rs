@@ -341,6 +341,13 @@ pub fn rows() -> Vec<Row> {
             s.events.push(event(EventKind::FanOn));
             s.pressure_mbar = None;
         }),
+        argon("pump-not-there", "a furnace without a pump", |c| {
+            let furnace = c.furnace();
+            (furnace.ultimate_mbar, furnace.pump) = (None, Vec::new());
+        })
+        .weighs(Stop)
+        .no_between("a furnace has a pump or none")
+        .missing("the furnace's record taken out", taken::furnace),
         argon("first-target-below-start", "starts at 301 °C", |c| {
             c.profile().start_c = 301.0
         })

@@ -166,6 +166,25 @@ pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
             vec![("gas", text(gas_name(facts, &supply.gas)))],
         );
     }
+    let Some(state) = facts.state.filter(|s| s.exhaust_dew_point_c.is_some()) else {
+        return;
+    };
+    // What was never read there another check asks for.
+    let stainless = facts.alloys.values().any(|a| is_stainless(a.family));
+    let slugs = facts.gas_slugs();
+    let gases = slugs.iter().filter_map(|slug| facts.catalogue.gas(slug));
+    if stainless && gases.into_iter().any(|g| g.hydrogen_share > 0.0) {
+        let (id, read) = ("dew-point-age-h", state.exhaust_dew_point_read.as_ref());
+        let args = vec![("gas", text(own::the_exhaust()))];
+        let limit = (id, facts.limit(id));
+        hold_age(
+            report,
+            vec![Subject::Furnace],
+            age(facts, read),
+            limit,
+            args,
+        );
+    }
 }
 
 /// Whether the furnace is one that is tested for leaks by pumping.
