@@ -188,17 +188,17 @@ const MINUTES: Written = Written {
     unit: "",
 };
 /// Of minutes, in hours.
-pub(super) const HOURS: Written = Written {
+pub(crate) const HOURS: Written = Written {
     digits: in_hours,
     unit: "h",
 };
 /// Of shares.
-pub(super) const PERCENT: Written = Written {
+pub(crate) const PERCENT: Written = Written {
     digits: percent,
     unit: "%",
 };
 /// Of what needs no digits.
-pub(super) fn whole(unit: &str) -> Written<'_> {
+pub(crate) fn whole(unit: &str) -> Written<'_> {
     Written {
         digits: |x| format!("{x:.0}"),
         unit,

@@ -11,6 +11,7 @@
 //! | [`plan`] | from a plan and its records to inputs, and the forecast in the plan's terms |
 //! | [`whole`] | nominal, cold and hot case together: the [`whole::Forecast`] |
 //! | [`stopped`] | a run that was stopped, and ways on |
+//! | [`at_temperature`] | when a program has a temperature |
 //! | [`logs`] | whether a log of a furnace can be what it says it is |
 //! | [`shorten`] | shortest holds and fastest ramps that keep every limit |
 //!
@@ -18,6 +19,7 @@
 //! functions.
 
 pub mod along;
+pub mod at_temperature;
 pub mod burnout;
 pub mod cases;
 pub mod ceramics;

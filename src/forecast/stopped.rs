@@ -203,6 +203,11 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
     at
 }
 
+/// What the program's clock has at a time of a run, s, waits counted.
+pub fn clock_s(program: &Program, run: &Run, time_s: f64) -> f64 {
+    place(program, run, time_s).clock_s
+}
+
 /// Where the load is a time, s, after the start of a run, waits counted; none after the program's
 /// end.
 ///

@@ -62,6 +62,7 @@ pub mod supplies;
 pub mod topics;
 pub mod unmeasured;
 pub mod ways;
+pub mod ways_window;
 
 use std::cell::Cell;
 

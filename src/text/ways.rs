@@ -425,7 +425,18 @@ pub fn setter_emissivity() -> &'static str {
 
 /// The card.
 pub fn card() -> String {
-    say("\
+    let how = "\
+setterwright forecast LOAD --fit EMPTY.csv --loaded LOAD RUN.csv
+Tables have a heading; commas separate the fields, or semicolons or tabs, where numbers may have a decimal comma.
+setterwright forecast LOAD --calibrate PIECES.csv      (lot or part; level from the hearth up; ring from
+the centre; density_pct, or green_mm and sintered_mm; load= another load file of the run, beside the table)";
+    format!("{}\n{}", card_runs(), say(how))
+}
+
+/// The runs that it describes.
+pub fn card_runs() -> String {
+    say(
+        "\
 Three runs that make the forecast yours
 
 1. Empty. No setters, no load; pumped, no sweep. Follow a program with at least three holds of 60 min
@@ -440,11 +451,8 @@ Three runs that make the forecast yours
    temperature; note level and ring. Weigh them in water, or measure one length before and after. It
    gives a and b of the densification; with two heating rates also its energy.
 
-Repeat 1 after work on elements or insulation, 2 when setters are replaced, 3 with each powder lot.
-setterwright forecast LOAD --fit EMPTY.csv --loaded LOAD RUN.csv
-Tables have a heading; commas separate the fields, or semicolons or tabs, where numbers may have a decimal comma.
-setterwright forecast LOAD --calibrate PIECES.csv      (lot or part; level from the hearth up; ring from
-the centre; density_pct, or green_mm and sintered_mm; load= another load file of the run, beside the table)")
+Repeat 1 after work on elements or insulation, 2 when setters are replaced, 3 with each powder lot.",
+    )
 }
 
 // Calibration of densification.

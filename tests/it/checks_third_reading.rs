@@ -48,8 +48,7 @@ fn a_vacuum_that_nobody_proved_stops_titanium() {
     let says = |case: &Case| {
         let (findings, _) = case.says("not-declared");
         let mine = |f: &&setterwright::review::Finding| {
-            let named = f.args.iter().any(|(_, arg)| arg.to_string() == question);
-            named
+            f.args.iter().any(|(_, arg)| arg.to_string() == question)
         };
         findings.iter().find(mine).map(|f| f.severity)
     };

@@ -16,50 +16,40 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// What is measured of one feedstock.
-struct Pieces {
-    name: String,
+pub(crate) struct Pieces {
+    /// Of the feedstock.
+    pub(crate) name: String,
     sintering: Option<Sintering>,
     start: f64,
     end: f64,
     /// Line of the table, and the piece.
-    points: Vec<(usize, Measured)>,
+    pub(crate) points: Vec<(usize, Measured)>,
 }
 
-type ByFeedstock = BTreeMap<String, Pieces>;
+impl Pieces {
+    /// Fits them; none where the record has no densification to start from.
+    pub(crate) fn calibrated(
+        &self,
+        with_energy: bool,
+    ) -> Option<Result<Calibration, NotCalibrated>> {
+        let points: Vec<Measured> = self.points.iter().map(|p| p.1.clone()).collect();
+        let low = self.sintering.as_ref()?.low;
+        Some(calibrate(low, self.start, self.end, &points, with_energy))
+    }
+}
+
+/// Pieces by slug of their feedstock.
+pub(crate) type ByFeedstock = BTreeMap<String, Pieces>;
 
 pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
     let file = frame.file()?;
-    let table = Table::read(path, logs::wanted_of_pieces())?;
-    table.needs(&["lot", "part"])?;
-    table.needs(&["level"])?;
-    table.needs(&["density_pct", "green_mm"])?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    // Rows by the load file of their run.
-    let mut runs: BTreeMap<PathBuf, Vec<usize>> = BTreeMap::new();
-    for row in 0..table.rows() {
-        let other = table.word(row, "load").map(|name| folder.join(name));
-        runs.entry(other.unwrap_or_else(|| file.to_owned()))
-            .or_default()
-            .push(row);
-    }
-    let mut all = ByFeedstock::new();
-    for (load, rows) in &runs {
-        with_load(load, frame.shop, |_, asked| {
-            let made = of(asked, &|| false)?;
-            for &row in rows {
-                piece(&table, row, asked, &made, &mut all)?;
-            }
-            Ok(0)
-        })?;
-    }
+    let all = measured(path, frame.shop, &mut |then| {
+        with_load(file, frame.shop, |_, asked| then(asked))
+    })?;
     let mut told = Vec::new();
     let mut calibrated = false;
     for (slug, pieces) in &all {
-        let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
-        let found = pieces
-            .sintering
-            .as_ref()
-            .map(|s| calibrate(s.low, pieces.start, pieces.end, &points, flags.with_energy));
+        let found = pieces.calibrated(flags.with_energy);
         calibrated |= matches!(found, Some(Ok(_)));
         if frame.json {
             told.push(as_json(slug, pieces, found.as_ref()));
@@ -80,6 +70,43 @@ const DENSITY_PCT: (f64, f64) = (20.0, 105.0);
 const LENGTH_SHARE: (f64, f64) = (0.6, 1.05);
 /// Exit where there is no answer.
 const NO_ANSWER: u8 = 2;
+
+/// What is done with a load.
+pub(crate) type Then<'a> = &'a mut dyn FnMut(&Asked) -> Outcome;
+
+/// Reads a table of pieces. `open` hands over the load of the rows that name none.
+pub(crate) fn measured(
+    path: &Path,
+    shop: Option<&Path>,
+    open: &mut dyn FnMut(Then) -> Outcome,
+) -> Result<ByFeedstock, Failure> {
+    let table = Table::read(path, logs::wanted_of_pieces())?;
+    table.needs(&["lot", "part"])?;
+    table.needs(&["level"])?;
+    table.needs(&["density_pct", "green_mm"])?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    // Rows by the load file of their run.
+    let mut runs: BTreeMap<Option<PathBuf>, Vec<usize>> = BTreeMap::new();
+    for row in 0..table.rows() {
+        let other = table.word(row, "load").map(|name| folder.join(name));
+        runs.entry(other).or_default().push(row);
+    }
+    let mut all = ByFeedstock::new();
+    for (load, rows) in &runs {
+        let mut then = |asked: &Asked| {
+            let made = of(asked, &|| false)?;
+            for &row in rows {
+                piece(&table, row, asked, &made, &mut all)?;
+            }
+            Ok(0)
+        };
+        match load {
+            Some(load) => with_load(load, shop, |_, asked| then(asked))?,
+            None => open(&mut then)?,
+        };
+    }
+    Ok(all)
+}
 
 /// One row: where the piece lay, and what was measured of it.
 fn piece(
@@ -191,13 +218,13 @@ fn piece(
 }
 
 /// Density of a branch at the end of a history.
-fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
+pub(crate) fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
     let theta = ln_theta(&piece.history, branch.q_j_mol);
     sigmoid(pieces.start, pieces.end, theta, branch.a, branch.b)
 }
 
 /// Of the pieces that were used.
-fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
+pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
     let points: Vec<f64> = used(pieces, unused)
         .map(|(_, p)| by(branch, pieces, p) - p.density)
         .collect();
@@ -214,7 +241,7 @@ fn used<'a>(
 }
 
 /// Why there is no calibration.
-fn why_not(name: &str, why: NotCalibrated) -> String {
+pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
     match why {
         NotCalibrated::TooFewPoints(n) => say::too_few(name, n),
         NotCalibrated::NoSpread => say::no_spread(name),
@@ -225,20 +252,27 @@ fn why_not(name: &str, why: NotCalibrated) -> String {
 /// No calibration: why, and each piece with what became of it.
 fn print_why_not(pieces: &Pieces, why: NotCalibrated, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", why_not(&pieces.name, why))?;
-    let (unused, far) = odd_pieces(pieces);
-    for (i, (row, point)) in pieces.points.iter().enumerate() {
-        let said = if unused.contains(&i) {
-            calibrating::unused(*row, point.density, pieces.start, pieces.end)
-        } else {
-            let said = calibrating::used(*row, point.density);
-            match far.contains(&i) {
-                true => format!("{said}; {}", calibrating::outlier()),
-                false => said,
-            }
-        };
+    for said in each_said(pieces) {
         writeln!(out, "    {said}")?;
     }
     Ok(())
+}
+
+/// Each piece with what became of it, where there is no calibration.
+pub(crate) fn each_said(pieces: &Pieces) -> Vec<String> {
+    let (unused, far) = odd_pieces(pieces);
+    let points = pieces.points.iter().enumerate();
+    let said = points.map(|(i, (row, point))| {
+        if unused.contains(&i) {
+            return calibrating::unused(*row, point.density, pieces.start, pieces.end);
+        }
+        let said = calibrating::used(*row, point.density);
+        match far.contains(&i) {
+            true => format!("{said}; {}", calibrating::outlier()),
+            false => said,
+        }
+    });
+    said.collect()
 }
 
 /// Pieces that tell nothing, and those far off the others.

@@ -9,7 +9,7 @@ use crate::files;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::fit::{Fit, Free, Log, fit};
 use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
-use crate::forecast::plan::{NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
+use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
 use crate::forecast::stopped::simplify;
 use crate::load::Plan;
 use crate::text::{logs, ways as say};
@@ -23,14 +23,17 @@ const CORNER_S: f64 = 300.0;
 const CORNER_K_S: f64 = 0.3 / 60.0;
 
 /// One fitted run.
-struct Fitted {
-    empty: bool,
-    free: Vec<Free>,
-    fit: Fit,
+pub(crate) struct Fitted {
+    /// Whether nothing stood in the furnace.
+    pub(crate) empty: bool,
+    /// What was free.
+    pub(crate) free: Vec<Free>,
+    /// What came out, in that order.
+    pub(crate) fit: Fit,
     /// Highest power logged, W, and the chamber then, °C.
-    most: Option<(f64, f64)>,
+    pub(crate) most: Option<(f64, f64)>,
     /// What is doubtful of the log.
-    doubts: Vec<String>,
+    pub(crate) doubts: Vec<String>,
 }
 
 /// Misfit of an empty run, % of the highest power, and of a loaded one, K, beyond which the figures do
@@ -40,14 +43,14 @@ const MISFIT_K: f64 = 10.0;
 
 impl Fitted {
     /// What is left of the misfit where it is large, and how much may be.
-    fn misfit(&self) -> Option<(f64, f64)> {
+    pub(crate) fn misfit(&self) -> Option<(f64, f64)> {
         let most = if self.empty { MISFIT_POWER } else { MISFIT_K };
         (self.fit.residual > most).then_some((self.fit.residual, most))
     }
 }
 
-/// Name, unit and factor from SI of a figure.
-fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
+/// Field of the record, name, unit and factor from SI of a figure.
+pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
     match free {
         Free::Loss => ("loss_w_k", say::loss(), "W/K", 1.0),
         Free::LossArea => ("loss_m2", say::loss_area(), "m²", 1.0),
@@ -182,7 +185,7 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
 }
 
 /// Whether the run tells a figure.
-fn is_told(fitted: &Fitted, figure: usize) -> bool {
+pub(crate) fn is_told(fitted: &Fitted, figure: usize) -> bool {
     fitted.fit.determined.get(figure).copied().unwrap_or(false)
 }
 
@@ -196,7 +199,11 @@ fn begins(log: &Log) -> Settings {
 }
 
 /// Losses and heat capacity, put into the furnace.
-fn empty_run(path: &Path, record: &Furnace, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> {
+pub(crate) fn empty_run(
+    path: &Path,
+    record: &Furnace,
+    furnace: &mut FurnaceHeat,
+) -> Result<Fitted, Failure> {
     let (table, mut log, doubts) = read(path, record)?;
     let most = most(&log);
     log.sensors.clear();
@@ -255,42 +262,51 @@ fn loaded_run(
         if *theirs != record.id {
             return Err(Failure::Input(say::other_furnace(theirs, &record.id)));
         }
-        let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-        let (table, mut log, doubts) = read(csv, record)?;
-        let most = most(&log);
-        let inputs = &prepared.inputs;
-        log.sensors.truncate(inputs.load.sensors.len());
-        log.power.clear();
-        if log.sensors.is_empty() {
-            return Err(table.fault(&say::fit_nothing()));
-        }
-        let free = vec![Free::SetterEmissivity];
-        // One gas for the whole log: that of the first segment.
-        let like: Segment = inputs
-            .program
-            .segments
-            .first()
-            .copied()
-            .unwrap_or(vacuum_hold());
-        let found = fit(
-            &inputs.load,
-            furnace,
-            &inputs.gases,
-            &log,
-            &like,
-            &free,
-            begins(&log),
-        );
-        fitted = Some(Fitted {
-            empty: false,
-            free,
-            fit: found.map_err(NoForecast::Run)?,
-            most,
-            doubts,
-        });
+        fitted = Some(loaded_as(asked, csv, (record, furnace))?);
         Ok(0)
     })?;
     fitted.ok_or_else(|| Failure::Input(say::fit_nothing()))
+}
+
+/// The same of a plan that is at hand.
+pub(crate) fn loaded_as(
+    asked: &Asked,
+    csv: &Path,
+    (record, furnace): (&Furnace, &FurnaceHeat),
+) -> Result<Fitted, Failure> {
+    let prepared = prepare(asked).map_err(NoForecast::Missing)?;
+    let (table, mut log, doubts) = read(csv, record)?;
+    let most = most(&log);
+    let inputs = &prepared.inputs;
+    log.sensors.truncate(inputs.load.sensors.len());
+    log.power.clear();
+    if log.sensors.is_empty() {
+        return Err(table.fault(&say::fit_nothing()));
+    }
+    let free = vec![Free::SetterEmissivity];
+    // One gas for the whole log: that of the first segment.
+    let like: Segment = inputs
+        .program
+        .segments
+        .first()
+        .copied()
+        .unwrap_or(vacuum_hold());
+    let found = fit(
+        &inputs.load,
+        furnace,
+        &inputs.gases,
+        &log,
+        &like,
+        &free,
+        begins(&log),
+    );
+    Ok(Fitted {
+        empty: false,
+        free,
+        fit: found.map_err(NoForecast::Run)?,
+        most,
+        doubts,
+    })
 }
 
 fn as_json(record: &Furnace, all: &[Fitted]) -> Value {

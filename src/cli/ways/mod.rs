@@ -1,11 +1,12 @@
-//! What is asked of a forecast beyond the forecast: one file a question.
+//! What is asked of a forecast beyond the forecast: one file a question. The window asks the same
+//! and shows it its own way.
 
-mod calibrate;
-mod cost;
-mod fit;
+pub(crate) mod calibrate;
+pub(crate) mod cost;
+pub(crate) mod fit;
 mod logged;
-mod shorten;
-mod stopped;
+pub(crate) mod shorten;
+pub(crate) mod stopped;
 mod table;
 
 use super::{Failure, Outcome, open};
@@ -17,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 /// A way on after a stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Way {
+pub(crate) enum Way {
     /// The rest of the program.
     GoOn,
     /// The segment's whole hold again, then the rest.

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 use std::io::{IsTerminal, Write};
 
 /// A limit that binds, in words.
-fn bound(slug: &str) -> String {
+pub(crate) fn bound(slug: &str) -> String {
     match slug {
         DENSITY => say::density_not_lower(),
         HOLD_MARGIN => shortening::hold_margin(),
@@ -18,21 +18,21 @@ fn bound(slug: &str) -> String {
     }
 }
 
-/// What the load breaks as it is: stops first, and with what number.
-fn print_broken(found: &Shorter, out: &mut dyn Write) -> Result<(), Failure> {
+/// What the load breaks as it is, a line each: stops first, and with what number.
+pub(crate) fn broken_said(found: &Shorter) -> Vec<String> {
     let judged = &found.judged;
     let titled =
         |all: &[&Broken]| -> Vec<String> { all.iter().map(|b| findings::title(b.check)).collect() };
     let stops = |b: &&Broken| b.stop && !b.cold_case_only;
     let stops: Vec<&Broken> = judged.broken.iter().filter(stops).collect();
+    let mut lines = Vec::new();
     if judged.stops > 0 {
-        let said = shortening::stops_first(judged.stops, &titled(&stops));
-        writeln!(out, "{said}")?;
+        lines.push(shortening::stops_first(judged.stops, &titled(&stops)));
     }
     let others = judged.broken.iter().filter(|b| !stops.contains(b));
     for (n, broken) in others.enumerate() {
         if n == 0 {
-            writeln!(out, "{}", shortening::broken_head())?;
+            lines.push(shortening::broken_head());
         }
         let limit = broken.limit.as_ref();
         let limit = limit.map(|(shown, limit)| {
@@ -45,9 +45,16 @@ fn print_broken(found: &Shorter, out: &mut dyn Write) -> Result<(), Failure> {
             limit.as_deref(),
             broken.cold_case_only,
         );
-        writeln!(out, "  {said}")?;
+        lines.push(format!("  {said}"));
     }
-    Ok(())
+    lines
+}
+
+/// What is kept to spare, and what it rests on.
+pub(crate) fn kept_said(found: &Shorter) -> [String; 2] {
+    let margin = found.hold_margin.as_ref();
+    let margin = margin.map(|l| (l.value, l.set_by.as_str(), l.standing.word()));
+    [shortening::margin_kept(margin), shortening::by_rates()]
 }
 
 /// The checks that bind somewhere, each once.
@@ -139,11 +146,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             let titled = |slugs: &[&str]| -> Vec<String> {
                 slugs.iter().map(|s| findings::title(s)).collect()
             };
-            print_broken(&found, out)?;
-            let margin = found.hold_margin.as_ref();
-            let margin = margin.map(|l| (l.value, l.set_by.as_str(), l.standing.word()));
-            writeln!(out, "{}", shortening::margin_kept(margin))?;
-            writeln!(out, "{}", shortening::by_rates())?;
+            for said in broken_said(&found).iter().chain(&kept_said(&found)) {
+                writeln!(out, "{said}")?;
+            }
             for row in &found.rows {
                 print_row(row, out)?;
             }
@@ -190,8 +195,8 @@ fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
         let by = row.hold_bound_by.as_deref().map(bound);
         let said = say::shorter_hold(row.hold_min.0, row.hold_min.1, by.as_deref());
         writeln!(out, "    {said}")?;
-        if row.hold_min.0 != row.hold_min.1 {
-            print_draft(row, out)?;
+        if let Some(said) = draft_said(row) {
+            writeln!(out, "      {said}")?;
         }
     }
     if let Some((was, is)) = row.ramp_k_min {
@@ -204,13 +209,12 @@ fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
     Ok(())
 }
 
-/// What the shorter hold has to spare, and where.
-fn print_draft(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
-    let Some(hold) = &row.draft else {
-        return Ok(());
-    };
+/// What a hold that is another than before has to spare, and where.
+pub(crate) fn draft_said(row: &Row) -> Option<String> {
+    let hold = row.draft.as_ref();
+    let hold = hold.filter(|_| row.hold_min.0 != row.hold_min.1)?;
     let spare = format!("{:.0}", spare_min(hold));
-    let said = match &hold.need {
+    Some(match &hold.need {
         None if spare_min(hold) < 0.5 => shortening::never_there(),
         None => shortening::spare_of_lag(&spare),
         Some(need) => {
@@ -220,7 +224,5 @@ fn print_draft(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
                 None => shortening::spare(gets, needs, &spare),
             }
         }
-    };
-    writeln!(out, "      {said}")?;
-    Ok(())
+    })
 }

@@ -20,18 +20,20 @@ use std::io::Write;
 use std::path::Path;
 
 /// A way with its words.
-const WAYS: [(Way, WayOn, &str); 3] = [
+pub(crate) const WAYS: [(Way, WayOn, &str); 3] = [
     (Way::GoOn, WayOn::GoOn, "go_on"),
     (Way::RepeatHold, WayOn::RepeatHold, "repeat_hold"),
     (Way::CoolAndReload, WayOn::Again, "cool_and_reload"),
 ];
 
 /// Where the load is in a case, and the ways on from there.
-struct Told {
-    now: Now,
+pub(crate) struct Told {
+    /// Now.
+    pub(crate) now: Now,
     /// Where the ways on begin: the same, or after a pause.
-    from: Now,
-    ways: Vec<(usize, CaseForecast)>,
+    pub(crate) from: Now,
+    /// Index in [`WAYS`], and what the way gives.
+    pub(crate) ways: Vec<(usize, CaseForecast)>,
 }
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
@@ -39,7 +41,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let log = match &flags.log {
-            Some(path) => Some(read(path, asked, &prepared)?),
+            Some(path) => Some(read_log(path, asked, &prepared)?),
             None => None,
         };
         let minutes = flags.stopped_at.unwrap_or(0.0);
@@ -58,15 +60,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             pause_s: 60.0 * pause,
             way: flags.way,
         };
-        let mut told = InCases {
-            nominal: question.told(&Case::nominal(), true)?,
-            cold: None,
-            hot: None,
-        };
-        if let Some(both) = &prepared.inputs.cases {
-            told.cold = Some(question.told(&both.cold, false)?);
-            told.hot = Some(question.told(&both.hot, false)?);
-        }
+        let told = question.in_cases()?;
         if frame.json {
             let mut all = as_json(&load.plan.title, &prepared, &told);
             all["log_doubts"] = json!(log.as_ref().map(|l| &l.1));
@@ -91,7 +85,11 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
 }
 
 /// A log of the chamber, (s, K), and what is doubtful of it.
-fn read(path: &Path, asked: &Asked, prepared: &Prepared) -> Result<(Points, Vec<String>), Failure> {
+pub(crate) fn read_log(
+    path: &Path,
+    asked: &Asked,
+    prepared: &Prepared,
+) -> Result<(Points, Vec<String>), Failure> {
     let slug = &asked.plan.load.furnace;
     let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
     let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;
@@ -104,19 +102,39 @@ fn read(path: &Path, asked: &Asked, prepared: &Prepared) -> Result<(Points, Vec<
 }
 
 /// What is asked of each case.
-struct Question<'a> {
-    prepared: &'a Prepared,
-    log: Option<&'a [(f64, f64)]>,
-    at_s: f64,
-    by_clock: bool,
-    pause_s: f64,
-    way: Option<Way>,
+pub(crate) struct Question<'a> {
+    /// The plan, prepared.
+    pub(crate) prepared: &'a Prepared,
+    /// The chamber so far, s and K; goes before the time.
+    pub(crate) log: Option<&'a [(f64, f64)]>,
+    /// When it stopped, s.
+    pub(crate) at_s: f64,
+    /// Whether that is by the program's clock.
+    pub(crate) by_clock: bool,
+    /// For how long the furnace stands off before a way on, s.
+    pub(crate) pause_s: f64,
+    /// Only this way on.
+    pub(crate) way: Option<Way>,
 }
 
 /// Longest time that a furnace is followed while it stands off, min (a week).
-const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
+pub(crate) const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
 
 impl Question<'_> {
+    /// All cases that there are.
+    pub(crate) fn in_cases(&self) -> Result<InCases<Told>, Failure> {
+        let mut told = InCases {
+            nominal: self.told(&Case::nominal(), true)?,
+            cold: None,
+            hot: None,
+        };
+        if let Some(both) = &self.prepared.inputs.cases {
+            told.cold = Some(self.told(&both.cold, false)?);
+            told.hot = Some(self.told(&both.hot, false)?);
+        }
+        Ok(told)
+    }
+
     /// A case. Where it is `strict`, a stop after its end is none; otherwise it is at its end.
     fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
@@ -165,7 +183,8 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
+/// Least and most of a component that is left of what entered.
+pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(
         places
@@ -174,13 +193,14 @@ fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     )
 }
 
-fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
+/// Least and most density.
+pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(places.iter().filter_map(|(_, density)| *density))
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
-fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
+pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
     let Some(found) = case.matter.kinds.get(kind) else {
         return (0.0, None);
     };
