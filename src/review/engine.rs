@@ -146,6 +146,19 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             finding.done_under = by_procedure(accepted, &facts).cloned();
         }
     }
+    // Of two lots of one part the same may be lacking twice.
+    let mut said: Vec<&Missing> = Vec::new();
+    let once: Vec<bool> = out
+        .missing
+        .iter()
+        .map(|m| {
+            let new = !said.contains(&m);
+            said.push(m);
+            new
+        })
+        .collect();
+    let mut once = once.into_iter();
+    out.missing.retain(|_| once.next().unwrap_or(true));
     out.findings.sort_by(|a, b| {
         let key = |f: &Finding| (f.is_gone(), std::cmp::Reverse(f.severity), f.family);
         key(a)
@@ -278,7 +291,8 @@ fn bind_to_load(finding: &mut Finding, facts: &Facts) {
     let lowest = lowest.fold(f64::INFINITY, f64::min);
     let levels = facts.plan.load.stacks.iter().map(|s| s.levels.len());
     let levels: usize = levels.sum();
-    let is = format!("{pieces:?} {levels} {} {lowest}", facts.peak_c);
+    let gases = facts.gas_slugs();
+    let is = format!("{pieces:?} {levels} {} {lowest} {gases:?}", facts.peak_c);
     match finding.measured {
         None => finding.args.push(("load", text(is))),
         Some(_) if finding.beside.is_none() => finding.beside = Some(is),

@@ -4,7 +4,7 @@
 use super::facts::Facts;
 use super::facts_profile::Step;
 use super::facts_records::day;
-use crate::catalogue::{Family, Gas, GasNature};
+use crate::catalogue::{Family, Gas, GasNature, when};
 use crate::forecast::purge;
 use crate::profile::{EventAt, EventKind, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,9 +30,11 @@ pub fn is_stainless(family: Family) -> bool {
     }
 }
 
-/// Days from one year-month-day to another; none where one is no date.
+/// Days from one year-month-day to another, either with an hour behind it or without; none where
+/// one is no date.
 pub fn days_between(from: &str, to: &str) -> Option<i32> {
-    Some(day(from)?.until(day(to)?).ok()?.get_days())
+    let on = |text: &str| day(text).or_else(|| Some(when::moment(text)?.date()));
+    Some(on(from)?.until(on(to)?).ok()?.get_days())
 }
 
 /// Pressure that a pump holds against a sweep, mbar: Q = P·S(P) with Q of 1 L/min (25 °C, 1 atm)

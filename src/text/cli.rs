@@ -487,6 +487,7 @@ pub fn listed_state(
 ) -> String {
     let state = match (on, safety) {
         (true, _) if only_regulated => "on in a regulated shop alone",
+        (_, true) if forecast => "safety check, always on, judged by the forecast",
         (true, _) if forecast => "on, judged by the forecast",
         (_, true) => "safety check, always on",
         (true, false) => "on",

@@ -147,6 +147,7 @@ pub fn was(revision: u32, value: &str, by: &str, reason: &str, on: Option<&str>)
 /// Whether a check runs.
 pub fn state(on: bool, safety: bool, forecast: bool) -> String {
     say(match (on, safety) {
+        (_, true) if forecast => "always (safety), by the forecast",
         (true, _) if forecast => "on, by the forecast",
         (_, true) => "always (safety)",
         (true, _) => "on",

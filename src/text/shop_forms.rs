@@ -57,8 +57,8 @@ pub fn review_by_kept() -> String {
 /// What a new setpoint of a survey begins with.
 pub fn new_point_assumed() -> String {
     say(
-        "A new setpoint begins as far off as the widest one here, which is assumed: type what was \
-         read.",
+        "A new setpoint begins as far off as the widest one here, the first at 14 K either way: \
+         both are assumed until what was read is typed.",
     )
 }
 
@@ -239,8 +239,8 @@ pub fn no_procedures() -> String {
 pub fn procedures_hint() -> String {
     say(
         "A finding that concerns safety is dealt with by a written procedure of the furnace, in \
-         the revision in force, that covers its check. The program notes that and judges nothing \
-         by it.",
+         the revision in force, that covers its check. A stop done under it stays \
+         in sight and is no longer counted as open; whether the procedure serves is not judged here.",
     )
 }
 

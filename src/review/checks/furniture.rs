@@ -304,9 +304,12 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
             report.missing(subject, missing::material_record());
             continue;
         };
-        report.hold(
+        // Hotter, or with more standing on it, more of it is reduced.
+        let levels = facts.plan.levels().count();
+        let beside = format!("{hottest_c:.0} {levels} {}", facts.placed.len());
+        report.hold_beside(
             subject,
-            at_most(Fraction, material.silica_pct / 100.0, 1),
+            (at_most(Fraction, material.silica_pct / 100.0, 1), beside),
             &most,
             vec![
                 ("material", text(&material.name)),

@@ -57,6 +57,7 @@ pub fn rows() -> Vec<Row> {
                 c.lot().acid_purged = Some(false);
             },
         )
+        .with(&["safety-record-loosened"])
         .lapses(&["bath-and-weighing-disagree"])
         .weighs(Stop)
         .no_between("somebody purged it or nobody did")

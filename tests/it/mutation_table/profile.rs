@@ -345,6 +345,7 @@ pub fn rows() -> Vec<Row> {
             let furnace = c.furnace();
             (furnace.ultimate_mbar, furnace.pump) = (None, Vec::new());
         })
+        .with(&["hydrogen-without-purge-before"])
         .weighs(Stop)
         .no_between("a furnace has a pump or none")
         .missing("the furnace's record taken out", taken::furnace),
