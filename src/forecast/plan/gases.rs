@@ -73,6 +73,8 @@ pub(super) fn gases(
             continue;
         };
         let (hydrogen, nitrogen) = (record.hydrogen_share, record.nitrogen_share);
+        figures.of(record, "hydrogen_share", "", hydrogen);
+        figures.of(record, "nitrogen_share", "", nitrogen);
         if hydrogen < 0.5 {
             out.caught.push(out.gases.len());
         }

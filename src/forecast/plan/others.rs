@@ -4,7 +4,9 @@
 use super::figures::Figures;
 use super::kinds::Kind;
 use super::{Asked, BACKBONE_LEFT_WANTED, NOT_ITS_HOLD_S, exhaust, generic};
-use crate::catalogue::{Alloy, Basis, Feedstock, Furnace, Material, Record, Standing, Uniformity};
+use crate::catalogue::{
+    Alloy, Basis, Feedstock, Furnace, Material, Record, SetterShape, Space, Standing, Uniformity,
+};
 use crate::forecast::chemistry::{DECARBURISED, STEEL_KG_MOL, vapour_of};
 use crate::forecast::inputs::Program;
 use crate::forecast::solvent::BATH_FULL_KG_M3;
@@ -20,6 +22,7 @@ pub(super) fn others(
     figures: &mut Figures,
 ) {
     furniture(asked, figures);
+    zone(furnace, figures);
     for kind in kinds {
         let Some((records, _)) = &kind.made_of else {
             continue;
@@ -123,12 +126,40 @@ fn axes(record: &str, factors: [f64; 3], source: &str, standing: Standing, figur
     }
 }
 
+/// How large the zone is, and between which heights.
+fn zone(furnace: &Furnace, figures: &mut Figures) {
+    let (sides, z) = match furnace.hot_zone {
+        Space::Box {
+            width_mm,
+            depth_mm,
+            z0_mm,
+            z1_mm,
+        } => (
+            vec![
+                ("hot_zone.width_mm", width_mm),
+                ("hot_zone.depth_mm", depth_mm),
+            ],
+            [z0_mm, z1_mm],
+        ),
+        Space::Cylinder {
+            diameter_mm,
+            z0_mm,
+            z1_mm,
+        } => (vec![("hot_zone.diameter_mm", diameter_mm)], [z0_mm, z1_mm]),
+    };
+    let heights = ["hot_zone.z0_mm", "hot_zone.z1_mm"].into_iter().zip(z);
+    for (field, mm) in sides.into_iter().chain(heights) {
+        figures.of(furnace, field, "mm", mm);
+    }
+}
+
 fn furniture(asked: &Asked, figures: &mut Figures) {
     for (_, level) in asked.plan.levels() {
         if let Carrier::Posts { post, .. } = &level.carrier
             && let Some(post) = asked.catalogue.post(post)
         {
             figures.of(post.as_ref(), "mass_g", "g", post.mass_g);
+            figures.of(post.as_ref(), "length_mm", "mm", post.length_mm);
         }
         for id in level.placements.iter().filter_map(|p| p.support.as_ref()) {
             if let Some(support) = asked.catalogue.support(id) {
@@ -139,6 +170,15 @@ fn furniture(asked: &Asked, figures: &mut Figures) {
         }
         if let Some(setter) = asked.catalogue.setter(&level.setter) {
             figures.of(setter.as_ref(), "thickness_mm", "mm", setter.thickness_mm);
+            let sides = match setter.shape {
+                SetterShape::Rectangle { width_mm, depth_mm } => {
+                    vec![("shape.width_mm", width_mm), ("shape.depth_mm", depth_mm)]
+                }
+                SetterShape::Disc { diameter_mm } => vec![("shape.diameter_mm", diameter_mm)],
+            };
+            for (field, mm) in sides {
+                figures.of(setter.as_ref(), field, "mm", mm);
+            }
             if let Some(made_of) = asked.catalogue.material(&setter.material) {
                 material(made_of.as_ref(), figures);
             }
@@ -179,6 +219,14 @@ fn feedstock(record: &Feedstock, figures: &mut Figures) {
     let named = format!("feedstock {}", record.id);
     axes(&named, record.oversize, source, standing, figures);
     figures.of(record, "oversize_density", "", record.oversize_density);
+    let range = &record.sinter;
+    for (field, unit, value) in [
+        ("sinter.from_c", "°C", range.from_c),
+        ("sinter.to_c", "°C", range.to_c),
+        ("sinter.hold_min_min", "min", range.hold_min_min),
+    ] {
+        figures.of(record, field, unit, value);
+    }
     figures.of(record, "powder_carbon_pct", "%", record.powder_carbon_pct);
     if let Some(oxygen) = record.reducible_oxygen_pct {
         figures.of(record, "reducible_oxygen_pct", "%", oxygen);

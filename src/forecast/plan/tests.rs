@@ -529,9 +529,19 @@ fn figures_of_every_reader_are_listed() {
     assert_eq!(rates.count(), 1);
     let post = case.catalogue.post("alumina-post-16x30").unwrap();
     assert_eq!(value("post alumina-post-16x30", "mass_g"), post.mass_g);
+    assert_eq!(value("post alumina-post-16x30", "length_mm"), 30.0);
+    assert_eq!(
+        value("setter alumina-square-250x6", "shape.depth_mm"),
+        250.0
+    );
+    assert_eq!(value("gas argon", "hydrogen_share"), 0.0);
+    let roof = crate::load::floor_and_roof(&furnace.hot_zone).1;
+    assert_eq!(value("furnace small-vacuum-box", "hot_zone.z1_mm"), roof);
     let feedstock = case.catalogue.feedstock("316l-wax").unwrap();
     let of = |name: &str| value("feedstock 316l-wax", name);
     assert_eq!(of("oversize_density"), feedstock.oversize_density);
+    assert_eq!(of("sinter.from_c"), feedstock.sinter.from_c);
+    assert_eq!(of("sinter.hold_min_min"), feedstock.sinter.hold_min_min);
     assert_eq!(of("oversize.z"), feedstock.oversize[2]);
     assert_eq!(of("powder_carbon_pct"), feedstock.powder_carbon_pct);
     let alloy = case.catalogue.alloy("316l").unwrap();
@@ -778,6 +788,39 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
     assert!(load > told.unload.chamber_min.nominal.unwrap());
     assert!(told.trap.caught_g.nominal > 0.0 && told.trap.capacity_g == Some(400.0));
     assert!(told.assumed > 0 && told.assumed < told.figures);
+}
+
+#[test]
+fn a_lot_that_goes_in_again_says_so_and_not_that_it_is_too_hot() {
+    let mut case = Case::new();
+    Arc::make_mut(&mut case.plan.lots[0]).enters = crate::load::MassState::Sintered;
+    let sizes = Sizes::new(&case.plan, &case.catalogue);
+    let told = of(&case.asked(&sizes), &|| false).unwrap().report;
+    let (again, others): (Vec<_>, Vec<_>) = told.kinds.iter().partition(|k| k.refired);
+    assert_eq!((again.len(), others.len()), (1, 1));
+    assert!(!again[0].no_prediction && again[0].density.nominal.is_none());
+    assert!(again[0].why_no_density().contains("goes in again sintered"));
+    assert!(others[0].density.nominal.is_some());
+}
+
+#[test]
+fn an_exhaust_that_its_sweep_dilutes_is_not_above_the_upper_limit() {
+    let mut case = Case::new();
+    Arc::make_mut(&mut case.plan.profile).segments.truncate(1);
+    let mut exhaust = |flow: f64| {
+        case.segment(0).flow_l_min_25c = flow;
+        let sizes = Sizes::new(&case.plan, &case.catalogue);
+        let made = of(&case.asked(&sizes), &|| false).unwrap();
+        made.report.exhaust.unwrap()
+    };
+    for (flow, above) in [(0.0, true), (10.0, true), (500.0, false)] {
+        let e = exhaust(flow);
+        assert_eq!(e.above_upper_limit, above, "{flow} {e:?}");
+        assert!(e.vapour_l_min > 0.0 && e.air_l_min > 0.0);
+    }
+    let said = crate::text::forecast_text::exhaust_diluted((0.0, 0.016), 0.006, 0.25, 10.7);
+    assert!(said.contains("0.016 L/min") && said.contains("procedure of the furnace"));
+    assert!(!said.contains("safe"));
 }
 
 #[test]
