@@ -793,7 +793,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
 #[test]
 fn a_lot_that_goes_in_again_says_so_and_not_that_it_is_too_hot() {
     let mut case = Case::new();
-    Arc::make_mut(&mut case.plan.lots[0]).enters = crate::load::MassState::Sintered;
+    Arc::make_mut(&mut case.plan.lots[0]).enters = crate::part::MassState::Sintered;
     let sizes = Sizes::new(&case.plan, &case.catalogue);
     let told = of(&case.asked(&sizes), &|| false).unwrap().report;
     let (again, others): (Vec<_>, Vec<_>) = told.kinds.iter().partition(|k| k.refired);
