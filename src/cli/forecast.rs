@@ -350,6 +350,9 @@ fn print_hold(
         };
         writeln!(out, "    {said}")?;
     }
+    if let Some(from_c) = hold.surveyed_from_c {
+        writeln!(out, "    {}", forecast_text::not_surveyed(from_c))?;
+    }
     let Some(of) = &hold.need else {
         return Ok(());
     };

@@ -39,6 +39,9 @@ pub const DENSITY: &str = "density-not-lower";
 /// Id of the limit that says what a hold keeps to spare.
 pub const HOLD_MARGIN: &str = "hold-margin";
 
+/// What keeps a hold below where the survey begins as it is.
+pub const UNSURVEYED: &str = "unsurveyed";
+
 /// What was found for one segment of the plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -479,6 +482,17 @@ pub fn shorter(
                 limit: BINDER.to_owned(),
                 margin,
             }));
+            // Nobody knows how much colder the coldest place is there.
+            let known_k = bench.prepared.inputs.cases.as_ref().map(|c| c.known_k.0);
+            let before = bench.prepared.inputs.program.segments.iter();
+            for (was, is) in before.zip(&program.segments) {
+                if known_k.is_some_and(|k| was.to_k < k - 1e-9) && is.hold_s < was.hold_s {
+                    margins.push(Margin {
+                        limit: UNSURVEYED.to_owned(),
+                        margin: -1.0,
+                    });
+                }
+            }
             // A hold that has less to spare than it should keeps what it has.
             for (segment, is) in trial.spare() {
                 if let Some(was) = spare.get(&segment) {
