@@ -50,6 +50,8 @@ impl App {
             Action::BeginShop(state) => self.begin_shop(*state),
             Action::StartFrom(path) => self.unless_unsaved(ctx, After::StartFrom(path)),
             Action::CompareWith(path) => self.compare_with(&path),
+            Action::AskPath(ask) => self.ask_path(ctx, ask),
+            Action::FileOfQuestion(ask, path) => self.take_file_of_question(ctx, ask, path),
             Action::Say(sentence) => self.message = sentence,
         }
     }
@@ -136,6 +138,10 @@ impl App {
             Command::SegmentsTab => self.under_the_profile(Below::Segments),
             Command::OverTimeTab => self.under_the_profile(Below::OverTime),
             Command::FiguresTab => self.under_the_profile(Below::Figures),
+            Command::StoppedTab => self.under_the_profile(Below::Stopped),
+            Command::ShortenTab => self.under_the_profile(Below::Shorten),
+            Command::CostTab => self.under_the_profile(Below::Cost),
+            Command::MeasuredTab => self.under_the_profile(Below::Measured),
             Command::LibraryBoard => {
                 self.view.board = Board::Library;
                 self.refresh_standards();
@@ -476,6 +482,7 @@ impl App {
         self.doc = doc;
         self.forecasting.forget();
         self.arranging.forget();
+        self.ways.forget();
         self.path = path;
         self.results = None;
         let theme_free = super::state::View::default();

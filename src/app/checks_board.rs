@@ -10,7 +10,8 @@ use crate::catalogue::{Catalogue, CheckSetting, LimitScope, Severity};
 use crate::cli::limits_in_words;
 use crate::files::ShopChange;
 use crate::review::{
-    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of, topic_by_slug,
+    Check, Needs, TOPICS, Topic, WhenRegulated, all_checks, check_by_slug, setting_of,
+    topic_by_slug,
 };
 use crate::text::findings::{prose, title};
 use crate::text::{app as words, limits_board as say, topics};
@@ -51,7 +52,7 @@ impl Row {
                     topics::title(topic.slug),
                     families.into_iter().collect::<Vec<_>>().join(", "),
                     String::new(),
-                    say::on_of(on, topic.checks.len()),
+                    say::on_of(on, topic.checks.len(), narrower_set(topic, catalogue)),
                 ]
             }
             Row::Check(check) => {
@@ -74,7 +75,10 @@ impl Row {
         let narrower: Vec<String> = narrower
             .map(|s| say::state_for(s.on, &s.scope.words()))
             .collect();
-        let on = std::iter::once(on).chain(narrower).collect::<Vec<_>>().join("; ");
+        let on = std::iter::once(on)
+            .chain(narrower)
+            .collect::<Vec<_>>()
+            .join("; ");
         let (scopes, reasons) = (scopes.join(", "), reasons.join("; "));
         [name, family, weight, on, scopes, reasons]
     }
@@ -91,6 +95,15 @@ const HEADS: [&str; 6] = [
     "Scope",
     "Reason",
 ];
+
+/// How many conditions of a check are set otherwise for some things alone.
+fn narrower_set(topic: &Topic, catalogue: &Catalogue) -> usize {
+    let narrower = |c: &&Check| {
+        let mut set = settings(catalogue, c.slug);
+        set.any(|s| s.scope != LimitScope::Shop)
+    };
+    topic.all().filter(narrower).count()
+}
 
 /// What is set for a check by its own name, the narrowest scope first.
 fn settings<'c>(
@@ -151,9 +164,14 @@ impl App {
         actions: &mut Vec<Action>,
     ) {
         let shown = self.view.limits.rows(&catalogue.checks);
-        self.beside(ui, "check", |app, ui| {
-            app.check_panel(ui, catalogue, actions)
-        });
+        // Until something is chosen the table has the room.
+        let view = &self.view.limits;
+        match view.check.is_some() || view.topic.is_some() {
+            false => sentence(ui, say::choose_check()),
+            true => self.beside(ui, "check", |app, ui| {
+                app.check_panel(ui, catalogue, actions)
+            }),
+        }
         let checks = shown.iter().filter(|r| matches!(r, Row::Topic(..))).count();
         ui.label(say::shown_checks(
             checks,

@@ -13,13 +13,21 @@ pub enum Menu {
     Edit,
     /// Levels and stacks.
     Level,
+    /// The forecast and what is asked of it.
+    Forecast,
     /// Boards, zoom, theme.
     View,
 }
 
 impl Menu {
     /// In their order.
-    pub const ALL: [Menu; 4] = [Menu::File, Menu::Edit, Menu::Level, Menu::View];
+    pub const ALL: [Menu; 5] = [
+        Menu::File,
+        Menu::Edit,
+        Menu::Level,
+        Menu::Forecast,
+        Menu::View,
+    ];
 
     /// Name shown.
     pub fn name(self) -> String {
@@ -27,6 +35,7 @@ impl Menu {
             Menu::File => say::label("File"),
             Menu::Edit => say::label("Edit"),
             Menu::Level => say::label("Level"),
+            Menu::Forecast => say::label("Forecast"),
             Menu::View => say::label("View"),
         }
     }
@@ -158,16 +167,24 @@ commands! {
     MoveUp: Level, "Move selection one level up", Some(KeyboardShortcut::new(Modifiers::SHIFT, Key::PageUp));
     /// Selected parts one level down.
     MoveDown: Level, "Move selection one level down", Some(KeyboardShortcut::new(Modifiers::SHIFT, Key::PageDown));
+    /// The segments under the curve.
+    SegmentsTab: Forecast, "Profile: segments", None;
+    /// The forecast over time under the curve.
+    OverTimeTab: Forecast, "Profile: forecast over time", None;
+    /// The forecast in figures under the curve.
+    FiguresTab: Forecast, "Profile: forecast in figures", None;
+    /// A run that was stopped.
+    StoppedTab: Forecast, "Profile: run stopped, by time, temperature or log", None;
+    /// A shorter program.
+    ShortenTab: Forecast, "Profile: shorten the program", None;
+    /// Cost of the run.
+    CostTab: Forecast, "Profile: cost of the run", None;
+    /// Figures from measurements.
+    MeasuredTab: Forecast, "Profile: fit and calibrate from logs and measured pieces", None;
     /// The load board.
     LoadBoard: View, "Load board", cmd(Key::Num1);
     /// The profile board.
     ProfileBoard: View, "Profile board", cmd(Key::Num2);
-    /// The segments under the curve.
-    SegmentsTab: View, "Profile: segments", None;
-    /// The forecast over time under the curve.
-    OverTimeTab: View, "Profile: forecast over time", None;
-    /// The forecast in figures under the curve.
-    FiguresTab: View, "Profile: forecast in figures", None;
     /// The library.
     LibraryBoard: View, "Library", cmd(Key::Num3);
     /// Every limit and check with its owner.
@@ -255,7 +272,12 @@ impl Command {
             Command::SaveStandard => app.shop.is_some(),
             Command::EndComparison => app.compares(),
             // Without a forecast there are no tabs.
-            Command::OverTimeTab | Command::FiguresTab => app.is_followed(),
+            Command::OverTimeTab
+            | Command::FiguresTab
+            | Command::StoppedTab
+            | Command::ShortenTab
+            | Command::CostTab
+            | Command::MeasuredTab => app.is_followed(),
             Command::New
             | Command::Open
             | Command::Save

@@ -34,14 +34,14 @@ impl Dialogs for DesktopDialogs {
                     .add_filter(label("Load"), &["ron"])
                     .pick_file()
                     .map(|p| vec![p]),
-                Ask::SaveAs => dialog
+                Ask::SaveAs | Ask::Draft => dialog
                     .add_filter(label("Load"), &["ron"])
                     .save_file()
                     .map(|p| vec![p]),
                 Ask::Import => dialog
                     .add_filter(label("Mesh"), &["stl", "STL", "obj", "OBJ", "3mf", "3MF"])
                     .pick_files(),
-                Ask::Lots => dialog
+                Ask::Lots | Ask::RunLog | Ask::EmptyRun | Ask::LoadedRun | Ask::Pieces => dialog
                     .add_filter(label("Table"), &["csv", "tsv", "txt"])
                     .pick_file()
                     .map(|p| vec![p]),

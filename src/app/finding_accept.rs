@@ -120,12 +120,9 @@ impl App {
             &mut form.reason,
         );
         let refused = form.lacks();
-        if let Some(why) = &refused {
-            sentence(ui, why);
-        }
         wrapped(ui, |ui| {
             let text = label("Accept the finding");
-            if button_unless(ui, refused, &text, &text).clicked() {
+            if button_unless(ui, refused.clone(), &text, &text).clicked() {
                 let limit = finding.limit.as_ref().map(limit_to_accept);
                 actions.push(Action::Edit(Edit::Accept(Acceptance {
                     check: finding.check.to_owned(),
@@ -140,6 +137,10 @@ impl App {
                 })));
             }
         });
+        // Under the button, which stays where it is.
+        if let Some(why) = &refused {
+            sentence(ui, why);
+        }
     }
 }
 

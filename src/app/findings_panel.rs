@@ -44,7 +44,10 @@ impl App {
         ui.label(summary);
         if self.shop_unkept() {
             let colour = Tokens::of(ui.ctx()).caution;
-            super::lists::sentence(ui, RichText::new(shop_forms::review_by_kept()).color(colour));
+            super::lists::sentence(
+                ui,
+                RichText::new(shop_forms::review_by_kept()).color(colour),
+            );
         }
         ui.separator();
         ScrollArea::vertical()

@@ -1,13 +1,14 @@
 //! The forecast over time: the band of the load behind the setpoint curve, and panes below with
 //! the same time axis. Lines come thinned with the result; a pass only carries them to the screen.
 
-use super::forecast_table::standing;
 use super::state::App;
 use super::theme::{BOLD_EDGE, EDGE, SMALL, SPACE, Tokens};
 use crate::document::{Curves, Forecasted, KindLines, Lines, MadeFor};
+use crate::forecast::plan::Missing;
 use crate::text::app as app_say;
 use crate::text::forecast as words;
 use crate::text::forecast_window as say;
+use crate::text::ways_window;
 use crate::units::{self, Quantity};
 use egui::{
     Align2, Checkbox, Color32, ComboBox, FontId, Mesh, Painter, Pos2, Rect, Role, ScrollArea,
@@ -19,6 +20,8 @@ use egui_plot::{PlotPoint, PlotTransform};
 const NOT_NOW: f32 = 0.45;
 /// Least height of a pane, points.
 const PANE: f32 = 44.0;
+/// Pieces in which a line is looked at where names are to keep off it.
+const PIECES: usize = 40;
 
 /// What of a forecast is drawn, and where its time axis lies.
 #[derive(Clone, Debug)]
@@ -66,16 +69,29 @@ pub(super) enum Below {
     OverTime,
     /// Tables.
     Figures,
+    /// A run that was stopped.
+    Stopped,
+    /// A shorter program.
+    Shorten,
+    /// Cost.
+    Cost,
+    /// Figures from measurements.
+    Measured,
 }
 
 impl Below {
     /// All, each with what stands on its tab and its whole name.
-    pub fn all() -> [(Below, String, String); 3] {
+    pub fn all() -> [(Below, String, String); 7] {
         let [segments, over_time, figures] = say::tabs();
+        let [stopped, shorten, cost, measured] = ways_window::tabs();
         [
             (Below::Segments, segments.clone(), segments),
             (Below::OverTime, over_time, say::tab_over_time()),
             (Below::Figures, figures, say::tab_figures()),
+            (Below::Stopped, stopped.0, stopped.1),
+            (Below::Shorten, shorten.0, shorten.1),
+            (Below::Cost, cost.0, cost.1),
+            (Below::Measured, measured.0, measured.1),
         ]
     }
 }
@@ -207,10 +223,11 @@ impl Overlay {
             (&curves.cold, self.cold, Style::Dashed),
             (&curves.hot, self.hot, Style::Dotted),
         ];
-        for (case, _, style) in cases.iter().filter(|(_, shown, _)| *shown) {
+        // Of each case the end that matters: the coldest place when cold, the hottest when hot.
+        for ((case, _, style), end) in cases.iter().zip([0, 1]).filter(|((_, shown, _), _)| *shown)
+        {
             if let Some(case) = case {
-                draw(case, 0, *style, color);
-                draw(case, 1, *style, color);
+                draw(case, end, *style, color);
             }
         }
         if self.chamber {
@@ -236,7 +253,7 @@ impl Overlay {
         shapes
     }
 
-    /// Names of the two marks and where they are to stand.
+    /// Names of the two marks, and the upright lines at which they are to stand.
     pub fn marks(&self, area: Rect, transform: &PlotTransform) -> Vec<(String, Rect)> {
         let Some(curves) = self.curves() else {
             return Vec::new();
@@ -246,16 +263,80 @@ impl Overlay {
             (curves.chamber_unload_h, say::chamber_mark(at_c)),
             (curves.load_unload_h, say::load_mark(at_c)),
         ];
-        // One below the other: the words of the first may reach over the line of the second.
-        let down = [0.3, 0.45].into_iter();
-        let beside = |((h, name), down): ((Option<f64>, String), f32)| {
+        let at_line = |(h, name): (Option<f64>, String)| {
             let x = transform.position_from_point_x(h?);
-            let near = pos2(x, area.top() + area.height() * down);
+            let near = pos2(x, area.top() + EDGE);
             area.x_range()
                 .contains(x)
                 .then(|| (name, Rect::from_min_size(near, vec2(0.0, SMALL))))
         };
-        marks.into_iter().zip(down).filter_map(beside).collect()
+        marks.into_iter().filter_map(at_line).collect()
+    }
+
+    /// Lines that no name is to cover, in few pieces.
+    pub fn in_the_way(&self, area: Rect, transform: &PlotTransform) -> Vec<[Pos2; 2]> {
+        let Some(curves) = self.curves() else {
+            return Vec::new();
+        };
+        let at = |h: f64, c: f64| transform.position_from_point(&PlotPoint::new(h, c));
+        let mut out = Vec::new();
+        for (lines, which) in [
+            (Some(&curves.nominal), 0),
+            (Some(&curves.nominal), 1),
+            (curves.cold.as_ref().filter(|_| self.cold), 0),
+            (curves.hot.as_ref().filter(|_| self.hot), 1),
+        ] {
+            for stretch in lines.map_or_else(Vec::new, |l| stretches(l, which, at)) {
+                let step = (stretch.len() / PIECES).max(1);
+                let last = stretch.last().copied();
+                let ends: Vec<Pos2> = stretch.into_iter().step_by(step).chain(last).collect();
+                out.extend(
+                    ends.windows(2)
+                        .filter_map(|w| <[Pos2; 2]>::try_from(w).ok()),
+                );
+            }
+        }
+        for (_, near) in self.marks(area, transform) {
+            let x = near.center().x;
+            out.push([pos2(x, area.top()), pos2(x, area.bottom())]);
+        }
+        out
+    }
+
+    /// Why there is no density, where that is known.
+    fn no_density(&self) -> Option<String> {
+        let made = self.made.result.as_ref().ok()?.result.as_ref().ok()?;
+        let lacking = made.prepared.lacking.iter();
+        let lacking = lacking.filter(|m| matches!(m, Missing::Densifying(_)));
+        let lacking: Vec<String> = lacking.map(ToString::to_string).collect();
+        if !lacking.is_empty() {
+            return Some(say::no_density(&lacking));
+        }
+        let above = made.report.kinds.iter().filter(|k| k.no_prediction);
+        let above: Vec<String> = above.map(|k| k.name.clone()).collect();
+        (!above.is_empty()).then(|| say::no_density_above(&above))
+    }
+
+    /// Whether there is anything of it to see.
+    pub fn is_drawn(&self) -> bool {
+        self.curves().is_some()
+    }
+
+    /// When the program ends with its waits, h.
+    pub fn program_end_h(&self) -> Option<f64> {
+        Some(self.curves()?.program_end_h)
+    }
+
+    /// The time of the run, h, at which the program's clock has a time, h.
+    pub fn run_h(&self, clock_h: f64) -> Option<f64> {
+        self.curves()?.run_h(clock_h)
+    }
+
+    /// A time of the run, h, by both clocks.
+    pub fn read_clocks(&self, h: f64) -> String {
+        let clock = self.curves().and_then(|curves| curves.clock.at(0, h));
+        let clock = clock.map(|clock| app_say::clock(clock * 60.0));
+        say::real_time(&app_say::clock(h * 60.0), clock.as_deref())
     }
 
     /// What it says of a time, h.
@@ -274,9 +355,10 @@ impl Overlay {
             let both = case.as_ref().and_then(both);
             read.extend(both.map(|(low, high)| say::case_at(name, &low, &high)));
         }
+        let furnace = |line| curves.furnace.at(line, h).map(celsius);
+        read.extend(furnace(1).map(|c| say::setpoint_at(&c)));
         if self.chamber {
-            let chamber = curves.furnace.at(0, h);
-            read.extend(chamber.map(|c| say::chamber_at(&celsius(c))));
+            read.extend(furnace(0).map(|c| say::chamber_at(&c)));
         }
         read
     }
@@ -406,6 +488,16 @@ impl Pane<'_> {
         )
     }
 
+    /// The greatest value of the load's line where another's axis flattens it.
+    fn most_said(&self) -> Option<String> {
+        let line = self.lines.iter().find(|line| !line.plain)?;
+        let beside = self.lines.iter().any(|line| line.plain);
+        let values = line.lines.values.get(line.which).filter(|_| beside)?;
+        let most = values.iter().copied().filter(|v| v.is_finite());
+        let most = most.fold(0.0, f64::max);
+        Some(say::at_most(&line.name, &self.show(most)))
+    }
+
     fn read(&self, h: f64) -> Option<String> {
         let values = self.lines.iter().filter_map(|line| {
             let value = line.lines.at(line.which, h)?;
@@ -526,18 +618,14 @@ impl App {
         })
     }
 
-    /// How the forecast stands, and what of it is drawn.
+    /// What of the forecast is drawn.
     pub(super) fn forecast_legend(&mut self, ui: &mut Ui) {
-        let Some(standing) = standing(self) else {
-            return;
-        };
         let overlay = self.forecast_overlay();
         let tokens = Tokens::of(ui.ctx());
         let view = &mut self.view.profile.forecast;
         ui.horizontal_wrapped(|ui| {
             let overlay = overlay.as_ref();
             let Some((overlay, curves)) = overlay.and_then(|o| Some((o, o.curves()?))) else {
-                standing.show(ui);
                 return;
             };
             let color = overlay.color(tokens.forecast);
@@ -560,11 +648,12 @@ impl App {
                     sample(ui, Style::DashDotDot, curve);
                 }
                 let checkbox = ui.add_enabled(there, Checkbox::new(shown, name));
-                if style == Style::DashDot {
-                    checkbox.on_hover_text(say::as_run_hint());
-                }
+                checkbox.on_hover_text(match style {
+                    Style::Dashed => say::cold_hint(),
+                    Style::Dotted => say::hot_hint(),
+                    _ => say::as_run_hint(),
+                });
             }
-            standing.show(ui);
         });
     }
 
@@ -686,8 +775,14 @@ impl DrawnPane<'_> {
             for line in &self.pane.lines {
                 legend(ui, &line.name, line.style, color(line.plain));
             }
+            if let Some(most) = self.pane.most_said() {
+                ui.label(egui::RichText::new(most).small());
+            }
             if self.pane.lines.is_empty() {
-                ui.label(egui::RichText::new(say::no_lines()).small());
+                let density = self.pane.name == say::density_pane();
+                let why = self.overlay.no_density().filter(|_| density);
+                let said = why.unwrap_or_else(say::no_lines);
+                ui.label(egui::RichText::new(said).small());
             }
         });
         let size = vec2(ui.available_width(), height);
@@ -744,7 +839,7 @@ impl DrawnPane<'_> {
 
     /// What the pane says of a time: by kind where it shows all of several.
     fn read(&self, h: f64) -> Vec<String> {
-        let mut read = vec![say::real_time(&app_say::clock(h * 60.0))];
+        let mut read = vec![self.overlay.read_clocks(h)];
         let of_kinds = self.pane.name != say::gas_pane();
         if self.kind.is_none() && of_kinds && self.curves.kinds.len() > 1 {
             for kind in &self.curves.kinds {

@@ -1,5 +1,6 @@
 //! The forecast in figures: hold by hold, kind by kind, the run, and every figure it rests on.
 
+use super::columns::{Cell, table};
 use super::state::App;
 use super::theme::{SPACE, Tokens};
 use crate::catalogue::{Catalogue, Limit, Record};
@@ -8,8 +9,8 @@ use crate::forecast::constants::Constant;
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::printed::{hours, minutes};
 use crate::forecast::plan::{
-    BACKBONE_LEFT_WANTED, HoldRow, InCases, KindIs, KindKey, KindRow, Missing, Need, NoForecast,
-    PlanForecast, Report, Which,
+    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindIs, KindKey, KindRow, Missing, Need,
+    NoForecast, PlanForecast, Report, Which,
 };
 use crate::load::PartRecords;
 use crate::part::Drawn;
@@ -106,13 +107,18 @@ fn trouble(made: &Finished<MadeForecast>) -> Option<String> {
         Err(fault) => Some(failed(fault)),
         Ok(made) => match &made.result {
             Ok(_) => None,
-            Err(why) => Some(say::none(&why.to_string(), &what_to_do(why))),
+            Err(why) => Some(no_forecast(why)),
         },
     }
 }
 
 fn failed(fault: &JobFault) -> String {
     say::failed(&fault.sentence(say::job()))
+}
+
+/// Why there is no forecast, and what to do about it.
+pub(super) fn no_forecast(why: &NoForecast) -> String {
+    say::none(&why.to_string(), &what_to_do(why))
 }
 
 fn what_to_do(why: &NoForecast) -> String {
@@ -162,7 +168,6 @@ impl App {
         if let Some(stands) = standing(self) {
             stands.show_whole(ui);
         }
-        ui.add(Label::new(RichText::new(say::a_model()).strong()).wrap());
         let Some((finished, made_for)) = self.shown_forecast() else {
             return;
         };
@@ -181,10 +186,11 @@ impl App {
             limits: (&contexts, &self.working.catalogue),
         };
         let view = &mut self.view.profile.forecast;
-        ScrollArea::both()
+        ScrollArea::vertical()
             .id_salt("forecast figures")
             .auto_shrink(false)
             .show(ui, |ui| {
+                ui.add(Label::new(RichText::new(say::a_model()).strong()).wrap());
                 if made_for != MadeFor::Now {
                     let weak = Tokens::of(ui.ctx()).weak;
                     ui.visuals_mut().override_text_color = Some(weak.gamma_multiply(0.8));
@@ -192,8 +198,8 @@ impl App {
                 for line in table.limits_of_it() {
                     ui.label(line);
                 }
-                let mut show = table.holds(ui);
-                show |= table.kinds(ui);
+                let mut show = table.kinds(ui);
+                show |= table.holds(ui);
                 show |= table.run(ui);
                 if show {
                     view.only_assumed = true;
@@ -234,32 +240,29 @@ impl Table<'_> {
             "furnace", "setter", "post", "support", "material", "gas", "alloy", "",
         ];
         let on = |f: &Constant| heat.contains(&f.record.split(' ').next().unwrap_or_default());
-        let show = self.heading(ui, &say::holds(), on);
+        let show = self.heading(ui, &say::holds(), Some(say::heat_alone()), on);
         if self.report.holds.is_empty() {
             ui.label(say::no_holds());
             return show;
         }
         let columns = [
-            "Segment",
-            "Hold",
-            "Needs",
-            "Margin",
-            "Coldest place",
-            "Arrives",
+            ("Segment", 0.6),
+            ("Hold", 2.2),
+            ("What for, and margin", 1.7),
+            ("Coldest place", 1.3),
+            ("Arrives", 1.1),
         ];
-        grid(ui, "forecast holds", &columns, |ui| {
-            for hold in &self.report.holds {
-                ui.label(say::data(&format!("{}", hold.segment + 1)));
-                ui.label(self.hold(hold));
-                ui.label(self.needs(hold));
-                ui.label(self.hold_margin(hold));
-                ui.label(self.place(&hold.coldest));
-                let arrives = ui.label(arrives(hold));
-                let case = |at: &Option<f64>| at.map_or_else(say::never, minutes);
-                arrives.on_hover_text(cased(&hold.arrival_min, case));
-                ui.end_row();
-            }
+        let rows = self.report.holds.iter().map(|hold| {
+            let case = |at: &Option<f64>| at.map_or_else(say::never, minutes);
+            vec![
+                Cell::from(say::data(&format!("{}", hold.segment + 1))),
+                Cell::from(self.hold(hold)),
+                Cell::from(self.needs(hold)),
+                Cell::from(self.place(&hold.coldest)),
+                Cell::hinted(arrives(hold), cased(&hold.arrival_min, case)),
+            ]
         });
+        table(ui, &headed(&columns), rows.collect());
         show
     }
 
@@ -274,10 +277,7 @@ impl Table<'_> {
     }
 
     /// In the case that has least to spare.
-    fn hold_margin(&self, hold: &HoldRow) -> String {
-        let Some(need) = &hold.need else {
-            return say::data("–");
-        };
+    fn hold_margin(&self, hold: &HoldRow, need: &HoldNeed) -> String {
         let margin = need.margin_min();
         let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
         let said = match need.rest_leaves_by {
@@ -287,12 +287,12 @@ impl Table<'_> {
         in_case(said, hold.gets_min.has_all().then_some(need.case))
     }
 
+    /// What a hold is for, and what is to spare of it.
     fn needs(&self, hold: &HoldRow) -> String {
-        let Some(need) = hold.need.as_ref().map(|of| &of.need) else {
+        let Some(of) = hold.need.as_ref() else {
             return say::data("–");
         };
-        let min = format!("{:.0}", need.minutes());
-        let (why, record) = match need {
+        let (why, record) = match &of.need {
             Need::Burnout {
                 kind, component, ..
             } => {
@@ -307,7 +307,8 @@ impl Table<'_> {
                 (say::for_sintering(name), feedstock)
             }
         };
-        self.marked(say::needs(&min, &why), record)
+        let why = self.marked(say::data(&why), record);
+        say::two_lines(&why, Some(&self.hold_margin(hold, of)))
     }
 
     /// A value, and whether it rests on an assumed figure of a record.
@@ -352,51 +353,53 @@ impl Table<'_> {
     }
 
     fn kinds(&self, ui: &mut Ui) -> bool {
-        let show = self.heading(ui, &say::parts(), |_| true);
+        let show = self.heading(ui, &say::parts(), None, |_| true);
         let columns = [
-            "Part",
-            "Binder left at the worst place",
-            "Margin",
-            "Density",
-            "Size when cold",
-            "Against the drawing",
+            ("Part", 1.0),
+            ("Density", 1.2),
+            ("Size, cooled down", 1.6),
+            ("Against the drawing", 1.5),
+            ("Binder left at the worst place", 1.4),
         ];
-        grid(ui, "forecast kinds", &columns, |ui| {
-            for kind in &self.report.kinds {
-                let head = say::kind_head(&kind.name, kind.pieces);
-                let key = self.forecast.prepared.keys.kinds.get(kind.kind);
-                let key = key.filter(|key| key.rests_on_no_weighing());
-                let entered = key.and_then(KindKey::extraction_said);
-                ui.label(say::two_lines(&head, entered.as_deref()));
-                let binder = self.records(kind.kind).map(|r| named(r.binder));
-                let left = cased(&kind.left, |left| pct(*left, 1));
-                ui.label(self.marked(left, binder));
-                ui.label(binder_margin(kind));
-                let feedstock = || self.records(kind.kind).map(|r| named(r.feedstock));
-                let density = cased(&kind.density, |both| {
-                    let none = match kind.no_prediction {
-                        true => words::no_prediction,
-                        false => words::not_evaluated,
-                    };
-                    both.map_or_else(none, |(low, high)| {
-                        say::from_to(&pct(low, 1), &pct(high, 1))
-                    })
-                });
-                let density = self.marked(density, feedstock());
-                ui.label(say::two_lines(
-                    &density,
-                    self.density_margin(kind).as_deref(),
-                ));
-                let size = cased(&kind.size_mm, |both| {
-                    both.map_or_else(words::not_evaluated, sides)
-                });
-                ui.label(self.marked(size, feedstock()));
-                let against = self.against_drawing(kind);
-                ui.label(say::two_lines(&against, self.size_margin(kind).as_deref()));
-                ui.end_row();
-            }
-        });
+        let rows = self.report.kinds.iter().map(|kind| self.kind(kind));
+        table(ui, &headed(&columns), rows.collect());
         show
+    }
+
+    /// What comes out of a kind of part, with the limit beside it.
+    fn kind(&self, kind: &KindRow) -> Vec<Cell> {
+        let feedstock = || self.records(kind.kind).map(|r| named(r.feedstock));
+        let density = by_lines(&kind.density, |both| {
+            let none = match kind.no_prediction {
+                true => words::no_prediction,
+                false => words::not_evaluated,
+            };
+            both.map_or_else(none, |(low, high)| {
+                say::from_to(&pct(low, 1), &pct(high, 1))
+            })
+        });
+        let told = feedstock().filter(|_| kind.density.nominal.is_some());
+        let density = self.marked(density, told.clone());
+        let size = by_lines(&kind.size_mm, |both| {
+            both.map_or_else(words::not_evaluated, sides)
+        });
+        let key = self.forecast.prepared.keys.kinds.get(kind.kind);
+        let key = key.filter(|key| key.rests_on_no_weighing());
+        let entered = key.and_then(KindKey::extraction_said);
+        let binder = self.records(kind.kind).map(|r| named(r.binder));
+        let left = self.marked(cased(&kind.left, |left| pct(*left, 1)), binder);
+        let left = say::two_lines(&left, Some(&binder_margin(kind)));
+        let against = self.against_drawing(kind);
+        [
+            say::kind_head(&kind.name, kind.pieces),
+            say::two_lines(&density, self.density_margin(kind).as_deref()),
+            self.marked(size, told),
+            say::two_lines(&against, self.size_margin(kind).as_deref()),
+            say::two_lines(&left, entered.as_deref()),
+        ]
+        .into_iter()
+        .map(Cell::from)
+        .collect()
     }
 
     /// The side that is farthest from the drawing's in any case, as a share of it.
@@ -453,12 +456,14 @@ impl Table<'_> {
             out.reduce(f64::max)
         };
         let (case, out_mm) = worst(&kind.size_mm, out_mm)?;
-        let said = say::size_margin(&format!("{:.2}", out_mm.abs()), out_mm > 0.0);
+        let tolerance = pct(limit.value, 2);
+        let mm = format!("{:.2}", out_mm.abs());
+        let said = say::size_margin(&mm, &tolerance, out_mm > 0.0);
         Some(in_case(said, kind.size_mm.has_all().then_some(case)))
     }
 
     fn run(&self, ui: &mut Ui) -> bool {
-        let show = self.heading(ui, &say::run(), |_| true);
+        let show = self.heading(ui, &say::run(), None, |_| true);
         let report = self.report;
         let ends = cased(&report.unload.program_min, |min| hours(Some(*min)));
         ui.label(say::program_end(&ends));
@@ -480,19 +485,30 @@ impl Table<'_> {
         show
     }
 
-    /// A heading with how many assumed figures what follows rests on; whether they are asked for.
-    fn heading(&self, ui: &mut Ui, text: &str, on: impl Fn(&Constant) -> bool) -> bool {
+    /// A heading with how many assumed figures what follows rests on, and why not on all where it
+    /// does not; whether they are asked for.
+    fn heading(
+        &self,
+        ui: &mut Ui,
+        text: &str,
+        why_fewer: Option<String>,
+        on: impl Fn(&Constant) -> bool,
+    ) -> bool {
         let figures = self.forecast.forecast.figures.iter();
         let n = figures.filter(|f| f.is_assumed() && on(f)).count();
         ui.add_space(SPACE);
-        let row = ui.horizontal(|ui| {
+        let row = ui.horizontal_wrapped(|ui| {
             ui.strong(text);
             if n == 0 {
                 return false;
             }
-            let button = ui.small_button(say::assumed(n));
+            let all = self.report.assumed;
+            let button = ui.small_button(say::assumed(n, all));
             let name = say::show_assumed(text, n);
             button.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+            if let Some(why) = why_fewer.filter(|_| n < all) {
+                ui.label(RichText::new(why).color(Tokens::of(ui.ctx()).weak));
+            }
             button.clicked()
         });
         row.inner
@@ -508,7 +524,7 @@ impl Table<'_> {
         let shown = header.open(asked.then_some(true)).show(ui, |ui| {
             ui.checkbox(only_assumed, say::only_assumed());
             let columns = ["Figure", "Value", "Unit", "Standing", "Record", "Source"];
-            grid(ui, "forecast list of figures", &columns, |ui| {
+            let list = |ui: &mut Ui| {
                 let chosen = figures.iter().filter(|f| !*only_assumed || f.is_assumed());
                 for figure in chosen {
                     let record = if figure.record.is_empty() {
@@ -525,7 +541,13 @@ impl Table<'_> {
                     ui.label(say::data(&figure.source));
                     ui.end_row();
                 }
-            });
+            };
+            // Sources are long: the list alone goes out of sight to the right.
+            ScrollArea::horizontal()
+                .id_salt("forecast list of figures")
+                .show(ui, |ui| {
+                    grid(ui, "forecast list of figures", &columns, list)
+                });
         });
         if asked {
             shown.header_response.scroll_to_me(Some(Align::TOP));
@@ -602,6 +624,28 @@ fn arrives(hold: &HoldRow) -> String {
     } else {
         crate::text::app::two_values(&at, &short())
     }
+}
+
+/// Headings in words.
+fn headed(columns: &[(&str, f32)]) -> Vec<(String, f32)> {
+    let columns = columns.iter();
+    columns.map(|(name, w)| (say::column(name), *w)).collect()
+}
+
+/// A value, and under it what it is in the cold and in the hot case where it is not the same.
+fn by_lines<T>(value: &InCases<T>, show: impl Fn(&T) -> String) -> String {
+    let nominal = show(&value.nominal);
+    let others = value.each().skip(1);
+    let others = others.map(|(case, value)| (case, show(value)));
+    let others: Vec<(Which, String)> = others.collect();
+    if others.iter().all(|(_, other)| *other == nominal) {
+        return nominal;
+    }
+    let lines = others
+        .iter()
+        .map(|(case, other)| say::of_case(case.words(), other));
+    let lines: Vec<String> = [nominal.clone()].into_iter().chain(lines).collect();
+    lines.join("\n")
 }
 
 /// A table with headings.

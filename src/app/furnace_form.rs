@@ -1,8 +1,8 @@
 //! What is known of a furnace for the day of the run, field by field.
 
-use super::checked::{moment_or_day, 
-    Typing, a_day, any_words, checked_row, day_or_none, names, not_negative, or_none, quantity,
-    some_words, up_to, whole_or_none,
+use super::checked::{
+    Typing, a_day, any_words, checked_row, day_or_none, moment_or_day, names, not_negative,
+    or_none, quantity, some_words, up_to, whole_or_none,
 };
 use super::lists::{button, sentence};
 use super::shop_draft::{TYPING, drop_typed};
@@ -198,7 +198,7 @@ impl FurnaceForm<'_> {
                 let what = ("Dew point of the supply", DewPoint, 0);
                 self.number(ui, &salt, what, &mut held.dew_point_c);
                 let read = held.dew_point_read.clone().unwrap_or_default();
-                let name = ("Dew point read on", &*read);
+                let name = ("Dew point read, day hour:min", &*read);
                 self.read(ui, &salt, name, moment_or_day, &mut held.dew_point_read);
             }
             let mut new = None;

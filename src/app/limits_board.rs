@@ -101,9 +101,13 @@ impl App {
             .filter(|l| found(&view.wanted, &[&l.id, &l.name, &l.set_by, &l.source]))
             .collect();
         shown.sort_by(|a, b| (&a.name, &a.scope).cmp(&(&b.name, &b.scope)));
-        self.beside(ui, "limit", |app, ui| {
-            app.limit_panel(ui, catalogue, actions)
-        });
+        // Until something is chosen the table has the room.
+        match self.view.limits.limit {
+            None => sentence(ui, say::choose_limit()),
+            Some(_) => self.beside(ui, "limit", |app, ui| {
+                app.limit_panel(ui, catalogue, actions)
+            }),
+        }
         ui.label(say::shown(shown.len(), catalogue.limits.len()));
         let heads = [
             "Limit",

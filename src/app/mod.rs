@@ -11,6 +11,7 @@ pub mod canvas;
 mod checked;
 mod checks_board;
 pub mod cleared_board;
+mod columns;
 pub mod commands;
 mod compare;
 pub mod dialogs;
@@ -36,6 +37,7 @@ mod part_view;
 mod picture;
 mod placements_table;
 mod plan_view;
+mod plot_names;
 mod pose_picker;
 mod profile_board;
 mod profile_edits;
@@ -52,6 +54,7 @@ pub mod soft;
 pub mod state;
 mod tally_bar;
 pub mod theme;
+mod ways;
 mod window_errors;
 
 pub use picture::{PictureBoard, PictureOf, picture};
@@ -103,6 +106,7 @@ impl App {
             forecasting: forecast_follow::Forecasting::default(),
             draft: None,
             arranging: arrange_panel::ArrangePanel::default(),
+            ways: ways::Ways::default(),
         }
     }
 
@@ -159,7 +163,8 @@ impl App {
                 }
                 self.show_colours(ctx, settings.colours);
                 self.view.import_as.meshes = settings.meshes;
-                if let Some(folder) = settings.shop_folder.clone() {
+                let folder = settings.shop_folder.clone();
+                if let Some(folder) = folder.filter(|_| self.shop.is_none()) {
                     self.use_shop_folder(&folder);
                 }
                 self.kept = settings;

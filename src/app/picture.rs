@@ -23,6 +23,14 @@ pub enum PictureBoard {
     OverTime,
     /// Profile board with the forecast in figures under the curve.
     Forecast,
+    /// Profile board with a run that was stopped half way.
+    Stopped,
+    /// Profile board with a shorter program.
+    Shorten,
+    /// Profile board with the cost of the run.
+    Cost,
+    /// Profile board with figures from measurements.
+    Measured,
     /// Limits.
     Limits,
     /// Checks.
@@ -36,7 +44,7 @@ pub enum PictureBoard {
 /// How long a picture waits for the forecast that belongs on it.
 const FORECAST_WITHIN: Duration = Duration::from_secs(120);
 
-/// How long a picture waits for the arrangement.
+/// How long a picture waits for the arrangement, or the answer to a question.
 const ARRANGED_WITHIN: Duration = Duration::from_secs(600);
 
 /// What a picture shows.
@@ -64,17 +72,28 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
     });
     app.view.board = match of.board {
         PictureBoard::Load | PictureBoard::Arranged => Board::Load,
-        PictureBoard::Profile | PictureBoard::OverTime | PictureBoard::Forecast => Board::Profile,
+        PictureBoard::Profile
+        | PictureBoard::OverTime
+        | PictureBoard::Forecast
+        | PictureBoard::Stopped
+        | PictureBoard::Shorten
+        | PictureBoard::Cost
+        | PictureBoard::Measured => Board::Profile,
         PictureBoard::Limits | PictureBoard::Checks => Board::Limits,
         PictureBoard::Lots => Board::Cleared,
         PictureBoard::Shop => Board::Shop,
     };
     app.view.limits.checks = of.board == PictureBoard::Checks;
-    app.view.profile.show_forecast(match of.board {
+    let below = match of.board {
         PictureBoard::OverTime => Below::OverTime,
         PictureBoard::Forecast => Below::Figures,
+        PictureBoard::Stopped => Below::Stopped,
+        PictureBoard::Shorten => Below::Shorten,
+        PictureBoard::Cost => Below::Cost,
+        PictureBoard::Measured => Below::Measured,
         _ => Below::Segments,
-    });
+    };
+    app.view.profile.show_forecast(below);
     let wanted = of.level.and_then(|n| n.checked_sub(1));
     let level = wanted.and_then(|n| app.doc.plan().levels().nth(n).map(|(_, l)| l.id));
     if let Some(id) = level {
@@ -102,6 +121,7 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
             if of.board == PictureBoard::Arranged {
                 app.arrange_now(&ctx, ARRANGED_WITHIN);
             }
+            app.answer_now(&ctx, below, ARRANGED_WITHIN);
         }
         // Panels learn their sizes in the first passes.
         let settled = pass >= 2 && !ctx.has_requested_repaint();

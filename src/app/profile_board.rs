@@ -3,6 +3,7 @@
 
 use super::fields::{committed, quantity_field};
 use super::forecast_plot::{Below, ForecastView};
+use super::forecast_table::standing;
 use super::profile_edits::{self as edits, Steps};
 use super::profile_plot::Drag;
 use super::state::{Action, App, Board, Results};
@@ -17,6 +18,8 @@ use std::collections::BTreeMap;
 
 /// Height below which the board scrolls as a whole, points.
 const LOW: f32 = 480.0;
+/// Share of the board that what is under the curve can take.
+const MOST_UNDER: f32 = 0.6;
 
 /// What is in view on the profile board.
 #[derive(Clone, Debug, Default)]
@@ -72,9 +75,7 @@ impl App {
                         self.figures(ui, &results, actions);
                         ui.separator();
                         let width = ui.available_width();
-                        ui.allocate_ui(vec2(width, LOW * 0.8), |ui| {
-                            self.profile_curve(ui, &results.plan, actions);
-                        });
+                        self.profile_curve(ui, &results.plan, LOW * 0.8, actions);
                         ui.separator();
                         ui.allocate_ui(vec2(width, LOW * 0.5), |ui| {
                             self.under_the_curve(ui, &results.plan, actions);
@@ -85,13 +86,23 @@ impl App {
             Panel::top("profile-figures").show(ui, |ui| self.figures(ui, &results, actions));
             Panel::bottom("profile-table")
                 .resizable(true)
-                .default_size(theme::SIDE * 0.9)
+                .default_size((theme::SIDE * 0.9).min(whole.y * 0.36))
+                .max_size(whole.y * MOST_UNDER)
                 .show(ui, |ui| {
                     // It keeps its height whatever stands in it.
                     ui.set_min_height(ui.available_height());
                     self.under_the_curve(ui, &results.plan, actions);
                 });
-            CentralPanel::default().show(ui, |ui| self.profile_curve(ui, &results.plan, actions));
+            CentralPanel::default().show(ui, |ui| {
+                // The curve keeps a height in which it can be read; what is over it scrolls away.
+                let room = ui.available_height() - theme::EDGE;
+                ScrollArea::vertical()
+                    .id_salt("profile curve")
+                    .auto_shrink(false)
+                    .show(ui, |ui| {
+                        self.profile_curve(ui, &results.plan, room, actions)
+                    });
+            });
         }
         self.events_editor(ui, &results.plan, actions);
         self.results = Some(results);
@@ -162,6 +173,10 @@ impl App {
             Below::Segments => self.segment_table(ui, plan, actions),
             Below::OverTime => self.forecast_over_time(ui),
             Below::Figures => self.forecast_figures(ui),
+            Below::Stopped => self.run_stopped(ui, actions),
+            Below::Shorten => self.shorten_program(ui, actions),
+            Below::Cost => self.cost_of_run(ui, actions),
+            Below::Measured => self.measured_figures(ui, actions),
         }
     }
 
@@ -171,6 +186,7 @@ impl App {
         if !self.is_followed() {
             self.view.profile.forecast.below = Below::Segments;
         }
+        let standing = standing(self);
         ui.horizontal_wrapped(|ui| {
             if self.is_followed() {
                 let below = &mut self.view.profile.forecast.below;
@@ -186,7 +202,10 @@ impl App {
             match self.view.profile.forecast.below {
                 Below::Segments => self.segment_buttons(ui, plan, actions),
                 Below::OverTime => self.forecast_choices(ui),
-                Below::Figures => {}
+                _ => {}
+            }
+            if let Some(standing) = standing {
+                standing.show(ui);
             }
         });
         self.view.profile.forecast.below

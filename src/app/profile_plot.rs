@@ -2,6 +2,7 @@
 //! and points that can be dragged.
 
 use super::forecast_plot::{Overlay, note_at};
+use super::plot_names::{Free, Side};
 use super::profile_board::{ProfileView, change, furnace};
 use super::profile_edits::{self as edits, Knot, Steps};
 use super::profile_table::{Field, no_question, shown};
@@ -23,6 +24,11 @@ use egui_plot::{
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
+
+/// Least height of the curve with its axis, points: below that what is around it has to scroll.
+const LEAST: f32 = 230.0;
+/// Height of all of it in which a line is kept for what the cursors read, points.
+const ROOMY: f32 = 440.0;
 
 /// A point of the curve being dragged.
 #[derive(Clone, Debug)]
@@ -51,6 +57,8 @@ impl Drag {
 /// A process range behind the curve.
 struct Band {
     name: String,
+    /// The same where there is less room.
+    short: String,
     from_c: f64,
     to_c: f64,
     color: Color32,
@@ -61,6 +69,7 @@ struct Band {
 fn bands(feedstocks: &[&Feedstock], tokens: &Tokens) -> Vec<Band> {
     let of = |f: &Feedstock, what: &str, from_c: f64, to_c: f64, color, rising| Band {
         name: say::process_range(&f.name, what, from_c, to_c),
+        short: say::label(what),
         from_c,
         to_c,
         color,
@@ -91,7 +100,15 @@ fn bands(feedstocks: &[&Feedstock], tokens: &Tokens) -> Vec<Band> {
 }
 
 impl App {
-    pub(super) fn profile_curve(&mut self, ui: &mut Ui, plan: &Plan, actions: &mut Vec<Action>) {
+    /// The curve with what is said of it, in so much height; where that is not enough it takes more.
+    pub(super) fn profile_curve(
+        &mut self,
+        ui: &mut Ui,
+        plan: &Plan,
+        room: f32,
+        actions: &mut Vec<Action>,
+    ) {
+        let top = ui.cursor().top();
         let overlay = self.forecast_overlay();
         let profile = &plan.profile;
         let catalogue = &Arc::clone(&self.working.catalogue);
@@ -129,10 +146,16 @@ impl App {
             }
         };
         let tokens = Tokens::of(ui.ctx());
-        head(ui, view, &shown_profile, &curve);
         let typing = &mut self.view.typing;
         let read = overlay.as_ref();
-        cursors(ui, view, typing, &shown_profile, &curve, read, actions);
+        // Where there is room the curve stays where it is when a cursor is set.
+        let keep = room > ROOMY;
+        ui.horizontal_wrapped(|ui| {
+            head(ui, view, &shown_profile, &curve, read);
+            cursor_fields(ui, view, typing, &curve, actions);
+        });
+        pointed_at(ui, view, &shown_profile, &curve, read);
+        cursors(ui, view, &shown_profile, &curve, read, keep);
         self.forecast_legend(ui);
         let view = &mut self.view.profile;
         let picked = profile
@@ -148,7 +171,8 @@ impl App {
             picked,
             overlay,
         };
-        let (transform, index) = board.show(ui, view, &bands, actions);
+        let height = (room - (ui.cursor().top() - top)).max(LEAST);
+        let (transform, index) = board.show(ui, view, &bands, height, actions);
         if let Some(segment) = index.and_then(|i| profile.segments.get(i)) {
             self.view.segment = Some(segment.id);
         }
@@ -156,29 +180,52 @@ impl App {
     }
 }
 
-/// Program time, peak and what the pointer is on.
-fn head(ui: &mut Ui, view: &mut ProfileView, profile: &Profile, curve: &Curve) {
-    ui.horizontal_wrapped(|ui| {
-        let peak = shown(Quantity::Temperature, curve.peak_c());
-        let points = curve.points();
-        let own_cooling_min: f64 = (0..profile.segments.len())
-            .filter(|i| edits::cools_by_itself(profile, *i))
-            .filter_map(|i| Some(points.get(2 * i + 1)?.time_min - points.get(2 * i)?.time_min))
-            .sum();
-        let time = say::clock(curve.total_time_min() - own_cooling_min);
-        ui.strong(if own_cooling_min > 0.0 {
-            say::program_and_cooling(&time, &peak)
-        } else {
-            say::program(&time, &peak)
-        });
-        if ui.button(say::label("Show the whole curve")).clicked() {
-            view.fit = Some(Vec2b::TRUE);
-        }
-        let read = view
-            .pointer_min
-            .and_then(|min| reading(profile, curve, min));
-        ui.label(read.unwrap_or_else(say::no_cursor));
+/// Program time and peak.
+fn head(
+    ui: &mut Ui,
+    view: &mut ProfileView,
+    profile: &Profile,
+    curve: &Curve,
+    forecast: Option<&Overlay>,
+) {
+    let peak = shown(Quantity::Temperature, curve.peak_c());
+    let points = curve.points();
+    let own_cooling_min: f64 = (0..profile.segments.len())
+        .filter(|i| edits::cools_by_itself(profile, *i))
+        .filter_map(|i| Some(points.get(2 * i + 1)?.time_min - points.get(2 * i)?.time_min))
+        .sum();
+    let time = say::clock(curve.total_time_min() - own_cooling_min);
+    ui.strong(if own_cooling_min > 0.0 {
+        say::program_and_cooling(&time, &peak)
+    } else {
+        say::program(&time, &peak)
     });
+    if let Some(h) = forecast.and_then(Overlay::program_end_h) {
+        ui.label(forecast_say::with_waits(&say::clock(h * 60.0)));
+    }
+    if ui.button(say::label("Show the whole curve")).clicked() {
+        view.fit = Some(Vec2b::TRUE);
+    }
+}
+
+/// What the pointer is on, in one line that keeps its height: the curve must not move away from
+/// the pointer.
+fn pointed_at(
+    ui: &mut Ui,
+    view: &ProfileView,
+    profile: &Profile,
+    curve: &Curve,
+    forecast: Option<&Overlay>,
+) {
+    let read = view.pointer_min.and_then(|min| {
+        let read = reading(profile, curve, min)?;
+        let Some(forecast) = forecast.filter(|f| f.is_drawn()) else {
+            return Some(read);
+        };
+        let run = forecast.run_h(min / 60.0).map(|h| say::clock(h * 60.0));
+        Some(forecast_say::by_the_clock(&read, run.as_deref()))
+    });
+    ui.add(egui::Label::new(read.unwrap_or_else(say::no_cursor)).truncate());
 }
 
 /// Time, setpoint, segment and phase at a time, min.
@@ -213,48 +260,61 @@ fn short_reading(profile: &Profile, curve: &Curve, min: f64) -> Option<String> {
 /// Names of the two cursors on the plot and of their fields.
 const CURSORS: [(&str, &str); 2] = [("A", "Cursor A"), ("B", "Cursor B")];
 
-/// The times of the two cursors, which can be typed, what they read, and what lies between.
-fn cursors(
+/// The times of the two cursors, which can be typed.
+fn cursor_fields(
     ui: &mut Ui,
     view: &mut ProfileView,
     typing: &mut BTreeMap<String, String>,
-    profile: &Profile,
     curve: &Curve,
-    forecast: Option<&Overlay>,
     actions: &mut Vec<Action>,
 ) {
     let total_min = curve.total_time_min();
-    ui.horizontal_wrapped(|ui| {
-        for ((_, cursor), min) in CURSORS.iter().zip(&mut view.cursors_min) {
-            let name = say::label(cursor);
-            ui.label(&name);
-            let key = format!("profile {cursor}");
-            let field = Field {
-                key: &key,
-                name: &name,
-                quantity: Quantity::Time,
-                optional: true,
-            };
-            let rounded = min.map(|min| min.round());
-            ui.allocate_ui(vec2(TARGET * 3.5, TARGET), |ui| {
-                let typed = field.show(ui, typing, rounded, &no_question, actions, &mut false);
-                match typed {
-                    Some(Some(typed)) if !(0.0..=total_min).contains(&typed) => {
-                        let end = say::clock(total_min);
-                        actions.push(Action::Say(say::after_the_end(&end)));
-                    }
-                    Some(typed) => *min = typed,
-                    None => {}
+    for ((_, cursor), min) in CURSORS.iter().zip(&mut view.cursors_min) {
+        let name = say::label(cursor);
+        ui.label(&name);
+        let key = format!("profile {cursor}");
+        let field = Field {
+            key: &key,
+            name: &name,
+            quantity: Quantity::Time,
+            optional: true,
+        };
+        let rounded = min.map(|min| min.round());
+        ui.allocate_ui(vec2(TARGET * 3.5, TARGET), |ui| {
+            let typed = field.show(ui, typing, rounded, &no_question, actions, &mut false);
+            match typed {
+                Some(Some(typed)) if !(0.0..=total_min).contains(&typed) => {
+                    let end = say::clock(total_min);
+                    actions.push(Action::Say(say::after_the_end(&end)));
                 }
-            });
-        }
-        let some = view.cursors_min.iter().any(Option::is_some);
-        let button = egui::Button::new(say::label("Take the cursors away"));
-        if ui.add_enabled(some, button).clicked() {
-            view.cursors_min = [None; 2];
-        }
-    });
-    // A line of its own, so that the curve stays where it is when a cursor is set.
+                Some(typed) => *min = typed,
+                None => {}
+            }
+        });
+    }
+    let some = view.cursors_min.iter().any(Option::is_some);
+    let button = egui::Button::new(say::label("Clear"));
+    let name = say::label("Take the cursors away");
+    let button = ui.add_enabled(some, button).on_hover_text(&name);
+    button.widget_info(|| WidgetInfo::labeled(Role::Button, some, &name));
+    if button.clicked() {
+        view.cursors_min = [None; 2];
+    }
+}
+
+/// What the cursors read, and what lies between; a line is kept for it where there is room.
+fn cursors(
+    ui: &mut Ui,
+    view: &ProfileView,
+    profile: &Profile,
+    curve: &Curve,
+    forecast: Option<&Overlay>,
+    keep: bool,
+) {
+    if !keep && view.cursors_min.iter().all(Option::is_none) {
+        return;
+    }
+    let total_min = curve.total_time_min();
     ui.horizontal_wrapped(|ui| {
         let mut words = Vec::new();
         for ((cursor, _), min) in CURSORS.iter().zip(view.cursors_min) {
@@ -262,8 +322,10 @@ fn cursors(
                 let end = || say::after_the_end(&say::clock(total_min));
                 let read = short_reading(profile, curve, min).unwrap_or_else(end);
                 let there = forecast.and_then(|f| f.read_all(min / 60.0));
-                let read =
-                    there.map_or_else(|| read.clone(), |there| say::two_values(&read, &there));
+                let read = match there {
+                    Some(there) => forecast_say::both_clocks(&read, &say::clock(min), &there),
+                    None => read,
+                };
                 words.push(say::cursor_named(cursor, &read));
             }
         }
@@ -271,7 +333,7 @@ fn cursors(
             words.extend(between(profile, curve, a, b));
         }
         if words.is_empty() {
-            words.push(say::no_cursors());
+            words.push(String::new());
         }
         for words in words {
             ui.label(words);
@@ -337,6 +399,7 @@ impl Board<'_> {
         ui: &mut Ui,
         view: &mut ProfileView,
         bands: &[Band],
+        height: f32,
         actions: &mut Vec<Action>,
     ) -> (PlotTransform, Option<usize>) {
         let painter = ui.painter().clone();
@@ -347,7 +410,13 @@ impl Board<'_> {
         let selected = selected.filter(|leg| leg.len() > 1);
         let (fit, drag_bounds) = (view.fit.take(), view.drag.as_ref().map(|d| d.bounds));
         let free = !view.hot && view.drag.is_none();
+        let two_clocks = self.overlay.as_ref().is_some_and(Overlay::is_drawn);
+        let time = match two_clocks {
+            true => forecast_say::two_clocks_axis(),
+            false => say::label("Elapsed time, h"),
+        };
         let mut plot = Plot::new("profile-curve")
+            .height(height)
             .show_background(false)
             .allow_drag(free)
             .allow_scroll(false)
@@ -358,7 +427,7 @@ impl Board<'_> {
             .y_grid_spacer(uniform_grid_spacer(grid))
             .x_axis_formatter(|mark, _| at_mark(mark))
             .y_axis_formatter(|mark, _| at_mark(mark))
-            .x_axis_label(say::label("Elapsed time, h"))
+            .x_axis_label(time)
             .y_axis_label(say::label("Setpoint, °C"))
             .include_x(0.0)
             .include_y(0.0);
@@ -465,7 +534,7 @@ impl Board<'_> {
         {
             let mut lines = overlay.read(h);
             if !lines.is_empty() {
-                lines.insert(0, forecast_say::real_time(&say::clock(h * 60.0)));
+                lines.insert(0, overlay.read_clocks(h));
             }
             note_at(&painter, area, at, &lines, tokens);
         }
@@ -528,8 +597,8 @@ impl Board<'_> {
         runs
     }
 
-    /// Names of the ranges and of stretches that are not forecast, where they cover neither points
-    /// nor curve, if there is such a place.
+    /// Names of the ranges, of stretches that are not forecast and of the marks, where they cover
+    /// neither points nor lines. What finds no such place is told when it is pointed at.
     fn names(
         &self,
         ui: &Ui,
@@ -544,24 +613,42 @@ impl Board<'_> {
             .iter()
             .map(|p| position(transform, p.time_min, p.setpoint_c))
             .collect();
+        let overlay = self.overlay.as_ref();
+        let marks = overlay.map_or_else(Vec::new, |o| o.marks(area, transform));
+        let lines = overlay.map_or_else(Vec::new, |o| o.in_the_way(area, transform));
         let mut free = Free {
             area,
             corners: &corners,
+            lines: &lines,
             taken: Vec::new(),
         };
-        let mut write = |name: &str, salt: usize, near: Rect, side: Side| {
+        let mut write = |names: &[&str], salt: usize, near: Rect, side: Side| {
             let font = FontId::proportional(SMALL + 1.0);
-            let galley = painter.layout_no_wrap(name.to_owned(), font, self.tokens.text);
-            let at = free.place(galley.size() + vec2(SPACE, 0.0), near, side);
-            painter.rect_filled(at, 2.0, self.tokens.ground.gamma_multiply(0.9));
-            painter.galley(at.min + vec2(SPACE / 2.0, 0.0), galley, self.tokens.text);
+            let laid = names.iter().map(|name| {
+                painter.layout_no_wrap((*name).to_owned(), font.clone(), self.tokens.text)
+            });
+            let found = laid.into_iter().find_map(|galley| {
+                let size = galley.size() + vec2(SPACE, 0.0);
+                Some((free.place(size, near, side)?, galley))
+            });
+            let at = found.as_ref().map_or(near, |(at, _)| *at);
+            if let Some((at, galley)) = found {
+                painter.rect_filled(at, 2.0, self.tokens.ground.gamma_multiply(0.9));
+                painter.galley(at.min + vec2(SPACE / 2.0, 0.0), galley, self.tokens.text);
+            }
+            let name = names.first().copied().unwrap_or_default();
             let named = ui.interact(at, ui.scope_id().with(("name", salt)), Sense::HOVER);
             named.widget_info(|| WidgetInfo::labeled(Role::Label, true, name));
         };
+        // The marks first: they may stand nowhere else.
+        for (i, (name, near)) in marks.iter().enumerate() {
+            let salt = bands.len() + self.profile.segments.len() + i;
+            write(&[name], salt, *near, Side::Line);
+        }
         for (i, band) in bands.iter().enumerate() {
             let rect = band_rect(area, band, transform);
             if rect.height() > 0.0 {
-                write(&band.name, i, rect, Side::Right);
+                write(&[&band.name, &band.short], i, rect, Side::Right);
             }
         }
         for index in 0..self.profile.segments.len() {
@@ -570,14 +657,9 @@ impl Board<'_> {
                 let near = Rect::from_two_pos(*a, *b).intersect(area);
                 let name = say::own_cooling_of(index + 1);
                 if near.is_positive() {
-                    write(&name, bands.len() + index, near, Side::Beside);
+                    write(&[&name], bands.len() + index, near, Side::Beside);
                 }
             }
-        }
-        let marks = self.overlay.as_ref().map(|o| o.marks(area, transform));
-        for (i, (name, near)) in marks.into_iter().flatten().enumerate() {
-            let salt = bands.len() + self.profile.segments.len() + i;
-            write(&name, salt, near, Side::Beside);
         }
     }
 
@@ -833,92 +915,6 @@ fn position(transform: &PlotTransform, time_min: f64, c: f64) -> Pos2 {
     transform.position_from_point(&PlotPoint::new(time_min / 60.0, c))
 }
 
-/// Where a name goes first.
-#[derive(Clone, Copy, PartialEq)]
-enum Side {
-    /// Inside a range, at the right edge of the plot.
-    Right,
-    /// Right of the middle of a stretch of the curve.
-    Beside,
-}
-
-/// Places for names on the plot.
-struct Free<'a> {
-    area: Rect,
-    /// Corners of the curve on the screen.
-    corners: &'a [Pos2],
-    taken: Vec<Rect>,
-}
-
-impl Free<'_> {
-    /// The first place near something that covers nothing; the one that covers least where there
-    /// is none. Along the first line, then the next: a name stays near what it names.
-    fn place(&mut self, size: Vec2, near: Rect, side: Side) -> Rect {
-        const STEP: f32 = 12.0;
-        const LINES: usize = 8;
-        let area = self.area;
-        let right = (area.right() - size.x - SPACE).max(area.left());
-        let low = (area.bottom() - size.y).max(area.top());
-        let top = match side {
-            Side::Right => near.top() + EDGE,
-            Side::Beside => near.center().y - size.y / 2.0,
-        };
-        let columns = (area.width() / STEP).clamp(1.0, 1000.0) as usize;
-        let mut best: Option<(usize, Rect)> = None;
-        for (line, column) in (0..LINES).flat_map(|l| (0..columns).map(move |c| (l, c))) {
-            let aside = |n: usize| n as f32 * STEP;
-            let x = match side {
-                Side::Right => right - aside(column),
-                Side::Beside if column % 2 == 0 => near.center().x + SPACE + aside(column / 2),
-                Side::Beside => near.center().x - SPACE - size.x - aside(column / 2),
-            };
-            let y = (top + line as f32 * (size.y + EDGE)).clamp(area.top(), low);
-            let at = Rect::from_min_size(pos2(x.clamp(area.left(), right), y), size);
-            let covers = self.covers(at);
-            if best.is_none_or(|(least, _)| covers < least) {
-                best = Some((covers, at));
-            }
-            if covers == 0 {
-                break;
-            }
-        }
-        let at = best.map_or(Rect::from_min_size(pos2(right, top), size), |(_, at)| at);
-        self.taken.push(at);
-        at
-    }
-
-    /// How much a rectangle would hide: names most, then points, then the line.
-    fn covers(&self, at: Rect) -> usize {
-        let names = self.taken.iter().filter(|t| t.intersects(at)).count();
-        let wide = at.expand(SPACE);
-        let points = self.corners.iter().filter(|p| wide.contains(**p)).count();
-        let legs = self.corners.windows(2).filter(|leg| match leg {
-            [a, b] => crosses(at.expand(SPACE / 2.0), *a, *b),
-            _ => false,
-        });
-        names * 10_000 + points * 100 + legs.count()
-    }
-}
-
-/// Whether a straight line meets a rectangle: what is left of it after each pair of sides.
-fn crosses(rect: Rect, a: Pos2, b: Pos2) -> bool {
-    let (mut from, mut to) = (0.0_f32, 1.0_f32);
-    for axis in 0..2 {
-        let (start, along) = (a[axis], b[axis] - a[axis]);
-        let (low, high) = (rect.min[axis], rect.max[axis]);
-        if along.abs() < 1e-6 {
-            if !(low..=high).contains(&start) {
-                return false;
-            }
-            continue;
-        }
-        let (enter, leave) = ((low - start) / along, (high - start) / along);
-        from = from.max(enter.min(leave));
-        to = to.min(enter.max(leave));
-    }
-    from <= to
-}
-
 fn band_rect(area: Rect, band: &Band, transform: &PlotTransform) -> Rect {
     let y = |c: f64| {
         transform
@@ -976,48 +972,6 @@ fn hatch(rect: Rect, rising: bool) -> Vec<[Pos2; 2]> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn names_keep_off_the_curve() {
-        let area = Rect::from_min_size(Pos2::ZERO, vec2(400.0, 200.0));
-        // A hold along the top line of the range, at its right end.
-        let corners = [
-            pos2(250.0, 55.0),
-            pos2(380.0, 55.0),
-            pos2(380.0, 100.0),
-            pos2(390.0, 160.0),
-        ];
-        let mut free = Free {
-            area,
-            corners: &corners,
-            taken: Vec::new(),
-        };
-        let near = Rect::from_min_max(pos2(0.0, 50.0), pos2(400.0, 70.0));
-        let first = free.place(vec2(100.0, 14.0), near, Side::Right);
-        assert!(
-            !crosses(first, corners[0], corners[1]) && first.right() < 250.0,
-            "{first}"
-        );
-        // A name too wide to stand beside it, and what stands in the way on the left.
-        let second = free.place(vec2(300.0, 14.0), near, Side::Right);
-        assert!(
-            !first.intersects(second) && area.contains_rect(second),
-            "{second}"
-        );
-        let steep = Rect::from_min_max(pos2(380.0, 100.0), pos2(390.0, 160.0));
-        let third = free.place(vec2(100.0, 14.0), steep, Side::Beside);
-        assert!(third.right() < 380.0 && third.right() > 300.0, "{third}");
-    }
-
-    #[test]
-    fn lines_meet_rectangles() {
-        let rect = Rect::from_min_max(pos2(10.0, 10.0), pos2(20.0, 20.0));
-        assert!(crosses(rect, pos2(0.0, 0.0), pos2(30.0, 30.0)));
-        assert!(crosses(rect, pos2(15.0, 0.0), pos2(15.0, 30.0)));
-        assert!(crosses(rect, pos2(12.0, 12.0), pos2(13.0, 13.0)));
-        assert!(!crosses(rect, pos2(0.0, 15.0), pos2(9.0, 15.0)));
-        assert!(!crosses(rect, pos2(0.0, 21.0), pos2(30.0, 40.0)));
-    }
 
     #[test]
     fn hatching_stays_inside_at_45_degrees() {

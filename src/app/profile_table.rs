@@ -46,6 +46,9 @@ const COLUMNS: [(&str, f32); 17] = [
     ("Note", 200.0),
 ];
 
+/// Columns of times by the program's clock.
+const CLOCKED: [&str; 3] = ["Starts at", "Takes", "Elapsed"];
+
 /// What all rows share.
 struct Shared<'a> {
     catalogue: &'a Catalogue,
@@ -88,6 +91,7 @@ impl App {
                 .striped(true)
                 .animate_scrolling(false)
                 .auto_shrink(false)
+                .min_scrolled_height(2.0 * TARGET)
                 .cell_layout(Layout::left_to_right(Align::Center));
             for (_, width) in COLUMNS {
                 table = table.column(Column::exact(width).clip(true));
@@ -98,7 +102,10 @@ impl App {
             let table = table.header(TARGET, |mut header| {
                 for (name, _) in COLUMNS {
                     header.col(|ui| {
-                        ui.label(RichText::new(say::label(name)).strong());
+                        let head = ui.label(RichText::new(say::label(name)).strong());
+                        if CLOCKED.contains(&name) {
+                            head.on_hover_text(say::program_time());
+                        }
                     });
                 }
             });

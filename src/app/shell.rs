@@ -428,6 +428,11 @@ fn ask_words(ask: Ask) -> &'static str {
         Ask::ShopFolder => "Choose the shop folder",
         Ask::Lots => "Read lots from a table",
         Ask::Compare => "Compare with a load",
+        Ask::RunLog => "Open the log of the stopped run",
+        Ask::EmptyRun => "Open the log of an empty run",
+        Ask::LoadedRun => "Open the log of a run of this load",
+        Ask::Pieces => "Open a table of measured pieces",
+        Ask::Draft => "Save the draft as",
     }
 }
 
@@ -439,5 +444,9 @@ fn for_paths(ask: Ask, paths: Vec<PathBuf>) -> Option<Action> {
         Ask::Lots => paths.into_iter().next().map(Action::ReadLots),
         Ask::Import => Some(Action::Import(paths)),
         Ask::Compare => paths.into_iter().next().map(Action::CompareWith),
+        Ask::RunLog | Ask::EmptyRun | Ask::LoadedRun | Ask::Pieces | Ask::Draft => {
+            let path = paths.into_iter().next();
+            path.map(|path| Action::FileOfQuestion(ask, path))
+        }
     }
 }

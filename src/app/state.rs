@@ -73,6 +73,10 @@ pub enum Action {
     BeginShop(Box<crate::catalogue::ShopState>),
     /// Hold the open load against another.
     CompareWith(PathBuf),
+    /// Ask the desktop for a path.
+    AskPath(Ask),
+    /// A file that a question of the forecast asked for.
+    FileOfQuestion(Ask, PathBuf),
     /// A sentence for the status line.
     Say(String),
 }
@@ -288,6 +292,16 @@ pub enum Ask {
     Lots,
     /// A load to hold the open one against.
     Compare,
+    /// Log of a run that was stopped.
+    RunLog,
+    /// Log of an empty run.
+    EmptyRun,
+    /// Log of a run of this load.
+    LoadedRun,
+    /// Measured pieces.
+    Pieces,
+    /// Where a draft is saved beside the load.
+    Draft,
 }
 
 /// The program.
@@ -332,6 +346,7 @@ pub struct App {
     pub(super) draft: Option<super::shop_draft::ShopDraft>,
     pub(super) forecasting: super::forecast_follow::Forecasting,
     pub(super) arranging: super::arrange_panel::ArrangePanel,
+    pub(super) ways: super::ways::Ways,
 }
 
 /// What follows from one value of the plan.

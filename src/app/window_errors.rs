@@ -59,6 +59,10 @@ pub fn run(
                     cli::PictureBoard::Profile => PictureBoard::Profile,
                     cli::PictureBoard::OverTime => PictureBoard::OverTime,
                     cli::PictureBoard::Forecast => PictureBoard::Forecast,
+                    cli::PictureBoard::Stopped => PictureBoard::Stopped,
+                    cli::PictureBoard::Shorten => PictureBoard::Shorten,
+                    cli::PictureBoard::Cost => PictureBoard::Cost,
+                    cli::PictureBoard::Measured => PictureBoard::Measured,
                     cli::PictureBoard::Limits => PictureBoard::Limits,
                     cli::PictureBoard::Checks => PictureBoard::Checks,
                     cli::PictureBoard::Lots => PictureBoard::Lots,
@@ -157,14 +161,15 @@ fn open(
             Box::new(move |cc| {
                 mark.store(true, Ordering::Relaxed);
                 theme::install(&cc.egui_ctx);
-                let mut app = match settings {
-                    Some(path) => app.with_settings(&cc.egui_ctx, path),
-                    None => app,
-                };
+                let mut app = app;
                 // Named now, it goes before the one that was used last.
                 if let Some(folder) = &shop {
                     app.use_shop_folder(folder);
                 }
+                let app = match settings {
+                    Some(path) => app.with_settings(&cc.egui_ctx, path),
+                    None => app,
+                };
                 Ok(Box::new(app))
             }),
         )

@@ -103,6 +103,15 @@ impl Held<'_> {
         if let Some(upper) = d.upper {
             self.above_zero(&[("densifying.upper.from_c", upper.from_c)])?;
         }
+        if let Some(g) = d.grains {
+            self.above_zero(&[
+                ("densifying.grains.exponent", g.exponent),
+                ("densifying.grains.start_um", g.start_um),
+                ("densifying.grains.k_um_s", g.k_um_s),
+                ("densifying.grains.at_c", g.at_c),
+            ])?;
+            self.not_below_zero(&[("densifying.grains.kj_mol", g.kj_mol)])?;
+        }
         let start = d.start_density.unwrap_or(r.loading);
         self.share("densifying.start_density", start)?;
         self.share("densifying.end_density_open", d.end_density_open)?;

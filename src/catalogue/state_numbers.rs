@@ -284,8 +284,6 @@ impl CheckSetting {
         let held = Held {
             place: &format!("setting of check \"{}\" in {file}", self.check),
         };
-        held.said("set_by", &self.set_by)?;
-        held.said("reason", &self.reason)?;
         held.days(&[("on_day", &self.on_day)])
     }
 }

@@ -197,6 +197,25 @@ pub struct DensifyingData {
     pub end_density_gas_filled: f64,
     /// Above this nothing is predicted, °C.
     pub range_to_c: f64,
+    /// How its grains grow, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grains: Option<GrainGrowth>,
+}
+
+/// Growth of grains by Gⁿ − G0ⁿ = kt.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct GrainGrowth {
+    /// n.
+    pub exponent: f64,
+    /// G0, µm.
+    pub start_um: f64,
+    /// k, µmⁿ/s.
+    pub k_um_s: f64,
+    /// At this temperature, °C.
+    pub at_c: f64,
+    /// Activation energy, kJ/mol; 0 of a k known at one temperature alone.
+    pub kj_mol: f64,
 }
 
 /// Creep of a ceramic: a rate at one stress and temperature, and how it changes.
@@ -1012,6 +1031,9 @@ pub struct Gas {
     pub hydrogen_share: f64,
     /// Share of nitrogen, by volume.
     pub nitrogen_share: f64,
+    /// Share of oxygen, by volume: in such a gas binder burns.
+    #[serde(default, skip_serializing_if = "is_nought")]
+    pub oxygen_share: f64,
     /// Molar mass, g/mol.
     pub molar_g_mol: f64,
     /// Lower flammable limit in air, % by volume.
@@ -1359,6 +1381,11 @@ fn whole_shop() -> LimitScope {
 
 fn is_whole_shop(scope: &LimitScope) -> bool {
     *scope == LimitScope::Shop
+}
+
+/// Whether a share is left out.
+fn is_nought(share: &f64) -> bool {
+    *share == 0.0
 }
 
 fn is_false(value: &bool) -> bool {

@@ -1,7 +1,8 @@
 //! `setterwright forecast FILE`.
 
 use super::forecast_json::json;
-use super::review::stops_said;
+use super::forecast_margins::Margins;
+use super::review::found_said;
 use super::ways::{self, Flags, Frame};
 use super::{Failure, Opened, Outcome, open, print_json};
 use crate::forecast::chemistry::celsius;
@@ -11,13 +12,15 @@ use crate::forecast::plan::printed::{
     Written, figure_in_brackets, in_brackets, in_hours, minutes, percent,
 };
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, HoldRow, KindIs, KindRow, Need, PlanForecast, Report, by_bath, of,
+    Asked, BACKBONE_LEFT_WANTED, HoldRow, KindIs, KindRow, Need, OffgasPeak, PlanForecast, Report,
+    by_bath, of,
 };
 use crate::forecast::run::Run;
+use crate::forecast::stopped::length_s;
 use crate::forecast::whole::CaseForecast;
 use crate::load::PartRecords;
 use crate::part::MassState;
-use crate::text::{forecast as say, forecast_parts};
+use crate::text::{forecast as say, forecast_parts, forecast_text};
 use clap::Args;
 use std::io::Write;
 use std::path::PathBuf;
@@ -61,9 +64,7 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         print_csv(&made, out)?;
     } else {
         print(&load, &asked, &made, told, out)?;
-        if let Some(said) = stops_said(&load, &Ok(made), frame.file()?) {
-            writeln!(out, "{said}")?;
-        }
+        writeln!(out, "{}", found_said(&load, &Ok(made), frame.file()?))?;
     }
     Ok(0)
 }
@@ -187,17 +188,17 @@ const MINUTES: Written = Written {
     unit: "",
 };
 /// Of minutes, in hours.
-pub(super) const HOURS: Written = Written {
+pub(crate) const HOURS: Written = Written {
     digits: in_hours,
     unit: "h",
 };
 /// Of shares.
-pub(super) const PERCENT: Written = Written {
+pub(crate) const PERCENT: Written = Written {
     digits: percent,
     unit: "%",
 };
 /// Of what needs no digits.
-pub(super) fn whole(unit: &str) -> Written<'_> {
+pub(crate) fn whole(unit: &str) -> Written<'_> {
     Written {
         digits: |x| format!("{x:.0}"),
         unit,
@@ -231,18 +232,22 @@ fn print(
     for what in &made.prepared.lacking {
         writeln!(out, "{}", say::lacking(&what.to_string()))?;
     }
-    writeln!(out, "\n{}", say::holds())?;
+    let band_k = made.prepared.inputs.settings.arrival_band_k;
+    writeln!(out, "\n{}", forecast_text::holds(band_k))?;
     for hold in &told.holds {
         print_hold(load, made, hold, out)?;
     }
     writeln!(out, "\n{}", say::parts())?;
+    let margins = Margins::new(asked, made);
     for kind in &told.kinds {
-        print_kind(kind, out)?;
+        print_kind(kind, &margins, out)?;
         print_entry(asked, made, kind.kind, out)?;
     }
     writeln!(out, "\n{}", say::run())?;
     let ends = figure_in_brackets(&told.unload.program_min, HOURS);
-    writeln!(out, "  {}", say::program_end(&ends))?;
+    let clock_s = length_s(&made.prepared.inputs.program);
+    let clock = in_hours(clock_s / 60.0);
+    writeln!(out, "  {}", forecast_text::program_end(&ends, &clock))?;
     let never = say::not_followed();
     let chamber = in_brackets(&told.unload.chamber_min, HOURS, &never, both);
     let load_min = in_brackets(&told.unload.load_min, HOURS, &never, both);
@@ -255,8 +260,11 @@ fn print(
         told.trap.capacity_g.as_ref().map(grams).as_deref(),
     );
     writeln!(out, "  {trap}")?;
+    let passed = figure_in_brackets(&told.trap.passed_g, whole("g"));
+    writeln!(out, "    {}", forecast_text::passed(&passed))?;
     let offgas = figure_in_brackets(&told.offgas_l_min, tenths("L/min"));
     writeln!(out, "  {}", say::offgas(&offgas))?;
+    print_exhaust(told, out)?;
     let energy = figure_in_brackets(&told.energy_kwh, whole("kWh"));
     writeln!(out, "  {}", say::energy(&energy))?;
     let lead_k = made.forecast.nominal.run.lead_k();
@@ -266,6 +274,34 @@ fn print(
     }
     writeln!(out, "  {}", say::assumed(told.assumed, told.figures))?;
     writeln!(out, "\n{}", say::not_permission())?;
+    Ok(())
+}
+
+/// Off-gas when most of it comes, and what of the exhaust burns.
+fn print_exhaust(told: &Report, out: &mut dyn Write) -> Result<(), Failure> {
+    let peak = &told.offgas_peak;
+    if peak.nominal.is_some() {
+        let none = say::not_evaluated();
+        let of = |written: Written, pick: fn(&OffgasPeak) -> f64| {
+            in_brackets(peak, written, &none, |p| {
+                let x = pick(p.as_ref()?);
+                Some((x, x))
+            })
+        };
+        let said = forecast_text::offgas_peak(
+            &of(HOURS, |p| p.at_min),
+            &of(tenths("g/min"), |p| p.g_min),
+            &of(whole("L/min"), |p| p.there_l_min),
+            &of(whole("s"), |p| p.residence_s),
+        );
+        writeln!(out, "    {said}")?;
+    }
+    let above = told.exhaust.filter(|e| e.above_upper_limit);
+    if let Some(e) = above {
+        let (hydrogen, vapour) = (e.hydrogen_l_min, e.vapour_l_min);
+        let said = forecast_text::exhaust(hydrogen, vapour, e.lower, e.share, e.air_l_min);
+        writeln!(out, "  {said}")?;
+    }
     Ok(())
 }
 
@@ -285,13 +321,19 @@ pub(super) fn place(asked_plan: &crate::load::Plan, made: &PlanForecast, at: &No
     say::place(&level, at.zone + 1, rings, &what)
 }
 
+/// A hold that lasts longer than its clock by more than this waited, min.
+const WAITED_MIN: f64 = 2.5;
+
 fn print_hold(
     load: &Opened,
     made: &PlanForecast,
     hold: &HoldRow,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let clock = format!("{:.0}", hold.clock_min);
+    let mut clock = format!("{:.0}", hold.clock_min);
+    if hold.lasts_min - hold.clock_min > WAITED_MIN {
+        clock += &forecast_text::lasts(hold.lasts_min);
+    }
     let gets = figure_in_brackets(&hold.gets_min, MINUTES);
     let place = place(&load.plan, made, &hold.coldest);
     let said = say::hold(hold.segment + 1, hold.target_c, &clock, &gets, &place);
@@ -324,15 +366,23 @@ fn print_hold(
         Some(segment) => say::rest_leaves_by(&margin, segment),
         None => margin,
     };
+    let margin = match of.finished {
+        Some(by) => {
+            let spare = format!("{:.0}", by.spare_min);
+            forecast_parts::finishes(&margin, by.target_c, &spare)
+        }
+        None => margin,
+    };
     let case = hold.gets_min.has_all().then_some(of.case.words());
     // To the minute, so that the three go together.
-    let gets = format!("{:.0}", of.gets_min);
+    let sinter = matches!(of.need, Need::Sinter { .. });
+    let gets = forecast_text::gets(of.gets_min, sinter);
     let said = say::worst_need(&needs, &gets, &margin, case);
     writeln!(out, "    {said}")?;
     Ok(())
 }
 
-fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
+fn print_kind(kind: &KindRow, margins: &Margins, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "  {}", say::kind_head(&kind.name, kind.pieces))?;
     writeln!(
         out,
@@ -343,16 +393,23 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
         let none = say::no_prediction();
         let density = in_brackets(&kind.density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::density(&density))?;
+        if let Some(said) = margins.density(kind) {
+            writeln!(out, "      {said}")?;
+        }
+        let slopes = kind.density_per_10_k.each().filter_map(|(_, s)| *s);
+        if let Some(per_10_k) = slopes.reduce(f64::max).filter(|most| *most < FLAT) {
+            writeln!(out, "      {}", forecast_text::flat(per_10_k))?;
+        }
         let sizes = [
             (say::cold(), kind.size_mm.cold.flatten()),
             (say::nominal(), kind.size_mm.nominal),
             (say::hot(), kind.size_mm.hot.flatten()),
         ];
         for (case, [small, large]) in sizes.into_iter().filter_map(|(c, s)| Some((c, s?))) {
-            let sides = small
-                .iter()
-                .zip(large)
-                .map(|(a, b)| format!("{a:.2}-{b:.2}"));
+            let sides = small.iter().zip(large).map(|(a, b)| {
+                let (a, b) = (format!("{a:.2}"), format!("{b:.2}"));
+                if a == b { a } else { format!("{a}-{b}") }
+            });
             let sides: Vec<String> = sides.collect();
             writeln!(
                 out,
@@ -360,12 +417,20 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
                 say::size(case, &format!("{} mm", sides.join(" x ")))
             )?;
         }
+        if let Some(said) = margins.size(kind) {
+            writeln!(out, "      {said}")?;
+        }
     } else {
         let why = match kind.no_prediction {
             true => say::no_prediction(),
             false => say::not_evaluated(),
         };
         writeln!(out, "    {}", say::density(&why))?;
+    }
+    if kind.grain_um.nominal.is_some() {
+        let none = say::not_evaluated();
+        let grain = in_brackets(&kind.grain_um, tenths("µm"), &none, both);
+        writeln!(out, "    {}", forecast_text::grain(&grain))?;
     }
     if kind.overpressure_pa.nominal.is_some() {
         let kpa = Written {
@@ -381,8 +446,15 @@ fn print_kind(kind: &KindRow, out: &mut dyn Write) -> Result<(), Failure> {
         let case = kind.closed.has_all().then_some(case.words());
         writeln!(out, "    {}", say::closed(case))?;
     }
+    if let Some(said) = margins.assumed_of(kind) {
+        writeln!(out, "    {said}")?;
+    }
     Ok(())
 }
+
+/// A curve is flat where 10 K less would show less than this of density (assumed: half of what is
+/// printed of it, some times over).
+const FLAT: f64 = 0.002;
 
 /// In what state a kind enters: what its first step took out and how that is known, and where the
 /// density of presintered parts begins.

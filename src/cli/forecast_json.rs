@@ -10,6 +10,7 @@ use crate::forecast::inputs::Atmosphere;
 use crate::forecast::matter::KindMatter;
 use crate::forecast::offgas::l_min_25c;
 use crate::forecast::plan::{Asked, HoldRow, InCases, KindKey, Need, PlanForecast, Report};
+use crate::forecast::stopped::length_s;
 use crate::forecast::whole::CaseForecast;
 use serde_json::{Value, json};
 
@@ -61,6 +62,22 @@ pub(super) fn json(asked: &Asked, made: &PlanForecast, told: &Report) -> Value {
             "trap_before_g": told.trap.before_g,
             "trap_capacity_g": told.trap.capacity_g,
             "offgas_most_l_min_25c": in_cases(&told.offgas_l_min, |x| fine(*x)),
+            "trap_passed_g": in_cases(&told.trap.passed_g, |x| fine(*x)),
+            "offgas_peak": in_cases(&told.offgas_peak, |p| json!(p.map(|p| json!({
+                "at_min": fine(p.at_min),
+                "g_min": fine(p.g_min),
+                "l_min_in_the_furnace": fine(p.there_l_min),
+                "residence_s": fine(p.residence_s),
+            })))),
+            "exhaust": told.exhaust.map(|e| json!({
+                "hydrogen_l_min_25c": fine(e.hydrogen_l_min),
+                "binder_vapour_l_min_25c": fine(e.vapour_l_min),
+                "above_upper_limit_without_air": e.above_upper_limit,
+                "lower_limit_in_air": rounded(e.lower, 1e6),
+                "diluted_to_share_of_it": e.share,
+                "air_l_min_25c": fine(e.air_l_min),
+            })),
+            "clock_min": fine(length_s(&prepared.inputs.program) / 60.0),
             "electric_kwh": in_cases(&told.energy_kwh, |x| fine(*x)),
         },
         "figures_used": told.figures,
@@ -125,6 +142,9 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "gets_min": fine(of.gets_min),
                 "margin_min": fine(of.margin_min()),
                 "rest_leaves_by_segment": of.rest_leaves_by.map(|s| s + 1),
+                "finished_in": of.finished.map(|f| json!({
+                    "segment": f.segment + 1, "target_c": f.target_c, "to_spare_min": fine(f.spare_min),
+                })),
             })
         });
         json!({
@@ -201,6 +221,8 @@ fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
             json!({
                 "binder_left": in_cases(&row.left, |x| rounded(*x, 1e6)),
                 "density": in_cases(&row.density, both),
+                "density_per_10_k": in_cases(&row.density_per_10_k, |d| json!(d.map(|d| rounded(d, 1e6)))),
+                "grain_um": in_cases(&row.grain_um, some),
                 "size_mm": in_cases(&row.size_mm, |x| json!(x.map(|s| s.map(|s| s.map(fine))))),
                 "core_overpressure_kpa": in_cases(&row.overpressure_pa, |p| some(&p.map(|p| p / 1e3))),
                 "pores_not_open": in_cases(&row.closed, |c| json!(c)),

@@ -4,8 +4,9 @@
 mod arrange;
 mod diff;
 mod edit;
-mod forecast;
+pub(crate) mod forecast;
 mod forecast_json;
+mod forecast_margins;
 mod list;
 mod lot_words;
 mod measure;
@@ -13,7 +14,7 @@ mod queue;
 mod review;
 mod script;
 mod tally;
-mod ways;
+pub(crate) mod ways;
 mod words;
 
 pub use edit::first_furnace;
@@ -84,6 +85,14 @@ pub enum PictureBoard {
     OverTime,
     /// Profile with the forecast in figures under it.
     Forecast,
+    /// Profile with a run that was stopped half way under it.
+    Stopped,
+    /// Profile with a shorter program under it.
+    Shorten,
+    /// Profile with the cost of the run under it.
+    Cost,
+    /// Profile with figures from measurements under it.
+    Measured,
     /// Limits, with who set them.
     Limits,
     /// Checks, with what the shop makes of them.
@@ -258,11 +267,21 @@ enum Size {
 }
 
 /// What ends a run early.
-enum Failure {
+pub(crate) enum Failure {
     /// Bad input: a sentence for the error stream, exit 2.
     Input(String),
     /// The output cannot be written; nobody is left to be told.
     Output,
+}
+
+impl Failure {
+    /// The sentence; none where only the output failed.
+    pub(crate) fn sentence(self) -> String {
+        match self {
+            Failure::Input(sentence) => sentence,
+            Failure::Output => String::new(),
+        }
+    }
 }
 
 impl From<FileFault> for Failure {

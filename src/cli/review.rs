@@ -9,8 +9,10 @@ use crate::review::{Finding, Fix, Fixer, Given, Offer, Review, counted, review, 
 use crate::text::cautions;
 use crate::text::cli as say;
 use crate::text::finding_accept;
-use crate::text::findings::{fill, prose};
+use crate::text::findings::{self, fill, prose};
 use crate::text::fixes;
+use crate::text::forecast_text;
+use crate::units::Quantity;
 use clap::Args;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -45,8 +47,9 @@ pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
         return super::list::run(on.shop.as_deref(), on.json, out);
     };
     let load = open(file, on.shop.as_deref())?;
-    let found = look(&load);
-    let offers = offers(&load, &found, on.fixes);
+    let forecast = forecast(&load);
+    let found = look_with(&load, &forecast);
+    let offers = offers(&load, &found, &forecast, on.fixes);
     if on.json {
         print_json(out, &json(&load, &found, &offers))?;
     } else {
@@ -108,24 +111,50 @@ fn look_with(load: &Opened, forecast: &Result<PlanForecast, NoForecast>) -> Revi
     })
 }
 
-/// Stops of a load by a forecast of it, in a sentence with the command that shows them; nothing
-/// where there are none.
-pub(super) fn stops_said(
+/// Stops and cautions of a load by a forecast of it, by name, with the command that shows them.
+pub(super) fn found_said(
     load: &Opened,
     forecast: &Result<PlanForecast, NoForecast>,
     file: &Path,
-) -> Option<String> {
-    let stops = look_with(load, forecast).open_stops();
-    (stops > 0).then(|| crate::text::ways::stops_in_review(stops, &file.display().to_string()))
+) -> String {
+    let review = look_with(load, forecast);
+    let of = |severity: Severity| {
+        let open = review.findings.iter();
+        let open = open.filter(|f| f.severity == severity && f.accepted.is_none());
+        let mut titles: Vec<String> = Vec::new();
+        let mut n = 0;
+        for finding in open {
+            n += 1;
+            let title = findings::title(finding.check);
+            if !titles.contains(&title) {
+                titles.push(title);
+            }
+        }
+        (n, titles)
+    };
+    let (stops, cautions) = (of(Severity::Stop), of(Severity::Caution));
+    if stops.0 + cautions.0 == 0 {
+        return forecast_text::nothing_found(review.ran, review.not_evaluated());
+    }
+    let file = file.display().to_string();
+    forecast_text::found((stops.0, &stops.1), (cautions.0, &cautions.1), &file)
 }
 
 /// What can be done about each finding, in their order; nothing where nobody asked.
-fn offers(load: &Opened, found: &Review, asked: bool) -> Vec<Offer> {
+fn offers(
+    load: &Opened,
+    found: &Review,
+    forecast: &Result<PlanForecast, NoForecast>,
+    asked: bool,
+) -> Vec<Offer> {
     if !asked {
         return Vec::new();
     }
     let differences = load.working.told_differences();
-    let given = given(load, &differences);
+    let given = Given {
+        forecast: Some(forecast),
+        ..given(load, &differences)
+    };
     let fixer = Fixer::new(&given, found);
     found.findings.iter().map(|f| fixer.offer(f)).collect()
 }
@@ -440,7 +469,7 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
     let plan = &load.plan;
     let finding = |(f, offer): (&Finding, Option<&Offer>)| {
         let words = prose(f.check);
-        let text = |pick: fn(&crate::text::findings::Prose) -> &'static str| {
+        let text = |pick: fn(&findings::Prose) -> &'static str| {
             words.map_or_else(String::new, |w| fill(pick(w), &f.args))
         };
         FindingJson {
@@ -453,7 +482,11 @@ fn json<'a>(load: &'a Opened, found: &'a Review, offers: &[Offer]) -> ReviewJson
             why: text(|w| w.why),
             remedy: text(|w| w.remedy),
             value: f.measured.map(|m| m.value),
-            value_unit: f.measured.map(|m| m.quantity.unit()),
+            // A share is written as one, as its limit is.
+            value_unit: f.measured.map(|m| match m.quantity {
+                Quantity::Fraction => "",
+                quantity => quantity.unit(),
+            }),
             margin: f.margin(),
             limit: f.limit.clone(),
             accepted_by: f

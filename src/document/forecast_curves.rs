@@ -5,8 +5,11 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::offgas::l_min_25c;
 use crate::forecast::plan::PlanForecast;
+use crate::forecast::stopped::clock_s;
 use crate::forecast::whole::CaseForecast;
 
+/// What the clock may differ from its samples: h.
+const WITHIN_H: f64 = 0.005;
 /// What a line may differ from its samples: K.
 const WITHIN_K: f64 = 0.5;
 /// The same of shares, 0 to 1.
@@ -134,6 +137,8 @@ pub struct Curves {
     pub hot: Option<BandOfLoad>,
     /// Chamber and setpoint, nominal, °C.
     pub furnace: Lines,
+    /// The program's clock, nominal, h: it stands still while the program waits. None after its end.
+    pub clock: Lines,
     /// Off-gas and sweep, nominal, L/min at 25 °C and 1 atm.
     pub gas: Lines,
     /// By kind, without dummies and what holds neither binder nor density.
@@ -149,6 +154,27 @@ pub struct Curves {
 }
 
 impl Curves {
+    /// The time of the run, h, at which the program's clock first has a time, h.
+    pub fn run_h(&self, clock_h: f64) -> Option<f64> {
+        let (times, clock) = (&self.clock.times_h, self.clock.values.first()?);
+        let told = clock.iter().take_while(|c| c.is_finite()).count();
+        let after = clock.get(..told)?.partition_point(|c| *c < clock_h);
+        let (t1, c1) = (
+            *times.get(after)?,
+            *clock.get(after).filter(|_| after < told)?,
+        );
+        let Some(before) = after.checked_sub(1) else {
+            return Some(t1);
+        };
+        let (t0, c0) = (*times.get(before)?, *clock.get(before)?);
+        let share = if c1 > c0 {
+            (clock_h - c0) / (c1 - c0)
+        } else {
+            1.0
+        };
+        Some(t0 + (t1 - t0) * share.clamp(0.0, 1.0))
+    }
+
     /// Of a forecast.
     pub fn of(made: &PlanForecast) -> Curves {
         let forecast = &made.forecast;
@@ -172,6 +198,7 @@ impl Curves {
             cold: forecast.cold.as_ref().map(band),
             hot: forecast.hot.as_ref().map(band),
             furnace: Lines::thinned(&times, &furnace, WITHIN_K),
+            clock: clock(made, &times),
             gas: Lines::thinned(&times, &gas, WITHIN_OF_FLOW * most),
             kinds: kinds(made),
             program_end_h: hours(run.program_end_s),
@@ -180,6 +207,18 @@ impl Curves {
             end_h: times.last().copied().unwrap_or(0.0),
         }
     }
+}
+
+/// The program's clock over the run.
+fn clock(made: &PlanForecast, times_h: &[f64]) -> Lines {
+    let program = &made.prepared.inputs.program;
+    let run = &made.forecast.nominal.run;
+    let read = |s: &f64| match *s <= run.program_end_s {
+        true => clock_s(program, run, *s) / 3600.0,
+        false => f64::NAN,
+    };
+    let clock: Vec<f64> = run.times_s.iter().map(read).collect();
+    Lines::thinned(times_h, &[clock], WITHIN_H)
 }
 
 fn band(case: &CaseForecast) -> BandOfLoad {

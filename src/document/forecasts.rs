@@ -29,6 +29,18 @@ pub struct Question {
     pub sizes: Arc<Sizes>,
 }
 
+impl Question {
+    /// As the forecast takes it.
+    pub fn asked(&self) -> Asked<'_> {
+        Asked {
+            plan: &self.plan,
+            catalogue: &self.catalogue,
+            shop: self.shop.as_deref(),
+            sizes: &self.sizes,
+        }
+    }
+}
+
 /// A forecast with what is shown of it.
 #[derive(Clone)]
 pub struct Made {
@@ -175,13 +187,7 @@ impl Forecasts {
 }
 
 fn make(question: Question, ticket: &Ticket) -> Result<Made, Stopped> {
-    let asked = Asked {
-        plan: &question.plan,
-        catalogue: &question.catalogue,
-        shop: question.shop.as_deref(),
-        sizes: &question.sizes,
-    };
-    let result = of(&asked, &|| ticket.go_on().is_err());
+    let result = of(&question.asked(), &|| ticket.go_on().is_err());
     // One that was cancelled is no result.
     ticket.go_on()?;
     let made = result.as_ref().ok();

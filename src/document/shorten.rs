@@ -2,22 +2,24 @@
 //! cold and the hot case. The limits are those of the review, so that whatever a shop has set
 //! binds; what was found before and no hold mends may stay, but not grow worse.
 
-use crate::catalogue::Severity;
+use crate::catalogue::{Limit, LimitContext, Severity};
 use crate::forecast::clock::Phase;
 use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, NoForecast, PlanForecast, Prepared, WhyNoCases, prepare,
+    Asked, BACKBONE_LEFT_WANTED, HoldRow, NoForecast, PlanForecast, Prepared, WhyNoCases, of,
+    prepare,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
 use crate::forecast::stopped::length_s;
 use crate::forecast::whole::{CaseForecast, Forecast, Inputs, several};
-use crate::load::{Edit, Plan};
+use crate::load::{Edit, PartRecords, Plan};
 use crate::profile::RampBy;
 use crate::review::{Family, Given, Needs, Prepared as Facts, Review, all_checks, review_of};
 use crate::units::tidy;
-use std::cell::OnceCell;
-use std::collections::BTreeMap;
+use std::cell::{OnceCell, RefCell};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// Steps in which holds are tried, s.
@@ -34,6 +36,8 @@ const SAME_DENSITY: f64 = 0.0005;
 const BINDER: &str = "debind-hold-short";
 /// Slug of the limit that density sets, beside those of the checks.
 pub const DENSITY: &str = "density-not-lower";
+/// Id of the limit that says what a hold keeps to spare.
+pub const HOLD_MARGIN: &str = "hold-margin";
 
 /// What was found for one segment of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,6 +58,23 @@ pub struct Row {
     pub saved_min: f64,
     /// What the coldest place gets of the hold as it is, and what it needs, min.
     pub gets_needs_min: (Option<f64>, Option<f64>),
+    /// The hold of the draft; none where there is none, or none on the way up.
+    pub draft: Option<HoldRow>,
+}
+
+/// What the load breaks as it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Broken {
+    /// Check.
+    pub check: &'static str,
+    /// Whether it is a stop.
+    pub stop: bool,
+    /// What was found, as printed, at its worst.
+    pub measured: Option<String>,
+    /// The limit, as printed, with who set it and its standing.
+    pub limit: Option<(String, Limit)>,
+    /// Whether the review of the load does not have it: it is so in the cold case alone.
+    pub cold_case_only: bool,
 }
 
 /// A shorter program.
@@ -69,6 +90,8 @@ pub struct Shorter {
     pub clock_min: (f64, f64),
     /// By what it was judged.
     pub judged: Judged,
+    /// What holds keep to spare; none where nobody has set it.
+    pub hold_margin: Option<Limit>,
 }
 
 /// By what trials were judged, as it was for the program as it is.
@@ -81,19 +104,27 @@ pub struct Judged {
     /// Of those evaluated, the ones that holds and ramps move.
     pub limits: Vec<&'static str>,
     /// Stops and cautions of the load as it is.
-    pub broken: Vec<&'static str>,
+    pub broken: Vec<Broken>,
     /// Of these, stops that nobody has taken on.
     pub stops: usize,
 }
 
 impl Judged {
-    fn by(review: &Review) -> Judged {
+    /// By the review whose nominal case is the cold one, and that of the load as it is.
+    fn by(review: &Review, as_is: &Review) -> Judged {
         let grave = review.findings.iter();
         let grave = grave.filter(|f| f.severity != Severity::Note && f.accepted.is_none());
-        let mut broken: Vec<&'static str> = grave.map(|f| f.check).collect();
         // Worst first, as the review has them; one check may have a stop and a caution.
-        let mut seen = std::collections::BTreeSet::new();
-        broken.retain(|check| seen.insert(*check));
+        let mut seen = BTreeSet::new();
+        let first = grave.filter(|f| seen.insert(f.check));
+        let broken = first.map(|f| Broken {
+            check: f.check,
+            stop: f.severity == Severity::Stop,
+            measured: f.measured.map(|m| m.shown()),
+            limit: f.limit_shown().zip(f.limit.clone()),
+            cold_case_only: as_is.findings.iter().all(|a| a.check != f.check),
+        });
+        let broken = broken.collect();
         let lacks = |slug: &str| review.missing.iter().any(|m| m.check == slug);
         let off = |slug: &str| review.off.iter().any(|(o, _)| *o == slug);
         let moved =
@@ -105,7 +136,7 @@ impl Judged {
             not_evaluated: review.not_evaluated(),
             limits: limits.collect(),
             broken,
-            stops: review.open_stops(),
+            stops: as_is.open_stops(),
         }
     }
 }
@@ -151,6 +182,57 @@ struct Bench<'a> {
     standard: Option<&'a Plan>,
     /// What holds and ramps do not move: bodies, clearances, masses.
     facts: OnceCell<Facts>,
+    /// What holds keep to spare, min.
+    hold_margin_min: f64,
+    /// Segments that have a hold in the program as it is.
+    held: Vec<usize>,
+    /// Programs that were tried already.
+    known: RefCell<Vec<(Program, Rc<Trial>)>>,
+    cancelled: &'a (dyn Fn() -> bool + Sync),
+}
+
+/// A program, tried.
+struct Trial {
+    review: Review,
+    holds: Vec<HoldRow>,
+    /// Least density of each kind, and binder left after each hold, in the cold case.
+    dense: Vec<Option<f64>>,
+    left: Vec<f64>,
+}
+
+impl Trial {
+    /// Stops and cautions with the margin of each.
+    fn found(&self) -> BTreeMap<Key, Option<f64>> {
+        let grave = self.review.findings.iter();
+        let grave = grave.filter(|f| f.severity != Severity::Note);
+        let mut out: BTreeMap<Key, Option<f64>> = BTreeMap::new();
+        for f in grave {
+            let subjects: Vec<String> = f.subjects.iter().map(|s| s.key()).collect();
+            let margin = f.margin();
+            let at = out.entry((f.check, subjects.join(" "))).or_insert(margin);
+            if let (Some(worst), Some(this)) = (at.as_mut(), margin) {
+                *worst = worst.min(this);
+            }
+        }
+        out
+    }
+
+    /// What each hold has to spare in the case that has least of it, min, by its segment.
+    fn spare(&self) -> BTreeMap<usize, f64> {
+        let each = self.holds.iter().map(|h| (h.segment, spare_min(h)));
+        each.collect()
+    }
+}
+
+/// What a hold has to spare: beyond what it needs, there or where another finishes it; where it needs
+/// nothing what its coldest place gets of it.
+pub fn spare_min(hold: &HoldRow) -> f64 {
+    let Some(need) = &hold.need else {
+        let gets = hold.gets_min.each().map(|(_, gets)| *gets);
+        return gets.fold(f64::INFINITY, f64::min);
+    };
+    need.finished
+        .map_or_else(|| need.margin_min(), |finished| finished.spare_min)
 }
 
 impl Bench<'_> {
@@ -178,8 +260,14 @@ impl Bench<'_> {
         plan
     }
 
-    /// The review of a program; the nominal case is taken to be the cold one.
-    fn review(&self, program: &Program, cold: &CaseForecast, hot: &CaseForecast) -> Review {
+    /// What a program gives; the nominal case is taken to be the cold one.
+    fn tried(&self, program: &Program) -> Result<Rc<Trial>, NoShorter> {
+        let known = self.known.borrow();
+        if let Some((_, trial)) = known.iter().find(|(p, _)| p == program) {
+            return Ok(Rc::clone(trial));
+        }
+        drop(known);
+        let (cold, hot) = self.both(program)?;
         let plan = self.plan(program);
         let mut prepared = self.prepared.clone();
         prepared.inputs.program = program.clone();
@@ -187,55 +275,40 @@ impl Bench<'_> {
             plan: &plan,
             ..*self.asked
         };
+        let dense = least_density(&cold);
+        let left = left_after_holds(&cold, &self.prepared.inputs, &self.held);
         let cases = Forecast {
             nominal: cold.clone(),
-            cold: Some(cold.clone()),
-            hot: Some(hot.clone()),
+            cold: Some(cold),
+            hot: Some(hot),
             figures: Vec::new(),
         };
         let made = Ok(PlanForecast::new(&asked, prepared, cases));
+        let trial = Rc::new(Trial {
+            review: self.review(&plan, &made),
+            holds: made.map(|made| made.report.holds).unwrap_or_default(),
+            dense,
+            left,
+        });
+        let mut known = self.known.borrow_mut();
+        known.push((program.clone(), Rc::clone(&trial)));
+        Ok(trial)
+    }
+
+    fn review(&self, plan: &Plan, made: &Result<PlanForecast, NoForecast>) -> Review {
         let given = Given {
-            plan: &plan,
+            plan,
             catalogue: self.asked.catalogue,
             shop: self.asked.shop,
             differences: &[],
             standard: self.standard,
-            forecast: Some(&made),
+            forecast: Some(made),
         };
         let facts = self.facts.get_or_init(|| Facts::new(&given));
         review_of(&given, facts.clone())
     }
 
-    /// Stops and cautions of a program with the margin of each.
-    fn found(
-        &self,
-        program: &Program,
-        cold: &CaseForecast,
-        hot: &CaseForecast,
-    ) -> BTreeMap<Key, Option<f64>> {
-        Bench::keyed(&self.review(program, cold, hot))
-    }
-
-    fn keyed(review: &Review) -> BTreeMap<Key, Option<f64>> {
-        let grave = review.findings.iter();
-        let grave = grave.filter(|f| f.severity != Severity::Note);
-        let mut out: BTreeMap<Key, Option<f64>> = BTreeMap::new();
-        for f in grave {
-            let subjects: Vec<String> = f.subjects.iter().map(|s| s.key()).collect();
-            let margin = f.margin();
-            let at = out.entry((f.check, subjects.join(" "))).or_insert(margin);
-            if let (Some(worst), Some(this)) = (at.as_mut(), margin) {
-                *worst = worst.min(this);
-            }
-        }
-        out
-    }
-
-    fn both(
-        &self,
-        program: &Program,
-        cancelled: &(dyn Fn() -> bool + Sync),
-    ) -> Result<(CaseForecast, CaseForecast), NoShorter> {
+    fn both(&self, program: &Program) -> Result<(CaseForecast, CaseForecast), NoShorter> {
         let failed = |fault| NoShorter::Forecast(NoForecast::Run(fault));
         let inputs = Inputs {
             program: program.clone(),
@@ -243,7 +316,7 @@ impl Bench<'_> {
         };
         let why = || NoShorter::Cases(self.prepared.no_cases.unwrap_or(WhyNoCases::Unknown("")));
         let cases = inputs.cases.as_ref().ok_or_else(why)?;
-        let done = several(&inputs, &[&cases.cold, &cases.hot], false, cancelled);
+        let done = several(&inputs, &[&cases.cold, &cases.hot], false, self.cancelled);
         let mut done = done.map_err(failed)?.into_iter();
         done.next().zip(done.next()).ok_or_else(why)
     }
@@ -272,6 +345,30 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
     out
 }
 
+/// What holds keep to spare: the most that is asked for one of the load's parts.
+fn hold_margin(asked: &Asked) -> Option<Limit> {
+    let furnace = Some(asked.plan.load.furnace.clone());
+    let contexts = asked.plan.parts.iter().map(|part| {
+        let records = PartRecords::new(part, asked.catalogue);
+        LimitContext {
+            customer: None,
+            feedstock: Some(part.feedstock.clone()),
+            alloy: records.map(|r| r.alloy.id.clone()),
+            furnace: furnace.clone(),
+        }
+    });
+    let limits = contexts.filter_map(|context| asked.catalogue.limit(HOLD_MARGIN, &context));
+    limits.max_by(|a, b| a.value.total_cmp(&b.value)).cloned()
+}
+
+/// Whether another length of a hold can mend a finding: of a check that holds move, and not of another
+/// segment alone. `own` is the segment among subjects.
+fn may_mend((slug, subjects): &Key, own: &str) -> bool {
+    let is_moved = all_checks()
+        .any(|c| c.slug == *slug && (c.needs == Needs::Forecast || c.family == Family::Profile));
+    is_moved && (!subjects.contains("segment ") || format!(" {subjects} ").contains(own))
+}
+
 /// Searches all segments, or one (from 0), in the order of the program; what was found for one holds
 /// for the next. `progress` is told which segment, from 0, of how many is begun.
 ///
@@ -288,11 +385,18 @@ pub fn shorter(
     if let Some(why) = prepared.no_cases {
         return Err(NoShorter::Cases(why));
     }
+    let hold_margin = hold_margin(asked);
+    let all = prepared.inputs.program.segments.iter().enumerate();
+    let held = all.filter(|(_, s)| s.hold_s > 0.0).map(|(i, _)| i);
     let bench = Bench {
         asked,
         prepared: &prepared,
         standard,
         facts: OnceCell::new(),
+        hold_margin_min: hold_margin.as_ref().map_or(0.0, |l| l.value),
+        held: held.collect(),
+        known: RefCell::default(),
+        cancelled,
     };
     let segments = prepared.inputs.program.segments.len();
     if let Some(only) = only.filter(|only| *only >= segments) {
@@ -300,27 +404,12 @@ pub fn shorter(
     }
     let mut inputs = prepared.inputs.clone();
     let was_s = length_s(&inputs.program);
-    let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-    let as_is = bench.review(&inputs.program, &cold, &hot);
-    let judged = Judged::by(&as_is);
-    let mut base = Bench::keyed(&as_is);
-    let dense = least_density(&cold);
-    let program = inputs.program.segments.iter().enumerate();
-    let held: Vec<usize> = program
-        .filter(|(_, s)| s.hold_s > 0.0)
-        .map(|(i, _)| i)
-        .collect();
-    let left = left_after_holds(&cold, &inputs, &held);
-    let holds = {
-        let cases = Forecast {
-            nominal: cold.clone(),
-            cold: Some(cold),
-            hot: Some(hot),
-            figures: Vec::new(),
-        };
-        let made = PlanForecast::new(asked, prepared.clone(), cases);
-        made.report.holds
-    };
+    let as_is = bench.tried(&inputs.program)?;
+    let judged = Judged::by(
+        &as_is.review,
+        &bench.review(asked.plan, &of(asked, cancelled)),
+    );
+    let (mut base, spare) = (as_is.found(), as_is.spare());
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();
     let mut from_k = inputs.program.start_k;
@@ -336,14 +425,17 @@ pub fn shorter(
         progress(segment, segments);
         // A hold that leaves something found: the length that mends most and breaks nothing.
         let (mut longest, mut mended) = (now.hold_s, Vec::new());
-        if now.hold_s > 0.0 && !base.is_empty() {
+        let own = format!(
+            " segment {} ",
+            prepared.keys.segments.get(segment).map_or(0, |s| s.0)
+        );
+        if now.hold_s > 0.0 && base.keys().any(|key| may_mend(key, &own)) {
             for factor in LONGER {
                 let mut program = inputs.program.clone();
                 if let Some(s) = program.segments.get_mut(segment) {
                     s.hold_s = factor * now.hold_s;
                 }
-                let (cold, hot) = bench.both(&program, cancelled)?;
-                let found = bench.found(&program, &cold, &hot);
+                let found = bench.tried(&program)?.found();
                 let gone: Vec<Key> = base
                     .keys()
                     .filter(|k| !found.contains_key(*k))
@@ -359,9 +451,10 @@ pub fn shorter(
         }
         let mut may_stay = base.clone();
         may_stay.retain(|key, _| !mended.contains(key));
-        let judge = |program: &Program, cold: &CaseForecast, hot: &CaseForecast| -> Vec<Margin> {
-            let mut margins: Vec<Margin> = bench
-                .found(program, cold, hot)
+        let judge = |program: &Program| -> Result<Vec<Margin>, NoShorter> {
+            let trial = bench.tried(program)?;
+            let mut margins: Vec<Margin> = trial
+                .found()
                 .into_iter()
                 .map(|((check, subjects), margin)| {
                     let before = may_stay.get(&(check, subjects));
@@ -380,14 +473,22 @@ pub fn shorter(
                 })
                 .collect();
             // A hold that has a component out has it out when it is shorter, too.
-            let now = left_after_holds(cold, &prepared.inputs, &held);
-            let worse = now.iter().zip(&left);
+            let worse = trial.left.iter().zip(&as_is.left);
             let worse = worse.map(|(is, was)| was.max(BACKBONE_LEFT_WANTED) + SAME - is);
             margins.extend(worse.reduce(f64::min).map(|margin| Margin {
                 limit: BINDER.to_owned(),
                 margin,
             }));
-            for (is, was) in least_density(cold).into_iter().zip(&dense) {
+            // A hold that has less to spare than it should keeps what it has.
+            for (segment, is) in trial.spare() {
+                if let Some(was) = spare.get(&segment) {
+                    margins.push(Margin {
+                        limit: HOLD_MARGIN.to_owned(),
+                        margin: is - was.min(bench.hold_margin_min) + SAME,
+                    });
+                }
+            }
+            for (is, was) in trial.dense.iter().zip(&as_is.dense) {
                 if let Some(was) = was {
                     margins.push(Margin {
                         limit: DENSITY.to_owned(),
@@ -395,7 +496,7 @@ pub fn shorter(
                     });
                 }
             }
-            margins
+            Ok(margins)
         };
         let most_k_min = furnace.map_or(0.0, |f| {
             if heats {
@@ -411,9 +512,7 @@ pub fn shorter(
             rate_max_k_s: most_k_min / 60.0,
             rate_step_k_s: RATE_STEP_K_S,
         };
-        let found = shorten(&inputs, segment, &search, &judge, cancelled);
-        let found = found.map_err(|fault| NoShorter::Forecast(NoForecast::Run(fault)))?;
-        let Some(found) = found else {
+        let Some(found) = shorten(&inputs.program, segment, &search, &judge)? else {
             continue;
         };
         // Never longer than it is by the rounding of a step alone.
@@ -433,21 +532,21 @@ pub fn shorter(
             }
         }
         if inputs.program != before {
-            let (cold, hot) = bench.both(&inputs.program, cancelled)?;
-            base = bench.found(&inputs.program, &cold, &hot);
+            base = bench.tried(&inputs.program)?.found();
         }
-        let hold = holds.iter().find(|h| h.segment == segment);
+        let hold = as_is.holds.iter().find(|h| h.segment == segment);
         rows.push(Row {
             segment,
-            target_c: now.to_k - crate::forecast::constants::ZERO_C,
-            hold_min: (now.hold_s / 60.0, hold_s / 60.0),
+            target_c: tidy(now.to_k - crate::forecast::constants::ZERO_C),
+            hold_min: (tidy(now.hold_s / 60.0), tidy(hold_s / 60.0)),
             ramp_k_min: found
                 .rate_k_s
                 .filter(|_| by_rate)
-                .map(|(a, b)| (60.0 * a, 60.0 * b)),
+                .map(|(a, b)| (tidy(60.0 * a), tidy(60.0 * b))),
             hold_bound_by: found.hold_bound_by,
             ramp_bound_by: found.ramp_bound_by,
-            saved_min: (before_s - length_s(&inputs.program)) / 60.0,
+            saved_min: tidy((before_s - length_s(&inputs.program)) / 60.0),
+            draft: None,
             gets_needs_min: (
                 hold.map(|h| {
                     let gets = h.need.as_ref().map_or(h.gets_min.nominal, |n| n.gets_min);
@@ -456,6 +555,11 @@ pub fn shorter(
                 hold.and_then(|h| h.need.as_ref()).map(|n| n.need.minutes()),
             ),
         });
+    }
+    let draft = &bench.tried(&inputs.program)?.holds;
+    for row in &mut rows {
+        let mut holds = draft.iter();
+        row.draft = holds.find(|h| h.segment == row.segment).cloned();
     }
     let mut remain: Vec<&'static str> = base.keys().map(|k| k.0).collect();
     remain.dedup();
@@ -478,7 +582,8 @@ pub fn shorter(
         rows,
         plan,
         remain,
-        clock_min: (was_s / 60.0, length_s(&inputs.program) / 60.0),
+        clock_min: (tidy(was_s / 60.0), tidy(length_s(&inputs.program) / 60.0)),
         judged,
+        hold_margin,
     })
 }

@@ -74,7 +74,10 @@ const COLUMNS: &[(Column, &[&str])] = &[
     (Customer, &["customer"]),
     (Green, &["green mass", "green"]),
     (Dry, &["dry mass", "dry", "second weighing"]),
-    (PreviousDry, &["dry mass before", "previous", "first weighing"]),
+    (
+        PreviousDry,
+        &["dry mass before", "previous", "first weighing"],
+    ),
     (GreenAt, &["green weighed at", "green at"]),
     (DryAt, &["dry weighed at", "dry at"]),
     (PreviousDryAt, &["dry before weighed at", "previous at"]),
@@ -99,7 +102,10 @@ const COLUMNS: &[(Column, &[&str])] = &[
 
 /// What columns are called, in the order in which they are listed.
 pub fn column_names() -> Vec<&'static str> {
-    COLUMNS.iter().filter_map(|(_, names)| names.first().copied()).collect()
+    COLUMNS
+        .iter()
+        .filter_map(|(_, names)| names.first().copied())
+        .collect()
 }
 
 /// Reads a table of lots for a plan: tab-separated as pasted, or separated by semicolons or commas.

@@ -164,11 +164,14 @@ pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> 
         let _ = std::fs::create_dir_all(folder);
     }
     let written = |path: &&PathBuf| path.to_str().is_some();
+    // Of a folder as it was typed another start would make another one.
+    let shop_folder = settings.shop_folder.as_ref();
+    let shop_folder = shop_folder.map(|f| std::path::absolute(f).unwrap_or_else(|_| f.clone()));
     let file = SettingsFile {
         kind: FileKind::Settings.word().to_owned(),
         version: VERSION,
         recent: settings.recent.iter().filter(written).cloned().collect(),
-        shop_folder: settings.shop_folder.as_ref().filter(written).cloned(),
+        shop_folder: shop_folder.filter(|folder| written(&folder)),
         colours: settings.colours,
         meshes: Some(settings.meshes.into()),
     };

@@ -131,7 +131,7 @@ fn read_over(dir: &Path, build: &Catalogue) -> Result<ShopFolder, FileFault> {
         };
         let refused = if people {
             Err(Fault::value("checks", say::safety_stays(slug)))
-        } else if setting.reason.trim().is_empty() {
+        } else if setting.reason.trim().is_empty() || setting.set_by.trim().is_empty() {
             Err(Fault::value("checks", say::no_reason(slug)))
         } else {
             check_scope(&format!("checks, {slug}"), &setting.scope, &merged)

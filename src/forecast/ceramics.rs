@@ -165,6 +165,14 @@ mod tests {
         // physics.md 72: from the published rates 280e-9 at 1200 and 6600e-9 at 1400 °C.
         let q = R * libm::log(6600.0 / 280.0) / (1.0 / 1473.15 - 1.0 / 1673.15);
         assert!((q / 323_800.0 - 1.0).abs() < 1e-4, "{q}");
+        // The code's law gives the two rates back with it.
+        let law = Creep {
+            q_j_mol: q,
+            ..ALUMINA
+        };
+        for (t_k, rate) in [(1473.15, 280e-9), (1673.15, 6600e-9)] {
+            assert!((law.rate(150e6, t_k, 5e-6) / rate - 1.0).abs() < 1e-9);
+        }
         // And the rates quoted in 6a at 2 MPa (derived).
         assert!((ALUMINA.rate(2e6, 1673.15, 5e-6) / 6.2299e-8 - 1.0).abs() < 1e-4);
         assert!((ALUMINA.rate(2e6, 1633.15, 5e-6) / 3.5154e-8 - 1.0).abs() < 1e-4);

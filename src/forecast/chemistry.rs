@@ -1,6 +1,6 @@
 //! Reduction of the governing oxide, evaporation of alloying elements, carbon, nitrogen.
 
-use super::constants::{ATM_PA, R, T_REF_K, ZERO_C, molar_volume_m3};
+use super::constants::{ATM_PA, R, T_REF_K, VAPOUR_M2_S, ZERO_C, molar_volume_m3};
 
 /// Equilibrium of an oxide with hydrogen: ΔG = a + bT of the reduction by hydrogen, J/mol of oxide.
 #[derive(Clone, Debug, PartialEq)]
@@ -210,13 +210,19 @@ impl Vapour {
         let p = self.over_pa(t_k, mole_fraction);
         let v = libm::sqrt(R * t_k / (2.0 * std::f64::consts::PI * self.molar_kg_mol));
         let resistance = if pressure_pa > 0.0 {
-            half_gap_m / (1.5e-5 * libm::pow(t_k / 273.0, 1.75) * 1e5 / pressure_pa)
+            half_gap_m / (VAPOUR_M2_S * libm::pow(t_k / 273.0, 1.75) * 1e5 / pressure_pa)
         } else {
             0.0
         };
         p * self.molar_kg_mol / (R * t_k) / (1.0 / v + resistance)
     }
 }
+
+/// From here water from an oxide counts, °C: below, stainless oxides give next to none (assumed).
+pub const REDUCES_FROM_C: f64 = 900.0;
+
+/// Carbon that the gas takes, a mass share: none, since no record has a rate (assumed).
+pub const DECARBURISED: f64 = 0.0;
 
 /// Carbon of the sintered alloy, mass share: powder + 0.86·char·m_binder/m_metal − 0.75·(oxygen
 /// removed by carbon) − decarburisation.

@@ -1,6 +1,7 @@
 //! Natural constants, the reference state of gas volumes, and the list of figures that the models
 //! bring along, each with its standing.
 
+use super::{cases, densify, heat, pores};
 use crate::catalogue::Standing;
 
 /// Stefan–Boltzmann constant, W/(m²·K⁴) (CODATA 2018, exact).
@@ -15,6 +16,33 @@ pub const ATM_PA: f64 = 101_325.0;
 pub const T_REF_K: f64 = 298.15;
 /// Gravity, m/s².
 pub const G: f64 = 9.81;
+
+// Figures of the models that no record holds; [`own`] lists them.
+
+/// Gap of a contact through which gas conducts, m (assumed).
+pub(super) const CONTACT_GAP_M: f64 = 1e-4;
+/// Conductance of a contact by what touches, W/(m²·K) (assumed).
+pub(super) const CONTACT_SOLID_W_M2K: f64 = 10.0;
+/// Exchange of its faces by radiation (assumed).
+pub(super) const CONTACT_RADIATION: f64 = 0.35;
+/// Factor of Globe and Dropkin's law (from memory).
+pub(super) const BUOYANCY_FACTOR: f64 = 0.069;
+/// From brown to reduced over these, K (assumed).
+pub(super) const REDUCING_K: (f64, f64) = (923.15, 1023.15);
+/// Emissivity of a load thermocouple (assumed).
+pub(super) const TIP_EMISSIVITY: f64 = 0.8;
+/// Its contact, W/(m²·K) (assumed).
+pub(super) const TIP_CONTACT_W_M2K: f64 = 10.0;
+/// The setpoint slows down over some seven times this share of the band before it stops (assumed).
+pub(super) const HOLDBACK_SOFT: f64 = 0.02;
+/// How much faster than at 1 atm something evaporates at most (assumed).
+pub(super) const EVAPORATION_MOST: f64 = 50.0;
+/// Viscosity of off-gas, Pa·s (assumed).
+pub(super) const OFFGAS_PA_S: f64 = 1.8e-5;
+/// Carbon in the char of a hydrocarbon (assumed).
+pub(super) const CHAR_CARBON: f64 = 0.86;
+/// Diffusivity of a metal's vapour at 0 °C and 1 bar, m²/s (assumed).
+pub(super) const VAPOUR_M2_S: f64 = 1.5e-5;
 
 /// Molar volume of an ideal gas at 25 °C and 1 atm, m³/mol.
 pub const fn molar_volume_m3() -> f64 {
@@ -57,104 +85,105 @@ pub fn own() -> Vec<Constant> {
         source: source.to_owned(),
         record: String::new(),
     };
-    vec![
-        c("contact_gap_m", 1e-4, "m", Assumed, "heat network, contact"),
-        c(
+    let core_m = heat::CORE_SECTION_M / 2.0;
+    let band_k = super::inputs::Settings::default().arrival_band_k;
+    let (reduced_from_k, reduced_to_k) = REDUCING_K;
+    let reduction_c = super::chemistry::REDUCES_FROM_C;
+    let assumed: [(&str, f64, &str, &str); 23] = [
+        ("contact_gap_m", CONTACT_GAP_M, "m", "heat network, contact"),
+        (
             "contact_solid_w_m2k",
-            10.0,
+            CONTACT_SOLID_W_M2K,
             "W/m²K",
-            Assumed,
             "heat network, contact",
         ),
-        c(
+        (
             "contact_radiation_exchange",
-            0.35,
+            CONTACT_RADIATION,
             "",
-            Assumed,
             "heat network, contact",
         ),
-        c(
+        (
             "core_half_section_m",
-            0.008,
+            core_m,
             "m",
-            Assumed,
             "heat network, core nodes",
         ),
-        c(
+        (
             "buoyancy_from_pa",
-            30_000.0,
+            heat::gas::BUOYANT_PA,
             "Pa",
-            Assumed,
             "heat network, gas",
         ),
-        c("buoyancy_factor", 0.069, "", Memory, "Globe and Dropkin"),
-        c(
+        (
             "reduced_from_k",
-            923.15,
+            reduced_from_k,
             "K",
-            Assumed,
             "heat network, emissivity",
         ),
-        c(
+        (
             "reduced_to_k",
-            1023.15,
+            reduced_to_k,
             "K",
-            Assumed,
             "heat network, emissivity",
         ),
-        c("tip_emissivity", 0.8, "", Assumed, "load thermocouples"),
-        c(
+        ("tip_emissivity", TIP_EMISSIVITY, "", "load thermocouples"),
+        (
             "tip_contact_w_m2k",
-            10.0,
+            TIP_CONTACT_W_M2K,
             "W/m²K",
-            Assumed,
             "load thermocouples",
         ),
-        c("holdback_soft_share", 0.02, "", Assumed, "program clock"),
-        c("evaporation_pressure_most", 50.0, "", Assumed, "burnout"),
-        c(
-            "core_overpressure_pa",
-            20_000.0,
-            "Pa",
-            Assumed,
-            "core pressure",
-        ),
-        c("open_porosity_least", 0.05, "", Assumed, "core pressure"),
-        c("kozeny_carman", 180.0, "", Memory, "core pressure"),
-        c(
+        ("holdback_soft_share", HOLDBACK_SOFT, "", "program clock"),
+        ("evaporation_pressure_most", EVAPORATION_MOST, "", "burnout"),
+        ("open_porosity_least", pores::OPEN_MIN, "", "core pressure"),
+        (
             "offgas_viscosity_pa_s",
-            1.8e-5,
+            OFFGAS_PA_S,
             "Pa·s",
-            Assumed,
             "core pressure",
         ),
-        c("pore_closure_density", 0.92, "", Assumed, "densification"),
-        c(
-            "gas_caught_from_pa",
-            10_000.0,
+        (
+            "pore_slip_pa",
+            pores::SLIP_PA,
             "Pa",
-            Assumed,
+            "core pressure: none, an upper bound",
+        ),
+        (
+            "pore_closure_density",
+            densify::CLOSURE,
+            "",
             "densification",
         ),
-        c("char_carbon_share", 0.86, "", Assumed, "carbon"),
-        c("creep_linear_at_pa", 2e6, "Pa", Assumed, "creep bow"),
-        c(
+        (
+            "gas_caught_from_pa",
+            densify::CAUGHT_PA,
+            "Pa",
+            "densification",
+        ),
+        ("char_carbon_share", CHAR_CARBON, "", "carbon"),
+        (
+            "creep_linear_at_pa",
+            super::ceramics::LINEAR_PA,
+            "Pa",
+            "creep bow",
+        ),
+        (
             "vapour_diffusivity_m2_s",
-            1.5e-5,
+            VAPOUR_M2_S,
             "m²/s",
-            Assumed,
             "evaporation",
         ),
-        c(
-            "arrival_band_k",
-            super::inputs::Settings::default().arrival_band_k,
-            "K",
-            Assumed,
-            "holds",
-        ),
-        c("reduces_from_c", 900.0, "°C", Assumed, "reduction"),
-        c("case_emissivity_step", 0.15, "", Assumed, "cases"),
-        c("case_mass_step", 0.05, "", Assumed, "cases"),
+        ("arrival_band_k", band_k, "K", "holds"),
+        ("reduces_from_c", reduction_c, "°C", "reduction"),
+        ("case_emissivity_step", cases::EMISSIVITY_STEP, "", "cases"),
+        ("case_mass_step", cases::MASS_STEP, "", "cases"),
+    ];
+    let assumed = assumed.map(|(name, value, unit, source)| c(name, value, unit, Assumed, source));
+    let memory = "Globe and Dropkin";
+    let others = [
+        c("buoyancy_factor", BUOYANCY_FACTOR, "", Memory, memory),
+        c("kozeny_carman", pores::CARMAN, "", Memory, "core pressure"),
         c(
             "molar_volume_m3",
             molar_volume_m3(),
@@ -162,5 +191,6 @@ pub fn own() -> Vec<Constant> {
             Derived,
             "25 °C, 1 atm",
         ),
-    ]
+    ];
+    assumed.into_iter().chain(others).collect()
 }

@@ -326,7 +326,7 @@ const B_FACTOR: f64 = 3.0;
 /// A piece is far off the others where its density is off by more than this, and by more than
 /// [`OUTLIER_OF_REST`] times what they differ by (assumed).
 const OUTLIER: f64 = 0.01;
-const OUTLIER_OF_REST: f64 = 4.0;
+const OUTLIER_OF_REST: f64 = 3.0;
 
 /// Fits a and b (and Q when `fit_q` and pieces were heated at two rates) by least squares on
 /// lnΦ = (lnΘ − a)/b, from the shop's own densities. What these do not determine by its standard error stays as it was, and the others
@@ -341,15 +341,10 @@ pub fn calibrate(
     points: &[Measured],
     fit_q: bool,
 ) -> Result<Calibration, NotCalibrated> {
-    let tells =
-        |p: &Measured| p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1;
-    let (used, unused): (Vec<usize>, Vec<usize>) =
-        (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
-    let usable: Vec<&Measured> = used.iter().filter_map(|&i| points.get(i)).collect();
-    if usable.len() < 3 {
-        return Err(NotCalibrated::TooFewPoints(usable.len()));
+    let (data, used, unused) = Data::of(points, start, end);
+    if data.usable.len() < 3 {
+        return Err(NotCalibrated::TooFewPoints(data.usable.len()));
     }
-    let data = Data { usable, start, end };
     let thetas = data.thetas(from.q_j_mol);
     let (least, most) = ends(thetas.into_iter());
     if most - least < THETA_SPREAD {
@@ -428,6 +423,19 @@ pub fn calibrate(
     })
 }
 
+/// Pieces, as given, whose density tells nothing, and those that lie far off what the others say:
+/// also where there is no calibration.
+pub fn odd_ones(
+    from: Branch,
+    start: f64,
+    end: f64,
+    points: &[Measured],
+) -> (Vec<usize>, Vec<usize>) {
+    let (data, used, unused) = Data::of(points, start, end);
+    let far = data.outliers(from).into_iter();
+    (unused, far.filter_map(|i| used.get(i).copied()).collect())
+}
+
 /// Least and greatest.
 fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
     values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
@@ -442,7 +450,18 @@ struct Data<'a> {
     end: f64,
 }
 
-impl Data<'_> {
+impl<'a> Data<'a> {
+    /// Those that tell something, and which of the points are these and which are not.
+    fn of(points: &'a [Measured], start: f64, end: f64) -> (Data<'a>, Vec<usize>, Vec<usize>) {
+        let tells = |p: &Measured| {
+            p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1
+        };
+        let (used, unused): (Vec<usize>, Vec<usize>) =
+            (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
+        let usable = used.iter().filter_map(|&i| points.get(i)).collect();
+        (Data { usable, start, end }, used, unused)
+    }
+
     fn thetas(&self, q_j_mol: f64) -> Vec<f64> {
         let all = self.usable.iter();
         all.map(|p| ln_theta(&p.history, q_j_mol)).collect()
@@ -583,6 +602,19 @@ pub struct Grains {
 }
 
 impl Grains {
+    /// Grain size after a history, (s, K), m.
+    pub fn after(&self, history: impl IntoIterator<Item = (f64, f64)>) -> f64 {
+        let k = |t_k: f64| self.k0 * libm::exp(-self.q_j_mol / (R * t_k));
+        let mut last: Option<(f64, f64)> = None;
+        let mut sum = 0.0;
+        for (t, t_k) in history {
+            let now = k(t_k);
+            sum += last.map_or(0.0, |(t0, then)| 0.5 * (now + then) * (t - t0));
+            last = Some((t, now));
+        }
+        self.size_m(sum)
+    }
+
     /// Grain size after ∫k dt in mⁿ, m.
     pub fn size_m(&self, integral: f64) -> f64 {
         libm::pow(libm::pow(self.start_m, self.n) + integral, 1.0 / self.n)

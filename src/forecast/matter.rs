@@ -3,15 +3,13 @@
 
 use super::burnout::{Burning, Component};
 use super::clock::Phase;
+use super::constants::OFFGAS_PA_S;
 use super::densify::{CAUGHT_PA, Densifying, Sintering};
 use super::heat::Place;
 use super::inputs::{Atmosphere, Program};
 use super::offgas::{Flow, Pump, Trapped, residence_s};
 use super::pores::{Core, Making, core, open_porosity};
 use super::run::Run;
-
-/// Viscosity of off-gas, Pa·s (assumed).
-const OFFGAS_PA_S: f64 = 1.8e-5;
 
 /// A kind of part, as far as its matter is concerned; in the order of the load's kinds.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,6 +61,9 @@ pub struct PlaceResult {
     pub density: Option<f64>,
     /// How much of the density a unit of lnΘ still moves.
     pub density_slope: f64,
+    /// Grain size at the end, m, of a powder of which it is known how grains grow; counted from the
+    /// start of this run.
+    pub grain_m: Option<f64>,
     /// Hottest, K.
     pub hottest_k: f64,
     /// Highest core overpressure, Pa, and when, s.
@@ -298,6 +299,8 @@ pub fn follow(
                 place.density = d.predicted();
                 place.density_slope = d.slope();
             }
+            let grains = kind.sintering.as_ref().and_then(|s| s.grains);
+            place.grain_m = grains.map(|g| g.after(run.series(place.node)));
             for b in &burning {
                 let c = b.component();
                 let gone = (1.0 - b.left()) * c.mass_share * place.mass_kg;
@@ -356,6 +359,7 @@ fn places(run: &Run, kind: usize, mass_factor: f64) -> Vec<PlaceResult> {
             left: Vec::new(),
             density: None,
             density_slope: 0.0,
+            grain_m: None,
             hottest_k: 0.0,
             overpressure: None,
             closed_at_s: None,

@@ -11,12 +11,15 @@
 //! | [`plan`] | from a plan and its records to inputs, and the forecast in the plan's terms |
 //! | [`whole`] | nominal, cold and hot case together: the [`whole::Forecast`] |
 //! | [`stopped`] | a run that was stopped, and ways on |
+//! | [`at_temperature`] | when a program has a temperature |
+//! | [`logs`] | whether a log of a furnace can be what it says it is |
 //! | [`shorten`] | shortest holds and fastest ramps that keep every limit |
 //!
 //! Pure and deterministic: no disk, no clock, fixed order of sums, libm for transcendental
 //! functions.
 
 pub mod along;
+pub mod at_temperature;
 pub mod burnout;
 pub mod cases;
 pub mod ceramics;
@@ -31,6 +34,7 @@ pub mod densify;
 pub mod fit;
 pub mod heat;
 pub mod inputs;
+pub mod logs;
 pub mod matter;
 pub mod offgas;
 pub mod plan;

@@ -1,6 +1,6 @@
 //! Off-gas: flows, residence, the pressure a pump can hold, the trap, residue.
 
-use super::constants::{ATM_PA, R, T_REF_K, molar_volume_m3};
+use super::constants::{ATM_PA, CHAR_CARBON, R, T_REF_K, molar_volume_m3};
 use super::curve::Curve;
 
 /// Flow of off-gas.
@@ -126,7 +126,7 @@ pub fn trap(masses: impl IntoIterator<Item = (f64, f64)>) -> Trapped {
 /// hydrocarbon's char 0.86 is carbon (assumed).
 pub fn char_carbon(char_kg: f64, metal_kg: f64) -> f64 {
     if metal_kg > 0.0 {
-        0.86 * char_kg / metal_kg
+        CHAR_CARBON * char_kg / metal_kg
     } else {
         0.0
     }

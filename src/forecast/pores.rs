@@ -2,12 +2,13 @@
 
 use super::constants::R;
 
-/// Allowed overpressure in the core, Pa (20 kPa, assumed).
-pub const OVERPRESSURE_PA: f64 = 20_000.0;
 /// Below this open porosity there is no number, only the finding.
 pub const OPEN_MIN: f64 = 0.05;
 /// Kozeny–Carman constant.
 pub const CARMAN: f64 = 180.0;
+
+/// Slip of gas in pores, Pa: none, since no record has it; it would only lower the pressure (assumed).
+pub const SLIP_PA: f64 = 0.0;
 
 /// Kozeny–Carman permeability, m², for an open porosity and powder size, with slip
 /// (Klinkenberg, b_K in Pa; 0 for none).
@@ -67,7 +68,7 @@ pub fn core(g: &Making, open: f64, powder_m: f64) -> Core {
     if open < OPEN_MIN {
         return Core::Closed;
     }
-    let k = permeability_m2(open, powder_m, 0.0, g.outside_pa);
+    let k = permeability_m2(open, powder_m, SLIP_PA, g.outside_pa);
     Core::Overpressure(core_pressure_pa(g, k) - g.outside_pa)
 }
 
@@ -115,7 +116,8 @@ mod tests {
 
     #[test]
     fn row_91_koh_fortini() {
-        near(koh_fortini(0.4), 0.217_391, 2e-6);
+        // The row prints 0.217391 of it.
+        near(koh_fortini(0.4), 0.217_391_3, 1e-6);
     }
 
     #[test]

@@ -1,8 +1,6 @@
 //! The shortest holds and fastest ramps that keep every limit in both cases, one segment at a time.
 
 use super::inputs::{Pace, Program};
-use super::run::RunFault;
-use super::whole::{CaseForecast, Inputs, several};
 
 /// A limit as judged on a case: its name and the margin, at least nought when it is kept.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,52 +41,32 @@ pub struct Search {
     pub rate_step_k_s: f64,
 }
 
-/// Judges cold and hot case.
-pub type Judge<'a> = dyn Fn(&Program, &CaseForecast, &CaseForecast) -> Vec<Margin> + 'a;
-
-fn worst(
-    inputs: &Inputs,
-    program: &Program,
-    judge: &Judge,
-    cancelled: &(dyn Fn() -> bool + Sync),
-) -> Result<Option<Margin>, RunFault> {
-    let trial = Inputs {
-        program: program.clone(),
-        ..inputs.clone()
-    };
-    let Some(cases) = &inputs.cases else {
-        return Ok(None);
-    };
-    let mut done = several(&trial, &[&cases.cold, &cases.hot], false, cancelled)?.into_iter();
-    let (Some(cold), Some(hot)) = (done.next(), done.next()) else {
-        return Ok(None);
-    };
-    Ok(judge(program, &cold, &hot)
+fn worst(margins: Vec<Margin>) -> Option<Margin> {
+    margins
         .into_iter()
-        .min_by(|a, b| a.margin.total_cmp(&b.margin)))
+        .min_by(|a, b| a.margin.total_cmp(&b.margin))
 }
 
-/// Searches one segment, the others as they stand: first the hold, then the ramp. The smallest
-/// number of steps that keeps every limit, by bisection (a longer hold or a slower ramp is taken
-/// not to break a limit that a shorter one keeps; what comes out is judged once more as it is).
+/// Judges a program in the cold and the hot case.
+pub type Judge<'a, E> = dyn Fn(&Program) -> Result<Vec<Margin>, E> + 'a;
+
+/// Searches one segment of a program, the others as they stand: first the hold, then the ramp. The
+/// smallest number of steps that keeps every limit, by bisection (a longer hold or a slower ramp is
+/// taken not to break a limit that a shorter one keeps; what comes out is judged once more as it is).
+/// None where there is no such segment.
 ///
 /// # Errors
-/// See [`RunFault`].
-pub fn shorten(
-    inputs: &Inputs,
+/// Those of the judge.
+pub fn shorten<E>(
+    before: &Program,
     segment: usize,
     search: &Search,
-    judge: &Judge,
-    cancelled: &(dyn Fn() -> bool + Sync),
-) -> Result<Option<Shorter>, RunFault> {
-    let Some(now) = inputs.program.segments.get(segment).copied() else {
+    judge: &Judge<E>,
+) -> Result<Option<Shorter>, E> {
+    let Some(now) = before.segments.get(segment).copied() else {
         return Ok(None);
     };
-    // Limits are kept in both cases or not at all.
-    if inputs.cases.is_none() {
-        return Ok(None);
-    }
-    let mut program = inputs.program.clone();
+    let mut program = before.clone();
     let mut out = Shorter {
         segment,
         hold_s: (now.hold_s, now.hold_s),
@@ -96,9 +74,8 @@ pub fn shorten(
         hold_bound_by: None,
         ramp_bound_by: None,
     };
-    let try_with = |program: &Program| -> Result<(bool, Option<String>), RunFault> {
-        let w = worst(inputs, program, judge, cancelled)?;
-        Ok(match w {
+    let try_with = |program: &Program| -> Result<(bool, Option<String>), E> {
+        Ok(match worst(judge(program)?) {
             Some(m) => (m.margin >= 0.0, Some(m.limit)),
             None => (true, None),
         })
@@ -108,7 +85,7 @@ pub fn shorten(
     let most = (search.hold_max_s.max(now.hold_s) / step)
         .ceil()
         .clamp(0.0, 1e5) as usize;
-    let hold = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), RunFault> {
+    let hold = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), E> {
         if let Some(s) = program.segments.get_mut(segment) {
             s.hold_s = n as f64 * step;
         }
@@ -154,7 +131,7 @@ pub fn shorten(
         let steps = ((search.rate_max_k_s - rate) / step)
             .floor()
             .clamp(0.0, 1e5) as usize;
-        let ramp = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), RunFault> {
+        let ramp = |n: usize, program: &mut Program| -> Result<(bool, Option<String>), E> {
             if let Some(s) = program.segments.get_mut(segment) {
                 s.pace = Pace::Rate(rate + n as f64 * step);
             }
@@ -190,22 +167,29 @@ pub fn shorten(
 mod tests {
     use super::*;
     use crate::forecast::demo::story_1;
-    use crate::forecast::whole::arrivals;
+    use crate::forecast::run::RunFault;
+    use crate::forecast::whole::{Inputs, arrivals, several};
 
     #[test]
     fn the_shortest_hold_is_just_long_enough() {
         let mut inputs = story_1(2, 200.0);
         inputs.program.segments.truncate(2);
         inputs.program.cool_max_s = 0.0;
-        let judge = |_: &Program, cold: &CaseForecast, _: &CaseForecast| {
-            let in_band = arrivals(&cold.run, 5.0)
+        let judge = |program: &Program| {
+            let trial = Inputs {
+                program: program.clone(),
+                ..inputs.clone()
+            };
+            let cases = trial.cases.as_ref().unwrap();
+            let cold = several(&trial, &[&cases.cold], false, &|| false)?;
+            let in_band = arrivals(&cold[0].run, 5.0)
                 .into_iter()
                 .find(|a| a.segment == 1)
                 .map_or(0.0, |a| a.in_band_s);
-            vec![Margin {
+            Ok::<_, RunFault>(vec![Margin {
                 limit: "arrival".to_owned(),
                 margin: in_band / 60.0 - 10.0,
-            }]
+            }])
         };
         let search = Search {
             hold_min_s: 0.0,
@@ -214,16 +198,14 @@ mod tests {
             rate_max_k_s: 2.0 / 60.0,
             rate_step_k_s: 0.5 / 60.0,
         };
-        let s = shorten(&inputs, 1, &search, &judge, &|| false)
+        let s = shorten(&inputs.program, 1, &search, &judge)
             .unwrap()
             .unwrap();
         assert!(s.hold_s.1 < s.hold_s.0 && s.hold_s.1 > 3600.0, "{s:?}");
         assert_eq!(s.hold_bound_by.as_deref(), Some("arrival"));
-        let mut shorter = inputs.clone();
-        shorter.program.segments[1].hold_s = s.hold_s.1 - 300.0;
-        let w = worst(&shorter, &shorter.program, &judge, &|| false)
-            .unwrap()
-            .unwrap();
+        let mut shorter = inputs.program.clone();
+        shorter.segments[1].hold_s = s.hold_s.1 - 300.0;
+        let w = worst(judge(&shorter).unwrap()).unwrap();
         assert!(w.margin < 0.0 && w.margin > -6.0, "{w:?}");
     }
 }

@@ -19,6 +19,8 @@ pub struct Now {
     pub clock_s: f64,
     /// Segment of the program in which it stopped.
     pub segment: usize,
+    /// How long its ramp has gone by then, by the clock, s.
+    pub ramp_s: f64,
     /// What the timer of its hold has by then, s.
     pub timer_s: f64,
     /// Setpoint then, K.
@@ -27,6 +29,8 @@ pub struct Now {
     pub extremes_k: (f64, f64),
     /// Binder in the trap by then, of this run, kg.
     pub caught_kg: f64,
+    /// How long the furnace has stood off since it stopped, s.
+    pub paused_s: f64,
 }
 
 /// Where in the program a run has come.
@@ -35,6 +39,7 @@ struct Where {
     time_s: f64,
     clock_s: f64,
     segment: usize,
+    ramp_s: f64,
     timer_s: f64,
 }
 
@@ -64,16 +69,18 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
         time_s: at.time_s,
         clock_s: at.clock_s,
         segment: at.segment,
+        ramp_s: at.ramp_s,
         timer_s: at.timer_s,
         setpoint_k,
         extremes_k: done.run.extremes(last, |_| true)?,
         caught_kg: done.matter.trapped.caught_kg,
+        paused_s: 0.0,
     })
 }
 
-/// The program as far as a time, s, by its clock; what follows is cut off. Gives the segment, too.
-pub fn cut(program: &Program, time_s: f64) -> (Program, usize) {
-    let (segment, ramp_s, hold_s) = spent(program, time_s);
+/// The program as far as a segment with the time spent in its ramp and in its hold, s; what follows is
+/// cut off.
+fn cut(program: &Program, (segment, ramp_s, hold_s): (usize, f64, f64)) -> Program {
     let mut segments = program.segments.get(..segment).unwrap_or(&[]).to_vec();
     let from = segments.last().map_or(program.start_k, |s| s.to_k);
     if let Some(s) = program.segments.get(segment) {
@@ -89,12 +96,11 @@ pub fn cut(program: &Program, time_s: f64) -> (Program, usize) {
             Segment { hold_s, ..*s }
         });
     }
-    let out = Program {
+    Program {
         segments,
         cool_max_s: 0.0,
         ..program.clone()
-    };
-    (out, segment)
+    }
 }
 
 /// Where the load is when the program stops at a time, s, by its own clock; none after its end.
@@ -105,17 +111,18 @@ pub fn at_clock(inputs: &Inputs, case: &Case, clock_s: f64) -> Result<Option<Now
     if clock_s > length_s(&inputs.program) + END_S {
         return Ok(None);
     }
-    let (program, segment) = cut(&inputs.program, clock_s);
+    let spent = spent(&inputs.program, clock_s);
     let part = Inputs {
-        program,
+        program: cut(&inputs.program, spent),
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
     let at = Where {
         time_s: done.run.program_end_s,
         clock_s,
-        segment,
-        timer_s: spent(&inputs.program, clock_s).2,
+        segment: spent.0,
+        ramp_s: spent.1,
+        timer_s: spent.2,
     };
     Ok(end_of(&done, at, &inputs.program))
 }
@@ -167,6 +174,7 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
         time_s,
         clock_s: length_s(&before),
         segment,
+        ramp_s: 0.0,
         timer_s: 0.0,
     };
     let Some(now) = program.segments.get(segment) else {
@@ -178,20 +186,26 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
         Some(hold) => {
             let restarts = now.wait.is_some_and(|w| w.on_hold && w.restart);
             at.timer_s = hold.timer_s(time_s, restarts).clamp(0.0, now.hold_s);
-            at.clock_s += ramp_s + at.timer_s;
+            at.ramp_s = ramp_s;
         }
         None if rate != 0.0 => {
             let done = (run.at(run.border.setpoint, time_s) - from) / rate;
-            at.clock_s += done.clamp(0.0, ramp_s);
+            at.ramp_s = done.clamp(0.0, ramp_s);
         }
         // A ramp that goes nowhere waits for nothing.
         None => {
             let mut before = run.ends.iter().rev().filter(|e| e.segment < segment);
             let began_s = before.next().map_or(0.0, |e| e.time_s);
-            at.clock_s += (time_s - began_s).clamp(0.0, ramp_s);
+            at.ramp_s = (time_s - began_s).clamp(0.0, ramp_s);
         }
     }
+    at.clock_s += at.ramp_s + at.timer_s;
     at
+}
+
+/// What the program's clock has at a time of a run, s, waits counted.
+pub fn clock_s(program: &Program, run: &Run, time_s: f64) -> f64 {
+    place(program, run, time_s).clock_s
 }
 
 /// Where the load is a time, s, after the start of a run, waits counted; none after the program's
@@ -319,6 +333,78 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     Ok(end_of(&done, ended, &inputs.program))
 }
 
+/// What the program as forecast has in the chamber at each row of a log, K, with its segment; rows
+/// after its end have none. With the end of the program, s from the log's first row.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn planned(
+    inputs: &Inputs,
+    case: &Case,
+    log: &[(f64, f64)],
+) -> Result<(Vec<(f64, usize)>, f64), RunFault> {
+    let run = followed(inputs, case, 0.0)?;
+    let first = log.first().map_or(0.0, |p| p.0);
+    let rows = log.iter().map(|p| p.0 - first);
+    let within = rows.take_while(|t| *t <= run.program_end_s + END_S);
+    let planned = within.map(|t| {
+        let segment = place(&inputs.program, &run, t).segment;
+        (run.at(run.border.chamber, t), segment)
+    });
+    Ok((planned.collect(), run.program_end_s))
+}
+
+/// Where the load is after the furnace has stood off for a time, s, since a stop: without power, in
+/// the gas and at the pressure of the segment in which it stopped. The controller then begins at what
+/// the chamber has.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn paused(inputs: &Inputs, case: &Case, now: &Now, pause_s: f64) -> Result<Now, RunFault> {
+    let Some(like) = inputs.program.segments.get(now.segment) else {
+        return Ok(now.clone());
+    };
+    // The setpoint falls at once to where the run began, so that no power is asked for.
+    let off = Segment {
+        pace: Pace::Time(1.0),
+        to_k: inputs.program.start_k.min(now.extremes_k.0),
+        hold_s: (pause_s - 1.0).max(0.0),
+        wait: None,
+        ..*like
+    };
+    let part = Inputs {
+        program: Program {
+            start_k: now.setpoint_k,
+            segments: vec![off],
+            cool_max_s: 0.0,
+            ..inputs.program.clone()
+        },
+        start: Some((now.start.clone(), now.had.clone())),
+        ..inputs.clone()
+    };
+    let done = one(&part, case, false, &|| false)?;
+    let at = Where {
+        time_s: now.time_s + done.run.program_end_s,
+        clock_s: now.clock_s,
+        segment: now.segment,
+        ramp_s: now.ramp_s,
+        timer_s: now.timer_s,
+    };
+    let Some(mut after) = end_of(&done, at, &inputs.program) else {
+        return Ok(now.clone());
+    };
+    let border = &done.run.border;
+    if let Some(chamber_k) = after.start.state.get(border.chamber).copied() {
+        after.setpoint_k = chamber_k;
+        if let Some(setpoint) = after.start.state.get_mut(border.setpoint) {
+            *setpoint = chamber_k;
+        }
+    }
+    after.caught_kg += now.caught_kg;
+    after.paused_s = pause_s;
+    Ok(after)
+}
+
 /// A way on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum WayOn {
@@ -349,10 +435,18 @@ pub fn way_on(
                 if way == WayOn::GoOn {
                     first.hold_s = (first.hold_s - now.timer_s).max(0.0);
                 }
-                // A ramp given by its time takes what is left of that.
+                // A ramp given by its time takes what is left of that; after a pause it goes from
+                // where the chamber is as fast as it was to go.
                 if let Pace::Time(t) = first.pace {
-                    let (_, ramp_s, _) = spent(program, now.clock_s);
-                    first.pace = Pace::Time((t - ramp_s).max(0.0));
+                    let before = now.segment.checked_sub(1);
+                    let before = before.and_then(|b| program.segments.get(b));
+                    let from_k = before.map_or(program.start_k, |b| b.to_k);
+                    let rate_k_s = (first.to_k - from_k).abs() / t;
+                    first.pace = if now.paused_s > 0.0 && rate_k_s.is_finite() && rate_k_s > 0.0 {
+                        Pace::Rate(rate_k_s)
+                    } else {
+                        Pace::Time((t - now.ramp_s).max(0.0))
+                    };
                 }
             }
             (segments, now.setpoint_k)
@@ -439,6 +533,31 @@ mod tests {
                     <= on.matter.kinds[0].places[0].left[1] + 1e-9
             );
         }
+    }
+
+    #[test]
+    fn a_furnace_that_stands_off_cools_and_comes_back() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.segments.truncate(2);
+        inputs.program.cool_max_s = 0.0;
+        let case = Case::nominal();
+        let now = at_time(&inputs, &case, 230.0 * 60.0).unwrap().unwrap();
+        let (mut last_k, mut ends) = (now.extremes_k.1, 0.0);
+        for minutes in [10.0, 60.0, 300.0] {
+            let after = paused(&inputs, &case, &now, 60.0 * minutes).unwrap();
+            assert!(after.extremes_k.1 < last_k, "{minutes}");
+            assert!((after.time_s - now.time_s - 60.0 * minutes).abs() < 1.0);
+            assert_eq!((after.segment, after.timer_s), (now.segment, now.timer_s));
+            for (was, is) in now.had.places[0].iter().zip(&after.had.places[0]) {
+                assert!(was.0.iter().zip(&is.0).all(|(was, is)| is <= was));
+            }
+            let on = way_on(&inputs, &case, &after, WayOn::GoOn).unwrap();
+            // It has to come back to where it was first.
+            assert!(on.run.program_end_s > ends, "{minutes}");
+            (last_k, ends) = (after.extremes_k.1, on.run.program_end_s);
+        }
+        let at_once = way_on(&inputs, &case, &now, WayOn::GoOn).unwrap();
+        assert!(at_once.run.program_end_s < ends);
     }
 
     /// A time typed for a ramp that goes nowhere passes by the clock like any other.

@@ -8,7 +8,7 @@ use super::plan::{
     Acceptance, Carrier, Declaration, Item, Level, LevelId, Lot, LotId, Placement, PlacementId,
     Plan, Signature, Stack, StackId,
 };
-use crate::catalogue::{Catalogue, Kind};
+use crate::catalogue::{Catalogue, Kind, when};
 use crate::part::{Geometry, Part, PartId, Rest};
 use crate::profile::{Approval, EventKind, Fault, Profile, Segment, SegmentId};
 use crate::text::edits as say;
@@ -761,9 +761,9 @@ fn known(catalogue: &Catalogue, kind: Kind, id: &str) -> Result {
 }
 
 pub(super) fn check_day(day: &str) -> Result {
-    match day.parse::<jiff::civil::Date>() {
-        Ok(_) => Ok(()),
-        Err(_) => refuse(say::not_a_day(day)),
+    match when::day(day) {
+        Some(_) => Ok(()),
+        None => refuse(say::not_a_day(day)),
     }
 }
 

@@ -131,8 +131,9 @@ fn no_worse(finding: &Finding, accepted: Option<&str>) -> bool {
     let (Ok(now), Ok(then)) = (measured.printed().parse::<f64>(), value.parse::<f64>()) else {
         return false;
     };
-    match measured.sense {
-        Sense::AtLeast => now >= then,
-        Sense::AtMost => now <= then,
-    }
+    then.is_finite()
+        && match measured.sense {
+            Sense::AtLeast => now >= then,
+            Sense::AtMost => now <= then,
+        }
 }

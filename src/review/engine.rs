@@ -13,7 +13,7 @@ use super::settings::{Settings, in_force};
 use super::topics::{TOPICS, Topic};
 use crate::catalogue::{CheckSetting, Severity};
 use crate::text::missing;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What a review came to.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -120,6 +120,9 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         }
         findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
         findings.iter_mut().for_each(|f| bind_to_part(f, &facts));
+        if check.family == Family::Mixing || check.needs == Needs::Declaration {
+            findings.iter_mut().for_each(|f| bind_to_load(f, &facts));
+        }
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
             Some(Finding { severity, ..f })
@@ -259,6 +262,27 @@ fn bind_to_part(finding: &mut Finding, facts: &Facts) {
     let is: Vec<String> = finding.subjects.iter().filter_map(of).collect();
     if !is.is_empty() {
         finding.args.push(("is", text(is.join(", "))));
+    }
+}
+
+/// What is wrong with things that share a load is accepted for so many pieces of each alloy on so
+/// many levels, and for the run's peak and its lowest pressure.
+fn bind_to_load(finding: &mut Finding, facts: &Facts) {
+    let mut pieces: BTreeMap<&str, usize> = BTreeMap::new();
+    for one in facts.pieces() {
+        let alloy = one.records.map_or("", |r| r.alloy.id.as_str());
+        *pieces.entry(alloy).or_default() += one.count;
+    }
+    let segments = facts.plan.profile.segments.iter();
+    let lowest = segments.map(|s| s.pressure_mbar.unwrap_or(0.0));
+    let lowest = lowest.fold(f64::INFINITY, f64::min);
+    let levels = facts.plan.load.stacks.iter().map(|s| s.levels.len());
+    let levels: usize = levels.sum();
+    let is = format!("{pieces:?} {levels} {} {lowest}", facts.peak_c);
+    match finding.measured {
+        None => finding.args.push(("load", text(is))),
+        Some(_) if finding.beside.is_none() => finding.beside = Some(is),
+        Some(_) => {}
     }
 }
 

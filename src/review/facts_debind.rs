@@ -9,6 +9,9 @@ use crate::profile::Range;
 use crate::text::missing;
 use std::collections::BTreeMap;
 
+/// Most witness coupons of one part that need no lot (assumed: two a level in a small furnace).
+const WITNESSES: usize = 8;
+
 /// Pieces of one part and lot that stand in the load.
 #[derive(Clone, Copy, Debug)]
 pub struct Pieces<'a> {
@@ -18,7 +21,7 @@ pub struct Pieces<'a> {
     pub records: Option<PartRecords<'a>>,
     /// Their lot, where one is assigned.
     pub lot: Option<&'a Lot>,
-    /// Witness coupons, which have no lot.
+    /// Witness coupons, which have no lot; at most [`WITNESSES`].
     pub coupons: bool,
     /// How many.
     pub count: usize,
@@ -130,7 +133,8 @@ impl<'a> Facts<'a> {
                 part,
                 records: PartRecords::new(part, self.catalogue),
                 lot: lot.map(AsRef::as_ref),
-                coupons,
+                // So many are a load, whatever they are called.
+                coupons: coupons && count <= WITNESSES,
                 count,
             })
         };

@@ -279,6 +279,17 @@ impl<'a> Facts<'a> {
         only(plumbed.filter(inert).collect())
     }
 
+    /// How low the furnace's pump gets it cold and empty, mbar: as its record says, else the lowest
+    /// point of the pump's table; none without a pump. Of an unknown furnace nothing is known, and
+    /// another check says so.
+    pub fn pumps_to_mbar(&self) -> Option<f64> {
+        let Some(furnace) = self.furnace else {
+            return Some(0.0);
+        };
+        let lowest = furnace.pump.iter().map(|(mbar, _)| *mbar).reduce(f64::min);
+        furnace.ultimate_mbar.or(lowest)
+    }
+
     /// Whether the profile purges with a flow of inert gas.
     pub fn purges(&self) -> bool {
         let segments = self.plan.profile.segments.iter();
@@ -301,12 +312,15 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// A gas, or `vacuum`, over the load in a segment.
+/// What is over the load where a pressure is set and no gas was let in. No record is called so.
+pub const AIR: &str = "air";
+
+/// A gas, `vacuum` or [`AIR`] over the load in a segment.
 #[derive(Clone, Copy, Debug)]
 pub struct GasOver<'a> {
     /// The segment.
     pub step: Step<'a>,
-    /// Gas slug, or `vacuum`.
+    /// Gas slug, `vacuum` or [`AIR`].
     pub slug: &'a str,
     /// Lowest setpoint at which it is there, °C.
     pub low_c: f64,
@@ -342,6 +356,10 @@ impl<'a> Facts<'a> {
     pub fn gases_over(&self) -> Vec<GasOver<'a>> {
         let mut out: Vec<GasOver<'a>> = Vec::new();
         let mut fill = Fill::default();
+        // What flowed last and was not pumped out; none is air, where there is any pressure.
+        let mut last: Option<&'a str> = None;
+        let purge = self.purge_gas().unwrap_or("vacuum");
+        let air_share = self.limit("air-run").map_or(0.0, |l| l.value / 100.0);
         let mut push = |step: Step<'a>, slug: &'a str, [low_c, high_c]: [f64; 2], during: bool| {
             let same = |g: &&mut GasOver| g.step.index == step.index && g.slug == slug;
             match out.iter_mut().find(same) {
@@ -362,17 +380,32 @@ impl<'a> Facts<'a> {
         for step in self.steps() {
             let segment = step.segment;
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
+            let stays = |kind: &EventKind, last: &mut Option<&'a str>| match kind {
+                EventKind::PumpDown { .. } => *last = None,
+                EventKind::PurgeInert { .. } => *last = Some(purge),
+                _ => {}
+            };
             for event in events(EventAt::Start) {
                 fill.event(&event.kind);
+                stays(&event.kind, &mut last);
                 if let EventKind::Backfill { gas, .. } = &event.kind {
                     push(step, gas, [step.from_c; 2], true);
                 }
             }
             fill.segment(segment.gas.as_deref());
-            let slug = segment.gas.as_deref().or(fill.0).unwrap_or("vacuum");
+            let set = segment.pressure_mbar;
+            let pressed = set.is_some_and(|mbar| mbar > air_share * ATMOSPHERE_MBAR);
+            let own = segment.gas.as_deref().or(fill.0);
+            let slug = match own {
+                Some(gas) => gas,
+                None if pressed => last.unwrap_or(AIR),
+                None => "vacuum",
+            };
+            last = own.or(last).filter(|_| own.is_some() || pressed);
             push(step, slug, [step.low_c(), step.high_c()], true);
             for event in events(EventAt::End) {
                 fill.event(&event.kind);
+                stays(&event.kind, &mut last);
                 if let EventKind::Backfill { gas, .. } = &event.kind {
                     push(step, gas, [segment.to_c; 2], false);
                 }
@@ -456,10 +489,10 @@ impl<'a> Walk<'_, 'a> {
             }
             EventKind::PumpDown { to_mbar } => {
                 self.leave();
-                // No lower than the pump gets the cold and empty furnace.
-                let ultimate = self.facts.furnace.and_then(|f| f.ultimate_mbar);
-                let to_mbar = to_mbar.max(ultimate.unwrap_or(0.0));
-                self.purge = self.purge.pump(to_mbar);
+                // No lower than the pump gets the cold and empty furnace, and without one nowhere.
+                if let Some(lowest) = self.facts.pumps_to_mbar() {
+                    self.purge = self.purge.pump(to_mbar.max(lowest));
+                }
             }
             EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
                 self.enter(here, at_c, gas, path);

@@ -54,5 +54,5 @@ impl Facts<'_> {
 
 /// A day written year-month-day.
 pub fn day(text: &str) -> Option<Date> {
-    text.parse().ok()
+    when::day(text)
 }

@@ -352,6 +352,18 @@ impl Report {
         self.push(subjects, None, None, args);
     }
 
+    /// Something is wrong by so much, and no limit stands behind it. `{value}` is filled in.
+    pub fn found_at(
+        &mut self,
+        subjects: Vec<Subject>,
+        measured: Measured,
+        mut args: Vec<(&'static str, Arg)>,
+    ) {
+        let value = Arg::Number(measured.quantity, measured.value, measured.digits);
+        args.push(("value", value));
+        self.push(subjects, Some(measured), None, args);
+    }
+
     /// Something is wrong, with a limit that stands behind it but no number against it.
     pub fn found_by(
         &mut self,

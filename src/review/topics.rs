@@ -114,7 +114,7 @@ pub const TOPICS: &[Topic] = &[
     },
     Topic {
         slug: "limits-of-people",
-        checks: &["safety-limit-loosened"],
+        checks: &["safety-limit-loosened", "safety-record-loosened"],
     },
     Topic {
         slug: "gap-between-parts",
@@ -451,6 +451,7 @@ pub const TOPICS: &[Topic] = &[
             "ramp-beyond-power",
             "cooling-beyond-furnace",
             "fan-not-usable",
+            "pump-not-there",
         ],
     },
     Topic {
@@ -542,6 +543,7 @@ pub const TOPICS: &[Topic] = &[
             "survey-place-beyond-extremes",
             "survey-above-furnace",
             "survey-beyond-class",
+            "survey-without-spread",
             "repaired-since-survey",
         ],
     },

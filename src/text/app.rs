@@ -320,7 +320,14 @@ pub fn cursor(clock: &str, setpoint: &str, number: usize, phase: &str) -> String
 
 /// The cursor is not over the curve.
 pub fn no_cursor() -> String {
-    say("Point at the curve to read time, setpoint and segment.")
+    say(
+        "Point at the curve to read it. Click for cursor A, Shift-click for B, or type their times (90 min, 1:30).",
+    )
+}
+
+/// What a time of the program is.
+pub fn program_time() -> String {
+    say("By the program's clock, which stands still while the program waits.")
 }
 
 /// The curve, for assistive technology.
@@ -702,11 +709,6 @@ pub fn between(dt: &str, dc: &str, slope: &str) -> String {
 /// One cursor.
 pub fn cursor_named(name: &str, read: &str) -> String {
     say(format!("{name}: {read}"))
-}
-
-/// How cursors are set.
-pub fn no_cursors() -> String {
-    say("Click the curve for A, Shift-click for B, or type their times (90 min, 1:30).")
 }
 
 /// A cursor after the end of the program.

@@ -15,11 +15,22 @@ pub fn one_rate() -> String {
     say("Q takes pieces from runs of two heating rates, the faster half as fast again at least.")
 }
 
+/// A field that has to be there.
+pub fn empty(column: &str, row: usize) -> String {
+    format!("row {row}: nothing stands under \"{column}\"")
+}
+
+/// A piece that was used, though to no end.
+pub fn used(row: usize, density: f64) -> String {
+    say(format!("row {row}: measured {:.1} %", 100.0 * density))
+}
+
 /// A piece that was not used.
 pub fn unused(row: usize, density: f64, start: f64, end: f64) -> String {
     let [density, start, end] = [density, start, end].map(|d| 100.0 * d);
     say(format!(
-        "row {row}: measured {density:.1} %, not used: a density between {start:.1} and {end:.1} % tells something"
+        "row {row}: measured {density:.1} %, not used: it is not between the {start:.1} % of the green part and the \
+         {end:.1} % at which the curve ends, and only there a density tells something"
     ))
 }
 

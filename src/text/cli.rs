@@ -164,16 +164,18 @@ pub fn changed(check: &str, whose: &str, what: &str, reason: &str, who: &str) ->
 
 /// For which things alone it is set, behind who set it.
 pub fn set_for_alone(who: &str, whose: &str) -> String {
-    say(format!("{who}, set for {whose}"))
+    say(format!("{who}, set {whose}"))
 }
 
-/// Who set it and when, behind a reason; nothing where neither is known.
+/// Who set it and when, behind a reason.
 pub fn who_and_when(by: &str, on: &str) -> String {
-    match (by.is_empty(), on.is_empty()) {
-        (true, true) => String::new(),
-        (false, true) => format!(" ({by})"),
-        (true, false) => format!(" ({on})"),
-        (false, false) => format!(" ({by}, {on})"),
+    let by = match by.trim().is_empty() {
+        true => say("nobody is named"),
+        false => by.to_owned(),
+    };
+    match on.is_empty() {
+        true => format!(" ({by})"),
+        false => format!(" ({by}, {on})"),
     }
 }
 

@@ -454,7 +454,7 @@ pub fn safety_stays(check: &str) -> String {
 /// A check that is switched off without a word.
 pub fn no_reason(check: &str) -> String {
     say(format!(
-        "{check} is switched off or lowered without a reason; write who decided it and why."
+        "{check} is switched off or lowered without a reason or a name; write who decided it and why."
     ))
 }
 

@@ -186,13 +186,6 @@ pub fn not_permission() -> String {
     say("A forecast is computed, not measured. It is never permission to open a furnace.")
 }
 
-/// Heading of the holds.
-pub fn holds() -> String {
-    say(
-        "Holds (minutes; nominal, in brackets the least and the greatest of nominal, cold and hot case)",
-    )
-}
-
 /// Heading of the kinds.
 pub fn parts() -> String {
     say("Parts (nominal, in brackets the least and the greatest of nominal, cold and hot case)")
@@ -241,10 +234,10 @@ pub fn rest_leaves_by(margin: &str, segment: usize) -> String {
     )
 }
 
-/// A need with the case that has least to spare for it, where there are several.
+/// A need with the case that has least to spare for it, where there are several, and what it gets there.
 pub fn worst_need(needs: &str, gets: &str, margin: &str, case: Option<&str>) -> String {
     say(match case {
-        Some(case) => format!("worst in the {case}: gets {gets}, {needs}; {margin}"),
+        Some(case) => format!("worst in the {case}: {gets}, {needs}; {margin}"),
         None => format!("{needs}; {margin}"),
     })
 }
@@ -305,11 +298,6 @@ pub fn core(kpa: &str) -> String {
 pub fn closed(case: Option<&str>) -> String {
     let case = case.map_or(String::new(), |case| format!(" ({case})"));
     say(format!("pores not open when the gas comes fastest{case}"))
-}
-
-/// End of the program.
-pub fn program_end(hours: &str) -> String {
-    say(format!("program ends after {hours}"))
 }
 
 /// Unloading.

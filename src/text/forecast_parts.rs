@@ -52,6 +52,14 @@ pub fn target_after(share: f64, hours: Option<f64>) -> String {
     })
 }
 
+/// The hold that finishes what another leaves, after what is said of that one.
+pub fn finishes(margin: &str, target_c: f64, spare: &str) -> String {
+    format!(
+        "{margin}; the hold at {} °C finishes it, {spare} to spare there",
+        figure(libm::round(10.0 * target_c) / 10.0)
+    )
+}
+
 /// Where the density of presintered parts begins.
 pub fn begins_at(share: f64) -> String {
     say(format!(

@@ -26,7 +26,7 @@ pub fn current() -> String {
 /// there yet.
 pub fn short() -> [String; 4] {
     [
-        "Forecast",
+        "Forecast: of the plan now",
         "Forecast: of what is dragged or typed",
         "Forecast: of an earlier state",
         "Forecast: being made",
@@ -126,6 +126,16 @@ pub fn hot_case() -> String {
     say("Hot case")
 }
 
+/// What is drawn of the cold case.
+pub fn cold_hint() -> String {
+    say("The coldest place of the parts in the cold case.")
+}
+
+/// What is drawn of the hot case.
+pub fn hot_hint() -> String {
+    say("The hottest place of the parts in the hot case.")
+}
+
 /// Legend of the chamber and of the setpoint.
 pub fn as_run() -> String {
     say("Furnace as run")
@@ -170,9 +180,44 @@ pub fn chamber_at(c: &str) -> String {
     say(format!("chamber {c}"))
 }
 
-/// Time as the run takes it.
-pub fn real_time(clock: &str) -> String {
-    say(format!("{clock} h:mm of real time"))
+/// Setpoint at a time.
+pub fn setpoint_at(c: &str) -> String {
+    say(format!("setpoint then {c}"))
+}
+
+/// A time of the run, and what the program's clock has then where it still runs.
+pub fn real_time(run: &str, clock: Option<&str>) -> String {
+    say(match clock {
+        Some(clock) => {
+            format!("after {run} h:mm of the run, waits counted (program's clock {clock})")
+        }
+        None => format!("after {run} h:mm of the run, waits counted (program over)"),
+    })
+}
+
+/// What the setpoint curve has at a time of the program's clock, and when the run is there.
+pub fn by_the_clock(read: &str, run: Option<&str>) -> String {
+    say(match run {
+        Some(run) => format!("Program's clock {read}; the run is there after {run}"),
+        None => format!("Program's clock {read}"),
+    })
+}
+
+/// What both clocks have at the same number of hours.
+pub fn both_clocks(by_clock: &str, time: &str, of_run: &str) -> String {
+    say(format!(
+        "by the program's clock {by_clock}; after {time} of the run, waits counted: {of_run}"
+    ))
+}
+
+/// Name of the axis where both clocks are drawn along it.
+pub fn two_clocks_axis() -> String {
+    say("Time, h (points: program's clock; forecast: run with its waits)")
+}
+
+/// How long the program takes with its waits.
+pub fn with_waits(time: &str) -> String {
+    say(format!("({time} with waits)"))
 }
 
 // The panes below.
@@ -282,11 +327,41 @@ pub fn no_lines() -> String {
     say("Nothing of this in the forecast.")
 }
 
+/// No density, and why: what is lacking.
+pub fn no_density(lacking: &[String]) -> String {
+    say(format!(
+        "Not evaluated: it lacks {} (tab Measured).",
+        lacking.join("; ")
+    ))
+}
+
+/// No density, since a part goes above what its figures are for.
+pub fn no_density_above(parts: &[String]) -> String {
+    say(format!(
+        "No prediction: {} above the temperatures for which there are figures of the powder.",
+        parts.join(", ")
+    ))
+}
+
+/// The greatest value of a line.
+pub fn at_most(line: &str, value: &str) -> String {
+    say(format!("({line} at most {value})"))
+}
+
 // The figures.
 
-/// Figures that are assumed.
-pub fn assumed(n: usize) -> String {
-    say(format!("assumed: {}", count(n, "figure", "figures")))
+/// Figures that are assumed, of all of the forecast that are.
+pub fn assumed(n: usize, all: usize) -> String {
+    say(if n == all {
+        format!("assumed: {}", count(n, "figure", "figures"))
+    } else {
+        format!("assumed: {n} of {}", count(all, "figure", "figures"))
+    })
+}
+
+/// Why a hold rests on fewer figures than the parts.
+pub fn heat_alone() -> String {
+    say("those of heat; the others are of binder and powder")
 }
 
 /// The same as the name of a button.
@@ -343,12 +418,17 @@ pub fn density_margin(margin: &str, asked: &str, under: bool) -> String {
 }
 
 /// How far a size is from its tolerance.
-pub fn size_margin(mm: &str, outside: bool) -> String {
+pub fn size_margin(mm: &str, tolerance: &str, outside: bool) -> String {
     say(if outside {
-        format!("{mm} mm outside the tolerance")
+        format!("{mm} mm outside the tolerance, ±{tolerance}")
     } else {
-        format!("{mm} mm inside the tolerance")
+        format!("{mm} mm inside the tolerance, ±{tolerance}")
     })
+}
+
+/// A value of a case.
+pub fn of_case(case: &str, value: &str) -> String {
+    say(format!("{case} {value}"))
 }
 
 /// Heading of a column.
@@ -389,11 +469,6 @@ pub fn not_when_cold(min: &str) -> String {
 /// It does not arrive.
 pub fn never() -> String {
     say("not within a day")
-}
-
-/// How much of it is wanted, where something is.
-pub fn needs(min: &str, why: &str) -> String {
-    say(format!("{min} min\n{why}"))
 }
 
 /// The hold is for a component of the binder.
@@ -484,7 +559,7 @@ pub fn binder_margin(wanted_pct: f64, margin: &str, over: bool) -> String {
 
 /// Size in words.
 pub fn size(sides: &str) -> String {
-    format!("{sides} mm")
+    format!("{sides}\u{a0}mm")
 }
 
 /// How far a size is from the drawing's at most.

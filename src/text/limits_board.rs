@@ -45,12 +45,16 @@ pub fn shown_checks(shown: usize, all: usize, conditions: usize) -> String {
     ))
 }
 
-/// How many conditions of a check are on.
-pub fn on_of(on: usize, all: usize) -> String {
-    say(match on {
+/// How many conditions of a check are on, and how many are set otherwise for some things.
+pub fn on_of(on: usize, all: usize, narrower: usize) -> String {
+    let on = match on {
         0 => "off".to_owned(),
         on if on == all => "on".to_owned(),
         on => format!("{on} of {all}"),
+    };
+    say(match narrower {
+        0 => on,
+        n => format!("{on}; {n} set otherwise for some"),
     })
 }
 
@@ -153,7 +157,7 @@ pub fn state(on: bool, safety: bool, forecast: bool) -> String {
 /// What is set for some things alone.
 pub fn state_for(on: bool, whose: &str) -> String {
     let on = if on { "on" } else { "off" };
-    say(format!("{on} for {whose}"))
+    say(format!("{on} {whose}"))
 }
 
 /// Why a safety check cannot be changed.

@@ -160,3 +160,13 @@ pub fn ends([below, above]: [bool; 2], unknown: &str) -> String {
         (false, true) => format!("; the upper end {unknown}, the lower by the sinter range"),
     }
 }
+
+/// A setpoint of a survey, as what a finding is about.
+pub fn surveyed_at(setpoint_c: f64) -> String {
+    format!("survey at {setpoint_c} °C")
+}
+
+/// Whether a dryer is ventilated.
+pub fn dryer_air() -> &'static str {
+    "whether the dryer is ventilated, or how much air it moves"
+}

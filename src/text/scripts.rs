@@ -154,7 +154,10 @@ pub fn too_many(most: usize) -> String {
 pub fn no_such_check(check: &str, near: &[String]) -> String {
     say(format!(
         "there is no check \"{check}\"{}",
-        did_you_mean(near)
+        match near {
+            [] => ".".to_owned(),
+            near => did_you_mean(near),
+        }
     ))
 }
 

@@ -5,6 +5,11 @@ pub fn hour_of_reading() -> &'static str {
     "the hour of the reading, or of the start"
 }
 
+/// What comes out, as it follows "the dew point of".
+pub fn the_exhaust() -> &'static str {
+    "the exhaust"
+}
+
 /// An age of which the least is known.
 pub fn at_least_hours(hours: f64) -> String {
     format!("at least {hours:.0} h")

@@ -60,3 +60,13 @@ pub fn dryer_temperature() -> &'static str {
 pub fn support_height() -> &'static str {
     "the record of the support, and with it its height"
 }
+
+/// A length over the wall that carries it, behind the number.
+pub fn times_its_wall() -> &'static str {
+    "times that wall"
+}
+
+/// A length that a thin wall reaches, behind the number.
+pub fn from_so_thin_a_wall() -> &'static str {
+    "from so thin a wall"
+}

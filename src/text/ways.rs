@@ -10,29 +10,9 @@ pub fn table(file: &str, why: &str) -> String {
     say(format!("{file}: {why}"))
 }
 
-/// A column is missing.
-pub fn no_column(name: &str) -> String {
-    format!("there is no column \"{name}\"")
-}
-
-/// A field is no number.
-pub fn no_number(column: &str, row: usize) -> String {
-    format!("row {row}: the field under \"{column}\" is not a number that can be")
-}
-
 /// A field is empty or names nothing.
 pub fn names_nothing(column: &str, row: usize, word: &str) -> String {
     format!("row {row}: \"{word}\" under \"{column}\" names nothing in this load")
-}
-
-/// Times do not rise.
-pub fn times_fall(row: usize) -> String {
-    format!("row {row}: the time is not later than that of the row before")
-}
-
-/// Too few rows.
-pub fn too_short() -> &'static str {
-    "it has fewer than two rows"
 }
 
 // Arguments.
@@ -59,16 +39,6 @@ pub fn minutes_cannot_be() -> String {
     say(
         "--stopped-at takes minutes from the start of the run, waits counted, nought or more; with --by-clock those of the program's clock.",
     )
-}
-
-// What the review says of the load.
-
-/// Stops of the load that is asked about.
-pub fn stops_in_review(stops: usize, file: &str) -> String {
-    say(format!(
-        "{} in the review of this load: setterwright review {file}",
-        count(stops, "stop", "stops")
-    ))
 }
 
 // A run that was stopped.
@@ -180,24 +150,6 @@ pub fn shorter_no_segment(number: usize, of: usize) -> String {
 /// How far a search is.
 pub fn shorter_progress(number: usize, of: usize) -> String {
     say(format!("searching segment {number} of {of}"))
-}
-
-/// What the load breaks before anything is moved.
-pub fn shorter_broken(titles: &[String]) -> String {
-    say(format!(
-        "The load itself already breaks: {}. Of these nothing may grow worse.",
-        titles.join("; ")
-    ))
-}
-
-/// Which limits are kept.
-pub fn shorter_limits(titles: &[String], checks: usize, not_evaluated: usize) -> String {
-    say(format!(
-        "Every limit means: {} of the review, {not_evaluated} of these not evaluated. Those of the profile \
-         and of the forecast: {}.",
-        count(checks, "condition", "conditions"),
-        titles.join("; ")
-    ))
 }
 
 /// A segment.
@@ -421,11 +373,7 @@ fn digits(x: f64) -> String {
 
 /// What is left.
 pub fn fit_residual(power: bool, from: f64, to: f64) -> String {
-    let unit = if power {
-        "% of the highest power (and K of load thermocouples)"
-    } else {
-        "K"
-    };
+    let unit = if power { "% of the highest power" } else { "K" };
     say(format!(
         "residual (root mean square) {} -> {} {unit}",
         digits(from),
@@ -477,7 +425,18 @@ pub fn setter_emissivity() -> &'static str {
 
 /// The card.
 pub fn card() -> String {
-    say("\
+    let how = "\
+setterwright forecast LOAD --fit EMPTY.csv --loaded LOAD RUN.csv
+Tables have a heading; commas separate the fields, or semicolons or tabs, where numbers may have a decimal comma.
+setterwright forecast LOAD --calibrate PIECES.csv      (lot or part; level from the hearth up; ring from
+the centre; density_pct, or green_mm and sintered_mm; load= another load file of the run, beside the table)";
+    format!("{}\n{}", card_runs(), say(how))
+}
+
+/// The runs that it describes.
+pub fn card_runs() -> String {
+    say(
+        "\
 Three runs that make the forecast yours
 
 1. Empty. No setters, no load; pumped, no sweep. Follow a program with at least three holds of 60 min
@@ -492,10 +451,8 @@ Three runs that make the forecast yours
    temperature; note level and ring. Weigh them in water, or measure one length before and after. It
    gives a and b of the densification; with two heating rates also its energy.
 
-Repeat 1 after work on elements or insulation, 2 when setters are replaced, 3 with each powder lot.
-setterwright forecast LOAD --fit EMPTY.csv --loaded LOAD RUN.csv
-setterwright forecast LOAD --calibrate PIECES.csv      (lot or part; level from the hearth up; ring from
-the centre; density_pct, or green_mm and sintered_mm; load= another load file of the run, beside the table)")
+Repeat 1 after work on elements or insulation, 2 when setters are replaced, 3 with each powder lot.",
+    )
 }
 
 // Calibration of densification.
@@ -512,7 +469,7 @@ pub fn calibrated_head(feedstock: &str, points: usize) -> String {
 pub fn too_few(feedstock: &str, points: usize) -> String {
     say(format!(
         "{feedstock}: not calibrated. It takes three pieces whose density lies between that of the green part and \
-         the end density; there are {points}."
+         the end density; there are {points}. Take pieces from places or runs that differ in time or temperature."
     ))
 }
 
@@ -520,7 +477,7 @@ pub fn too_few(feedstock: &str, points: usize) -> String {
 pub fn no_spread(feedstock: &str) -> String {
     say(format!(
         "{feedstock}: not calibrated. The pieces have been through the same heat, or denser ones through less: \
-         nothing tells a from b."
+         nothing tells a from b. Take pieces from places or runs that differ more in time or temperature."
     ))
 }
 

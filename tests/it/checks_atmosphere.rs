@@ -53,6 +53,7 @@ fn gases_are_known_plumbed_in_and_borne_by_the_alloy() {
     bench.segment(7, |s| {
         s.gas = None;
         s.flow_l_min_25c = 0.0;
+        s.pressure_mbar = None;
     });
     bench.finds("gas-not-allowed-for-alloy");
     bench.without_record(Kind::Alloy, "316l");

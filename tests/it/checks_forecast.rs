@@ -68,6 +68,7 @@ fn densifying(case: &mut Case) -> &mut DensifyingData {
         end_density_open: 0.97,
         end_density_gas_filled: 0.97,
         range_to_c: 1400.0,
+        grains: None,
     })
 }
 

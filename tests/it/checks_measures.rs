@@ -44,6 +44,23 @@ fn what_hangs_over() {
     let long = "overhang-long";
     measured(long, Caution, "5.5", hangs(11.0, 0.0));
     passes(long, hangs(10.0, 0.0));
+    // A thin wall sags over a length that a thick one bears.
+    let wall = |mm: f64| {
+        move |case: &mut Case| {
+            let detail = Detail {
+                thinnest: Some(thin(mm)),
+                overhang: Some(Overhang {
+                    area_mm2: 3.0,
+                    reach_mm: 12.0,
+                    span_mm: 0.0,
+                }),
+                ..detail()
+            };
+            mesh(case, Some(detail));
+        }
+    };
+    measured(long, Caution, "12.0 mm", wall(2.9));
+    passes(long, wall(3.0));
     // Beyond the limit that stops it is the other check's.
     passes(long, hangs(21.0, 0.0));
     passes(long, |_| {});

@@ -4,7 +4,7 @@
 use crate::fixture::{Case, found, measured, not_evaluated, passes};
 use crate::mutation_table::bases::{hydrogen, titanium};
 use setterwright::catalogue::Lining;
-use setterwright::catalogue::Severity::{Note, Stop};
+use setterwright::catalogue::Severity::{Caution, Stop};
 use setterwright::profile::{Event, EventAt, EventKind};
 
 fn events(case: &mut Case, segment: usize, at: EventAt, kinds: &[EventKind]) {
@@ -144,7 +144,7 @@ fn air_comes_to_a_zone_that_has_cooled() {
 
 #[test]
 fn titanium_burns() {
-    found("titanium-dust", Note, |case| *case = titanium());
+    found("titanium-dust", Caution, |case| *case = titanium());
     passes("titanium-dust", |_| {});
     not_evaluated("titanium-dust", "feedstock", |case| {
         case.part().feedstock = "none".to_owned();

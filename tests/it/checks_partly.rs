@@ -68,9 +68,10 @@ fn no_lot_speaks_for_coupons_and_rafts() {
 
 #[test]
 fn every_limit_is_read_by_a_check() {
-    let read: BTreeSet<&str> = all_checks()
-        .flat_map(|c| c.limits.iter().copied())
-        .collect();
+    // No check, but the search for a shorter program keeps this one.
+    let kept = std::iter::once(setterwright::document::shorten::HOLD_MARGIN);
+    let read = all_checks().flat_map(|c| c.limits.iter().copied());
+    let read: BTreeSet<&str> = read.chain(kept).collect();
     let (catalogue, _) = builtin().unwrap();
     let listed: BTreeSet<&str> = catalogue.limits.iter().map(|l| l.id.as_str()).collect();
     let unread: Vec<_> = listed.iter().filter(|id| !read.contains(*id)).collect();

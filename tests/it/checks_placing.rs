@@ -85,7 +85,7 @@ fn marks_on_coupons() {
             }
         }
     };
-    let finding = found(slug, Caution, coupons(["K1", "K1 "]));
+    let finding = found(slug, Stop, coupons(["K1", "K1 "]));
     assert_eq!(finding.subjects.len(), 2);
     passes(slug, coupons(["K1", "K2"]));
     not_evaluated(slug, "the coupon's mark", coupons(["", ""]));

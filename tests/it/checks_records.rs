@@ -193,6 +193,8 @@ fn a_limit_that_nobody_set_is_named() {
         "placing-tolerance-factor",
         "overhang-ratio-caution",
         "overhang-ratio-stop",
+        "overhang-thin-max",
+        "overhang-thin-wall",
         "bridge-ratio-caution",
         "section-ratio",
         "silica-max",

@@ -688,8 +688,8 @@ fn a_check_is_switched_with_all_its_conditions_but_never_what_guards_people() {
         row["on"].as_bool().unwrap()
     };
     let ran = set(
-        "(check: \"opening-the-door\", on: false, reason: \"by hand\"), \
-         (check: \"vacuum-at-the-door\", on: true, reason: \"that one is kept\")",
+        "(check: \"opening-the-door\", on: false, reason: \"by hand\", set_by: \"E\"), \
+         (check: \"vacuum-at-the-door\", on: true, reason: \"that one is kept\", set_by: \"E\")",
     );
     let listed: Value = serde_json::from_str(&ran.out).unwrap();
     assert!(!on(&listed, "ends-hot"));
@@ -732,7 +732,7 @@ fn every_check_is_listed_with_its_limits_and_their_owner() {
     let shop = tempfile::tempdir().unwrap();
     let text = "(kind: \"catalogue\", version: 1, limits: [(id: \"gap-min\", name: \"gap\", value: 5, \
                 unit: \"mm\", scope: Shop, set_by: \"engineer\", source: \"shop\", standing: Shop, \
-                revision: 1)], checks: [(check: \"ends-hot\", on: false, reason: \"by hand\")])";
+                revision: 1)], checks: [(check: \"ends-hot\", on: false, reason: \"by hand\", set_by: \"E\")])";
     fs::write(shop.path().join("a.ron"), text).unwrap();
     let dir = shop.path().display().to_string();
     let ran = run(&["review", "--list", "--json", "--shop", &dir]);

@@ -413,7 +413,9 @@ fn a_limit_or_a_check_setting_that_nothing_asks_for_is_named() {
     let said = "the unit is \"cm\", and the checks read this limit in \"mm\"";
     let slip = limits(limit(1.0).replace("\"mm\"", "\"cm\""));
     one_sentence(&read(&slip).unwrap_err(), &path, said);
-    let check = |slug: &str| format!("checks: [(check: \"{slug}\", on: false, reason: \"test\")]");
+    let check = |slug: &str| {
+        format!("checks: [(check: \"{slug}\", on: false, reason: \"test\", set_by: \"E\")]")
+    };
     let said = "there is no check \"gap-to-small\"; did you mean gap-too-small";
     one_sentence(&read(&check("gap-to-small")).unwrap_err(), &path, said);
     assert!(read(&check("gap-too-small")).is_ok());

@@ -7,6 +7,7 @@ use setterwright::forecast::plan::{Asked, InCases, PlanForecast, Prepared, Repor
 use setterwright::forecast::whole::{forecast, printed_min};
 use setterwright::load::{Sizes, tally};
 use std::path::Path;
+use std::sync::Arc;
 
 const DEMOS: [&str; 4] = ["clean", "cautions", "stop", "large"];
 
@@ -109,7 +110,22 @@ fn the_summary_names_holds_parts_and_unloading() {
     let ran = run(&["forecast", &demo("clean.load.ron")]);
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     for words in [
-        "segment 3, 450 °C: clock 90, coldest place gets ",
+        "gets = from when the coldest place is within 5 K of the setpoint to the end of the hold",
+        "segment 3, 450 °C: clock 90, lasts 1",
+        " with waits, coldest place gets ",
+        "within its sinter range, needs 60 by the feedstock; ",
+        "at least 95 % is asked: 2.4 % to spare in the cold case",
+        "the curve is flat here: a place 10 K colder would show 0.",
+        "drawn 45.00 x 30.00 x 15.00 mm ± 0.5 %: at worst 0.",
+        " mm inside in the cold case",
+        "assumed of its own figures: ",
+        " of real time, waits counted; by its own clock 34.2 h",
+        " pass it, on to the pump or the flame",
+        "most of it after ",
+        "gas stays there for ",
+        "exhaust: up to ",
+        "burn it at a proven flame, or dilute it outside",
+        "No stop and no caution found among ",
         "bracket, lot B-4711: 60 pieces",
         "the whole load from",
         "the trap catches",
@@ -128,6 +144,36 @@ fn the_summary_names_holds_parts_and_unloading() {
         ran.out
     );
     assert!(!ran.out.contains("NaN"), "{}", ran.out);
+    // Hydrogen in the exhaust is told as a flow, and never as a percentage of what it may be in air.
+    assert!(ran.out.contains(" L/min of hydrogen"), "{}", ran.out);
+    assert!(
+        ran.out.contains("In the review of this load ") && ran.out.contains("Thick section"),
+        "{}",
+        ran.out
+    );
+}
+
+/// A peak far too low: the density is told beside its limit, and the caution by its name.
+#[test]
+fn a_ruined_run_says_so_in_its_text() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = Path::new(&demo("clean.load.ron")).to_owned();
+    let (mut plan, working) = files::open_load(&path, None).unwrap();
+    let segments = &mut Arc::make_mut(&mut plan.profile).segments;
+    let peak = segments.iter_mut().max_by(|a, b| a.to_c.total_cmp(&b.to_c));
+    peak.unwrap().to_c = 1200.0;
+    let low = dir.path().join("low.load.ron");
+    files::save_load(&low, &plan, &working).unwrap();
+    let ran = run(&["forecast", &low.display().to_string()]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for words in [
+        "% too little in the cold case",
+        "Density low",
+        " mm outside in the cold case",
+    ] {
+        assert!(ran.out.contains(words), "{words}\n{}", ran.out);
+    }
+    assert!(!ran.out.contains("the curve is flat here"), "{}", ran.out);
 }
 
 #[test]

@@ -33,6 +33,7 @@ mod checks_second_reading;
 mod checks_shop_names;
 mod checks_standard;
 mod checks_thermometry;
+mod checks_third_reading;
 mod checks_unseen;
 mod clearance;
 mod cli;
@@ -55,6 +56,7 @@ mod fixes;
 mod fixes_forecast;
 mod fixture;
 mod forecast;
+mod forecast_logs;
 mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]
@@ -70,6 +72,7 @@ mod meshes;
 mod mutation_table;
 mod mutations;
 mod plates;
+mod plates_reference;
 mod poses;
 mod profile;
 mod queue;

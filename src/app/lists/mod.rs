@@ -69,10 +69,15 @@ impl App {
             actions.push(Action::Edit(Edit::SetTitle(title)));
         }
         let start = plan.planned_start.clone().unwrap_or_default();
-        let name = "Planned start (year-month-day)";
+        let name = "Start, year-month-day";
         if let Some(day) = text_row(ui, typing, "start", name, &start) {
             let day = filled_in(&day);
             actions.push(Action::Edit(Edit::SetPlannedStart(day)));
+        }
+        let time = plan.planned_start_time.clone().unwrap_or_default();
+        if let Some(time) = text_row(ui, typing, "start time", "At (hour:minute)", &time) {
+            let time = filled_in(&time);
+            actions.push(Action::Edit(Edit::SetPlannedStartTime(time)));
         }
         let name = |id: &String| {
             catalogue

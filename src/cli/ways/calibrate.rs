@@ -4,57 +4,53 @@ use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::forecast::densify::{
-    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, sigmoid,
+    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, odd_ones,
+    sigmoid,
 };
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
-use crate::text::{calibrating, ways as say};
+use crate::text::{calibrating, logs, ways as say};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// What is measured of one feedstock.
-struct Pieces {
-    name: String,
+pub(crate) struct Pieces {
+    /// Of the feedstock.
+    pub(crate) name: String,
     sintering: Option<Sintering>,
     start: f64,
     end: f64,
-    /// Row of the table, and the piece.
-    points: Vec<(usize, Measured)>,
+    /// Line of the table, and the piece.
+    pub(crate) points: Vec<(usize, Measured)>,
 }
 
-type ByFeedstock = BTreeMap<String, Pieces>;
+impl Pieces {
+    /// Fits them; none where the record has no densification to start from.
+    pub(crate) fn calibrated(
+        &self,
+        with_energy: bool,
+    ) -> Option<Result<Calibration, NotCalibrated>> {
+        let points: Vec<Measured> = self.points.iter().map(|p| p.1.clone()).collect();
+        let low = self.sintering.as_ref()?.low;
+        Some(calibrate(low, self.start, self.end, &points, with_energy))
+    }
+}
+
+/// Pieces by slug of their feedstock.
+pub(crate) type ByFeedstock = BTreeMap<String, Pieces>;
 
 pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
     let file = frame.file()?;
-    let table = Table::read(path)?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    // Rows by the load file of their run.
-    let mut runs: BTreeMap<PathBuf, Vec<usize>> = BTreeMap::new();
-    for row in 0..table.rows() {
-        let other = table.word(row, "load").map(|name| folder.join(name));
-        runs.entry(other.unwrap_or_else(|| file.to_owned()))
-            .or_default()
-            .push(row);
-    }
-    let mut all = ByFeedstock::new();
-    for (load, rows) in &runs {
-        with_load(load, frame.shop, |_, asked| {
-            let made = of(asked, &|| false)?;
-            for &row in rows {
-                piece(&table, row, asked, &made, &mut all)?;
-            }
-            Ok(0)
-        })?;
-    }
+    let all = measured(path, frame.shop, &mut |then| {
+        with_load(file, frame.shop, |_, asked| then(asked))
+    })?;
     let mut told = Vec::new();
+    let mut calibrated = false;
     for (slug, pieces) in &all {
-        let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
-        let found = pieces
-            .sintering
-            .as_ref()
-            .map(|s| calibrate(s.low, pieces.start, pieces.end, &points, flags.with_energy));
+        let found = pieces.calibrated(flags.with_energy);
+        calibrated |= matches!(found, Some(Ok(_)));
         if frame.json {
             told.push(as_json(slug, pieces, found.as_ref()));
         } else {
@@ -65,7 +61,51 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
         let all = json!({ "schema": "setterwright.calibration", "version": 1, "feedstocks": told });
         print_json(out, &all)?;
     }
-    Ok(0)
+    Ok(if calibrated { 0 } else { NO_ANSWER })
+}
+
+/// What a density in per cent of full density can be (assumed: weighing may be off by a little).
+const DENSITY_PCT: (f64, f64) = (20.0, 105.0);
+/// A sintered length over the green one: none swells by more, none shrinks by more (assumed).
+const LENGTH_SHARE: (f64, f64) = (0.6, 1.05);
+/// Exit where there is no answer.
+const NO_ANSWER: u8 = 2;
+
+/// What is done with a load.
+pub(crate) type Then<'a> = &'a mut dyn FnMut(&Asked) -> Outcome;
+
+/// Reads a table of pieces. `open` hands over the load of the rows that name none.
+pub(crate) fn measured(
+    path: &Path,
+    shop: Option<&Path>,
+    open: &mut dyn FnMut(Then) -> Outcome,
+) -> Result<ByFeedstock, Failure> {
+    let table = Table::read(path, logs::wanted_of_pieces())?;
+    table.needs(&["lot", "part"])?;
+    table.needs(&["level"])?;
+    table.needs(&["density_pct", "green_mm"])?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    // Rows by the load file of their run.
+    let mut runs: BTreeMap<Option<PathBuf>, Vec<usize>> = BTreeMap::new();
+    for row in 0..table.rows() {
+        let other = table.word(row, "load").map(|name| folder.join(name));
+        runs.entry(other).or_default().push(row);
+    }
+    let mut all = ByFeedstock::new();
+    for (load, rows) in &runs {
+        let mut then = |asked: &Asked| {
+            let made = of(asked, &|| false)?;
+            for &row in rows {
+                piece(&table, row, asked, &made, &mut all)?;
+            }
+            Ok(0)
+        };
+        match load {
+            Some(load) => with_load(load, shop, |_, asked| then(asked))?,
+            None => open(&mut then)?,
+        };
+    }
+    Ok(all)
 }
 
 /// One row: where the piece lay, and what was measured of it.
@@ -76,7 +116,13 @@ fn piece(
     made: &PlanForecast,
     all: &mut ByFeedstock,
 ) -> Result<(), Failure> {
-    let gone = |column: &str, word: &str| table.fault(&say::names_nothing(column, row + 2, word));
+    let line = table.line(row);
+    let gone = |column: &str, word: &str| {
+        table.fault(&match word {
+            "" => calibrating::empty(column, line),
+            word => say::names_nothing(column, line, word),
+        })
+    };
     let keys = &made.prepared.keys;
     let (column, word) = match (table.word(row, "lot"), table.word(row, "part")) {
         (Some(lot), _) => ("lot", lot),
@@ -123,21 +169,20 @@ fn piece(
         return Ok(());
     };
     let density = match number("density_pct")? {
+        Some(pct) if !(DENSITY_PCT.0..=DENSITY_PCT.1).contains(&pct) => {
+            return Err(table.fault(&logs::no_percent(line, pct)));
+        }
         Some(pct) => pct / 100.0,
         // The metal stays: density goes as the cube of the lengths.
         None => {
             let (green, sintered) = (need("green_mm")?, need("sintered_mm")?);
-            matter.density * libm::pow(green / sintered, 3.0)
+            let share = sintered / green;
+            if !(green > 0.0 && (LENGTH_SHARE.0..=LENGTH_SHARE.1).contains(&share)) {
+                return Err(table.fault(&logs::no_shrinkage(line, green, sintered)));
+            }
+            matter.density * libm::pow(share, -3.0)
         }
     };
-    if !(density > 0.0 && density < 1.2) {
-        let column = if number("density_pct")?.is_some() {
-            "density_pct"
-        } else {
-            "sintered_mm"
-        };
-        return Err(table.fault(&say::no_number(column, row + 2)));
-    }
     let part = asked.plan.part(part);
     let slug = part.map_or_else(String::new, |p| p.feedstock.clone());
     let name = asked
@@ -162,7 +207,7 @@ fn piece(
         points: Vec::new(),
     });
     pieces.points.push((
-        row,
+        line,
         Measured {
             history: run.series(node).collect(),
             heating_k_s: program.heating_k_s(),
@@ -173,13 +218,13 @@ fn piece(
 }
 
 /// Density of a branch at the end of a history.
-fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
+pub(crate) fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
     let theta = ln_theta(&piece.history, branch.q_j_mol);
     sigmoid(pieces.start, pieces.end, theta, branch.a, branch.b)
 }
 
 /// Of the pieces that were used.
-fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
+pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
     let points: Vec<f64> = used(pieces, unused)
         .map(|(_, p)| by(branch, pieces, p) - p.density)
         .collect();
@@ -196,12 +241,47 @@ fn used<'a>(
 }
 
 /// Why there is no calibration.
-fn why_not(name: &str, why: NotCalibrated) -> String {
+pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
     match why {
         NotCalibrated::TooFewPoints(n) => say::too_few(name, n),
         NotCalibrated::NoSpread => say::no_spread(name),
         NotCalibrated::Slope(found, was) => calibrating::slope(name, found, was),
     }
+}
+
+/// No calibration: why, and each piece with what became of it.
+fn print_why_not(pieces: &Pieces, why: NotCalibrated, out: &mut dyn Write) -> Result<(), Failure> {
+    writeln!(out, "{}", why_not(&pieces.name, why))?;
+    for said in each_said(pieces) {
+        writeln!(out, "    {said}")?;
+    }
+    Ok(())
+}
+
+/// Each piece with what became of it, where there is no calibration.
+pub(crate) fn each_said(pieces: &Pieces) -> Vec<String> {
+    let (unused, far) = odd_pieces(pieces);
+    let points = pieces.points.iter().enumerate();
+    let said = points.map(|(i, (row, point))| {
+        if unused.contains(&i) {
+            return calibrating::unused(*row, point.density, pieces.start, pieces.end);
+        }
+        let said = calibrating::used(*row, point.density);
+        match far.contains(&i) {
+            true => format!("{said}; {}", calibrating::outlier()),
+            false => said,
+        }
+    });
+    said.collect()
+}
+
+/// Pieces that tell nothing, and those far off the others.
+fn odd_pieces(pieces: &Pieces) -> (Vec<usize>, Vec<usize>) {
+    let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
+    let by = pieces.sintering.as_ref();
+    by.map_or_else(Default::default, |s| {
+        odd_ones(s.low, pieces.start, pieces.end, &points)
+    })
 }
 
 fn print(
@@ -212,7 +292,7 @@ fn print(
     let name = &pieces.name;
     let done = match found {
         Some(Ok(done)) => done,
-        Some(Err(why)) => return Ok(writeln!(out, "{}", why_not(name, why))?),
+        Some(Err(why)) => return print_why_not(pieces, why, out),
         None => return Ok(writeln!(out, "{}", say::nothing_to_calibrate(name))?),
     };
     writeln!(out, "{}", say::calibrated_head(name, done.points))?;
@@ -237,7 +317,7 @@ fn print(
     }
     for (i, (row, point)) in pieces.points.iter().enumerate() {
         if done.unused.contains(&i) {
-            let said = calibrating::unused(row + 2, point.density, pieces.start, pieces.end);
+            let said = calibrating::unused(*row, point.density, pieces.start, pieces.end);
             writeln!(out, "    {said}")?;
             continue;
         }
@@ -245,7 +325,7 @@ fn print(
         writeln!(
             out,
             "    {}",
-            say::piece(row + 2, point.density, before, after)
+            say::piece(*row, point.density, before, after)
         )?;
         if done.outliers.contains(&i) {
             writeln!(out, "      {}", calibrating::outlier())?;
@@ -281,9 +361,13 @@ fn as_json(
     let branch = |b: Branch| json!({ "kj_mol": b.q_j_mol / 1e3, "a": b.a, "b": b.b });
     let rows = |of: &[usize]| -> Vec<usize> {
         let rows = of.iter().filter_map(|&i| pieces.points.get(i));
-        rows.map(|(row, _)| row + 2).collect()
+        rows.map(|(row, _)| *row).collect()
     };
     let done = found.and_then(|f| f.as_ref().ok());
+    let (unused, far) = match done {
+        Some(done) => (done.unused.clone(), done.outliers.clone()),
+        None => odd_pieces(pieces),
+    };
     let why = match found {
         Some(Err(why)) => Some(why_not(&pieces.name, *why)),
         None => Some(say::nothing_to_calibrate(&pieces.name)),
@@ -303,8 +387,8 @@ fn as_json(
             Figure::B => "b",
             Figure::Energy => "kj_mol",
         }).collect::<Vec<_>>()),
-        "rows_not_used": done.map(|d| rows(&d.unused)),
-        "rows_far_off": done.map(|d| rows(&d.outliers)),
+        "rows_not_used": rows(&unused),
+        "rows_far_off": rows(&far),
         "residual_from": done.map(|d| rms(d.from, pieces, &d.unused)),
         "residual": done.map(|d| rms(d.to, pieces, &d.unused)),
     })

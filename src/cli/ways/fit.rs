@@ -1,5 +1,6 @@
 //! Furnace figures from the logs of an empty and of a loaded run.
 
+use super::logged::{power, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::catalogue::{Catalogue, Furnace};
@@ -8,10 +9,10 @@ use crate::files;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::fit::{Fit, Free, Log, fit};
 use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
-use crate::forecast::plan::{NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
+use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
 use crate::forecast::stopped::simplify;
 use crate::load::Plan;
-use crate::text::ways as say;
+use crate::text::{logs, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -22,16 +23,34 @@ const CORNER_S: f64 = 300.0;
 const CORNER_K_S: f64 = 0.3 / 60.0;
 
 /// One fitted run.
-struct Fitted {
-    empty: bool,
-    free: Vec<Free>,
-    fit: Fit,
+pub(crate) struct Fitted {
+    /// Whether nothing stood in the furnace.
+    pub(crate) empty: bool,
+    /// What was free.
+    pub(crate) free: Vec<Free>,
+    /// What came out, in that order.
+    pub(crate) fit: Fit,
     /// Highest power logged, W, and the chamber then, °C.
-    most: Option<(f64, f64)>,
+    pub(crate) most: Option<(f64, f64)>,
+    /// What is doubtful of the log.
+    pub(crate) doubts: Vec<String>,
 }
 
-/// Name, unit and factor from SI of a figure.
-fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
+/// Misfit of an empty run, % of the highest power, and of a loaded one, K, beyond which the figures do
+/// not describe the log (assumed).
+const MISFIT_POWER: f64 = 5.0;
+const MISFIT_K: f64 = 10.0;
+
+impl Fitted {
+    /// What is left of the misfit where it is large, and how much may be.
+    pub(crate) fn misfit(&self) -> Option<(f64, f64)> {
+        let most = if self.empty { MISFIT_POWER } else { MISFIT_K };
+        (self.fit.residual > most).then_some((self.fit.residual, most))
+    }
+}
+
+/// Field of the record, name, unit and factor from SI of a figure.
+pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
     match free {
         Free::Loss => ("loss_w_k", say::loss(), "W/K", 1.0),
         Free::LossArea => ("loss_m2", say::loss_area(), "m²", 1.0),
@@ -40,28 +59,28 @@ fn words(free: Free) -> (&'static str, &'static str, &'static str, f64) {
     }
 }
 
-fn read(path: &Path) -> Result<(Table, Log), Failure> {
-    let table = Table::read(path)?;
-    let kelvin = |all: Vec<(f64, f64)>| all.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect();
-    let chamber: Vec<(f64, f64)> = kelvin(table.pairs("time_s", "temperature_c")?);
-    let power = match table.column("power_w") {
-        Some(_) => table.pairs("time_s", "power_w")?,
-        None => Vec::new(),
-    };
+/// A log, and what is doubtful of it.
+fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Failure> {
+    let table = Table::read(path, logs::wanted_of_log())?;
+    let chamber = temperatures(&table, "temperature_c", furnace, None)?;
+    let mut doubts = chamber.doubts(furnace);
+    doubts.extend(chamber.perhaps_fahrenheit());
+    let (power, doubt) = power(&table, furnace)?;
+    doubts.extend(doubt);
     let mut sensors = Vec::new();
     for n in 1.. {
         let name = format!("load_{n}_c");
         if table.column(&name).is_none() {
             break;
         }
-        sensors.push(kelvin(table.pairs("time_s", &name)?));
+        sensors.push(temperatures(&table, &name, furnace, None)?.points);
     }
     let log = Log {
-        chamber,
+        chamber: chamber.points,
         power,
         sensors,
     };
-    Ok((table, log))
+    Ok((table, log, doubts))
 }
 
 /// The log's power without what lies beside its corners, and from its first row on.
@@ -123,9 +142,9 @@ fn furnace_named(
 pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write) -> Outcome {
     furnace_named(flags, frame, |record, _| {
         let mut furnace = furnace_heat(record);
-        let mut all = vec![empty_run(path, &mut furnace)?];
+        let mut all = vec![empty_run(path, record, &mut furnace)?];
         if let [file, csv] = &flags.loaded[..] {
-            all.push(loaded_run(file, csv, frame, (&record.id, &furnace))?);
+            all.push(loaded_run(file, csv, frame, (record, &furnace))?);
         }
         let peak_kw = record.power_kw;
         if frame.json {
@@ -151,14 +170,22 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
             if let Some((w, c)) = one.most {
                 writeln!(out, "  {}", say::fit_power(w / 1e3, c, peak_kw))?;
             }
+            for doubt in &one.doubts {
+                writeln!(out, "  {doubt}")?;
+            }
+            if let Some((residual, most)) = one.misfit() {
+                writeln!(out, "  {}", logs::misfit(residual, most, one.empty))?;
+            }
         }
-        writeln!(out, "{}", say::fit_into_record())?;
+        if all.iter().all(|one| one.misfit().is_none()) {
+            writeln!(out, "{}", say::fit_into_record())?;
+        }
         Ok(0)
     })
 }
 
 /// Whether the run tells a figure.
-fn is_told(fitted: &Fitted, figure: usize) -> bool {
+pub(crate) fn is_told(fitted: &Fitted, figure: usize) -> bool {
     fitted.fit.determined.get(figure).copied().unwrap_or(false)
 }
 
@@ -172,8 +199,12 @@ fn begins(log: &Log) -> Settings {
 }
 
 /// Losses and heat capacity, put into the furnace.
-fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> {
-    let (table, mut log) = read(path)?;
+pub(crate) fn empty_run(
+    path: &Path,
+    record: &Furnace,
+    furnace: &mut FurnaceHeat,
+) -> Result<Fitted, Failure> {
+    let (table, mut log, doubts) = read(path, record)?;
     let most = most(&log);
     log.sensors.clear();
     log.power = away_from_corners(&log);
@@ -214,6 +245,7 @@ fn empty_run(path: &Path, furnace: &mut FurnaceHeat) -> Result<Fitted, Failure> 
         free,
         fit: found,
         most,
+        doubts,
     })
 }
 
@@ -222,49 +254,59 @@ fn loaded_run(
     file: &Path,
     csv: &Path,
     frame: &Frame,
-    (slug, furnace): (&str, &FurnaceHeat),
+    (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let mut fitted = None;
     with_load(file, frame.shop, |_, asked| {
         let theirs = &asked.plan.load.furnace;
-        if theirs != slug {
-            return Err(Failure::Input(say::other_furnace(theirs, slug)));
+        if *theirs != record.id {
+            return Err(Failure::Input(say::other_furnace(theirs, &record.id)));
         }
-        let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-        let (table, mut log) = read(csv)?;
-        let most = most(&log);
-        let inputs = &prepared.inputs;
-        log.sensors.truncate(inputs.load.sensors.len());
-        log.power.clear();
-        if log.sensors.is_empty() {
-            return Err(table.fault(&say::fit_nothing()));
-        }
-        let free = vec![Free::SetterEmissivity];
-        // One gas for the whole log: that of the first segment.
-        let like: Segment = inputs
-            .program
-            .segments
-            .first()
-            .copied()
-            .unwrap_or(vacuum_hold());
-        let found = fit(
-            &inputs.load,
-            furnace,
-            &inputs.gases,
-            &log,
-            &like,
-            &free,
-            begins(&log),
-        );
-        fitted = Some(Fitted {
-            empty: false,
-            free,
-            fit: found.map_err(NoForecast::Run)?,
-            most,
-        });
+        fitted = Some(loaded_as(asked, csv, (record, furnace))?);
         Ok(0)
     })?;
     fitted.ok_or_else(|| Failure::Input(say::fit_nothing()))
+}
+
+/// The same of a plan that is at hand.
+pub(crate) fn loaded_as(
+    asked: &Asked,
+    csv: &Path,
+    (record, furnace): (&Furnace, &FurnaceHeat),
+) -> Result<Fitted, Failure> {
+    let prepared = prepare(asked).map_err(NoForecast::Missing)?;
+    let (table, mut log, doubts) = read(csv, record)?;
+    let most = most(&log);
+    let inputs = &prepared.inputs;
+    log.sensors.truncate(inputs.load.sensors.len());
+    log.power.clear();
+    if log.sensors.is_empty() {
+        return Err(table.fault(&say::fit_nothing()));
+    }
+    let free = vec![Free::SetterEmissivity];
+    // One gas for the whole log: that of the first segment.
+    let like: Segment = inputs
+        .program
+        .segments
+        .first()
+        .copied()
+        .unwrap_or(vacuum_hold());
+    let found = fit(
+        &inputs.load,
+        furnace,
+        &inputs.gases,
+        &log,
+        &like,
+        &free,
+        begins(&log),
+    );
+    Ok(Fitted {
+        empty: false,
+        free,
+        fit: found.map_err(NoForecast::Run)?,
+        most,
+        doubts,
+    })
 }
 
 fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
@@ -293,6 +335,8 @@ fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
             "residual": f.fit.residual,
             "residual_unit": if f.empty { "% of the highest power" } else { "K" },
             "most_power_w": f.most.map(|m| m.0),
+            "log_doubts": f.doubts,
+            "misfit_is_large": f.misfit().is_some(),
         })
     };
     json!({

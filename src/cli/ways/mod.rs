@@ -1,10 +1,12 @@
-//! What is asked of a forecast beyond the forecast: one file a question.
+//! What is asked of a forecast beyond the forecast: one file a question. The window asks the same
+//! and shows it its own way.
 
-mod calibrate;
-mod cost;
-mod fit;
-mod shorten;
-mod stopped;
+pub(crate) mod calibrate;
+pub(crate) mod cost;
+pub(crate) mod fit;
+mod logged;
+pub(crate) mod shorten;
+pub(crate) mod stopped;
 mod table;
 
 use super::{Failure, Outcome, open};
@@ -16,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 /// A way on after a stop.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Way {
+pub(crate) enum Way {
     /// The rest of the program.
     GoOn,
     /// The segment's whole hold again, then the rest.
@@ -27,6 +29,7 @@ pub(super) enum Way {
 
 /// One question at a time.
 #[derive(Debug, Args)]
+#[command(group = ArgGroup::new("stop").args(["stopped_at", "log"]).multiple(true))]
 #[command(group = ArgGroup::new("question").args(["stopped_at", "log", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
     /// Where the load is when the program stops so many minutes after its start, waits counted, and
@@ -36,9 +39,15 @@ pub(super) struct Flags {
     /// The minutes are those of the program's own clock, which stands still while it waits.
     #[arg(long, requires = "stopped_at")]
     by_clock: bool,
-    /// The same from a log of the chamber so far: a CSV with time_s and temperature_c.
+    /// The same from a log of the chamber so far: a table with a heading, time_s (seconds from the
+    /// start, rising) and temperature_c (°C), a row every 15 minutes at least. Fields are separated
+    /// by commas, or by semicolons or tabs, where numbers may have a decimal comma.
     #[arg(long, value_name = "CSV")]
     log: Option<PathBuf>,
+    /// The furnace stands off for so many minutes first, in the gas in which it stopped. Without it
+    /// the ways on begin at once, with the load as hot as at the stop.
+    #[arg(long, value_name = "MIN", requires = "stop")]
+    pause: Option<f64>,
     /// Only this way on.
     #[arg(long, value_enum)]
     way: Option<Way>,
@@ -57,10 +66,12 @@ pub(super) struct Flags {
     /// Labour of the run, minutes.
     #[arg(long, value_name = "MIN", requires = "cost")]
     labour: Option<f64>,
-    /// Fits furnace figures to the log of an empty run: a CSV with time_s, temperature_c, power_w.
+    /// Fits furnace figures to the log of an empty run: a table as for --log, with power_w (watts,
+    /// the mean since the row before) beside time_s and temperature_c.
     #[arg(long, value_name = "CSV")]
     fit: Option<PathBuf>,
-    /// And to that of a loaded run: its load file, and a CSV with load_1_c, load_2_c as well.
+    /// And to that of a loaded run: its load file, and a table with load_1_c, load_2_c (°C) as well,
+    /// the load thermocouples in the order in which the plan has them.
     #[arg(long, num_args = 2, value_names = ["FILE", "CSV"], requires = "fit")]
     loaded: Vec<PathBuf>,
     /// The furnace of an empty run, where no load file names it.
@@ -69,8 +80,9 @@ pub(super) struct Flags {
     /// Prints how to make the runs that calibrate a furnace.
     #[arg(long)]
     card: bool,
-    /// Fits densification to measured pieces: a CSV with lot, level, ring and density_pct, or
-    /// green_mm and sintered_mm.
+    /// Fits densification to measured pieces: a table with lot or part, level (from the hearth up),
+    /// ring (from the centre) and density_pct (% of full density), or green_mm and sintered_mm; load
+    /// names another load file of the run. The exit is 2 where no feedstock is calibrated.
     #[arg(long, value_name = "CSV")]
     calibrate: Option<PathBuf>,
     /// Moves the activation energy, too.

@@ -2,20 +2,75 @@
 
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
-use crate::document::shorten::{DENSITY, Row, shorter};
+use crate::document::shorten::{Broken, DENSITY, HOLD_MARGIN, Row, Shorter, shorter, spare_min};
 use crate::files;
 use crate::load::Edit;
-use crate::text::{findings, ways as say};
+use crate::text::{findings, shortening, ways as say};
 use serde_json::{Value, json};
 use std::io::{IsTerminal, Write};
 
 /// A limit that binds, in words.
-fn bound(slug: &str) -> String {
-    if slug == DENSITY {
-        say::density_not_lower()
-    } else {
-        findings::title(slug)
+pub(crate) fn bound(slug: &str) -> String {
+    match slug {
+        DENSITY => say::density_not_lower(),
+        HOLD_MARGIN => shortening::hold_margin(),
+        _ => findings::title(slug),
     }
+}
+
+/// What the load breaks as it is, a line each: stops first, and with what number.
+pub(crate) fn broken_said(found: &Shorter) -> Vec<String> {
+    let judged = &found.judged;
+    let titled =
+        |all: &[&Broken]| -> Vec<String> { all.iter().map(|b| findings::title(b.check)).collect() };
+    let stops = |b: &&Broken| b.stop && !b.cold_case_only;
+    let stops: Vec<&Broken> = judged.broken.iter().filter(stops).collect();
+    let mut lines = Vec::new();
+    if judged.stops > 0 {
+        lines.push(shortening::stops_first(judged.stops, &titled(&stops)));
+    }
+    let others = judged.broken.iter().filter(|b| !stops.contains(b));
+    for (n, broken) in others.enumerate() {
+        if n == 0 {
+            lines.push(shortening::broken_head());
+        }
+        let limit = broken.limit.as_ref();
+        let limit = limit.map(|(shown, limit)| {
+            let standing = limit.standing.word();
+            shortening::limit_of(shown, &limit.set_by, standing)
+        });
+        let said = shortening::broken(
+            &findings::title(broken.check),
+            broken.measured.as_deref(),
+            limit.as_deref(),
+            broken.cold_case_only,
+        );
+        lines.push(format!("  {said}"));
+    }
+    lines
+}
+
+/// What is kept to spare, and what it rests on.
+pub(crate) fn kept_said(found: &Shorter) -> [String; 2] {
+    let margin = found.hold_margin.as_ref();
+    let margin = margin.map(|l| (l.value, l.set_by.as_str(), l.standing.word()));
+    [shortening::margin_kept(margin), shortening::by_rates()]
+}
+
+/// The checks that bind somewhere, each once.
+fn binding(found: &Shorter) -> Vec<String> {
+    let mut slugs: Vec<&str> = Vec::new();
+    for row in &found.rows {
+        for slug in [&row.hold_bound_by, &row.ramp_bound_by]
+            .into_iter()
+            .flatten()
+        {
+            if !slugs.contains(&slug.as_str()) {
+                slugs.push(slug);
+            }
+        }
+    }
+    slugs.into_iter().map(bound).collect()
 }
 
 fn as_json(row: &Row) -> Value {
@@ -29,6 +84,10 @@ fn as_json(row: &Row) -> Value {
         "coldest_gets_min": row.gets_needs_min.0,
         "needs_min": row.gets_needs_min.1,
         "saved_min": row.saved_min,
+        "draft": row.draft.as_ref().map(|hold| json!({
+            "to_spare_min": spare_min(hold),
+            "finished_in_segment": hold.need.as_ref().and_then(|n| n.finished).map(|f| f.segment + 1),
+        })),
     })
 }
 
@@ -69,9 +128,16 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                     "checks": found.judged.ran,
                     "not_evaluated": found.judged.not_evaluated,
                     "limits": found.judged.limits,
-                    "already_broken": found.judged.broken,
+                    "already_broken": found.judged.broken.iter().map(|b| json!({
+                        "check": b.check,
+                        "stop": b.stop,
+                        "measured": b.measured,
+                        "limit": b.limit.as_ref().map(|l| &l.0),
+                        "in_the_cold_case_alone": b.cold_case_only,
+                    })).collect::<Vec<_>>(),
                     "stops_in_review": found.judged.stops,
                 },
+                "hold_margin_min": found.hold_margin.as_ref().map(|l| l.value),
                 "clock_min": { "now": found.clock_min.0, "draft": found.clock_min.1 },
             });
             print_json(out, &all)?;
@@ -80,13 +146,8 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             let titled = |slugs: &[&str]| -> Vec<String> {
                 slugs.iter().map(|s| findings::title(s)).collect()
             };
-            let judged = &found.judged;
-            if judged.stops > 0 {
-                let file = file.display().to_string();
-                writeln!(out, "{}", say::stops_in_review(judged.stops, &file))?;
-            }
-            if !judged.broken.is_empty() {
-                writeln!(out, "{}", say::shorter_broken(&titled(&judged.broken)))?;
+            for said in broken_said(&found).iter().chain(&kept_said(&found)) {
+                writeln!(out, "{said}")?;
             }
             for row in &found.rows {
                 print_row(row, out)?;
@@ -97,8 +158,8 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 let titles = titled(&found.remain);
                 writeln!(out, "{}", say::shorter_remains(&titles))?;
             }
-            let (ran, open) = (judged.ran, judged.not_evaluated);
-            let limits = say::shorter_limits(&titled(&judged.limits), ran, open);
+            let (ran, open) = (found.judged.ran, found.judged.not_evaluated);
+            let limits = shortening::limits(&binding(&found), ran, open);
             writeln!(out, "{limits}")?;
             writeln!(out, "{}", say::shorter_judged())?;
         }
@@ -134,6 +195,9 @@ fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
         let by = row.hold_bound_by.as_deref().map(bound);
         let said = say::shorter_hold(row.hold_min.0, row.hold_min.1, by.as_deref());
         writeln!(out, "    {said}")?;
+        if let Some(said) = draft_said(row) {
+            writeln!(out, "      {said}")?;
+        }
     }
     if let Some((was, is)) = row.ramp_k_min {
         let by = row.ramp_bound_by.as_deref().map(bound);
@@ -143,4 +207,22 @@ fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
         writeln!(out, "    {}", say::shorter_saves(row.saved_min))?;
     }
     Ok(())
+}
+
+/// What a hold that is another than before has to spare, and where.
+pub(crate) fn draft_said(row: &Row) -> Option<String> {
+    let hold = row.draft.as_ref();
+    let hold = hold.filter(|_| row.hold_min.0 != row.hold_min.1)?;
+    let spare = format!("{:.0}", spare_min(hold));
+    Some(match &hold.need {
+        None if spare_min(hold) < 0.5 => shortening::never_there(),
+        None => shortening::spare_of_lag(&spare),
+        Some(need) => {
+            let (gets, needs) = (need.gets_min, need.need.minutes());
+            match need.finished {
+                Some(f) => shortening::finished(gets, needs, f.segment, f.target_c, &spare),
+                None => shortening::spare(gets, needs, &spare),
+            }
+        }
+    })
 }

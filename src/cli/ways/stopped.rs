@@ -1,34 +1,39 @@
 //! A run that was stopped: where the load is, and what each way on gives.
 
+use super::logged::{Points, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::print_json;
-use crate::cli::review::stops_said;
+use crate::cli::review::found_said;
 use crate::forecast::chemistry::celsius;
-use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
-use crate::forecast::plan::{InCases, NoForecast, Prepared, Which, of, prepare};
+use crate::forecast::plan::{Asked, InCases, Missing, NoForecast, Prepared, Which, of, prepare};
 use crate::forecast::stopped::{
-    Now, WayOn, at_clock, at_time, from_log, length_s, program_s, way_on,
+    Now, WayOn, at_clock, at_time, from_log, length_s, paused, program_s, way_on,
 };
 use crate::forecast::whole::CaseForecast;
-use crate::text::{forecast as words, ways as say};
+use crate::text::{forecast as words, logs, stopping, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
+use std::path::Path;
 
 /// A way with its words.
-const WAYS: [(Way, WayOn, &str); 3] = [
+pub(crate) const WAYS: [(Way, WayOn, &str); 3] = [
     (Way::GoOn, WayOn::GoOn, "go_on"),
     (Way::RepeatHold, WayOn::RepeatHold, "repeat_hold"),
     (Way::CoolAndReload, WayOn::Again, "cool_and_reload"),
 ];
 
 /// Where the load is in a case, and the ways on from there.
-struct Told {
-    now: Now,
-    ways: Vec<(usize, CaseForecast)>,
+pub(crate) struct Told {
+    /// Now.
+    pub(crate) now: Now,
+    /// Where the ways on begin: the same, or after a pause.
+    pub(crate) from: Now,
+    /// Index in [`WAYS`], and what the way gives.
+    pub(crate) ways: Vec<(usize, CaseForecast)>,
 }
 
 pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome {
@@ -36,53 +41,100 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
         let log = match &flags.log {
-            Some(path) => Some(Table::read(path)?.pairs("time_s", "temperature_c")?),
+            Some(path) => Some(read_log(path, asked, &prepared)?),
             None => None,
         };
         let minutes = flags.stopped_at.unwrap_or(0.0);
         if !(minutes.is_finite() && minutes >= 0.0) {
             return Err(Failure::Input(say::minutes_cannot_be()));
         }
-        let kelvin = log.map(|l| l.into_iter().map(|(t, c)| (t, c + ZERO_C)).collect());
-        let kelvin: Option<Vec<(f64, f64)>> = kelvin;
+        let pause = flags.pause.unwrap_or(0.0);
+        if !(0.0..=MOST_PAUSE_MIN).contains(&pause) {
+            return Err(Failure::Input(stopping::pause_cannot_be(MOST_PAUSE_MIN)));
+        }
         let question = Question {
             prepared: &prepared,
-            log: kelvin.as_deref(),
+            log: log.as_ref().map(|l| &l.0[..]),
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
+            pause_s: 60.0 * pause,
             way: flags.way,
         };
-        let mut told = InCases {
-            nominal: question.told(&Case::nominal(), true)?,
-            cold: None,
-            hot: None,
-        };
-        if let Some(both) = &prepared.inputs.cases {
-            told.cold = Some(question.told(&both.cold, false)?);
-            told.hot = Some(question.told(&both.hot, false)?);
-        }
+        let told = question.in_cases()?;
         if frame.json {
-            print_json(out, &as_json(&load.plan.title, &prepared, &told))?;
+            let mut all = as_json(&load.plan.title, &prepared, &told);
+            all["log_doubts"] = json!(log.as_ref().map(|l| &l.1));
+            print_json(out, &all)?;
         } else {
-            print(&load.plan.title, &prepared, &told, out)?;
-            if let Some(said) = stops_said(load, &of(asked, &|| false), file) {
-                writeln!(out, "{said}")?;
+            let doubts = log.as_ref().map_or(&[][..], |l| &l.1);
+            if !doubts.is_empty() {
+                writeln!(out, "{}", logs::doubts())?;
             }
+            for doubt in doubts {
+                writeln!(out, "  {doubt}")?;
+            }
+            if let Some((_, k)) = log.as_ref().and_then(|l| l.0.last()) {
+                let segment = told.nominal.now.segment + 1;
+                writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
+            }
+            print(&load.plan.title, &prepared, &told, out)?;
+            writeln!(out, "{}", found_said(load, &of(asked, &|| false), file))?;
         }
         Ok(0)
     })
 }
 
-/// What is asked of each case.
-struct Question<'a> {
-    prepared: &'a Prepared,
-    log: Option<&'a [(f64, f64)]>,
-    at_s: f64,
-    by_clock: bool,
-    way: Option<Way>,
+/// A log of the chamber, (s, K), and what is doubtful of it.
+pub(crate) fn read_log(
+    path: &Path,
+    asked: &Asked,
+    prepared: &Prepared,
+) -> Result<(Points, Vec<String>), Failure> {
+    let slug = &asked.plan.load.furnace;
+    let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
+    let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;
+    let table = Table::read(path, logs::wanted_of_log())?;
+    let start_k = prepared.inputs.program.start_k;
+    let log = temperatures(&table, "temperature_c", furnace, Some(start_k))?;
+    let mut doubts = log.doubts(furnace);
+    doubts.extend(log.beside(&table, prepared)?);
+    Ok((log.points, doubts))
 }
 
+/// What is asked of each case.
+pub(crate) struct Question<'a> {
+    /// The plan, prepared.
+    pub(crate) prepared: &'a Prepared,
+    /// The chamber so far, s and K; goes before the time.
+    pub(crate) log: Option<&'a [(f64, f64)]>,
+    /// When it stopped, s.
+    pub(crate) at_s: f64,
+    /// Whether that is by the program's clock.
+    pub(crate) by_clock: bool,
+    /// For how long the furnace stands off before a way on, s.
+    pub(crate) pause_s: f64,
+    /// Only this way on.
+    pub(crate) way: Option<Way>,
+}
+
+/// Longest time that a furnace is followed while it stands off, min (a week).
+pub(crate) const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
+
 impl Question<'_> {
+    /// All cases that there are.
+    pub(crate) fn in_cases(&self) -> Result<InCases<Told>, Failure> {
+        let mut told = InCases {
+            nominal: self.told(&Case::nominal(), true)?,
+            cold: None,
+            hot: None,
+        };
+        if let Some(both) = &self.prepared.inputs.cases {
+            told.cold = Some(self.told(&both.cold, false)?);
+            told.hot = Some(self.told(&both.hot, false)?);
+        }
+        Ok(told)
+    }
+
     /// A case. Where it is `strict`, a stop after its end is none; otherwise it is at its end.
     fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
@@ -108,14 +160,18 @@ impl Question<'_> {
                 now.ok_or_else(nothing)?
             }
         };
+        let from = match self.pause_s > 0.0 {
+            true => paused(inputs, case, &now, self.pause_s).map_err(NoForecast::Run)?,
+            false => now.clone(),
+        };
         let mut ways = Vec::new();
         for (i, (word, way, _)) in WAYS.iter().enumerate() {
             if self.way.is_none_or(|only| only == *word) {
-                let on = way_on(inputs, case, &now, *way).map_err(NoForecast::Run)?;
+                let on = way_on(inputs, case, &from, *way).map_err(NoForecast::Run)?;
                 ways.push((i, on));
             }
         }
-        Ok(Told { now, ways })
+        Ok(Told { now, from, ways })
     }
 }
 
@@ -127,7 +183,8 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
+/// Least and most of a component that is left of what entered.
+pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(
         places
@@ -136,13 +193,14 @@ fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     )
 }
 
-fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
+/// Least and most density.
+pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
     range(places.iter().filter_map(|(_, density)| *density))
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
-fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
+pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
     let Some(found) = case.matter.kinds.get(kind) else {
         return (0.0, None);
     };
@@ -189,6 +247,14 @@ fn print(
         let density = in_brackets(&density, PERCENT, &none, |d| *d);
         writeln!(out, "    {}", say::now_density(&density))?;
     }
+    let said = if first.paused_s == told.nominal.from.paused_s {
+        stopping::at_once()
+    } else {
+        let coldest = degrees(|t| celsius(t.from.extremes_k.0));
+        let hottest = degrees(|t| celsius(t.from.extremes_k.1));
+        stopping::after_pause(told.nominal.from.paused_s / 60.0, &coldest, &hottest)
+    };
+    writeln!(out, "\n{said}")?;
     for n in 0..told.nominal.ways.len() {
         print_way(prepared, told, n, out)?;
     }
@@ -275,6 +341,8 @@ fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
             "coldest_c": celsius(t.now.extremes_k.0),
             "hottest_c": celsius(t.now.extremes_k.1),
             "trap_caught_g": 1e3 * t.now.caught_kg,
+            "after_pause_coldest_c": celsius(t.from.extremes_k.0),
+            "after_pause_hottest_c": celsius(t.from.extremes_k.1),
             "kinds": kinds,
             "ways": ways,
         })
@@ -286,6 +354,7 @@ fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
         "never_permission_to_open": true,
         "time_min": first.time_s / 60.0,
         "clock_min": first.clock_s / 60.0,
+        "pause_min": told.nominal.from.paused_s / 60.0,
         "segment": first.segment + 1,
         "setpoint_c": celsius(first.setpoint_k),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),

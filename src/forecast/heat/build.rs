@@ -3,7 +3,7 @@
 use super::network::{Block, Exchange, Gap, Link, Network, NodeAt, Place, ToFace};
 use super::radiosity::{Surface, exchange};
 use super::views::rings;
-use crate::forecast::constants::SIGMA;
+use crate::forecast::constants::{CONTACT_GAP_M, SIGMA};
 use crate::forecast::curve::Grid;
 use crate::forecast::inputs::{
     Case, Emissivity, LevelHeat, LoadHeat, OnLevel, PlanShape, StackHeat,
@@ -236,7 +236,7 @@ impl Network {
                     b: setters + z,
                     size: area * kind.footprint_share.clamp(0.0, 1.0),
                     table: 0,
-                    distance: 1e-4,
+                    distance: CONTACT_GAP_M,
                 });
                 if thick {
                     self.solids.push(Link {

@@ -3,11 +3,8 @@
 
 use super::gas::{GasNow, nusselt};
 use super::network::{Exchange, Gap, Network};
-use crate::forecast::constants::SIGMA;
+use crate::forecast::constants::{CONTACT_RADIATION, CONTACT_SOLID_W_M2K, REDUCING_K, SIGMA};
 use crate::forecast::solver::blocks::BlockMatrix;
-
-/// Emissivity changes from brown to reduced between these temperatures of the parts, K.
-const REDUCING_K: (f64, f64) = (923.15, 1023.15);
 
 /// What surrounds the load.
 #[derive(Clone, Copy, Debug)]
@@ -167,7 +164,11 @@ impl Network {
             let gas = around.gas.map_or(0.0, |g| {
                 g.conductivity.at(mean).0 / (link.distance + g.jumps.at(mean).0)
             });
-            let w = link.size * (10.0 + 1.4 * SIGMA * mean * mean * mean + gas) * (b - a);
+            let w = link.size
+                * (CONTACT_SOLID_W_M2K
+                    + 4.0 * CONTACT_RADIATION * SIGMA * mean * mean * mean
+                    + gas)
+                * (b - a);
             q[link.a] += w;
             q[link.b] -= w;
         }
@@ -297,13 +298,14 @@ impl Network {
             let d = distance + g;
             (k / d, dk / d - k * dg / (d * d))
         };
+        let radiation = 4.0 * CONTACT_RADIATION * SIGMA;
         for link in &self.contacts {
             let mean = 0.5 * (t[link.a] + t[link.b]);
             let (g, dg) = around
                 .gas
                 .map_or((0.0, 0.0), |gas| layer(gas, mean, link.distance));
-            let h = 10.0 + 1.4 * SIGMA * mean * mean * mean + g;
-            let dh = 4.2 * SIGMA * mean * mean + dg;
+            let h = CONTACT_SOLID_W_M2K + radiation * mean * mean * mean + g;
+            let dh = 3.0 * radiation * mean * mean + dg;
             pair(link.a, link.b, link.size * h, link.size * dh);
         }
         if let Some(gas) = around.gas {

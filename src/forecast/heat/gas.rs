@@ -1,6 +1,6 @@
 //! Conduction through rarefied gas: conductivity and temperature jump.
 
-use crate::forecast::constants::{G, R};
+use crate::forecast::constants::{BUOYANCY_FACTOR, G, R};
 use crate::forecast::curve::Grid;
 use crate::forecast::inputs::{Atmosphere, Gas};
 
@@ -38,7 +38,7 @@ pub fn nusselt(gas: &Gas, pressure_pa: f64, below_k: f64, above_k: f64, height_m
     let rayleigh =
         G / t * (below_k - above_k) * height_m * height_m * height_m * rho * rho * gas.cp.at(t)
             / (mu * k);
-    (0.069 * libm::cbrt(rayleigh) * libm::pow(prandtl(gas, t), 0.074)).max(1.0)
+    (BUOYANCY_FACTOR * libm::cbrt(rayleigh) * libm::pow(prandtl(gas, t), 0.074)).max(1.0)
 }
 
 /// Buoyancy is left out below this pressure, Pa (0.3 bar).

@@ -10,4 +10,5 @@ pub mod views;
 mod build;
 mod flows;
 
+pub(super) use build::CORE_SECTION_M;
 pub use network::{Network, NodeAt, Place};

@@ -50,7 +50,8 @@ pub(super) fn gases(
             continue;
         };
         let record = record.as_ref();
-        if has_oxygen(&record.id) || has_oxygen(&record.name) {
+        let named = has_oxygen(&record.id) || has_oxygen(&record.name);
+        if record.oxygen_share > 0.0 || named {
             missing.push(Missing::Burning(slug.clone()));
             continue;
         }
@@ -108,8 +109,7 @@ pub(super) fn gases(
     out
 }
 
-/// Whether a name is that of a gas in which binder burns. No record has a share of oxygen, so a
-/// gas is known by its name.
+/// Whether a name is that of a gas in which binder burns, where a record says nothing of oxygen.
 fn has_oxygen(name: &str) -> bool {
     let mut words = name.split(|c: char| !c.is_alphanumeric());
     words.any(|word| ["air", "oxygen"].contains(&word.to_lowercase().as_str()))

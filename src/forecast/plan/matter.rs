@@ -5,8 +5,8 @@ use super::kinds::{Kind, KindIs};
 use super::{Missing, generic};
 use crate::catalogue::{DensifyingBranch, Feedstock};
 use crate::forecast::burnout::{Component, Reaction};
-use crate::forecast::constants::ZERO_C;
-use crate::forecast::densify::{Asymptote, Branch, Sintering};
+use crate::forecast::constants::{R, ZERO_C};
+use crate::forecast::densify::{Asymptote, Branch, Grains, Sintering};
 use crate::forecast::matter::KindMatter;
 use crate::load::PartRecords;
 use crate::part::{MassState, Masses};
@@ -137,14 +137,36 @@ fn sintering(
     let high = d
         .upper
         .map(|u| (u.from_c, branch("upper.branch", u.branch)));
+    let high = high.map(|(c, b)| (ZERO_C + of("upper.from_c", "°C", c), b));
+    let asymptote = Asymptote {
+        open: of("end_density_open", "", d.end_density_open),
+        gas_filled: of("end_density_gas_filled", "", d.end_density_gas_filled),
+    };
+    let range_to_k = ZERO_C + of("range_to_c", "°C", d.range_to_c);
+    let grains = d.grains.map(|g| {
+        let mut of = |name: &str, unit: &str, value| {
+            figures.of(feedstock, &format!("densifying.grains.{name}"), unit, value)
+        };
+        let (n, k) = (
+            of("exponent", "", g.exponent),
+            of("k_um_s", "µmⁿ/s", g.k_um_s),
+        );
+        let (at_k, q_j_mol) = (
+            ZERO_C + of("at_c", "°C", g.at_c),
+            1e3 * of("kj_mol", "kJ/mol", g.kj_mol),
+        );
+        Grains {
+            n,
+            start_m: 1e-6 * of("start_um", "µm", g.start_um),
+            k0: k * libm::pow(1e-6, n) * libm::exp(q_j_mol / (R * at_k)),
+            q_j_mol,
+        }
+    });
     Some(Sintering {
         low,
-        high: high.map(|(c, b)| (ZERO_C + of("upper.from_c", "°C", c), b)),
-        asymptote: Asymptote {
-            open: of("end_density_open", "", d.end_density_open),
-            gas_filled: of("end_density_gas_filled", "", d.end_density_gas_filled),
-        },
-        range_to_k: ZERO_C + of("range_to_c", "°C", d.range_to_c),
-        grains: None,
+        high,
+        asymptote,
+        range_to_k,
+        grains,
     })
 }

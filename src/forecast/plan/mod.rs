@@ -5,6 +5,7 @@
 //! needed and absent is a [`Missing`], and there is no forecast. What has a usual value falls back
 //! on one of [`generic`], and stands among the figures as assumed.
 
+mod exhaust;
 mod extraction;
 mod figures;
 mod fitting;
@@ -23,14 +24,15 @@ mod rings;
 #[cfg(test)]
 mod tests;
 
+pub use exhaust::{Exhaust, OffgasPeak};
 pub use extraction::{ByBath, by_bath};
 pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
 use report::report;
 pub use report::{
-    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need, Report,
-    TrapRow, UnloadRow, Which, final_size_mm, least_in_range_min,
+    BACKBONE_LEFT_WANTED, Finished, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need,
+    Report, TrapRow, UnloadRow, Which, final_size_mm, least_in_range_min,
 };
 
 use super::cases::{Cases, NoCases, cases};

@@ -3,9 +3,9 @@
 
 use super::figures::Figures;
 use super::kinds::Kind;
-use super::{Asked, BACKBONE_LEFT_WANTED, NOT_ITS_HOLD_S, generic};
+use super::{Asked, BACKBONE_LEFT_WANTED, NOT_ITS_HOLD_S, exhaust, generic};
 use crate::catalogue::{Alloy, Basis, Feedstock, Furnace, Material, Record, Standing, Uniformity};
-use crate::forecast::chemistry::{STEEL_KG_MOL, vapour_of};
+use crate::forecast::chemistry::{DECARBURISED, STEEL_KG_MOL, vapour_of};
 use crate::forecast::inputs::Program;
 use crate::forecast::solvent::BATH_FULL_KG_M3;
 use crate::load::{Carrier, ExtractedBy};
@@ -73,6 +73,20 @@ pub(super) fn others(
             BACKBONE_LEFT_WANTED,
             "",
             "holds",
+            figures,
+        );
+        if let (Some(lower), Some(share)) = (exhaust::vapour_lower(), exhaust::exhaust_share()) {
+            let source = "exhaust: the lowest flammable limit listed";
+            model("binder_vapour_lower_limit", lower, "", source, figures);
+            let source = "exhaust: share of the lower limit";
+            model("exhaust_share", share, "", source, figures);
+        }
+        // Nothing in the records says how fast hydrogen takes carbon.
+        model(
+            "decarburised_pct",
+            100.0 * DECARBURISED,
+            "%",
+            "carbon: none is taken by the gas",
             figures,
         );
         model("not_its_hold_s", NOT_ITS_HOLD_S, "s", "holds", figures);

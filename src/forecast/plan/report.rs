@@ -1,10 +1,11 @@
 //! What a forecast says, in the plan's terms: hold by hold, kind by kind.
 
+use super::exhaust::{self, Exhaust, OffgasPeak};
 use super::{Asked, KindIs, PlanForecast};
 use crate::catalogue::SinterRange;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
-use crate::forecast::constants::ZERO_C;
+use crate::forecast::constants::{R, ZERO_C};
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
@@ -170,6 +171,19 @@ pub struct HoldNeed {
     /// Of binder: the later segment, from 0, at whose end it has come down to what is wanted while
     /// the setpoint is still in the debind range; none where it has not, or has in this hold.
     pub rest_leaves_by: Option<usize>,
+    /// Where that is so, the hold that brings it down.
+    pub finished: Option<Finished>,
+}
+
+/// A later hold that finishes what another is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Finished {
+    /// Segment from 0.
+    pub segment: usize,
+    /// Its target, °C.
+    pub target_c: f64,
+    /// What it has to spare for it at the coldest place, min.
+    pub spare_min: f64,
 }
 
 impl HoldNeed {
@@ -202,6 +216,11 @@ pub struct KindRow {
     pub left: InCases<f64>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
     pub density: InCases<Option<(f64, f64)>>,
+    /// How much of it 10 K less at the peak would take from the least dense place: where that is
+    /// next to nothing the curve is flat, and hides a cold place; none where it is not evaluated.
+    pub density_per_10_k: InCases<Option<f64>>,
+    /// Largest grain, µm; none where nobody knows how they grow.
+    pub grain_um: InCases<Option<f64>>,
     /// Box when cold again, mm, of the most and of the least dense place; none likewise.
     pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
     /// Highest pressure in the core over that outside, Pa; none where no gas came.
@@ -228,6 +247,8 @@ pub struct UnloadRow {
 pub struct TrapRow {
     /// Caught in this run, g.
     pub caught_g: InCases<f64>,
+    /// Gone on to the pump or the flame, g.
+    pub passed_g: InCases<f64>,
     /// In it before, g, where known.
     pub before_g: Option<f64>,
     /// What it holds, g; none without a trap.
@@ -247,6 +268,10 @@ pub struct Report {
     pub trap: TrapRow,
     /// Greatest off-gas, L/min at 25 °C and 1 atm.
     pub offgas_l_min: InCases<f64>,
+    /// Off-gas when most of it comes; none where none does.
+    pub offgas_peak: InCases<Option<OffgasPeak>>,
+    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns.
+    pub exhaust: Option<Exhaust>,
     /// Electric energy, kWh.
     pub energy_kwh: InCases<f64>,
     /// Figures used.
@@ -273,7 +298,6 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
         let cold = by_case.cold.as_deref().and_then(of);
         let hot = by_case.hot.as_deref().and_then(of);
         let arrival = |a: &Arrival| a.at_s.or(a.prolonged_s).map(min);
-        let gets = |a: &Arrival| a.at_s.map_or(0.0, |at| min((a.clock_s - at).max(0.0)));
         let gets_min = InCases {
             nominal: gets(&nominal),
             cold: cold.as_ref().map(gets),
@@ -296,7 +320,7 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             },
             gets_min,
             short_k: nominal.short_k,
-            need: worst_need(asked, made, h.segment, &gets_min),
+            need: worst_need(asked, made, h.segment, &by_case),
         })
     });
     let state = asked.state();
@@ -312,6 +336,7 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
         },
         trap: TrapRow {
             caught_g: made.cases(|c| 1e3 * c.matter.trapped.caught_kg),
+            passed_g: made.cases(|c| 1e3 * c.matter.trapped.passed_kg),
             before_g: state.and_then(|s| s.trap_fill_g),
             capacity_g: furnace.and_then(|f| Some(f.trap?.capacity_g)),
         },
@@ -319,6 +344,8 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             let peak = c.matter.offgas.get(c.matter.peak);
             peak.map_or(0.0, |p| p.flow.l_min_25c())
         }),
+        offgas_peak: exhaust::peaks(made),
+        exhaust: exhaust::exhaust(asked, made),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
         figures: made.forecast.figures.len(),
         assumed: made
@@ -328,6 +355,12 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             .filter(|f| f.is_assumed())
             .count(),
     }
+}
+
+/// What the coldest place gets of a hold, from its arrival to the end of the hold, min.
+fn gets(arrival: &Arrival) -> f64 {
+    let at = arrival.at_s;
+    at.map_or(0.0, |at| (arrival.clock_s - at).max(0.0) / 60.0)
 }
 
 /// Records of a kind; none for dummies.
@@ -343,108 +376,184 @@ fn worst_need(
     asked: &Asked,
     made: &PlanForecast,
     segment: usize,
-    gets_min: &InCases<f64>,
+    arrivals: &InCases<Vec<Arrival>>,
 ) -> Option<HoldNeed> {
     let (f, cases) = (&made.forecast, made.prepared.inputs.cases.as_ref());
-    let offset = |case: Option<&Case>, at_k: f64| case.map_or(0.0, |case| case.offset.at(at_k));
     let all = [
         (Which::Nominal, Some(&f.nominal), None),
         (Which::Cold, f.cold.as_ref(), cases.map(|c| &c.cold)),
         (Which::Hot, f.hot.as_ref(), cases.map(|c| &c.hot)),
     ];
-    let each = all.into_iter().zip(gets_min.each());
-    let each = each.filter_map(|((which, case, with), (_, gets))| {
-        let hold_k = made.prepared.inputs.program.segments.get(segment)?.to_k;
-        let at_k = hold_k + offset(with, hold_k);
+    let each = all.into_iter().zip(arrivals.each());
+    let each = each.filter_map(|((which, case, with), (_, arrivals))| {
         let of = Hold {
             case: case?,
-            segment,
-            at_k,
-            gets_min: *gets,
+            which,
+            with,
+            arrivals,
         };
-        let needs = needs(asked, made, &of).into_iter();
-        let needs = needs.map(move |(need, gets_min, rest_leaves_by)| HoldNeed {
-            need,
-            case: which,
-            gets_min,
-            rest_leaves_by,
-        });
+        let needs = needs(asked, made, &of, segment).into_iter();
         needs.min_by(|a, b| a.spare().total_cmp(&b.spare()))
     });
     each.min_by(|a, b| a.spare().total_cmp(&b.spare()))
 }
 
-/// A hold of one case.
+/// The holds of one case.
 struct Hold<'a> {
     case: &'a CaseForecast,
-    segment: usize,
-    /// Where its coldest place is to come to, K: the target with the case's offset.
-    at_k: f64,
-    /// From when it has come there to the end of the hold.
-    gets_min: f64,
+    which: Which,
+    with: Option<&'a Case>,
+    arrivals: &'a [Arrival],
 }
 
-/// What a hold is to do in a case, each with what it gets: of all components that leave there within
-/// a day, and of the sinter holds of all feedstocks. Binder is counted at the place of which most is
-/// left. A hold that ends with more than is wanted lacks what that still takes, however long the
-/// place was as hot as asked; one that does not has no less than it needs.
-fn needs(asked: &Asked, made: &PlanForecast, of: &Hold) -> Vec<(Need, f64, Option<usize>)> {
+impl Hold<'_> {
+    /// Where the coldest place is to come to in a segment, K: the target with the case's offset.
+    fn at_k(&self, target_k: f64) -> f64 {
+        let offset = self.with.map_or(0.0, |case| case.offset.at(target_k));
+        target_k + offset
+    }
+
+    /// From when it has come there to the end of the hold, min.
+    fn gets_min(&self, segment: usize) -> f64 {
+        let of = self.arrivals.iter().find(|a| a.segment == segment);
+        of.map_or(0.0, gets)
+    }
+}
+
+/// What a hold is to do in a case: of all components that leave there within a day, and of the sinter
+/// holds of all feedstocks. Binder is counted at the place of which most is left. A hold that ends
+/// with more than is wanted lacks what that still takes, however long the place was as hot as asked;
+/// one that does not has no less than it needs.
+fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<HoldNeed> {
     let inputs = &made.prepared.inputs;
-    let Some(hold) = inputs.program.segments.get(of.segment) else {
+    let Some(hold) = inputs.program.segments.get(segment) else {
         return Vec::new();
     };
-    let (matter, run) = (&of.case.matter, &of.case.run);
+    let in_hold = of.gets_min(segment);
     let mut needs = Vec::new();
     for (kind, with) in inputs.matter.iter().enumerate() {
-        for (c, component) in with.components.iter().enumerate() {
-            let left = |phase| {
-                let left = matter.left_at(run, kind, c, of.segment, phase);
-                left.map(|(_, most)| most)
-            };
-            let to = BACKBONE_LEFT_WANTED;
-            let takes = |from: f64| {
-                let pressure_pa = hold.atmosphere.pressure_pa;
-                time_needed_s(component, from, to, of.at_k, pressure_pa)
-            };
-            let time = takes(left(Phase::Ramp).unwrap_or(1.0));
-            let Some(s) = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s)) else {
-                continue;
-            };
-            let minutes = match left(Phase::Hold).filter(|left| *left > to) {
-                Some(left) => {
-                    let lacks = takes(left).map_or(f64::INFINITY, |s| s / 60.0);
-                    (s / 60.0).max(of.gets_min + lacks)
-                }
-                None => (s / 60.0).min(of.gets_min),
-            };
-            let component = component.name.clone();
-            let need = Need::Burnout {
+        for c in 0..with.components.len() {
+            let one = OneComponent {
+                made,
+                of,
                 kind,
-                component,
-                minutes,
+                component: c,
             };
-            let last = last_in_debind_range(asked, made, kind).filter(|last| *last > of.segment);
-            let rest = last.filter(|last| {
-                let left_then = matter.left_at(run, kind, c, *last, Phase::Hold);
-                let still = left(Phase::Hold).is_some_and(|left| left > to);
-                still && left_then.is_some_and(|(_, most)| most <= to)
-            });
-            needs.push((need, of.gets_min, rest));
+            let last = last_in_debind_range(asked, made, kind);
+            needs.extend(one.need(segment, in_hold, last));
         }
         if let Some(records) = records(asked, made, kind) {
             let range = &records.feedstock.sinter;
             if (range.from_c..=range.to_c).contains(&(hold.to_k - ZERO_C))
                 && let Some(gets_min) = least_in_range_min(of.case, kind, range)
             {
-                let need = Need::Sinter {
-                    kind,
-                    minutes: range.hold_min_min,
-                };
-                needs.push((need, gets_min, None));
+                needs.push(HoldNeed {
+                    need: Need::Sinter {
+                        kind,
+                        minutes: range.hold_min_min,
+                    },
+                    case: of.which,
+                    gets_min,
+                    rest_leaves_by: None,
+                    finished: None,
+                });
             }
         }
     }
     needs
+}
+
+/// A component of a kind's binder in a case.
+struct OneComponent<'a> {
+    made: &'a PlanForecast,
+    of: &'a Hold<'a>,
+    kind: usize,
+    component: usize,
+}
+
+impl OneComponent<'_> {
+    /// What is left of it at the worst place when a phase of a segment ends.
+    fn left(&self, segment: usize, phase: Phase) -> Option<f64> {
+        let (case, of) = (self.of.case, (self.kind, self.component));
+        let left = case.matter.left_at(&case.run, of.0, of.1, segment, phase);
+        left.map(|(_, most)| most)
+    }
+
+    /// Time from a share left down to what is wanted where it is as hot as a segment asks, s.
+    fn takes_s(&self, segment: usize, from: f64) -> Option<f64> {
+        let inputs = &self.made.prepared.inputs;
+        let component = inputs
+            .matter
+            .get(self.kind)?
+            .components
+            .get(self.component)?;
+        let hold = inputs.program.segments.get(segment)?;
+        let (to, pressure_pa) = (BACKBONE_LEFT_WANTED, hold.atmosphere.pressure_pa);
+        time_needed_s(component, from, to, self.of.at_k(hold.to_k), pressure_pa)
+    }
+
+    /// What a hold is to do for it; `last` is the last segment in the debind range.
+    fn need(&self, segment: usize, in_hold: f64, last: Option<usize>) -> Option<HoldNeed> {
+        let time = self.takes_s(segment, self.left(segment, Phase::Ramp).unwrap_or(1.0));
+        let s = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s))?;
+        let still = self.left(segment, Phase::Hold);
+        let still = still.filter(|left| *left > BACKBONE_LEFT_WANTED);
+        let minutes = match still {
+            Some(left) => {
+                let lacks = self.takes_s(segment, left);
+                (s / 60.0).max(in_hold + lacks.map_or(f64::INFINITY, |s| s / 60.0))
+            }
+            None => (s / 60.0).min(in_hold),
+        };
+        let inputs = &self.made.prepared.inputs;
+        let component = inputs
+            .matter
+            .get(self.kind)?
+            .components
+            .get(self.component)?;
+        let finished = last.and_then(|last| {
+            still?;
+            (segment + 1..=last).find(|later| self.is_out(*later))
+        });
+        Some(HoldNeed {
+            need: Need::Burnout {
+                kind: self.kind,
+                component: component.name.clone(),
+                minutes,
+            },
+            case: self.of.which,
+            gets_min: in_hold,
+            rest_leaves_by: last.filter(|_| finished.is_some()),
+            finished: finished.and_then(|later| self.finished(later)),
+        })
+    }
+
+    fn is_out(&self, segment: usize) -> bool {
+        let left = self.left(segment, Phase::Hold);
+        left.is_some_and(|left| left <= BACKBONE_LEFT_WANTED)
+    }
+
+    /// The later hold in which it comes down.
+    fn finished(&self, segment: usize) -> Option<Finished> {
+        let hold = self.made.prepared.inputs.program.segments.get(segment)?;
+        let from = self.left(segment, Phase::Ramp).unwrap_or(1.0);
+        let spare_min = if from <= BACKBONE_LEFT_WANTED {
+            // It is out before that hold begins.
+            let mut holds = self.of.case.run.holds.iter();
+            let lasted = holds.find(|h| h.segment == segment);
+            lasted.map_or(0.0, |h| (h.end_s - h.start_s) / 60.0)
+        } else {
+            let takes_min = self
+                .takes_s(segment, from)
+                .map_or(f64::INFINITY, |s| s / 60.0);
+            (self.of.gets_min(segment) - takes_min).max(0.0)
+        };
+        Some(Finished {
+            segment,
+            target_c: hold.to_k - ZERO_C,
+            spare_min,
+        })
+    }
 }
 
 /// The last segment before the setpoint leaves the debind range of a kind's feedstock on the way up.
@@ -501,6 +610,11 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
                 of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
             }),
             density: made.cases(density),
+            density_per_10_k: made.cases(|c| density_per_10_k(made, kind, c)),
+            grain_um: made.cases(|c| {
+                let grains = places(c).into_iter().filter_map(|p| p.grain_m);
+                grains.reduce(f64::max).map(|m| 1e6 * m)
+            }),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
                 let all = places(c)
@@ -512,6 +626,23 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
         })
     })
     .collect()
+}
+
+/// What 10 K less at the peak would take from the density of the least dense place: a unit of lnΘ
+/// is RT²/Q kelvin.
+fn density_per_10_k(made: &PlanForecast, kind: usize, case: &CaseForecast) -> Option<f64> {
+    let sintering = made.prepared.inputs.matter.get(kind)?.sintering.as_ref()?;
+    let places = case.matter.kinds.get(kind)?.places.iter();
+    let least = places
+        .filter_map(|p| Some((p.density?, p)))
+        .min_by(|a, b| a.0.total_cmp(&b.0))?;
+    let at_k = least.1.hottest_k;
+    let upper = sintering
+        .high
+        .as_ref()
+        .filter(|(from_k, _)| at_k >= *from_k);
+    let branch = upper.map_or(&sintering.low, |(_, branch)| branch);
+    Some(least.1.density_slope * 10.0 * branch.q_j_mol / (R * at_k * at_k))
 }
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,

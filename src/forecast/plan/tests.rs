@@ -1,6 +1,6 @@
 use super::*;
 use crate::catalogue::builtin;
-use crate::catalogue::{FirstStep, Standing};
+use crate::catalogue::{FirstStep, GrainGrowth, Standing};
 use crate::forecast::inputs::{Pace, PlanShape};
 use crate::load::{
     Bath, Carrier, ExtractedBy, Item, Level, Lot, LotId, PartRecords, Placement, Stack, tally,
@@ -314,6 +314,29 @@ fn a_catalytic_front_is_followed_and_air_is_refused() {
     assert!((out.out - 4.0 / section).abs() < 1e-12);
     assert_eq!((out.centre_out, out.other_shapes_out), (0.0, None));
 
+    // Grains grow where a record says how: here as a heavy alloy with its liquid (row 43 of the table).
+    assert!(
+        case.prepared()
+            .unwrap()
+            .inputs
+            .matter
+            .iter()
+            .all(|m| { m.sintering.as_ref().is_none_or(|s| s.grains.is_none()) })
+    );
+    let feedstocks = &mut Arc::make_mut(&mut case.catalogue).feedstocks;
+    let feedstock = Arc::make_mut(&mut feedstocks.get_mut("316l-wax").unwrap().1);
+    feedstock.densifying.as_mut().unwrap().grains = Some(GrainGrowth {
+        exponent: 3.0,
+        start_um: 1.0,
+        k_um_s: 0.15,
+        at_c: 1340.0,
+        kj_mol: 0.0,
+    });
+    let matter = case.prepared().unwrap().inputs.matter;
+    let grains = matter[0].sintering.as_ref().unwrap().grains.unwrap();
+    let um = 1e6 * grains.after([(0.0, 1613.15), (3600.0, 1613.15)]);
+    assert!((um / 8.148_276 - 1.0).abs() < 1e-5, "{um}");
+
     let gases = &mut Arc::make_mut(&mut case.catalogue).gases;
     let mut air = (*gases["argon"].1).clone();
     air.id = "shop-air".to_owned();
@@ -322,6 +345,14 @@ fn a_catalytic_front_is_followed_and_air_is_refused() {
     case.segment(0).gas = Some("shop-air".to_owned());
     let missing = case.prepared().unwrap_err();
     assert_eq!(missing, [Missing::Burning("shop-air".to_owned())]);
+    // By what its record says of oxygen, whatever it is called.
+    let gases = &mut Arc::make_mut(&mut case.catalogue).gases;
+    let mut lean = (*gases["argon"].1).clone();
+    (lean.id, lean.oxygen_share) = ("mix-7".to_owned(), 0.02);
+    gases.insert("mix-7".to_owned(), (origin, Arc::new(lean)));
+    case.segment(0).gas = Some("mix-7".to_owned());
+    let missing = case.prepared().unwrap_err();
+    assert_eq!(missing, [Missing::Burning("mix-7".to_owned())]);
 }
 
 #[test]

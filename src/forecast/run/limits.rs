@@ -529,8 +529,7 @@ fn metamorphic() {
     let v = lag(&go(&load, &furnace, &to_300(vacuum()), 2));
     let h = lag(&go(&load, &furnace, &to_300(atmospheres()[3].1), 2));
     assert!(h < v - 50.0);
-    // The heaviest level in the middle is later than at the top; the order of like levels is
-    // nothing.
+    // The heaviest level in the middle is later than at the top.
     let heavy_at = |i: usize| {
         let mut l = load.clone();
         l.stacks[0].levels[i].parts[0].mass_kg = 3.0;
@@ -540,13 +539,41 @@ fn metamorphic() {
         second_hold(&r).prolonged_s[node(&r, i, 0, Place::Part(0))].unwrap()
     };
     assert!(heavy_at(3) > heavy_at(5));
+}
+
+/// Levels that differ, in one order and in the other: each place is warmer where its own level and its
+/// neighbours hold less, and the whole takes the same heat.
+#[test]
+fn level_order_reversed() {
+    let (mut load, furnace) = (reference_load(), reference_furnace());
+    let masses = [3.0, 2.5, 2.0, 1.0, 0.75, 0.5];
+    for (level, mass_kg) in load.stacks[0].levels.iter_mut().zip(masses) {
+        level.parts[0].mass_kg = mass_kg;
+    }
     let mut turned = load.clone();
-    turned.stacks[0].levels[..5].reverse();
-    let (a, b) = (
-        go(&load, &furnace, &to_300(vacuum()), 2),
-        go(&turned, &furnace, &to_300(vacuum()), 2),
-    );
-    assert_eq!(a.states, b.states);
+    turned.stacks[0].levels.reverse();
+    let at_300 = |load: &LoadHeat| {
+        let r = go(load, &furnace, &to_300(vacuum()), 2);
+        let state = &r.ends.last().unwrap().state;
+        let each = (0..6).map(|i| state[node(&r, i, 0, Place::Part(0))]);
+        each.collect::<Vec<f64>>()
+    };
+    let (there, back) = (at_300(&load), at_300(&turned));
+    for i in 0..6 {
+        // Heavy below in the first, heavy above in the second.
+        let heavier_in_first = i < 3;
+        let difference_k = there[i] - back[i];
+        assert_eq!(difference_k < 0.0, heavier_in_first, "{i}: {difference_k}");
+        assert!(difference_k.abs() > 1.0, "{i}: {difference_k}");
+    }
+    // Held long enough both orders take up the same heat.
+    let stored = |load: &LoadHeat| {
+        let mut long = to_300(vacuum());
+        long.segments[0].hold_s = 24.0 * 3600.0;
+        go(load, &furnace, &long, 2).energy.stored_j
+    };
+    let (a, b) = (stored(&load), stored(&turned));
+    assert!((a / b - 1.0).abs() < 1e-3, "{a} {b}");
 }
 
 #[test]

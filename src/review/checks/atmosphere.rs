@@ -7,7 +7,7 @@ use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
 use crate::profile::Range;
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{ATMOSPHERE_MBAR, GasOver, pump_floor_mbar};
+use crate::review::facts_gas::{AIR, ATMOSPHERE_MBAR, GasOver, pump_floor_mbar};
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{
@@ -177,7 +177,8 @@ pub(super) fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool
 
 fn gas_not_allowed_for_alloy(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    for over in facts.gases_over() {
+    // Air has a check of its own.
+    for over in facts.gases_over().iter().filter(|o| o.slug != AIR) {
         let gas = over.slug;
         for (slug, alloy) in &facts.alloys {
             if allowed(alloy, gas, over.low_c, over.high_c) {
@@ -205,7 +206,11 @@ fn gas_and_lining(
     share: fn(&Gas) -> f64,
     limit: &'static str,
 ) {
-    for over in facts.gases_over().iter().filter(|o| o.slug != "vacuum") {
+    for over in facts
+        .gases_over()
+        .iter()
+        .filter(|o| !["vacuum", AIR].contains(&o.slug))
+    {
         let step = over.step;
         let gas = match facts.catalogue.gas(over.slug) {
             Some(gas) if share(gas) > 0.0 => gas,

@@ -5,13 +5,13 @@ mod without_lot;
 
 pub(super) use lots::not_dry;
 
+use super::atmosphere::allowed;
 use super::common::{limit, limit_for};
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Feedstock, Limit};
 use crate::load::PartRecords;
 use crate::part::MassState;
 use crate::profile::{NoOverlap, Range};
-use super::atmosphere::allowed;
 use crate::review::facts::Facts;
 use crate::review::facts_debind::{Pieces, has_first_step};
 use crate::review::facts_limits::{from_record, scaled};
@@ -389,12 +389,10 @@ fn debind_hold_missing(facts: &Facts, report: &mut Report) {
             to_c: feedstock.debind.to_c,
         };
         let held = facts.held_min(range);
-        if held < least.value {
-            let mut args = range_args(&feedstock.name, (range.from_c, range.to_c));
-            args.push(("held", number(Time, held, 1)));
-            let subjects = vec![Subject::Profile, Subject::Named(slug.to_owned())];
-            report.found_by(subjects, least, args);
-        }
+        let mut args = range_args(&feedstock.name, (range.from_c, range.to_c));
+        args.push(("held", number(Time, held, 1)));
+        let subjects = vec![Subject::Profile, Subject::Named(slug.to_owned())];
+        report.hold(subjects, at_least(Time, held, 1), least, args);
     }
 }
 

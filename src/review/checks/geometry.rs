@@ -4,7 +4,8 @@
 //! with the worst value and a count.
 
 use super::common::{
-    and_more, clearances, clearances_with_heights, geometry, limit, unknown_lifts,
+    and_more, clearances, clearances_with_heights, geometry, limit, stop_when_regulated,
+    unknown_lifts,
 };
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::{Limit, LimitScope};
@@ -72,12 +73,12 @@ pub const CHECKS: &[Check] = &[
         &[],
         work_zone_only_part_outside,
     ),
-    geometry(
+    stop_when_regulated(geometry(
         Caution,
         "part-outside-work-zone",
         &[],
         part_outside_work_zone,
-    ),
+    )),
     geometry(
         Stop,
         "setter-in-forbidden-spot",

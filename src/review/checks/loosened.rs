@@ -2,11 +2,12 @@
 
 use super::common::records;
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{Limit, LimitContext, LimitScope, builtin};
+use crate::catalogue::{Binder, FirstStep, GasNature, Limit, LimitContext, LimitScope, builtin};
 use crate::review::facts::Facts;
 use crate::review::finding::{Check, Family, Report, Sense, Subject, text};
 use crate::review::limit_senses::sense_of;
 use crate::text::findings::Arg;
+use crate::text::loosened as say;
 use std::collections::BTreeSet;
 
 /// The check.
@@ -17,6 +18,14 @@ pub const CHECKS: &[Check] = &[
         severity: Stop,
         safety: true,
         run: safety_limit_loosened,
+        ..Check::BASE
+    },
+    Check {
+        slug: "safety-record-loosened",
+        family: Family::Safety,
+        severity: Stop,
+        safety: true,
+        run: safety_record_loosened,
         ..Check::BASE
     },
     records(Note, "limit-loosened", &[], limit_loosened),
@@ -75,10 +84,58 @@ fn safety_limit_loosened(facts: &Facts, report: &mut Report) {
     }
 }
 
+/// What the records that come with the program say burns, burns: a record of the same name that
+/// says less takes every stop about it away.
+fn safety_record_loosened(facts: &Facts, report: &mut Report) {
+    // A broken build is ruled out by a test of its own.
+    let Ok((build, _)) = builtin() else { return };
+    let mut found = |id: &str, name: &str, what: String| {
+        let args = vec![("record", text(name)), ("what", text(what))];
+        report.found(vec![Subject::Named(id.to_owned())], args);
+    };
+    for slug in facts.gas_slugs() {
+        let (Some(now), Some(built)) = (facts.catalogue.gas(slug), build.gas(slug)) else {
+            continue;
+        };
+        if built.nature == GasNature::Flammable && now.nature != GasNature::Flammable {
+            found(slug, &now.name, say::burns().to_owned());
+        }
+        if now.hydrogen_share < built.hydrogen_share {
+            let what = say::hydrogen(built.hydrogen_share, now.hydrogen_share);
+            found(slug, &now.name, what);
+        }
+    }
+    // The solvents of all binders tell which liquids burn.
+    for (id, (_, now)) in &facts.catalogue.binders {
+        let Some(built) = build.binder(id) else {
+            continue;
+        };
+        let burns = |binder: &Binder| lower_limit_pct(&binder.first_step);
+        match (burns(built), burns(now)) {
+            (Some(_), None) => found(id, &now.name, say::solvent_burns().to_owned()),
+            (Some(was), Some(is)) if is > was => {
+                found(id, &now.name, say::solvent_from(was, is));
+            }
+            _ => {}
+        }
+    }
+}
+
+/// From how much of its vapour in air the liquid of a first step burns, % by volume.
+fn lower_limit_pct(step: &FirstStep) -> Option<f64> {
+    match step {
+        FirstStep::Solvent {
+            lower_flammable_limit_pct,
+            ..
+        } => *lower_flammable_limit_pct,
+        FirstStep::Water { .. } | FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => None,
+    }
+}
+
 /// What a limit is set to, by whom, and what it comes with.
 fn both(limit: &Limit, built: &Limit) -> Vec<(&'static str, Arg)> {
     vec![
-        ("limit", text(&limit.name)),
+        ("limit", text(&built.name)),
         ("now", text(limit.shown())),
         ("by", text(&limit.set_by)),
         ("built", text(built.shown())),

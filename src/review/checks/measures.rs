@@ -98,11 +98,7 @@ type Reach<'a> = (PlacedPart<'a>, PartRecords<'a>, [f64; 2]);
 
 /// Parts of which something hangs, with the length that `pick` takes over the thinnest wall; says
 /// what is not known.
-fn ratios<'a>(
-    facts: &Facts<'a>,
-    report: &mut Report,
-    pick: fn(&Hanging) -> f64,
-) -> Vec<Reach<'a>> {
+fn ratios<'a>(facts: &Facts<'a>, report: &mut Report, pick: fn(&Hanging) -> f64) -> Vec<Reach<'a>> {
     let carried = carried(facts);
     let mut found = Vec::new();
     for (placed, records) in with_records(facts, report) {
@@ -134,35 +130,46 @@ fn ratios<'a>(
     found
 }
 
-/// Holds a length over the thinnest wall, unless it is beyond the limit that stops; gives those
-/// that are within it.
+fn reach_args(
+    placed: &PlacedPart,
+    [length_mm, wall_mm]: [f64; 2],
+    of: &str,
+) -> Vec<(&'static str, Arg)> {
+    vec![
+        ("part", text(&placed.part.name)),
+        ("length", number(Length, length_mm, 1)),
+        ("thinnest", number(Length, wall_mm, 1)),
+        ("of", text(of)),
+        ("count", Arg::Count(placed.pieces)),
+    ]
+}
+
+/// Holds a length over the thinnest wall, unless it is beyond the limit that stops; gives all, and
+/// whether each is within the limit.
 fn hold_ratio<'a>(
     facts: &Facts<'a>,
     report: &mut Report,
     pick: fn(&Hanging) -> f64,
     id: &str,
     stop: Option<&str>,
-) -> Vec<Reach<'a>> {
+) -> Vec<(PlacedPart<'a>, PartRecords<'a>, [f64; 2], bool)> {
     let mut within = Vec::new();
     for (placed, records, [length_mm, thinnest_mm]) in ratios(facts, report, pick) {
         let Some(limit) = limit_for(facts, report, id, &records, Sense::AtMost) else {
             continue;
         };
         let ratio = length_mm / thinnest_mm;
+        within.push((
+            placed,
+            records,
+            [length_mm, thinnest_mm],
+            ratio <= limit.value,
+        ));
         let stop = stop.and_then(|id| facts.limit_for(id, &records, Sense::AtMost));
         if stop.is_some_and(|stop| ratio > stop.value) {
             continue;
         }
-        if ratio <= limit.value {
-            within.push((placed, records, [length_mm, thinnest_mm]));
-            continue;
-        }
-        let args = vec![
-            ("part", text(&placed.part.name)),
-            ("length", number(Length, length_mm, 1)),
-            ("thinnest", number(Length, thinnest_mm, 1)),
-            ("count", Arg::Count(placed.pieces)),
-        ];
+        let args = reach_args(&placed, [length_mm, thinnest_mm], lacks::times_its_wall());
         let subject = vec![Subject::Part(placed.part.id)];
         report.hold(subject, at_most(Number, ratio, 1), limit, args);
     }
@@ -187,23 +194,28 @@ fn overhang_long(facts: &Facts, report: &mut Report) {
 
 /// A thin wall sags over a length at which a thick one does not; what is far for any wall is told
 /// as such.
-fn overhang_of_thin_wall(facts: &Facts, report: &mut Report, short: Vec<Reach>) {
-    for (placed, records, [length_mm, wall_mm]) in short {
+fn overhang_of_thin_wall(
+    facts: &Facts,
+    report: &mut Report,
+    all: Vec<(PlacedPart, PartRecords, [f64; 2], bool)>,
+) {
+    for (placed, records, [length_mm, wall_mm], within) in all {
         let (Some(most), Some(thin)) = (
             limit_for(facts, report, "overhang-thin-max", &records, Sense::AtMost),
-            limit_for(facts, report, "overhang-thin-wall", &records, Sense::AtLeast),
+            limit_for(
+                facts,
+                report,
+                "overhang-thin-wall",
+                &records,
+                Sense::AtLeast,
+            ),
         ) else {
             continue;
         };
-        if wall_mm >= thin.value {
+        if !within || wall_mm >= thin.value {
             continue;
         }
-        let args = vec![
-            ("part", text(&placed.part.name)),
-            ("length", number(Length, length_mm, 1)),
-            ("thinnest", number(Length, wall_mm, 1)),
-            ("count", Arg::Count(placed.pieces)),
-        ];
+        let args = reach_args(&placed, [length_mm, wall_mm], lacks::from_so_thin_a_wall());
         let subject = vec![Subject::Part(placed.part.id)];
         report.hold(subject, at_most(Length, length_mm, 1), most, args);
     }

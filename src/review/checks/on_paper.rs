@@ -6,7 +6,7 @@ use super::safety::cut_out_c;
 use super::survey::{in_use, thermocouple_limit};
 use super::thermometry::kind_in_slot;
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{FirstStep, Kind, SensorJob, same_solvent, standards, when};
+use crate::catalogue::{FirstStep, Kind, SensorJob, SurveyPoint, same_solvent, standards, when};
 use crate::load::{Item, Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Presintered, Sintered};
 use crate::profile::WaitFor;
@@ -63,6 +63,7 @@ pub const CHECKS: &[Check] = &[
         &[],
         survey_beyond_class,
     )),
+    records(Caution, "survey-without-spread", &[], survey_without_spread),
     check(
         Family::Profile,
         Stop,
@@ -170,16 +171,22 @@ fn acid_not_purged(facts: &Facts, report: &mut Report) {
     facts.unknown_states(report, catalytic);
 }
 
-/// That nobody said so is no missing datum: how much air the dryer moves is asked elsewhere.
+/// Where the shop says how much air its dryer moves, that is judged by itself.
 fn dryer_not_ventilated(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
     for (lot, records) in after_first_step(facts) {
-        if let Some((liquid, true)) = facts.wet_with(lot, records.binder)
-            && lot.dryer_ventilated == Some(false)
-        {
-            let mut args = lot_args(lot);
-            args.push(("liquid", text(liquid)));
-            report.found(vec![Subject::Lot(lot.id)], args);
+        let Some((liquid, true)) = facts.wet_with(lot, records.binder) else {
+            continue;
+        };
+        let air = facts.shop.and_then(|shop| shop.dryer_air_m3_h);
+        match lot.dryer_ventilated {
+            Some(false) => {
+                let mut args = lot_args(lot);
+                args.push(("liquid", text(liquid)));
+                report.found(vec![Subject::Lot(lot.id)], args);
+            }
+            None if air.is_none() => report.missing(vec![Subject::Lot(lot.id)], say::dryer_air()),
+            _ => {}
         }
     }
     facts.unknown_states(report, |step| matches!(liquid(step), Some((_, true))));
@@ -260,6 +267,19 @@ fn survey_beyond_class(facts: &Facts, report: &mut Report) {
     }
     if let Some(spread_k) = state.spread_k.filter(|spread| *spread > k) {
         found(say::declared_spread(spread_k));
+    }
+}
+
+/// No furnace is the same everywhere: nothing at all was read, or nothing was typed.
+fn survey_without_spread(facts: &Facts, report: &mut Report) {
+    let Some(survey) = facts.state.and_then(|s| s.survey.as_ref()) else {
+        return report.missing(vec![Subject::Furnace], missing::survey());
+    };
+    let none = |p: &&SurveyPoint| p.hottest_k == 0.0 && p.coldest_k == 0.0;
+    for point in survey.points.iter().filter(none) {
+        let at = Subject::Named(say::surveyed_at(point.setpoint_c));
+        let args = vec![("setpoint", number(Temperature, point.setpoint_c, 0))];
+        report.found(vec![Subject::Furnace, at], args);
     }
 }
 

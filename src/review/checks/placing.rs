@@ -25,7 +25,7 @@ pub const CHECKS: &[Check] = &[
     )),
     check(
         Family::Records,
-        Caution,
+        Stop,
         "coupon-mark-twice",
         &[],
         coupon_mark_twice,

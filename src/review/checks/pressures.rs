@@ -3,10 +3,11 @@
 
 use super::atmosphere::pressure;
 use super::common::{check, furnace, limit};
+use crate::catalogue::Limit;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::profile::{EventAt, EventKind, Segment};
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{ATMOSPHERE_MBAR, Purge};
+use crate::review::facts_gas::{AIR, ATMOSPHERE_MBAR, Purge};
 use crate::review::facts_limits::as_share;
 use crate::review::facts_profile::Step;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
@@ -40,7 +41,7 @@ pub const CHECKS: &[Check] = &[
             Family::Atmosphere,
             Caution,
             "air-left-on-heating",
-            &["air-out-by", "oxygen-on-heating", "purge-mixing"],
+            &["air-out-by", "air-run", "oxygen-on-heating", "purge-mixing"],
             air_left_on_heating,
         )
     },
@@ -50,7 +51,7 @@ pub const CHECKS: &[Check] = &[
         Family::Atmosphere,
         Caution,
         "vacuum-at-the-door",
-        &[],
+        &["fuel-flow-min"],
         vacuum_at_the_door,
     ),
     check(
@@ -84,7 +85,10 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
         let segment = step.segment;
         for event in segment.events.iter().filter(|e| e.at == EventAt::Start) {
             air = match &event.kind {
-                EventKind::PumpDown { to_mbar } => air.pump(*to_mbar),
+                EventKind::PumpDown { to_mbar } => match facts.pumps_to_mbar() {
+                    Some(lowest) => air.pump(to_mbar.max(lowest)),
+                    None => air,
+                },
                 EventKind::Backfill { to_mbar, .. } => air.fill(*to_mbar),
                 EventKind::PurgeInert { volumes } => air.flow(*volumes, mixing.value),
                 _ => air,
@@ -137,8 +141,27 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
                 &limit,
                 args,
             );
-            return;
+            return air_let_in(facts, report, (step.index, by.value), &limit);
         }
+    }
+}
+
+/// Later segments with a pressure and no gas that was let in.
+fn air_let_in(facts: &Facts, report: &mut Report, (first, from_c): (usize, f64), limit: &Limit) {
+    report.rank(Stop, true);
+    let over = facts.gases_over();
+    let later = over
+        .iter()
+        .filter(|g| g.slug == AIR && g.step.index > first);
+    for air in later.filter(|g| g.high_c >= from_c) {
+        let mbar = air.step.segment.pressure_mbar.unwrap_or(ATMOSPHERE_MBAR);
+        let oxygen = AIR_OXYGEN * (mbar / ATMOSPHERE_MBAR).min(1.0);
+        let args = vec![
+            ("segment", Arg::Count(air.step.index + 1)),
+            ("by", number(Temperature, air.high_c, 0)),
+        ];
+        let subject = vec![air.step.subject()];
+        report.hold(subject, at_most(Fraction, oxygen, 2), limit, args);
     }
 }
 
@@ -197,9 +220,12 @@ fn hydrogen_below_air(facts: &Facts, report: &mut Report) {
 
 /// What cools shrinks, and what leaks burns: without a flow air comes in.
 fn hydrogen_without_flow(facts: &Facts, report: &mut Report) {
+    let Some(least) = limit(facts, report, "fuel-flow-min") else {
+        return;
+    };
     let still = |s: &Segment| {
         let pumped = s.pressure_mbar.is_some_and(|p| p < PUMPED_MBAR);
-        s.flow_l_min_25c <= 0.0 && !pumped
+        s.flow_l_min_25c < least.value && !pumped
     };
     for step in in_fuel(facts, report, still) {
         let args = vec![

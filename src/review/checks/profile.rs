@@ -229,6 +229,11 @@ pub const CHECKS: &[Check] = &[
         ..BASE
     },
     Check {
+        slug: "pump-not-there",
+        run: controller::pump_not_there,
+        ..BASE
+    },
+    Check {
         slug: "first-target-below-start",
         severity: Caution,
         run: typed::first_target_below_start,
@@ -432,19 +437,15 @@ fn reduction_hold_missing(facts: &Facts, report: &mut Report) {
             to_c: wanted.to_c,
         };
         let held = facts.held_min(range);
-        if held < least.value {
-            report.found_by(
-                vec![Subject::Profile, Subject::Named((*slug).to_owned())],
-                least,
-                vec![
-                    ("held", number(Time, held, 1)),
-                    ("alloy", text(&alloy.name)),
-                    ("oxide", text(&alloy.governing_oxide)),
-                    ("from", number(Temperature, range.from_c, 0)),
-                    ("to", number(Temperature, range.to_c, 0)),
-                ],
-            );
-        }
+        let args = vec![
+            ("held", number(Time, held, 1)),
+            ("alloy", text(&alloy.name)),
+            ("oxide", text(&alloy.governing_oxide)),
+            ("from", number(Temperature, range.from_c, 0)),
+            ("to", number(Temperature, range.to_c, 0)),
+        ];
+        let subjects = vec![Subject::Profile, Subject::Named((*slug).to_owned())];
+        report.hold(subjects, at_least(Time, held, 1), least, args);
     }
 }
 

@@ -5,9 +5,10 @@ use crate::catalogue::Severity::{Caution, Note};
 use crate::catalogue::{CalibrationKind, when};
 use crate::review::facts::{Facts, MESH_OTHER};
 use crate::review::facts_records::day;
-use crate::review::finding::{Check, Report, Subject, text};
+use crate::review::finding::{Check, Report, Subject, at_most, text};
 use crate::text::findings::Arg;
 use crate::text::{furnace_records, missing, phrases};
+use crate::units::Quantity::Number;
 use std::collections::BTreeMap;
 
 /// Checks of dates and names.
@@ -87,15 +88,13 @@ fn calibration_due(facts: &Facts, report: &mut Report) {
         let protects = kind.is_some_and(|kind| PROTECTS.contains(&kind));
         report.rank(Caution, protects);
         if let Some((when, days)) = due_before(facts, report, due) {
-            report.found(
-                vec![Subject::Furnace, Subject::Named(what.to_owned())],
-                vec![
-                    ("what", text(what)),
-                    ("due", text(due)),
-                    ("when", text(when)),
-                    ("days", text(days.to_string())),
-                ],
-            );
+            let args = vec![
+                ("what", text(what)),
+                ("due", text(due)),
+                ("when", text(when)),
+            ];
+            let subjects = vec![Subject::Furnace, Subject::Named(what.to_owned())];
+            report.found_at(subjects, at_most(Number, days as f64, 0), args);
         }
     }
     for kind in calibrations_wanted(facts) {

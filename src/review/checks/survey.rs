@@ -14,7 +14,7 @@ use crate::review::finding::{Check, Report, Subject, at_least, at_most, number, 
 use crate::review::setpoints::{self, Setpoints};
 use crate::text::findings::Arg;
 use crate::text::{limits, missing, on_paper};
-use crate::units::Quantity::Temperature;
+use crate::units::Quantity::{Number, Temperature};
 use std::collections::BTreeSet;
 
 /// Checks of survey and thermocouples.
@@ -82,15 +82,13 @@ fn survey_out_of_date(facts: &Facts, report: &mut Report) {
         return;
     };
     if let Some((when, days)) = due_before(facts, report, &survey.due) {
-        report.found(
-            vec![Subject::Furnace],
-            vec![
-                ("date", text(&survey.date)),
-                ("due", text(&survey.due)),
-                ("when", text(when)),
-                ("days", text(days.to_string())),
-            ],
-        );
+        let args = vec![
+            ("date", text(&survey.date)),
+            ("due", text(&survey.due)),
+            ("when", text(when)),
+        ];
+        let days = at_most(Number, days as f64, 0);
+        report.found_at(vec![Subject::Furnace], days, args);
     }
 }
 

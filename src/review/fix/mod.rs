@@ -303,10 +303,13 @@ impl<'a> Fixer<'a> {
             return Offer::Nothing(say::left_to_people());
         }
         let mut ways = ways(check.slug);
-        if finding
-            .subjects
-            .iter()
-            .any(|s| matches!(s, Subject::Placement(_) | Subject::Lot(_)))
+        // Of two records that contradict each other one is wrong, and no part.
+        let of_papers = finding.check == "bath-and-weighing-disagree";
+        if !of_papers
+            && finding
+                .subjects
+                .iter()
+                .any(|s| matches!(s, Subject::Placement(_) | Subject::Lot(_)))
         {
             ways.push((FixKind::Remove, remove));
         }
@@ -353,6 +356,8 @@ impl<'a> Fixer<'a> {
         }
         let given = Given {
             plan: &plan,
+            // Not of this plan any more.
+            forecast: None,
             ..self.given
         };
         let (before, after) = (&self.forecasted().1, &forecasted(&given).1);
@@ -457,7 +462,7 @@ fn mass_g(given: &Given) -> f64 {
     tally.whole.total_g()
 }
 
-/// The forecast of what is given, and the review with it.
+/// The forecast of what is given, made unless it came with it, and the review with it.
 fn forecasted(given: &Given) -> Forecasted {
     let prepared = Prepared::new(given);
     let asked = Asked {
@@ -466,7 +471,10 @@ fn forecasted(given: &Given) -> Forecasted {
         shop: given.shop,
         sizes: &prepared.sizes,
     };
-    let made = of(&asked, &|| false);
+    let made = match given.forecast {
+        Some(made) => made.clone(),
+        None => of(&asked, &|| false),
+    };
     let with = Given {
         forecast: Some(&made),
         ..*given
@@ -518,7 +526,9 @@ fn remove(fixer: &Fixer, finding: &Finding) -> Found {
     ids.sort();
     ids.dedup();
     if let [_, _, ..] = ids.as_slice()
-        && plan.placements().all(|(_, p)| p.item.part().is_none() || ids.contains(&p.id))
+        && plan
+            .placements()
+            .all(|(_, p)| p.item.part().is_none() || ids.contains(&p.id))
     {
         return Err(say::nothing_would_stay());
     }

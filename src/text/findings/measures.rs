@@ -17,8 +17,8 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "overhang-long",
         title: "Long overhang",
-        sentence: "{part}: something hangs {length} over, {value} times its thinnest wall of \
-                   {thinnest}; at most {limit} times is wanted ({count} pieces).",
+        sentence: "{part}: something hangs {length} over, with a thinnest wall of {thinnest}: \
+                   {value} {of}; at most {limit} is wanted ({count} pieces).",
         why: "Parts soften before they are dense, and sag where nothing is under them.",
         remedy: "Lay it on another face, or put a support of its own feedstock under it.",
     },

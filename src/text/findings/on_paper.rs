@@ -67,6 +67,14 @@ pub const PROSE: &[Prose] = &[
                  surveyed again.",
     },
     Prose {
+        check: "survey-without-spread",
+        title: "Survey without any spread",
+        sentence: "At {setpoint} the survey says that no place is hotter or colder than the setpoint.",
+        why: "No furnace is the same everywhere: nothing was read there, or it was not typed, and \
+              the cold and the hot case are then the setpoint itself.",
+        remedy: "Type the hottest and the coldest place that were read, or take the setpoint out.",
+    },
+    Prose {
         check: "soak-waits-for-no-thermocouple",
         title: "Soak waits for thermocouples that are not there",
         sentence: "Segment {segment} waits for load thermocouples, and none is placed in the load.",

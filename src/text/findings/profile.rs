@@ -250,6 +250,13 @@ pub const PROSE: &[Prose] = &[
         remedy: "Move the event to a cooler segment, or backfill first.",
     },
     Prose {
+        check: "pump-not-there",
+        title: "Pump-down without a pump",
+        sentence: "Segment {segment} pumps the furnace down, and its record has no pump.",
+        why: "What is purged or emptied by it in the plan stays full of what was there.",
+        remedy: "Enter the pump in the furnace's record, or purge by a flow.",
+    },
+    Prose {
         check: "first-target-below-start",
         title: "First target below the start",
         sentence: "The profile starts at {start} and goes to {target} first.",

@@ -15,7 +15,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "calibration-due",
         title: "Calibration due",
-        sentence: "Falls due on {due}, {when}: {what}.",
+        sentence: "Falls due on {due}, {when}, {value} days before the end: {what}.",
         why: "After that day nobody can say how far its reading may be off.",
         remedy: "Have it done first, or run on another furnace.",
     },
@@ -36,9 +36,19 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "record-differs-from-file",
         title: "A record has changed since the file was saved",
-        sentence: "The {kind} {id} in use is not the one that the file carries.",
+        sentence: "The {kind} {id} is not as it was when the file was saved: it was changed by hand, \
+                   or another one is in use.",
         why: "The load may be judged otherwise than when it was cleared.",
         remedy: "Look at the difference, then keep the file's record or take the shop's.",
+    },
+    Prose {
+        check: "safety-record-loosened",
+        title: "Record that guards people says less than it comes with",
+        sentence: "{record}: by the record that comes with the program {what}; the one in use does \
+                   not say so.",
+        why: "Purge, flame and dryness go by what burns: a record that leaves it out takes their \
+              stops away.",
+        remedy: "Write it as it is, or give another gas or binder a name of its own.",
     },
     Prose {
         check: "limit-loosened",
@@ -66,7 +76,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "survey-out-of-date",
         title: "Survey out of date",
-        sentence: "The survey of {date} holds until {due}, {when}.",
+        sentence: "The survey of {date} holds until {due}, {when}: {value} days too short.",
         why: "Elements and insulation age, and the map of the furnace with them.",
         remedy: "Have the furnace surveyed again.",
     },

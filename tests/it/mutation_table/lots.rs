@@ -31,7 +31,7 @@ pub fn without_lot(case: &mut Case, pieces: usize) {
 }
 
 /// The brackets of the upper level become those of another feedstock, of a lot of their own.
-fn second_feedstock(case: &mut Case, slug: &str) {
+pub fn second_feedstock(case: &mut Case, slug: &str) {
     let catalogue = Arc::clone(&case.catalogue);
     let feedstock = catalogue.feedstock(slug).unwrap();
     let id = PartId(900);
@@ -181,6 +181,7 @@ pub fn rows() -> Vec<Row> {
         )
         .with(&["part-without-lot"])
         .lapses(&[
+            "bath-of-other-solvent",
             "bath-too-hot",
             "dryer-air-short",
             "dryer-not-ventilated",
@@ -210,6 +211,7 @@ pub fn rows() -> Vec<Row> {
             }
         })
         .lapses(&[
+            "bath-of-other-solvent",
             "bath-too-hot",
             "dryer-air-short",
             "dryer-not-ventilated",
@@ -241,12 +243,14 @@ pub fn rows() -> Vec<Row> {
             "58 % of the first-step binder out",
             |c| extracted(c, 0.58),
         )
+        .with(&["bath-and-weighing-disagree"])
         .weighs(Severity::Stop)
         .inside("59.5 % out", |c| extracted(c, 0.595))
         .missing("no weighing after the bath", |c| c.lot().dry_g = None),
         argon("extraction-low", "60 % of the first-step binder out", |c| {
             extracted(c, 0.6)
         })
+        .with(&["bath-and-weighing-disagree"])
         .weighs(Severity::Caution)
         .inside("85.2 % out", |c| extracted(c, 0.852))
         .missing("no weighing after the bath", |c| c.lot().dry_g = None),
@@ -257,6 +261,7 @@ pub fn rows() -> Vec<Row> {
         )
         .with(&["solvent-on-parts"])
         .lapses(&[
+            "bath-and-weighing-disagree",
             "dryer-air-short",
             "extraction-above-binder",
             "extraction-low",

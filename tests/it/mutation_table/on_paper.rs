@@ -57,6 +57,7 @@ pub fn rows() -> Vec<Row> {
                 c.lot().acid_purged = Some(false);
             },
         )
+        .lapses(&["bath-and-weighing-disagree"])
         .weighs(Stop)
         .no_between("somebody purged it or nobody did")
         .missing("catalytic pieces of no lot", |c| {
@@ -84,6 +85,20 @@ pub fn rows() -> Vec<Row> {
         .weighs(Caution)
         .no_between("a type or another one")
         .missing("the furnace's record taken out", taken::furnace),
+        argon(
+            "survey-without-spread",
+            "a setpoint at which nothing differs",
+            |c| {
+                let points = &mut c.state().survey.as_mut().unwrap().points;
+                (points[0].hottest_k, points[0].coldest_k) = (0.0, 0.0);
+            },
+        )
+        .weighs(Caution)
+        .inside("one place is a tenth of a kelvin off", |c| {
+            let points = &mut c.state().survey.as_mut().unwrap().points;
+            (points[0].hottest_k, points[0].coldest_k) = (0.1, 0.0);
+        })
+        .missing("nothing of a survey", |c| c.state().survey = None),
         argon("survey-above-furnace", "a survey up to 2480", |c| {
             c.state()
                 .survey
@@ -158,6 +173,7 @@ pub fn rows() -> Vec<Row> {
             "survey-does-not-cover-peak",
             "survey-missing",
             "survey-out-of-date",
+            "survey-without-spread",
             "thermocouple-type-mismatch",
             "trap-nearly-full",
             "trap-never-emptied",
@@ -196,6 +212,7 @@ pub fn rows() -> Vec<Row> {
         argon("bath-of-other-solvent", "a bath of cyclohexane", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("cyclohexane".to_owned());
         })
+        .lapses(&["bath-and-weighing-disagree"])
         .weighs(Caution)
         .inside("a bath of the same by another name", |c| {
             c.lot().bath.as_mut().unwrap().solvent = Some("n-Hexane, technical".to_owned())

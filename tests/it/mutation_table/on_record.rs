@@ -101,9 +101,11 @@ pub fn rows() -> Vec<Row> {
         .weighs(Caution)
         .inside("520 minutes in the bath", |c| bath(c).minutes = Some(520.0))
         .missing("no time in the bath", |c| bath(c).minutes = None),
-        argon("past-its-date", "feedstock to be used until the day before", |c| {
-            c.lot().feedstock_expires = Some("2026-11-23".to_owned())
-        })
+        argon(
+            "past-its-date",
+            "feedstock to be used until the day before",
+            |c| c.lot().feedstock_expires = Some("2026-11-23".to_owned()),
+        )
         .weighs(Caution)
         .inside("feedstock to be used until the day", |c| {
             c.lot().feedstock_expires = Some("2026-11-24".to_owned())

@@ -52,7 +52,9 @@ pub fn rows() -> Vec<Row> {
         .inside("somebody there until 04:59, when it has ended", |c| {
             c.shop_mut().attended = attended(&[], "06:00", "04:59")
         })
-        .missing("a shop that states no hours", |c| c.shop_mut().attended.clear()),
+        .missing("a shop that states no hours", |c| {
+            c.shop_mut().attended.clear()
+        }),
         hydrogen(
             "hydrogen-change-unattended",
             "somebody there from 06:00 to 06:01",
@@ -63,7 +65,9 @@ pub fn rows() -> Vec<Row> {
         .inside("somebody there until 04:31, when it is off", |c| {
             c.shop_mut().attended = attended(&[], "06:00", "04:31")
         })
-        .missing("a shop that states no hours", |c| c.shop_mut().attended.clear()),
+        .missing("a shop that states no hours", |c| {
+            c.shop_mut().attended.clear()
+        }),
         argon(
             "shop-names-unknown",
             "a post in stock that no record describes",

@@ -212,7 +212,11 @@ pub fn rows() -> Vec<Row> {
         argon("section-too-thick", "a block of 13 mm", |c| {
             typed(c, block(20.0, 20.0, 13.0), Rest::default());
         })
-        .with(&["extraction-centre-low", "ramp-far-too-fast-for-section"])
+        .with(&[
+            "bath-and-weighing-disagree",
+            "extraction-centre-low",
+            "ramp-far-too-fast-for-section",
+        ])
         .weighs(Severity::Stop)
         .inside("a block of 12.4 mm", |c| {
             typed(c, block(20.0, 20.0, 12.4), Rest::default())
@@ -234,6 +238,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "bath-and-weighing-disagree",
             "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
@@ -254,6 +259,7 @@ pub fn rows() -> Vec<Row> {
         })
         .lapses(&[
             "bridge-long",
+            "bath-and-weighing-disagree",
             "extraction-centre-low",
             "overhang-long",
             "overhang-too-long",
@@ -333,6 +339,7 @@ pub fn rows() -> Vec<Row> {
         .with(&["outline-and-mass-only"])
         .lapses(&[
             "bridge-long",
+            "bath-and-weighing-disagree",
             "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
@@ -369,6 +376,7 @@ pub fn rows() -> Vec<Row> {
         )
         .lapses(&[
             "bridge-long",
+            "bath-and-weighing-disagree",
             "extraction-centre-low",
             "foot-narrow",
             "overhang-long",
@@ -402,8 +410,8 @@ pub fn rows() -> Vec<Row> {
             |c| standing(c, &t(16.0)),
         )
         .weighs(Severity::Caution)
-        .inside("a T with arms of 13.8 mm, 2.8 mm thick", |c| {
-            standing(c, &t(13.8))
+        .inside("a T with arms of 9.9 mm, 2.8 mm thick", |c| {
+            standing(c, &t(9.9))
         })
         .missing("a cube with a triangle less", |c| {
             let mut soup = cube(5.5, 0.0);
@@ -545,7 +553,7 @@ pub fn rows() -> Vec<Row> {
             coupons(c, ["K1"; 2])
         })
         .lapses(&["solvent-on-parts"])
-        .weighs(Severity::Caution)
+        .weighs(Severity::Stop)
         .inside("two coupons of two marks", |c| coupons(c, ["K1", "K2"]))
         .missing("two coupons without marks", |c| coupons(c, ["", " "])),
     ]

@@ -41,8 +41,8 @@ pub fn rows() -> Vec<Row> {
             c.profile().segments[5].flow_l_min_25c = 0.0;
         })
         .weighs(Stop)
-        .inside("0.1 L/min while it cools", |c| {
-            c.profile().segments[5].flow_l_min_25c = 0.1
+        .inside("1 L/min while it cools", |c| {
+            c.profile().segments[5].flow_l_min_25c = 1.0
         })
         .missing("no flow of a gas that no record describes", |c| {
             c.profile().segments[5].flow_l_min_25c = 0.0;

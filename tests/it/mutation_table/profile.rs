@@ -52,6 +52,7 @@ pub fn rows() -> Vec<Row> {
             "calibration-due",
             "cooling-beyond-furnace",
             "densifying-ramp-too-fast",
+            "hydrogen-change-unattended",
             "peak-above-usable-setpoints",
             "peak-below-usable-setpoints",
             "peak-near-solidus",
@@ -61,6 +62,7 @@ pub fn rows() -> Vec<Row> {
             "rate-unit-suspicion",
             "setter-temperature",
             "survey-out-of-date",
+            "unattended-step",
         ])
         .weighs(Stop)
         .inside("one segment left", |c| c.profile().segments.truncate(1))
@@ -75,11 +77,13 @@ pub fn rows() -> Vec<Row> {
             "cooling-too-slow",
             "densifying-ramp-too-fast",
             "gas-supply-short",
+            "hydrogen-change-unattended",
             "ramp-beyond-furnace",
             "ramp-far-too-fast-for-section",
             "ramp-too-fast-for-section",
             "rate-unit-suspicion",
             "survey-out-of-date",
+            "unattended-step",
         ])
         .weighs(Stop)
         .inside("a ramp of 0.1 K/min", |c| rate(c, 2, 0.1))
@@ -337,6 +341,13 @@ pub fn rows() -> Vec<Row> {
             s.events.push(event(EventKind::FanOn));
             s.pressure_mbar = None;
         }),
+        hydrogen("pump-not-there", "a furnace without a pump", |c| {
+            let furnace = c.furnace();
+            (furnace.ultimate_mbar, furnace.pump) = (None, Vec::new());
+        })
+        .weighs(Stop)
+        .no_between("a furnace has a pump or none")
+        .missing("the furnace's record taken out", taken::furnace),
         argon("first-target-below-start", "starts at 301 °C", |c| {
             c.profile().start_c = 301.0
         })

@@ -69,6 +69,7 @@ pub fn rows() -> Vec<Row> {
                 "soak-band-below-survey-spread",
                 "survey-does-not-cover-peak",
                 "survey-out-of-date",
+                "survey-without-spread",
             ])
             .weighs(Caution)
             .no_between("there is a survey or none")

@@ -3,10 +3,11 @@
 use super::bases::event;
 use super::{Row, argon, bases, hydrogen, row, taken};
 use crate::fixture::Case;
-use setterwright::catalogue::LimitScope;
 use setterwright::catalogue::Severity::{Caution, Note, Stop};
+use setterwright::catalogue::{GasNature, LimitScope};
 use setterwright::part::MassState;
 use setterwright::profile::{Event, EventAt, EventKind};
+use std::sync::Arc;
 
 /// The question of the cut-out.
 const OVER_TEMPERATURE: &str = "over-temperature-set";
@@ -97,6 +98,21 @@ pub fn rows() -> Vec<Row> {
         .missing("a shop without that limit", |c| {
             taken::limit(c, "fuel-before-air")
         }),
+        hydrogen(
+            "safety-record-loosened",
+            "hydrogen that is said not to burn",
+            |c| {
+                let record = c.catalogue_mut().gases.get_mut("hydrogen").unwrap();
+                Arc::make_mut(&mut record.1).nature = GasNature::Inert;
+            },
+        )
+        .lapses(&["gas-supply-short"])
+        .weighs(Stop)
+        .inside("another gas that nobody says burns", |c| {
+            let record = c.catalogue_mut().gases.get_mut("argon").unwrap();
+            Arc::make_mut(&mut record.1).name = "argon 5.0".to_owned();
+        })
+        .never_missing("a gas without a record is another check's"),
         hydrogen("hydrogen-without-burn-off", "no flame", |c| {
             without(c, 0, |k| *k == EventKind::BurnOffOn);
         })
@@ -257,7 +273,7 @@ pub fn rows() -> Vec<Row> {
             "brackets of titanium instead of 316L",
             |c| *c = bases::titanium(),
         )
-        .weighs(Note)
+        .weighs(Caution)
         .no_between("titanium or another metal")
         .missing("the alloy's record taken out", |c| taken::alloy(c, "316l")),
     ]

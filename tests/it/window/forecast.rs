@@ -80,14 +80,14 @@ fn another_hold_changes_the_table() {
 fn tabs_are_commands_and_margins_stand_beside_their_values() {
     let mut bench = Bench::forecast("clean");
     bench.menu("View", "Load board");
-    bench.menu("View", "Profile: forecast over time");
+    bench.menu("Forecast", "Profile: forecast over time");
     assert!(bench.says("Binder left, %").is_some());
-    bench.menu("View", "Profile: forecast in figures");
+    bench.menu("Forecast", "Profile: forecast in figures");
     assert!(bench.says("450 °C: clock 90 min").is_some());
     for words in [" the least, ", " mm inside the tolerance", " case)"] {
         assert!(bench.shows(words), "{words}: {:?}", bench.names());
     }
-    bench.menu("View", "Profile: segments");
+    bench.menu("Forecast", "Profile: segments");
     assert!(bench.says("450 °C: clock 90 min").is_none());
 }
 
@@ -247,6 +247,15 @@ fn lines_over_time_are_named_and_read_at_the_cursors() {
         }
         bench.fill("Cursor A", "5:00");
         assert!(bench.shows("coldest part") && bench.shows("hottest"));
+        // Both clocks are named, and the setpoint that the run has then.
+        for words in [
+            "by the program's clock 5:00",
+            "after 5:00 of the run, waits counted: coldest part",
+            "setpoint then ",
+            "with waits)",
+        ] {
+            assert!(bench.shows(words), "{words}: {:?}", bench.names());
+        }
         bench.click("Binder");
         assert!(bench.says("Binder left, %; at the end").is_none());
         assert!(bench.shows("Cold case") && bench.shows("Hot case"));

@@ -19,3 +19,4 @@ mod pictures;
 mod profile;
 mod shop;
 mod soak;
+mod ways;

@@ -1,7 +1,7 @@
 //! Rates, Jacobian and linear algebra of the whole: blocks by level, bordered by the furnace.
 
-use super::{BLOWN_J_K, Border, Clip, FurnaceSystem, TIP_CONTACT, TIP_EMISSIVITY};
-use crate::forecast::constants::SIGMA;
+use super::{BLOWN_J_K, Border, Clip, FurnaceSystem};
+use crate::forecast::constants::{SIGMA, TIP_CONTACT_W_M2K, TIP_EMISSIVITY};
 use crate::forecast::heat::flows::Around;
 use crate::forecast::heat::radiosity::solve as solve_dense;
 use crate::forecast::solver::blocks::dot;
@@ -262,7 +262,7 @@ impl System for FurnaceSystem<'_> {
 
 fn tip(t: f64) -> (f64, f64) {
     let e = 4.0 * TIP_EMISSIVITY * SIGMA;
-    (e * t * t * t + TIP_CONTACT, 3.0 * e * t * t)
+    (e * t * t * t + TIP_CONTACT_W_M2K, 3.0 * e * t * t)
 }
 
 /// Derivatives of the setpoint's rate by setpoint and deciding thermocouple. `behind_k` is how far

@@ -6,7 +6,7 @@ mod linear;
 use super::flows::{Around, EdgeSlopes, Scratch};
 use super::gas::GasNow;
 use super::network::{Network, Place};
-use crate::forecast::constants::SIGMA;
+use crate::forecast::constants::{HOLDBACK_SOFT, SIGMA};
 use crate::forecast::curve::Grid;
 use crate::forecast::inputs::{FurnaceHeat, LoadHeat, WaitFor};
 use crate::forecast::solver::blocks::{BlockFactors, BlockMatrix};
@@ -14,12 +14,7 @@ use crate::forecast::solver::blocks::{BlockFactors, BlockMatrix};
 /// Heat capacity of the gas that a fan drives, J/K: that of some ten litres, so small that what it holds at the start does not show
 /// (assumed; it only smooths).
 const BLOWN_J_K: f64 = 30.0;
-/// Emissivity and contact of a load thermocouple: h = 4·0.8σT³ + 10 W/m²K (assumed).
-const TIP_EMISSIVITY: f64 = 0.8;
-const TIP_CONTACT: f64 = 10.0;
-/// The setpoint slows down over some seven times this share of the band before it stops.
-const HOLDBACK_SOFT: f64 = 0.02;
-/// And over seven times this at least, K.
+/// The setpoint slows down over seven times this at least, K.
 const HOLDBACK_LEAST_K: f64 = 0.05;
 
 /// How the setpoint moves now.

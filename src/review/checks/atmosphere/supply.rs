@@ -101,7 +101,10 @@ fn age(facts: &Facts, read: Option<&String>) -> Result<Age, &'static str> {
     let days = days_between(read, start).ok_or(missing::two_dates())?;
     let read_h = when::moment(read).map(|m| f64::from(m.hour()) + f64::from(m.minute()) / 60.0);
     let start_h = facts.start_hour();
-    let later_that_day = days == 0 && read_h.zip(start_h).is_some_and(|(read, start)| read > start);
+    let later_that_day = days == 0
+        && read_h
+            .zip(start_h)
+            .is_some_and(|(read, start)| read > start);
     if days < 0 || later_that_day {
         return Err(missing::dated_after_start());
     }
@@ -161,6 +164,25 @@ pub(super) fn dew_point_stale(facts: &Facts, report: &mut Report) {
             age(facts, supply.dew_point_read.as_ref()),
             (id, facts.limit(id)),
             vec![("gas", text(gas_name(facts, &supply.gas)))],
+        );
+    }
+    let Some(state) = facts.state.filter(|s| s.exhaust_dew_point_c.is_some()) else {
+        return;
+    };
+    // What was never read there another check asks for.
+    let stainless = facts.alloys.values().any(|a| is_stainless(a.family));
+    let slugs = facts.gas_slugs();
+    let gases = slugs.iter().filter_map(|slug| facts.catalogue.gas(slug));
+    if stainless && gases.into_iter().any(|g| g.hydrogen_share > 0.0) {
+        let (id, read) = ("dew-point-age-h", state.exhaust_dew_point_read.as_ref());
+        let args = vec![("gas", text(own::the_exhaust()))];
+        let limit = (id, facts.limit(id));
+        hold_age(
+            report,
+            vec![Subject::Furnace],
+            age(facts, read),
+            limit,
+            args,
         );
     }
 }

@@ -4,7 +4,8 @@ use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Alloy, Element, Feedstock};
 use crate::forecast::along::{ReductionAsked, evaporation_kg_m2, nitrogen_time_s, reduction_of};
 use crate::forecast::chemistry::{
-    Oxide, Reduction, STEEL_KG_MOL, Vapour, carbon, dew_point_c, vapour_of, water_share,
+    DECARBURISED, Oxide, REDUCES_FROM_C, Reduction, STEEL_KG_MOL, Vapour, carbon, dew_point_c,
+    vapour_of, water_share,
 };
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::offgas::char_carbon;
@@ -18,8 +19,6 @@ use crate::review::finding::{Report, Subject, at_least, at_most, text};
 use crate::text::{forecast as say, limits, missing};
 use crate::units::Quantity::{DewPoint, Fraction, Time};
 
-/// From here water from an oxide counts, °C: below, stainless oxides give next to none (assumed).
-const REDUCES_FROM_C: f64 = 900.0;
 /// Nitrogen enters stainless steel while it cools between these, °C (`model.md` section 7).
 const NITROGEN_FROM_C: f64 = 1150.0;
 const NITROGEN_TO_C: f64 = 600.0;
@@ -177,7 +176,7 @@ pub(super) fn furnace_dew_point(facts: &Facts, report: &mut Report) {
         let args = vec![("subject", text(&balance.alloy.name))];
         let dew_c = dew_point_c(share);
         let severity = match facts.limit("dew-point-stop") {
-            Some(stop) if dew_c > stop.value => Stop,
+            Some(stop) if libm::round(dew_c) > stop.value => Stop,
             _ => Caution,
         };
         report.rank(severity, false);
@@ -279,7 +278,12 @@ pub(super) fn carbon_near_range(facts: &Facts, report: &mut Report) {
             .find(mine)
             .map_or(0.0, |b| b.reduction.share());
         let by_carbon = oxygen_pct / 100.0 * (1.0 - reduced.clamp(0.0, 1.0));
-        let comes_to = carbon(feedstock.powder_carbon_pct / 100.0, char, by_carbon, 0.0);
+        let comes_to = carbon(
+            feedstock.powder_carbon_pct / 100.0,
+            char,
+            by_carbon,
+            DECARBURISED,
+        );
         // What moves it is known to a share of itself.
         let sure = spread.value * (char + 0.75 * by_carbon);
         let near = [

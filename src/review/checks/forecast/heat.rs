@@ -143,7 +143,9 @@ pub(super) fn ramp_beyond_power(facts: &Facts, report: &mut Report) {
         let chamber = end.and_then(|e| e.state.get(case.run.border.chamber));
         if let (true, Some(chamber)) = (heats, chamber) {
             let lag = segment.to_k - chamber;
-            let waits = waits.iter().any(|(s, min)| *s == index && *min > longest.value);
+            let waits = waits
+                .iter()
+                .any(|(s, min)| *s == index && *min > longest.value);
             report.rank(if waits { Stop } else { Caution }, false);
             let args = vec![("segment", Arg::Count(index + 1))];
             let subjects = vec![told.segment(index)];

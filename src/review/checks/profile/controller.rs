@@ -2,7 +2,7 @@
 
 use super::at;
 use crate::catalogue::{Controller, Furnace};
-use crate::profile::{EventAt, EventKind, RampBy};
+use crate::profile::{Event, EventAt, EventKind, RampBy};
 use crate::review::checks::atmosphere::pressure;
 use crate::review::facts::Facts;
 use crate::review::facts_limits::from_record;
@@ -86,6 +86,22 @@ pub(super) fn fan_runs(facts: &Facts, index: usize) -> bool {
         }
     }
     false
+}
+
+/// Without a pump a pump-down does nothing, and what rests on it is no purge.
+pub(super) fn pump_not_there(facts: &Facts, report: &mut Report) {
+    let pumps = |e: &Event| matches!(e.kind, EventKind::PumpDown { .. });
+    for step in facts.steps() {
+        if !step.segment.events.iter().any(pumps) {
+            continue;
+        }
+        if furnace(facts, report).is_none() {
+            return;
+        }
+        if facts.pumps_to_mbar().is_none() {
+            report.found(vec![step.subject()], vec![at(&step)]);
+        }
+    }
 }
 
 pub(super) fn fan_not_usable(facts: &Facts, report: &mut Report) {

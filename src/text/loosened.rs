@@ -1,0 +1,31 @@
+//! Words of records that say less than those that come with the program.
+
+use super::{figure, say};
+
+/// A gas that burns.
+pub fn burns() -> &'static str {
+    "it burns in air"
+}
+
+/// A share of hydrogen.
+pub fn hydrogen(built: f64, now: f64) -> String {
+    say(format!(
+        "{} of it is hydrogen, and the record in use says {}",
+        figure(built),
+        figure(now)
+    ))
+}
+
+/// A solvent that burns.
+pub fn solvent_burns() -> &'static str {
+    "the vapour of its solvent burns in air"
+}
+
+/// A solvent that burns from less.
+pub fn solvent_from(built: f64, now: f64) -> String {
+    say(format!(
+        "the vapour of its solvent burns from {} % in air, and the record in use says {} %",
+        figure(built),
+        figure(now)
+    ))
+}

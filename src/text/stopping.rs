@@ -1,0 +1,26 @@
+//! What is said of the time between a stop and the way on.
+
+use super::say;
+
+/// A pause that cannot be.
+pub fn pause_cannot_be(most_min: f64) -> String {
+    say(format!(
+        "--pause takes minutes, from nought to {most_min:.0}: how long the furnace stands off before it goes on."
+    ))
+}
+
+/// No pause.
+pub fn at_once() -> String {
+    say(
+        "Ways on, as if they began at once, with the load as hot as at the stop; a furnace that stands off cools: \
+         --pause MIN follows that.",
+    )
+}
+
+/// A pause, and where the load is after it.
+pub fn after_pause(minutes: f64, coldest: &str, hottest: &str) -> String {
+    say(format!(
+        "Ways on, after the furnace has stood off for {minutes:.0} min in the gas in which it stopped; the coldest place \
+         then has {coldest}, the hottest {hottest}. Times count from the end of the pause."
+    ))
+}
