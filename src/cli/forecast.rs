@@ -372,7 +372,10 @@ fn print_hold(
     let margin = match of.finished {
         Some(by) => {
             let spare = format!("{:.0}", by.spare_min);
-            forecast_parts::finishes(&margin, by.target_c, &spare)
+            match by.before {
+                true => forecast_parts::out_before(&margin, by.target_c),
+                false => forecast_parts::finishes(&margin, by.target_c, &spare),
+            }
         }
         None => margin,
     };

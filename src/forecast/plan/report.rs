@@ -194,6 +194,8 @@ pub struct Finished {
     pub target_c: f64,
     /// What it has to spare for it at the coldest place, min.
     pub spare_min: f64,
+    /// Whether it is out before that hold begins.
+    pub before: bool,
 }
 
 impl HoldNeed {
@@ -554,7 +556,8 @@ impl OneComponent<'_> {
     fn finished(&self, segment: usize) -> Option<Finished> {
         let hold = self.made.prepared.inputs.program.segments.get(segment)?;
         let from = self.left(segment, Phase::Ramp).unwrap_or(1.0);
-        let spare_min = if from <= BACKBONE_LEFT_WANTED {
+        let before = from <= BACKBONE_LEFT_WANTED;
+        let spare_min = if before {
             // It is out before that hold begins.
             let mut holds = self.of.case.run.holds.iter();
             let lasted = holds.find(|h| h.segment == segment);
@@ -569,6 +572,7 @@ impl OneComponent<'_> {
             segment,
             target_c: hold.to_k - ZERO_C,
             spare_min,
+            before,
         })
     }
 }
