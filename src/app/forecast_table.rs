@@ -273,7 +273,11 @@ impl Table<'_> {
         let needs = hold.need.as_ref();
         let needs = needs.map(|of| format!("{:.0}", of.need.minutes()));
         let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
-        say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref())
+        let said = say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref());
+        match hold.surveyed_from_c {
+            Some(from_c) => say::not_surveyed(&said, from_c),
+            None => said,
+        }
     }
 
     /// In the case that has least to spare.

@@ -352,6 +352,9 @@ fn print_hold(
         };
         writeln!(out, "    {said}")?;
     }
+    if let Some(from_c) = hold.surveyed_from_c {
+        writeln!(out, "    {}", forecast_text::not_surveyed(from_c))?;
+    }
     let Some(of) = &hold.need else {
         return Ok(());
     };
@@ -371,7 +374,10 @@ fn print_hold(
     let margin = match of.finished {
         Some(by) => {
             let spare = format!("{:.0}", by.spare_min);
-            forecast_parts::finishes(&margin, by.target_c, &spare)
+            match by.before {
+                true => forecast_parts::out_before(&margin, by.target_c),
+                false => forecast_parts::finishes(&margin, by.target_c, &spare),
+            }
         }
         None => margin,
     };

@@ -156,6 +156,7 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
             "arrival_min": in_cases(&hold.arrival_min, some),
             "gets_min": in_cases(&hold.gets_min, |x| fine(*x)),
             "short_k": fine(hold.short_k),
+            "cases_known_from_c": hold.surveyed_from_c.map(fine),
             "needs": need,
         })
     };

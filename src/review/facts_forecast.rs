@@ -57,6 +57,8 @@ pub enum LeftBy {
     StepsAfter(usize),
     /// A ramp on which it passes the end of the range; nothing in the range is there for it.
     Ramp,
+    /// The end of a program that never leaves the range; nothing in it is there for it.
+    End,
 }
 
 impl<'a> Facts<'a> {
@@ -154,6 +156,14 @@ impl<'a> Facts<'a> {
                     let left = case.matter.left_in_ramp(run, of, component, at, until_s);
                     (leaving.segment, LeftBy::Ramp, left)
                 }
+                // It never leaves the range: what is there when the program is over.
+                (None, None) if !first => {
+                    let last = inputs.program.segments.len().saturating_sub(1);
+                    let left = case.matter.left_at(&case.run, index, c, last, Phase::Hold);
+                    let left = left
+                        .or_else(|| case.matter.left_at(&case.run, index, c, last, Phase::Ramp));
+                    (last, LeftBy::End, left.map(|(_, most)| most))
+                }
                 (None, None) => continue,
             };
             if let Some(left) = left {
@@ -247,10 +257,15 @@ impl<'f> Told<'f> {
     /// something, and pass nothing.
     pub fn not_surveyed(&self, segment: usize) -> Option<String> {
         let inputs = &self.made.prepared.inputs;
-        let from_k = inputs.cases.as_ref()?.known_k.0;
         let target_k = inputs.program.segments.get(segment)?.to_k;
-        let from = number(Temperature, from_k - ZERO_C, 0).to_string();
-        (target_k < from_k - 1e-9).then(|| missing::survey_of_hold(segment, &from))
+        self.not_surveyed_at(segment, target_k)
+    }
+
+    /// The same for what is judged at a temperature in a segment, K.
+    pub fn not_surveyed_at(&self, segment: usize, at_k: f64) -> Option<String> {
+        let from_c = self.made.surveyed_from_c(at_k)?;
+        let from = number(Temperature, from_c, 0).to_string();
+        Some(missing::survey_of_hold(segment, &from))
     }
 
     /// All cases that exist.

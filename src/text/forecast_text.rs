@@ -164,3 +164,11 @@ pub fn nothing_found(conditions: usize, not_evaluated: usize) -> String {
         count(conditions, "condition", "conditions")
     ))
 }
+
+/// Of a hold below where the survey begins.
+pub fn not_surveyed(from_c: f64) -> String {
+    say(format!(
+        "cold and hot case not evaluated here: the survey begins at {from_c:.0} °C, and below it they \
+         are no more than the nominal one"
+    ))
+}

@@ -633,3 +633,10 @@ pub fn of_the_model() -> String {
 pub fn data(text: &str) -> String {
     say(text)
 }
+
+/// Behind a hold below where the survey begins.
+pub fn not_surveyed(hold: &str, from_c: f64) -> String {
+    say(format!(
+        "{hold} (cold and hot case not evaluated: survey from {from_c:.0} °C)"
+    ))
+}

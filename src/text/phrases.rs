@@ -242,3 +242,13 @@ pub fn where_ramp_leaves(segment: usize) -> String {
         super::names::segment(segment)
     )
 }
+
+/// When what was to leave in a range is judged of a program that stays in it.
+pub fn when_program_ends() -> String {
+    "when the program ends, which never leaves the range".to_owned()
+}
+
+/// Off-gas against a sweep that is none, as it stands before "of the sweep flow".
+pub fn any_share() -> &'static str {
+    "more than any share (nothing flows)"
+}

@@ -103,3 +103,8 @@ pub fn limits(binding: &[String], checks: usize, not_evaluated: usize) -> String
         count(checks, "condition", "conditions")
     ))
 }
+
+/// Why a hold below where the survey begins stays.
+pub fn unsurveyed() -> String {
+    say("the survey does not reach down to it")
+}

@@ -2,7 +2,9 @@
 
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
-use crate::document::shorten::{Broken, DENSITY, HOLD_MARGIN, Row, Shorter, shorter, spare_min};
+use crate::document::shorten::{
+    Broken, DENSITY, HOLD_MARGIN, Row, Shorter, UNSURVEYED, shorter, spare_min,
+};
 use crate::files;
 use crate::load::Edit;
 use crate::text::{findings, shortening, ways as say};
@@ -14,6 +16,7 @@ pub(crate) fn bound(slug: &str) -> String {
     match slug {
         DENSITY => say::density_not_lower(),
         HOLD_MARGIN => shortening::hold_margin(),
+        UNSURVEYED => shortening::unsurveyed(),
         _ => findings::title(slug),
     }
 }

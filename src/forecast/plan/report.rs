@@ -81,6 +81,13 @@ impl<T> InCases<T> {
 }
 
 impl PlanForecast {
+    /// Where what is known of the furnace begins, °C, if that is above a temperature in K; none
+    /// without cases.
+    pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
+        let from_k = self.prepared.inputs.cases.as_ref()?.known_k.0;
+        (at_k < from_k - 1e-9).then_some(from_k - ZERO_C)
+    }
+
     /// The same question to every case.
     pub fn cases<T>(&self, ask: impl Fn(&CaseForecast) -> T) -> InCases<T> {
         InCases {
@@ -157,6 +164,9 @@ pub struct HoldRow {
     pub short_k: f64,
     /// What it is to do, in the case in which it is worst off with it.
     pub need: Option<HoldNeed>,
+    /// Where the survey begins, °C, if that is above the target: the cold and the hot case fade to
+    /// the nominal one there, so that they say nothing of this hold.
+    pub surveyed_from_c: Option<f64>,
 }
 
 /// What a hold is to do in the case in which least time is to spare for it.
@@ -184,6 +194,8 @@ pub struct Finished {
     pub target_c: f64,
     /// What it has to spare for it at the coldest place, min.
     pub spare_min: f64,
+    /// Whether it is out before that hold begins.
+    pub before: bool,
 }
 
 impl HoldNeed {
@@ -323,6 +335,7 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             gets_min,
             short_k: nominal.short_k,
             need: worst_need(asked, made, h.segment, &by_case),
+            surveyed_from_c: made.surveyed_from_c(segment.to_k),
         })
     });
     let state = asked.state();
@@ -373,6 +386,12 @@ fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<Pa
     PartRecords::new(asked.plan.part(part)?, asked.catalogue)
 }
 
+/// Of two that both lack nothing in the end the one that has less to spare here.
+fn least_to_spare(a: &HoldNeed, b: &HoldNeed) -> std::cmp::Ordering {
+    let spare = a.spare().total_cmp(&b.spare());
+    spare.then(a.margin_min().total_cmp(&b.margin_min()))
+}
+
 /// What a hold is to do in the case that has least to spare for it.
 fn worst_need(
     asked: &Asked,
@@ -395,9 +414,9 @@ fn worst_need(
             arrivals,
         };
         let needs = needs(asked, made, &of, segment).into_iter();
-        needs.min_by(|a, b| a.spare().total_cmp(&b.spare()))
+        needs.min_by(least_to_spare)
     });
-    each.min_by(|a, b| a.spare().total_cmp(&b.spare()))
+    each.min_by(least_to_spare)
 }
 
 /// The holds of one case.
@@ -539,7 +558,8 @@ impl OneComponent<'_> {
     fn finished(&self, segment: usize) -> Option<Finished> {
         let hold = self.made.prepared.inputs.program.segments.get(segment)?;
         let from = self.left(segment, Phase::Ramp).unwrap_or(1.0);
-        let spare_min = if from <= BACKBONE_LEFT_WANTED {
+        let before = from <= BACKBONE_LEFT_WANTED;
+        let spare_min = if before {
             // It is out before that hold begins.
             let mut holds = self.of.case.run.holds.iter();
             let lasted = holds.find(|h| h.segment == segment);
@@ -554,6 +574,7 @@ impl OneComponent<'_> {
             segment,
             target_c: hold.to_k - ZERO_C,
             spare_min,
+            before,
         })
     }
 }

@@ -1,5 +1,6 @@
 //! Binder: pores, pressure in the core, holds, off-gas, pump and trap.
 
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::whole::CaseForecast;
 use crate::profile::Segment;
 use crate::review::checks::common::{limit, limit_for};
@@ -82,8 +83,18 @@ pub(super) fn debind_hold(facts: &Facts, report: &mut Report, far: bool) {
             args.push(("segment", Arg::Count(hold.segment + 1)));
             args.push(("when", text(when_left(hold.segment, hold.by))));
             let limit = if far { least } else { wanted };
+            // A ramp out of the range is judged where the range ends.
+            let what = match hold.by {
+                LeftBy::Ramp => {
+                    let end_k = kind.records.feedstock.debind.to_c + ZERO_C;
+                    told.not_surveyed_at(hold.segment, end_k)
+                }
+                LeftBy::Hold | LeftBy::StepsAfter(_) | LeftBy::End => {
+                    told.not_surveyed(hold.segment)
+                }
+            };
             if hold.out >= limit.value
-                && let Some(what) = told.not_surveyed(hold.segment)
+                && let Some(what) = what
             {
                 report.missing(subjects, what);
                 continue;
@@ -99,6 +110,7 @@ fn when_left(segment: usize, by: LeftBy) -> String {
         LeftBy::Hold => phrases::at_end_of_hold(segment),
         LeftBy::StepsAfter(last) => phrases::at_end_of_steps(segment, last),
         LeftBy::Ramp => phrases::where_ramp_leaves(segment),
+        LeftBy::End => phrases::when_program_ends(),
     }
 }
 
@@ -111,14 +123,26 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
     let Some(limit) = limit(facts, report, "sweep-offgas-share") else {
         return;
     };
+    // Nothing flows, and nothing is pumped: a pump has a check of its own.
+    let still = |index: usize| {
+        let segment = facts.plan.profile.segments.get(index);
+        let pressed = |s: &Segment| s.gas.is_some() || s.pressure_mbar.is_some_and(|p| p >= 900.0);
+        segment.is_some_and(pressed)
+    };
     // Once a segment: the worst of the cases.
     let mut worst: Vec<(usize, f64)> = Vec::new();
     for case in told.all_cases() {
         for (point, &segment) in case.matter.offgas.iter().zip(&case.run.segment) {
-            if point.sweep_mol_s <= 0.0 || point.flow.mol_s <= 0.0 {
+            if point.flow.mol_s <= 0.0 {
                 continue;
             }
-            let share = point.flow.mol_s / point.sweep_mol_s;
+            let share = if point.sweep_mol_s > 0.0 {
+                point.flow.mol_s / point.sweep_mol_s
+            } else if still(segment) && point.flow.l_min_25c() > STILL_L_MIN {
+                f64::INFINITY
+            } else {
+                continue;
+            };
             match worst.iter_mut().find(|(s, _)| *s == segment) {
                 Some((_, most)) => *most = most.max(share),
                 None => worst.push((segment, share)),
@@ -126,11 +150,20 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
         }
     }
     for (segment, share) in worst {
-        let args = vec![("segment", Arg::Count(segment + 1))];
+        let mut args = vec![("segment", Arg::Count(segment + 1))];
         let subjects = vec![told.segment(segment)];
-        report.hold(subjects, at_most(Fraction, share, 0), limit, args);
+        if share.is_finite() {
+            report.hold(subjects, at_most(Fraction, share, 0), limit, args);
+        } else {
+            args.push(("value", text(phrases::any_share())));
+            args.push(("limit", number(Fraction, limit.value, 0)));
+            report.found_by(subjects, limit, args);
+        }
     }
 }
+
+/// Off-gas into still gas that is told, L/min at 25 °C (assumed: what a bubbler still shows).
+const STILL_L_MIN: f64 = 0.01;
 
 /// Where the program holds a pressure below the air's with a pump: what binder and sweep leave it.
 pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {

@@ -41,6 +41,18 @@ fn told_rows<'a, 't>(
     found
 }
 
+/// Least and most dense place in any case: hotter is not always denser, where gas is trapped.
+fn extremes(row: &KindRow) -> Option<(f64, f64)> {
+    let density = row.density;
+    let all = [
+        density.nominal,
+        density.cold.flatten(),
+        density.hot.flatten(),
+    ];
+    let each = all.into_iter().flatten();
+    each.reduce(|(least, most), (a, b)| (least.min(a), most.max(b)))
+}
+
 pub(super) fn density_low(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
@@ -50,15 +62,14 @@ pub(super) fn density_low(facts: &Facts, report: &mut Report) {
         let Some(limit) = limit_for(facts, report, "density-min", &kind.records, AtLeast) else {
             continue;
         };
-        let least = row.density.cold.flatten().or(row.density.nominal);
-        if let Some((least, _)) = least {
+        if let Some((least, _)) = extremes(row) {
             let args = vec![("subject", text(&kind.name))];
             report.hold(kind.subjects, at_least(Fraction, least, 1), limit, args);
         }
     }
 }
 
-/// From the least dense place of the cold case to the densest of the hot one.
+/// From the least dense place to the densest one of all cases.
 pub(super) fn density_uncertain(facts: &Facts, report: &mut Report) {
     let Some(told) = facts.told(report) else {
         return;
@@ -68,8 +79,8 @@ pub(super) fn density_uncertain(facts: &Facts, report: &mut Report) {
         else {
             continue;
         };
-        let (Some(Some((least, _))), Some(Some((_, most)))) = (row.density.cold, row.density.hot)
-        else {
+        let both = row.density.cold.flatten().and(row.density.hot.flatten());
+        let (Some((least, most)), Some(_)) = (extremes(row), both) else {
             told.needs_cases(report);
             continue;
         };
