@@ -4,7 +4,7 @@
 use super::state::App;
 use super::theme::{BOLD_EDGE, EDGE, SMALL, SPACE, Tokens};
 use crate::document::{Curves, Forecasted, KindLines, Lines, MadeFor};
-use crate::forecast::plan::Missing;
+use crate::forecast::plan::{KindRow, Missing};
 use crate::text::app as app_say;
 use crate::text::forecast as words;
 use crate::text::forecast_window as say;
@@ -312,8 +312,15 @@ impl Overlay {
         if !lacking.is_empty() {
             return Some(say::no_density(&lacking));
         }
-        let above = made.report.kinds.iter().filter(|k| k.no_prediction);
-        let above: Vec<String> = above.map(|k| k.name.clone()).collect();
+        let named = |which: fn(&&KindRow) -> bool| -> Vec<String> {
+            let kinds = made.report.kinds.iter().filter(which);
+            kinds.map(|k| k.name.clone()).collect()
+        };
+        let refired = named(|k| k.refired);
+        if !refired.is_empty() {
+            return Some(say::no_density_refired(&refired));
+        }
+        let above = named(|k| k.no_prediction);
         (!above.is_empty()).then(|| say::no_density_above(&above))
     }
 

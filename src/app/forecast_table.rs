@@ -374,13 +374,10 @@ impl Table<'_> {
     fn kind(&self, kind: &KindRow) -> Vec<Cell> {
         let feedstock = || self.records(kind.kind).map(|r| named(r.feedstock));
         let density = by_lines(&kind.density, |both| {
-            let none = match kind.no_prediction {
-                true => words::no_prediction,
-                false => words::not_evaluated,
-            };
-            both.map_or_else(none, |(low, high)| {
-                say::from_to(&pct(low, 1), &pct(high, 1))
-            })
+            both.map_or_else(
+                || kind.why_no_density(),
+                |(low, high)| say::from_to(&pct(low, 1), &pct(high, 1)),
+            )
         });
         let told = feedstock().filter(|_| kind.density.nominal.is_some());
         let density = self.marked(density, told.clone());

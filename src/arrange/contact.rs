@@ -19,18 +19,41 @@ pub struct Side {
     len: f32,
 }
 
+impl Side {
+    fn bounds(&self) -> [f32; 4] {
+        let (p, q) = (self.p, self.q);
+        [
+            p[0].min(q[0]),
+            p[1].min(q[1]),
+            p[0].max(q[0]),
+            p[1].max(q[1]),
+        ]
+    }
+
+    /// What lies along it lies in this box: sides may be apart, and end farther so for their angle.
+    fn near(&self) -> [f32; 4] {
+        let b = self.bounds();
+        let far = 2.0 * APART + ASKEW * self.len;
+        [b[0] - far, b[1] - far, b[2] + far, b[3] + far]
+    }
+}
+
 /// Sides of a kind at one angle.
 #[derive(Clone)]
 pub struct Turned {
     a: f32,
     sides: Vec<Side>,
     bounds: [f32; 4],
+    /// Of all that the sides reach: left, lower, right, upper.
+    reach: [f32; 4],
 }
 
 /// Sides lie along each other if they point against each other within this (0.4 degrees) and are
 /// no farther apart than that, search scale.
 const AGAINST: f32 = -0.999_975;
 const APART: f32 = 0.06;
+/// More than the tangent of the angle that [`AGAINST`] allows.
+const ASKEW: f32 = 0.01;
 /// Corners are drawn out up to this cosine of the turn: sharper ones would reach too far.
 const SHARP: f64 = -0.3;
 /// Places kept for one field.
@@ -98,7 +121,60 @@ pub fn turned(sides: &[Side], a: f32) -> Turned {
             b[3].max(e.p[1]),
         ]
     });
-    Turned { a, sides, bounds }
+    let reach = sides.iter().fold(none, |b, e| union(b, e.bounds()));
+    Turned {
+        a,
+        sides,
+        bounds,
+        reach,
+    }
+}
+
+fn union(a: [f32; 4], b: [f32; 4]) -> [f32; 4] {
+    [
+        a[0].min(b[0]),
+        a[1].min(b[1]),
+        a[2].max(b[2]),
+        a[3].max(b[3]),
+    ]
+}
+
+/// Whether a box moved by `by` meets another.
+fn meets(a: [f32; 4], by: [f32; 2], b: [f32; 4]) -> bool {
+    let x = a[0] + by[0] <= b[2] && a[2] + by[0] >= b[0];
+    x && a[1] + by[1] <= b[3] && a[3] + by[1] >= b[1]
+}
+
+/// Sides that stand, each with the box of all that can lie along it.
+#[derive(Clone, Default)]
+struct Standing {
+    sides: Vec<Side>,
+    boxes: Vec<[f32; 4]>,
+    /// Round all boxes.
+    round: Option<[f32; 4]>,
+}
+
+impl Standing {
+    fn extend(&mut self, sides: &[Side]) {
+        for e in sides {
+            let near = e.near();
+            self.sides.push(*e);
+            self.boxes.push(near);
+            self.round = Some(self.round.map_or(near, |r| union(r, near)));
+        }
+    }
+
+    /// Length of the sides of `mine`, moved, that lies along these; `few` is room to work in.
+    fn along(&self, mine: &Turned, by: [f32; 2], whole: f32, few: &mut Vec<Side>) -> f32 {
+        if !self.round.is_some_and(|r| meets(mine.reach, by, r)) {
+            return 0.0;
+        }
+        let near = self.sides.iter().zip(&self.boxes);
+        let near = near.filter(|(_, b)| meets(mine.reach, by, **b));
+        few.clear();
+        few.extend(near.map(|(e, _)| *e));
+        along(&mine.sides, by, few, whole)
+    }
 }
 
 fn dot(a: [f32; 2], b: [f32; 2]) -> f32 {
@@ -188,10 +264,11 @@ impl Island {
     pub fn fill(&mut self, page: usize, count: usize, taste: Taste, watch: &Watch) {
         let setup = self.setup.clone();
         let field = &setup.fields[page];
-        let mut there: Vec<Side> = field.sides.clone();
+        let mut there = Standing::default();
+        there.extend(&field.sides);
         for i in 0..self.n() {
             if self.active[i] && self.poses[i].page as usize == page {
-                there.extend(self.sides_of(i));
+                there.extend(&self.sides_of(i));
             }
         }
         // One list of sides an angle; of a kind that takes any, one is made when a side wants it.
@@ -212,6 +289,7 @@ impl Island {
         }
         let mut places: Vec<Place> = Vec::new();
         let mut fresh = there.clone();
+        let mut few = Vec::new();
         loop {
             for kind in 0..setup.kinds.len() {
                 if watch.cancelled() {
@@ -260,12 +338,13 @@ impl Island {
             places.drain(..bad);
             self.put(i, pose);
             waiting[kind].pop();
-            fresh = self.sides_of(i);
+            fresh = Standing::default();
+            fresh.extend(&self.sides_of(i));
             for p in &mut places {
-                let sides = &at_angle(&setup, &lists, p).sides;
-                p.contact += along(sides, p.at, &fresh, taste.whole);
+                let turned = at_angle(&setup, &lists, p);
+                p.contact += fresh.along(turned, p.at, taste.whole, &mut few);
             }
-            there.extend(&fresh);
+            there.extend(&fresh.sides);
         }
     }
 
@@ -273,8 +352,8 @@ impl Island {
     fn look(
         &mut self,
         kind: usize,
-        fresh: &[Side],
-        there: &[Side],
+        fresh: &Standing,
+        there: &Standing,
         field: [f32; 4],
         list: &mut Vec<Turned>,
         places: &mut Vec<Place>,
@@ -284,8 +363,9 @@ impl Island {
         let k = &setup.kinds[kind];
         let least = LEAST * k.around;
         let mut pairs: Vec<(usize, [f32; 2])> = Vec::new();
+        let mut few = Vec::new();
         if k.any {
-            for e in fresh.iter().filter(|e| e.len >= least) {
+            for e in fresh.sides.iter().filter(|e| e.len >= least) {
                 for f in k.sides.iter().filter(|f| f.len >= least) {
                     let a = libm::atan2f(-e.d[1], -e.d[0]) - libm::atan2f(f.d[1], f.d[0]);
                     let a = a.rem_euclid(std::f32::consts::TAU);
@@ -304,7 +384,7 @@ impl Island {
         } else {
             for (at, t) in k.turned.iter().enumerate() {
                 for f in t.sides.iter().filter(|f| f.len >= least) {
-                    for e in fresh.iter().filter(|e| e.len >= least) {
+                    for e in fresh.sides.iter().filter(|e| e.len >= least) {
                         if dot(e.d, f.d) < AGAINST {
                             pairs.push((at, [e.q[0] - f.p[0], e.q[1] - f.p[1]]));
                             pairs.push((at, [e.p[0] - f.q[0], e.p[1] - f.q[1]]));
@@ -324,8 +404,8 @@ impl Island {
             if out {
                 continue;
             }
-            self.looked += 1 + (there.len() * t.sides.len()) as u64 / 2400;
-            let contact = along(&t.sides, at, there, taste.whole);
+            self.looked += 1 + (there.sides.len() * t.sides.len()) as u64 / 2400;
+            let contact = there.along(t, at, taste.whole, &mut few);
             places.push(Place {
                 kind,
                 turned,

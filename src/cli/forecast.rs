@@ -296,11 +296,13 @@ fn print_exhaust(told: &Report, out: &mut dyn Write) -> Result<(), Failure> {
         );
         writeln!(out, "    {said}")?;
     }
-    let above = told.exhaust.filter(|e| e.above_upper_limit);
-    if let Some(e) = above {
-        let (hydrogen, vapour) = (e.hydrogen_l_min, e.vapour_l_min);
-        let said = forecast_text::exhaust(hydrogen, vapour, e.lower, e.share, e.air_l_min);
-        writeln!(out, "  {said}")?;
+    if let Some(e) = told.exhaust {
+        let fuel = (e.hydrogen_l_min, e.vapour_l_min);
+        let told = match e.above_upper_limit {
+            true => forecast_text::exhaust,
+            false => forecast_text::exhaust_diluted,
+        };
+        writeln!(out, "  {}", told(fuel, e.lower, e.share, e.air_l_min))?;
     }
     Ok(())
 }
@@ -372,7 +374,10 @@ fn print_hold(
     let margin = match of.finished {
         Some(by) => {
             let spare = format!("{:.0}", by.spare_min);
-            forecast_parts::finishes(&margin, by.target_c, &spare)
+            match by.before {
+                true => forecast_parts::out_before(&margin, by.target_c),
+                false => forecast_parts::finishes(&margin, by.target_c, &spare),
+            }
         }
         None => margin,
     };
@@ -424,11 +429,7 @@ fn print_kind(kind: &KindRow, margins: &Margins, out: &mut dyn Write) -> Result<
             writeln!(out, "      {said}")?;
         }
     } else {
-        let why = match kind.no_prediction {
-            true => say::no_prediction(),
-            false => say::not_evaluated(),
-        };
-        writeln!(out, "    {}", say::density(&why))?;
+        writeln!(out, "    {}", say::density(&kind.why_no_density()))?;
     }
     if kind.grain_um.nominal.is_some() {
         let none = say::not_evaluated();

@@ -39,6 +39,9 @@ pub const DENSITY: &str = "density-not-lower";
 /// Id of the limit that says what a hold keeps to spare.
 pub const HOLD_MARGIN: &str = "hold-margin";
 
+/// What keeps a hold in which the coldest place does not arrive.
+const LATE: &str = "coldest-spot-not-in-band";
+
 /// What keeps a hold below where the survey begins as it is.
 pub const UNSURVEYED: &str = "unsurveyed";
 
@@ -489,6 +492,21 @@ pub fn shorter(
                 if known_k.is_some_and(|k| was.to_k < k - 1e-9) && is.hold_s < was.hold_s {
                     margins.push(Margin {
                         limit: UNSURVEYED.to_owned(),
+                        margin: -1.0,
+                    });
+                }
+            }
+            // Where the coldest place does not arrive in a hold it would only stay colder.
+            let late = as_is.holds.iter().filter(|h| {
+                let gets = h.gets_min.each().map(|(_, gets)| *gets);
+                gets.fold(f64::INFINITY, f64::min) <= 0.0
+            });
+            for hold in late {
+                let was = bench.prepared.inputs.program.segments.get(hold.segment);
+                let is = program.segments.get(hold.segment);
+                if was.zip(is).is_some_and(|(was, is)| is.hold_s < was.hold_s) {
+                    margins.push(Margin {
+                        limit: LATE.to_owned(),
                         margin: -1.0,
                     });
                 }

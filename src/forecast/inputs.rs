@@ -362,6 +362,8 @@ pub struct Settings {
     pub steps_max: usize,
     /// A time, s, at which a sample is taken, too.
     pub mark_s: Option<f64>,
+    /// The chamber follows the setpoint down as well, faster than its losses: a log is followed.
+    pub cooled: bool,
 }
 
 impl Default for Settings {
@@ -374,6 +376,7 @@ impl Default for Settings {
             arrival_band_k: 5.0,
             steps_max: 200_000,
             mark_s: None,
+            cooled: false,
         }
     }
 }

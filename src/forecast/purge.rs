@@ -93,16 +93,28 @@ pub enum Vent {
     /// Fuel without air: above the upper limit; burn at a proven flame or dilute outside. Never a
     /// percentage.
     AboveUpperLimit,
+    /// Fuel without air, but so much else with it that no mixture with air comes to the lower limit
+    /// of a hot exhaust.
+    BelowLowerLimit,
     /// Nothing that burns.
     NoFuel,
 }
+
+/// How hot an exhaust without air is judged, K (assumed: its limit then is half that of 25 °C).
+const VENT_K: f64 = 935.0;
 
 /// Judges an exhaust: fuel flow, its lower limit, and the air it meets, in the same unit of flow.
 pub fn vent(fuel_flow: f64, other_flow: f64, lower: Option<f64>, air_flow: f64) -> Vent {
     match lower {
         Some(l) if fuel_flow > 0.0 && l > 0.0 => {
             if air_flow <= 0.0 {
-                Vent::AboveUpperLimit
+                // Air only thins it further; beside inert gas the limit in air is taken.
+                let most = fuel_flow / (fuel_flow + other_flow.max(0.0));
+                if most < lower_limit_at(l, VENT_K) {
+                    Vent::BelowLowerLimit
+                } else {
+                    Vent::AboveUpperLimit
+                }
             } else {
                 Vent::OfLowerLimit(fuel_flow / (fuel_flow + other_flow + air_flow) / l)
             }
@@ -185,5 +197,15 @@ mod tests {
     fn pure_fuel_is_never_a_percentage() {
         assert_eq!(vent(1.0, 0.0, Some(0.04), 0.0), Vent::AboveUpperLimit);
         assert_eq!(vent(0.0, 1.0, Some(0.04), 0.0), Vent::NoFuel);
+        assert_eq!(vent(1.0, 9.0, Some(0.04), 0.0), Vent::AboveUpperLimit);
+    }
+
+    #[test]
+    fn little_fuel_in_much_inert_gas_is_not_above_the_upper_limit() {
+        // A trace of vapour in a sweep of 10 L/min, lowest limit listed near 0.6 %.
+        assert_eq!(vent(0.016, 10.0, Some(0.006), 0.0), Vent::BelowLowerLimit);
+        // Between the limit of a hot exhaust and that of a cold one it is not told as below.
+        assert_eq!(vent(0.05, 10.0, Some(0.006), 0.0), Vent::AboveUpperLimit);
+        assert_eq!(vent(0.016, 0.0, Some(0.006), 0.0), Vent::AboveUpperLimit);
     }
 }

@@ -276,7 +276,7 @@ pub fn simplify(log: &[(f64, f64)], within_k: f64) -> Vec<(f64, f64)> {
 }
 
 /// Where the load is after a partial log of the chamber, (s, K), rising in time: the chamber is
-/// made to follow the log, and the network follows the chamber.
+/// made to follow the log up and down, and the network follows the chamber.
 ///
 /// # Errors
 /// See [`RunFault`].
@@ -324,6 +324,7 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         furnace,
         settings: super::inputs::Settings {
             start_k: first.1,
+            cooled: true,
             ..inputs.settings
         },
         ..inputs.clone()
@@ -668,5 +669,40 @@ mod tests {
             assert!((a - b).abs() < 1.0, "{a} {b}");
         }
         assert_eq!(planned.segment, logged.segment);
+    }
+
+    /// A fan that no plan knew, or an open door: the log's chamber goes before the losses.
+    #[test]
+    fn a_log_that_cools_faster_than_the_losses_is_followed() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.segments.truncate(2);
+        let hold = |log: &mut Vec<(f64, f64)>, k: f64, until_min: u32| {
+            let from = log.len() as u32;
+            log.extend((from..=until_min).map(|m| (60.0 * f64::from(m), k)));
+        };
+        let mut log: Vec<(f64, f64)> = (0..=120)
+            .map(|m| (60.0 * f64::from(m), 298.15 + 2.0 * f64::from(m)))
+            .collect();
+        let top_k = log[120].1;
+        hold(&mut log, top_k, 180);
+        hold(&mut log, 303.15, 480);
+        let case = Case::nominal();
+        let after = |until: usize| from_log(&inputs, &case, &log[..=until]).unwrap().unwrap();
+        let chamber_k = |now: &Now| now.start.state[inputs_chamber(&inputs)];
+        let hot = after(180);
+        assert!((chamber_k(&hot) - top_k).abs() < 1.0, "{hot:?}");
+        let soon = after(190);
+        assert!((chamber_k(&soon) - 303.15).abs() < 2.0, "{soon:?}");
+        assert!(soon.extremes_k.1 > 310.0 && soon.extremes_k.1 < hot.extremes_k.1);
+        let cold = after(480);
+        assert!((chamber_k(&cold) - 303.15).abs() < 1.0);
+        assert!((cold.extremes_k.0 - 303.15).abs() < 5.0, "{cold:?}");
+    }
+
+    fn inputs_chamber(inputs: &Inputs) -> usize {
+        heat(inputs, &Case::nominal(), false, &|| false)
+            .unwrap()
+            .border
+            .chamber
     }
 }

@@ -120,7 +120,8 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         }
         findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
         findings.iter_mut().for_each(|f| bind_to_part(f, &facts));
-        if check.family == Family::Mixing || check.needs == Needs::Declaration {
+        let mixed = check.family == Family::Mixing || check.slug == "binder-systems-mixed";
+        if mixed || check.needs == Needs::Declaration {
             findings.iter_mut().for_each(|f| bind_to_load(f, &facts));
         }
         out.findings.extend(findings.into_iter().filter_map(|f| {
@@ -286,13 +287,10 @@ fn bind_to_load(finding: &mut Finding, facts: &Facts) {
         let alloy = one.records.map_or("", |r| r.alloy.id.as_str());
         *pieces.entry(alloy).or_default() += one.count;
     }
-    let segments = facts.plan.profile.segments.iter();
-    let lowest = segments.map(|s| s.pressure_mbar.unwrap_or(0.0));
-    let lowest = lowest.fold(f64::INFINITY, f64::min);
+    let run = facts.run_as_it_is();
     let levels = facts.plan.load.stacks.iter().map(|s| s.levels.len());
     let levels: usize = levels.sum();
-    let gases = facts.gas_slugs();
-    let is = format!("{pieces:?} {levels} {} {lowest} {gases:?}", facts.peak_c);
+    let is = format!("{pieces:?} {levels} {run}");
     match finding.measured {
         None => finding.args.push(("load", text(is))),
         Some(_) if finding.beside.is_none() => finding.beside = Some(is),

@@ -52,6 +52,15 @@ pub fn has_first_step(binder: &Binder) -> bool {
     binder.components.iter().any(|c| c.first_step)
 }
 
+/// Solvents that do not burn in air, whoever says it (common practice, no source). Of any other a
+/// record without a flammable limit leaves it out.
+const HARMLESS: [&str; 3] = ["water", "perchloroethylene", "tetrachloroethylene"];
+
+fn is_harmless(solvent: &str) -> bool {
+    let words = solvent_words(solvent);
+    !words.is_empty() && words.iter().all(|w| HARMLESS.contains(&w.as_str()))
+}
+
 /// The liquid that a first step leaves in the parts and whether its vapour burns; none where the
 /// step is dry.
 pub fn liquid(first_step: &FirstStep) -> Option<(&str, bool)> {
@@ -60,7 +69,10 @@ pub fn liquid(first_step: &FirstStep) -> Option<(&str, bool)> {
             solvent,
             lower_flammable_limit_pct,
             ..
-        } => Some((solvent, lower_flammable_limit_pct.is_some())),
+        } => Some((
+            solvent,
+            lower_flammable_limit_pct.is_some() || !is_harmless(solvent),
+        )),
         FirstStep::Water { .. } => Some(("water", false)),
         FirstStep::Catalytic { .. } | FirstStep::ThermalOnly => None,
     }

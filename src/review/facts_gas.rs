@@ -314,8 +314,8 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// What is over the load where a pressure is set and no gas was let in. No record is called so.
-pub const AIR: &str = "air";
+/// What is over the load where a pressure is set and no gas was let in. No slug is written so.
+pub const AIR: &str = "(air)";
 
 /// A gas, `vacuum` or [`AIR`] over the load in a segment.
 #[derive(Clone, Copy, Debug)]
@@ -358,10 +358,17 @@ impl<'a> Facts<'a> {
     pub fn gases_over(&self) -> Vec<GasOver<'a>> {
         let mut out: Vec<GasOver<'a>> = Vec::new();
         let mut fill = Fill::default();
-        // What flowed last and was not pumped out; none is air, where there is any pressure.
-        let mut last: Option<&'a str> = None;
+        // What was let in last by a flow or a purge, and to what pressure; a fill likewise.
+        let mut last: Option<(&'a str, f64)> = None;
+        let mut fill_mbar = 0.0;
         let purge = self.purge_gas().unwrap_or("vacuum");
-        let air_share = self.limit("air-run").map_or(0.0, |l| l.value / 100.0);
+        let times = self.segment_times();
+        let volume_l = self.furnace.map(|f| f.volume_l);
+        // What stands above what was let in is air, from as much as is told of.
+        let told = self
+            .limit("oxygen-on-heating")
+            .map_or(0.0, |l| l.value / 100.0);
+        let air_mbar = told / OXYGEN_IN_AIR * ATMOSPHERE_MBAR;
         let mut push = |step: Step<'a>, slug: &'a str, [low_c, high_c]: [f64; 2], during: bool| {
             let same = |g: &&mut GasOver| g.step.index == step.index && g.slug == slug;
             match out.iter_mut().find(same) {
@@ -382,33 +389,63 @@ impl<'a> Facts<'a> {
         for step in self.steps() {
             let segment = step.segment;
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
-            let stays = |kind: &EventKind, last: &mut Option<&'a str>| match kind {
-                EventKind::PumpDown { .. } => *last = None,
-                EventKind::PurgeInert { .. } => *last = Some(purge),
+            let set = segment.pressure_mbar;
+            let at_mbar = set.unwrap_or(ATMOSPHERE_MBAR);
+            let mut event = |kind: &'a EventKind, last: &mut Option<(&'a str, f64)>| match kind {
+                EventKind::PumpDown { .. } if self.pumps_to_mbar().is_some() => *last = None,
+                // Less than a volume leaves more of what was there than it brings.
+                EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
+                    *last = Some((purge, at_mbar));
+                }
+                EventKind::Backfill { to_mbar, .. } => fill_mbar = *to_mbar,
                 _ => {}
             };
-            for event in events(EventAt::Start) {
-                fill.event(&event.kind);
-                stays(&event.kind, &mut last);
-                if let EventKind::Backfill { gas, .. } = &event.kind {
+            for one in events(EventAt::Start) {
+                fill.event(&one.kind);
+                event(&one.kind, &mut last);
+                if let EventKind::Backfill { gas, .. } = &one.kind {
                     push(step, gas, [step.from_c; 2], true);
                 }
             }
             fill.segment(segment.gas.as_deref());
-            let set = segment.pressure_mbar;
-            let pressed = set.is_some_and(|mbar| mbar > air_share * ATMOSPHERE_MBAR);
-            let own = segment.gas.as_deref().or(fill.0);
-            let slug = match own {
-                Some(gas) => gas,
-                None if pressed => last.unwrap_or(AIR),
-                None => "vacuum",
+            // A controller holds what was filled in to some percent.
+            let more = |held: f64| set.is_some_and(|mbar| mbar - held > air_mbar.max(0.05 * held));
+            let held_mbar = match fill.0 {
+                Some(_) => fill_mbar,
+                None => last.map_or(0.0, |(_, mbar)| mbar),
             };
-            last = own.or(last).filter(|_| own.is_some() || pressed);
+            let slug = match (segment.gas.as_deref(), fill.0) {
+                (Some(gas), _) => gas,
+                (None, _) if more(held_mbar) => AIR,
+                (None, Some(gas)) => gas,
+                // What flowed stays where nothing pumps.
+                (None, None) => match last.filter(|_| more(0.0)) {
+                    Some((gas, _)) => gas,
+                    None => "vacuum",
+                },
+            };
+            if let Some(gas) = segment.gas.as_deref() {
+                let minutes = times.as_ref().and_then(|t| t.get(step.index));
+                let let_in = minutes.map(|t| segment.flow_l_min_25c * t.program_min);
+                if let_in.zip(volume_l).is_none_or(|(l, volume)| l >= volume) {
+                    last = Some((gas, at_mbar));
+                }
+            } else if fill.0.is_none() && !more(0.0) {
+                last = None;
+            }
             push(step, slug, [step.low_c(), step.high_c()], true);
-            for event in events(EventAt::End) {
-                fill.event(&event.kind);
-                stays(&event.kind, &mut last);
-                if let EventKind::Backfill { gas, .. } = &event.kind {
+            for one in events(EventAt::End) {
+                fill.event(&one.kind);
+                let mut event = |kind: &'a EventKind| match kind {
+                    EventKind::PumpDown { .. } if self.pumps_to_mbar().is_some() => last = None,
+                    EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
+                        last = Some((purge, at_mbar));
+                    }
+                    EventKind::Backfill { to_mbar, .. } => fill_mbar = *to_mbar,
+                    _ => {}
+                };
+                event(&one.kind);
+                if let EventKind::Backfill { gas, .. } = &one.kind {
                     push(step, gas, [segment.to_c; 2], false);
                 }
             }

@@ -52,6 +52,18 @@ impl Facts<'_> {
         Some(f64::from(at.hour()) + f64::from(at.minute()) / 60.0)
     }
 
+    /// Targets, holds, gases, flows and pressures of the run, for an acceptance that holds for it as it
+    /// is.
+    pub fn run_as_it_is(&self) -> String {
+        let segments = self.plan.profile.segments.iter();
+        let each = segments.map(|s| {
+            let (gas, mbar) = (s.gas.as_deref().unwrap_or("-"), s.pressure_mbar);
+            let [to, hold, flow] = [s.to_c, s.hold_min, s.flow_l_min_25c];
+            format!("{to} {hold} {gas} {flow} {mbar:?}")
+        });
+        each.collect::<Vec<_>>().join(", ")
+    }
+
     /// Longest that the run takes with every wait up to its timeout, min; none without a curve or a
     /// furnace.
     pub fn longest_run_min(&self) -> Option<f64> {

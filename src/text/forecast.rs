@@ -350,6 +350,11 @@ pub fn no_prediction() -> String {
     say("no prediction above the temperatures of its figures")
 }
 
+/// No density of what goes in again sintered.
+pub fn density_refired() -> String {
+    say("not evaluated: it goes in again sintered, and nobody knows its density then")
+}
+
 /// Not within what is followed.
 pub fn not_followed() -> String {
     say("more than is followed")

@@ -72,3 +72,10 @@ pub fn begins_at(share: f64) -> String {
 pub fn burning(gas: &str) -> String {
     format!("a model of how binder burns in \"{gas}\": burnout in air is not modelled")
 }
+
+/// Of a binder that is out on the way to a later hold.
+pub fn out_before(margin: &str, target_c: f64) -> String {
+    say(format!(
+        "{margin}; it is out on the way to {target_c:.0} °C, before the hold there begins"
+    ))
+}

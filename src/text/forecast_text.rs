@@ -99,13 +99,39 @@ pub fn offgas_peak(hours: &str, g_min: &str, there: &str, residence: &str) -> St
     ))
 }
 
-/// Fuel in the exhaust, L/min; its lower limit in air and the share of it that is asked, shares.
-pub fn exhaust(hydrogen: f64, vapour: f64, lower: f64, share: f64, air: f64) -> String {
-    let of = match (hydrogen > 0.0, vapour > 0.0) {
-        (true, true) => format!("{hydrogen:.1} L/min of hydrogen and {vapour:.1} of binder vapour"),
-        (true, false) => format!("{hydrogen:.1} L/min of hydrogen"),
-        _ => format!("{vapour:.1} L/min of binder vapour"),
+/// Hydrogen and binder vapour, L/min; little of it in thousandths.
+fn fuel((hydrogen, vapour): (f64, f64)) -> String {
+    let flow = |l_min: f64| match l_min {
+        0.1.. => format!("{l_min:.1}"),
+        0.001.. => format!("{l_min:.3}"),
+        _ => "less than 0.001".to_owned(),
     };
+    let (h2, gone) = (flow(hydrogen), flow(vapour));
+    match (hydrogen > 0.0, vapour > 0.0) {
+        (true, true) => format!("{h2} L/min of hydrogen and {gone} of binder vapour"),
+        (true, false) => format!("{h2} L/min of hydrogen"),
+        _ => format!("{gone} L/min of binder vapour"),
+    }
+}
+
+/// Fuel that the sweep dilutes below its lower limit: L/min of hydrogen and of binder vapour; the
+/// lower limit in air and the share of it that is asked, shares; air, L/min.
+pub fn exhaust_diluted(of: (f64, f64), lower: f64, share: f64, air: f64) -> String {
+    let of = fuel(of);
+    say(format!(
+        "exhaust: up to {of}; by this forecast the sweep dilutes it below the lower limit in air ({}; binder vapour taken \
+         as the lowest on the list, assumed). That is no leave to let it out as it is: with less sweep, or a pump that \
+         gathers it, it may burn. Do as the procedure of the furnace says, flame and ventilation included; {air:.0} L/min \
+         of air outside bring it to {} of that limit",
+        pct(lower),
+        pct(share)
+    ))
+}
+
+/// Fuel in the exhaust above its upper limit: L/min of hydrogen and of binder vapour; its lower limit
+/// in air and the share of it that is asked, shares; air, L/min.
+pub fn exhaust(of: (f64, f64), lower: f64, share: f64, air: f64) -> String {
+    let of = fuel(of);
     say(format!(
         "exhaust: up to {of}, as it comes above the upper limit in air: burn it at a proven flame, or dilute it outside \
          with {air:.0} L/min of air or more (to {} of its lower limit, {}; binder vapour taken as the lowest on the list, \

@@ -335,6 +335,14 @@ pub fn no_density(lacking: &[String]) -> String {
     ))
 }
 
+/// No density, since parts go in again.
+pub fn no_density_refired(parts: &[String]) -> String {
+    say(format!(
+        "Not evaluated: {} in the furnace again, sintered, with a density that nobody knows.",
+        parts.join(", ")
+    ))
+}
+
 /// No density, since a part goes above what its figures are for.
 pub fn no_density_above(parts: &[String]) -> String {
     say(format!(

@@ -544,6 +544,11 @@ pub fn prediction(feedstock: &str) -> String {
     format!("a prediction: {feedstock} comes to above the temperatures of its figures")
 }
 
+/// A density of parts that were sintered before.
+pub fn refired(part: &str) -> String {
+    format!("the density with which {part} goes in again")
+}
+
 /// Tables of a plate's material.
 pub fn plate_tables(material: &str) -> String {
     format!("modulus and strength of {material} by temperature")

@@ -24,3 +24,18 @@ pub fn after_pause(minutes: f64, coldest: &str, hottest: &str) -> String {
          then has {coldest}, the hottest {hottest}. Times count from the end of the pause."
     ))
 }
+
+/// What the review found, under a run that was stopped.
+pub fn of_the_plan(found: &str) -> String {
+    say(format!(
+        "Of the plan as it was to run, not of what became of it: {found}"
+    ))
+}
+
+/// What a setpoint in a segment means where it is held.
+pub fn first_minute() -> String {
+    say(
+        "The first minute at that setpoint is taken. A stop within a hold is given by its time: a \
+         minute late in a hold is another load.",
+    )
+}

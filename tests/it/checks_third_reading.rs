@@ -285,3 +285,54 @@ fn the_exhaust_is_read_anew_too() {
     found(slug, Caution, read(Some("2026-01-24")));
     not_evaluated(slug, "day", read(None));
 }
+
+/// A breath of gas does not make a furnace full of air one of gas.
+#[test]
+fn a_token_of_gas_is_no_filling() {
+    let slug = "air-left-on-heating";
+    let run = |fill_mbar: f64, set_mbar: f64| {
+        let mut case = clean();
+        for segment in &mut case.profile().segments {
+            (segment.gas, segment.pressure_mbar) = (None, Some(set_mbar));
+            segment.flow_l_min_25c = 0.0;
+            segment.events.clear();
+        }
+        let start = |kind| Event {
+            at: EventAt::Start,
+            kind,
+        };
+        case.profile().segments[0].events = vec![
+            start(EventKind::PumpDown { to_mbar: 0.1 }),
+            start(EventKind::Backfill {
+                gas: "argon".to_owned(),
+                to_mbar: fill_mbar,
+            }),
+        ];
+        let (findings, _) = case.says(slug);
+        findings.iter().map(|f| (f.severity, f.safety)).max()
+    };
+    assert_eq!(run(1000.0, 1013.0), None);
+    assert_eq!(run(1.0, 1013.0), Some((Stop, true)));
+    // Little of it is told, and does not stop.
+    assert_eq!(run(1.0, 90.0), Some((Caution, false)));
+}
+
+/// A solvent of which nobody says from when it burns is one that burns.
+#[test]
+fn a_solvent_without_a_flammable_limit_burns() {
+    found("solvent-on-parts", Stop, |case| {
+        let id = case.feedstock().binder.clone();
+        let record = case.catalogue_mut().binders.get_mut(&id).unwrap();
+        if let FirstStep::Solvent {
+            solvent,
+            lower_flammable_limit_pct,
+            ..
+        } = &mut Arc::make_mut(&mut record.1).first_step
+        {
+            *solvent = "acetone".to_owned();
+            *lower_flammable_limit_pct = None;
+        }
+        case.lot().bath = None;
+        case.lot().dried_min = Some(5.0);
+    });
+}

@@ -120,7 +120,12 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     };
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
     let ends_k = log.as_ref().and_then(|(points, _)| Some(points.last()?.1));
-    let doubts = log.map(|(_, doubts)| doubts).unwrap_or_default();
+    let mut doubts = log.map(|(_, doubts)| doubts).unwrap_or_default();
+    if let Asked::Temperature(segment, c) = asked {
+        let held = prepared.inputs.program.segments.get(*segment);
+        let held = held.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < 0.5);
+        doubts.extend(held.map(|_| stopping::first_minute()));
+    }
     Ok(Answer {
         prepared,
         told,

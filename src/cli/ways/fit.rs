@@ -361,7 +361,7 @@ pub(crate) fn loaded_as(
         return Err(table.fault(&say::fit_nothing()));
     }
     let means = evened(&mut log);
-    // A furnace has no power to cool with: its chamber cannot be made to follow there.
+    // In cooling a fan, a gas and doors rule that no log tells.
     if let Some(end_s) = last_at_top_s(&log.chamber) {
         doubts.extend(cut_after(&mut log, end_s, fitting::cooling_after));
     }
@@ -381,7 +381,11 @@ pub(crate) fn loaded_as(
         &log,
         &like,
         &free,
-        begins(&log),
+        Settings {
+            // No power is compared: the chamber may be taken down as the log has it.
+            cooled: true,
+            ..begins(&log)
+        },
     );
     Ok(Fitted {
         empty: false,

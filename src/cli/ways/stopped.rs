@@ -83,7 +83,8 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
             print(&load.plan.title, &prepared, &told, log.is_some(), out)?;
-            writeln!(out, "{}", found_said(load, &of(asked, &|| false), file))?;
+            let found = found_said(load, &of(asked, &|| false), file);
+            writeln!(out, "{}", stopping::of_the_plan(&found))?;
         }
         Ok(0)
     })

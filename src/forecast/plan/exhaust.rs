@@ -11,6 +11,9 @@ use crate::forecast::whole::CaseForecast;
 /// The rule by which an exhaust is diluted.
 const RULE: &str = "oven exhaust at most, % of LFL";
 
+/// Share of the most below which fuel counts as none (assumed).
+const TRICKLE: f64 = 1e-3;
+
 /// Off-gas when most of it comes.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct OffgasPeak {
@@ -31,7 +34,8 @@ pub struct Exhaust {
     pub hydrogen_l_min: f64,
     /// Binder vapour, likewise.
     pub vapour_l_min: f64,
-    /// Whether it is above the upper limit as it comes: no air is stated for it.
+    /// Whether it is above the upper limit as it comes, at any time of any case; else its sweep
+    /// dilutes it below the lower one throughout.
     pub above_upper_limit: bool,
     /// Lower limit of that fuel in air, share by volume.
     pub lower: f64,
@@ -120,9 +124,23 @@ pub(super) fn exhaust(asked: &Asked, made: &PlanForecast) -> Option<Exhaust> {
                 air_l_min: dilution_air(fuel, lower, share),
             })
         });
-        all.reduce(|a, b| if b.air_l_min > a.air_l_min { b } else { a })
+        // What trickles out after the sweep is off says nothing of the vent.
+        let all: Vec<Exhaust> = all.collect();
+        let most = all.iter().map(|e| e.air_l_min).fold(0.0, f64::max);
+        all.into_iter()
+            .filter(|e| e.air_l_min >= TRICKLE * most)
+            .reduce(worse)
     };
     let all = made.cases(of);
     let each = all.each().filter_map(|(_, e)| *e);
-    each.reduce(|a, b| if b.air_l_min > a.air_l_min { b } else { a })
+    each.reduce(worse)
+}
+
+/// The one that takes more air, above the upper limit where either is.
+fn worse(a: Exhaust, b: Exhaust) -> Exhaust {
+    let most = if b.air_l_min > a.air_l_min { b } else { a };
+    Exhaust {
+        above_upper_limit: a.above_upper_limit || b.above_upper_limit,
+        ..most
+    }
 }

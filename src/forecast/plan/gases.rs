@@ -3,7 +3,7 @@
 use super::figures::Figures;
 use super::others::model;
 use super::{Asked, Missing, generic};
-use crate::catalogue::{Furnace, Lining};
+use crate::catalogue::{Furnace, GasNature, Lining};
 use crate::forecast::curve::Curve;
 use crate::forecast::inputs::Gas;
 use crate::profile::EventKind;
@@ -17,6 +17,8 @@ pub(super) struct Gases {
     pub(super) gases: Vec<Gas>,
     /// Those that stay in closing pores: all but hydrogen.
     pub(super) caught: Vec<usize>,
+    /// The one of a flow purge, which no event names: the only inert one.
+    pub(super) purges: Option<usize>,
 }
 
 /// Gases that segments and backfills name, by slug.
@@ -43,7 +45,9 @@ pub(super) fn gases(
         slugs: Vec::new(),
         gases: Vec::new(),
         caught: Vec::new(),
+        purges: None,
     };
+    let mut inert = Vec::new();
     for slug in named {
         let Some(record) = asked.catalogue.gas(slug) else {
             missing.push(Missing::Gas(slug.clone()));
@@ -84,6 +88,9 @@ pub(super) fn gases(
                 model(name, factor, "", "losses through fibre", figures);
             }
         }
+        if record.nature == GasNature::Inert {
+            inert.push(out.gases.len());
+        }
         out.slugs.push(slug.clone());
         out.gases.push(Gas {
             name: record.name.clone(),
@@ -106,6 +113,10 @@ pub(super) fn gases(
             },
         });
     }
+    out.purges = match inert[..] {
+        [only] => Some(only),
+        _ => None,
+    };
     out
 }
 

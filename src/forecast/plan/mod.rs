@@ -13,6 +13,7 @@ mod furnace;
 mod gases;
 pub mod generic;
 mod kinds;
+mod let_in;
 mod load;
 mod matter;
 mod missing;
@@ -209,7 +210,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     let found = kinds::find(plan);
     let heat = furnace::heat(furnace, &mut figures);
     let gases = gases::gases(asked, furnace, &mut figures, &mut missing);
-    let program = program::program(plan, furnace, &gases.slugs, &mut missing);
+    let program = program::program(plan, furnace, &gases, &mut missing);
     let kinds = kinds::kinds(asked, &found, &mut figures, &mut missing);
     let loaded = load::load(
         asked,

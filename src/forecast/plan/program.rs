@@ -1,9 +1,11 @@
 //! The profile as the program that the core follows.
 
+use super::gases::Gases;
+use super::let_in::LetIn;
 use super::{Missing, generic};
 use crate::catalogue::Furnace;
 use crate::forecast::chemistry::mol_s_from_l_min;
-use crate::forecast::constants::{ATM_PA, ZERO_C};
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::{Atmosphere, Pace, Program, Segment, Wait};
 use crate::load::Plan;
 use crate::profile::{self, EventAt, EventKind, OnLeave, RampBy};
@@ -29,42 +31,39 @@ impl Program {
 }
 
 /// Temperatures in K, times in s, flows in mol/s. A ramp at full rate goes as fast as the furnace
-/// follows empty. The fan stays as events switch it, and the load stands in what a backfill left
-/// until gas flows or the chamber is pumped again; the same holds for what it cools in.
+/// follows empty. The fan stays as events switch it. What a segment stands in goes by the book of
+/// what was let in; what the last one was filled with at its end is what the load cools in.
 pub(super) fn program(
     plan: &Plan,
     furnace: &Furnace,
-    gases: &[String],
+    gases: &Gases,
     missing: &mut Vec<Missing>,
 ) -> Program {
-    let index = |slug: &String| gases.iter().position(|g| g == slug);
+    let index = |slug: &String| gases.slugs.iter().position(|g| g == slug);
     let mut fan = false;
     let mut after = Atmosphere::default();
-    let mut fill: Option<Atmosphere> = None;
+    let mut let_in = LetIn::default();
     let mut segments = Vec::new();
     for (i, s) in plan.profile.segments.iter().enumerate() {
-        let pressure_pa = match (s.pressure_mbar, &s.gas) {
-            (Some(mbar), _) => 100.0 * mbar,
-            (None, Some(_)) => ATM_PA,
-            (None, None) => match furnace.ultimate_mbar {
-                Some(mbar) => 100.0 * mbar,
-                None => {
-                    missing.push(Missing::Vacuum(i + 1));
-                    0.0
-                }
-            },
+        let gas_events = |at: EventAt, let_in: &mut LetIn| {
+            for event in s.events.iter().filter(|e| e.at == at) {
+                let_in.event(&event.kind, index, gases.purges);
+            }
         };
-        let own = Atmosphere {
-            gas: s.gas.as_ref().and_then(index),
-            pressure_pa,
-            sweep_mol_s: mol_s_from_l_min(s.flow_l_min_25c),
-        };
-        // A flow of its own, or a pump, takes out what an earlier segment left.
-        if own.gas.is_none() || own.sweep_mol_s > 0.0 {
-            fill = None;
+        gas_events(EventAt::Start, &mut let_in);
+        let set_pa = s.pressure_mbar.map(|mbar| 100.0 * mbar);
+        let own = s.gas.as_ref().and_then(index);
+        let sweep_mol_s = mol_s_from_l_min(s.flow_l_min_25c);
+        let over = let_in.over(own, set_pa, sweep_mol_s);
+        let ultimate_pa = furnace.ultimate_mbar.map(|mbar| 100.0 * mbar);
+        if over.is_none() && s.gas.is_none() && set_pa.or(ultimate_pa).is_none() {
+            missing.push(Missing::Vacuum(i + 1));
         }
-        fill = filled(s, EventAt::Start, gases).unwrap_or(fill);
-        let atmosphere = stands_in(own, fill);
+        let atmosphere = over.unwrap_or(Atmosphere {
+            gas: None,
+            pressure_pa: set_pa.or(ultimate_pa).unwrap_or(0.0),
+            sweep_mol_s,
+        });
         switch(s, EventAt::Start, &mut fan);
         segments.push(Segment {
             pace: pace(s.ramp, furnace),
@@ -75,9 +74,12 @@ pub(super) fn program(
             fan,
         });
         switch(s, EventAt::End, &mut fan);
-        let at_end = filled(s, EventAt::End, gases);
-        fill = at_end.unwrap_or(fill);
-        after = at_end.flatten().unwrap_or(atmosphere);
+        gas_events(EventAt::End, &mut let_in);
+        let filled = s
+            .events
+            .iter()
+            .any(|e| e.at == EventAt::End && matches!(e.kind, EventKind::Backfill { .. }));
+        after = let_in.filled().filter(|_| filled).unwrap_or(atmosphere);
     }
     Program {
         start_k: ZERO_C + plan.profile.start_c,
@@ -96,35 +98,6 @@ fn switch(segment: &profile::Segment, at: EventAt, fan: &mut bool) {
             EventKind::FanOff => *fan = false,
             _ => {}
         }
-    }
-}
-
-/// What the last backfill or pump-down at one end of a segment leaves: a gas, or nothing of what
-/// was there; none where there is neither.
-fn filled(segment: &profile::Segment, at: EventAt, gases: &[String]) -> Option<Option<Atmosphere>> {
-    let events = segment.events.iter().filter(|e| e.at == at);
-    let mut left = events.filter_map(|event| match &event.kind {
-        EventKind::Backfill { gas, to_mbar } => Some(Some(Atmosphere {
-            gas: gases.iter().position(|g| g == gas),
-            pressure_pa: 100.0 * to_mbar,
-            sweep_mol_s: 0.0,
-        })),
-        EventKind::PumpDown { .. } => Some(None),
-        _ => None,
-    });
-    left.next_back()
-}
-
-/// What the load stands in during a segment: its own atmosphere, unless it was filled with another
-/// gas. The segment's own flow goes on then, and its pressure where it states a gas.
-fn stands_in(own: Atmosphere, fill: Option<Atmosphere>) -> Atmosphere {
-    match fill {
-        Some(fill) if own.gas.is_none() => fill,
-        Some(fill) if fill.gas != own.gas => Atmosphere {
-            gas: fill.gas,
-            ..own
-        },
-        _ => own,
     }
 }
 

@@ -194,6 +194,8 @@ pub struct Finished {
     pub target_c: f64,
     /// What it has to spare for it at the coldest place, min.
     pub spare_min: f64,
+    /// Whether it is out before that hold begins.
+    pub before: bool,
 }
 
 impl HoldNeed {
@@ -222,6 +224,8 @@ pub struct KindRow {
     pub pieces: usize,
     /// Whether there are figures of its powder, and a place goes above their range.
     pub no_prediction: bool,
+    /// Whether it goes in again sintered: its density then is not known, whatever its figures are.
+    pub refired: bool,
     /// Binder left at the worst place, over what entered.
     pub left: InCases<f64>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
@@ -554,7 +558,8 @@ impl OneComponent<'_> {
     fn finished(&self, segment: usize) -> Option<Finished> {
         let hold = self.made.prepared.inputs.program.segments.get(segment)?;
         let from = self.left(segment, Phase::Ramp).unwrap_or(1.0);
-        let spare_min = if from <= BACKBONE_LEFT_WANTED {
+        let before = from <= BACKBONE_LEFT_WANTED;
+        let spare_min = if before {
             // It is out before that hold begins.
             let mut holds = self.of.case.run.holds.iter();
             let lasted = holds.find(|h| h.segment == segment);
@@ -569,6 +574,7 @@ impl OneComponent<'_> {
             segment,
             target_c: hold.to_k - ZERO_C,
             spare_min,
+            before,
         })
     }
 }
@@ -590,6 +596,17 @@ pub fn least_in_range_min(case: &CaseForecast, kind: usize, range: &SinterRange)
     };
     let least = places.iter().map(|p| inside(p.node)).reduce(f64::min)?;
     Some(least / 60.0)
+}
+
+impl KindRow {
+    /// Why there is no density, in words.
+    pub fn why_no_density(&self) -> String {
+        match (self.refired, self.no_prediction) {
+            (true, _) => words::density_refired(),
+            (false, true) => words::no_prediction(),
+            (false, false) => words::not_evaluated(),
+        }
+    }
 }
 
 fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
@@ -616,12 +633,14 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             let of = c.matter.kinds.get(kind);
             of.map(|k| k.places.clone()).unwrap_or_default()
         };
+        let matter = made.prepared.inputs.matter.get(kind);
+        let followed = matter.is_some_and(|m| m.sintering.is_some());
         Some(KindRow {
             kind,
             name: key.name.clone(),
             pieces: key.pieces,
-            no_prediction: records.feedstock.densifying.is_some()
-                && density(&made.forecast.nominal).is_none(),
+            no_prediction: followed && density(&made.forecast.nominal).is_none(),
+            refired: records.feedstock.densifying.is_some() && !followed,
             left: made.cases(|c| {
                 let of = c.matter.kinds.get(kind);
                 of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)

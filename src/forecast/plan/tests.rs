@@ -632,41 +632,114 @@ fn the_program_is_the_profile() {
     assert!(!program.segments[0].fan && program.segments[1].fan && program.fan_after);
 }
 
-#[test]
-fn a_backfill_inside_a_program_changes_the_gas() {
+fn filled(at: EventAt, gas: &str, to_mbar: f64) -> Event {
+    let gas = gas.to_owned();
+    Event {
+        at,
+        kind: EventKind::Backfill { gas, to_mbar },
+    }
+}
+
+/// What each segment and the cooling stand in: the gas, and mbar.
+fn stood_in(case: &Case) -> Vec<(Option<usize>, f64)> {
+    let program = case.prepared().unwrap().inputs.program;
+    let all = program.segments.iter().map(|s| s.atmosphere);
+    let all = all.chain([program.after]);
+    all.map(|a| (a.gas, a.pressure_pa / 100.0)).collect()
+}
+
+/// A case whose program has a third segment like the second, with a flow of none.
+fn three_segments() -> Case {
     let mut case = Case::new();
-    let fill = EventKind::Backfill {
-        gas: "nitrogen".to_owned(),
-        to_mbar: 800.0,
-    };
-    case.segment(1).events = vec![Event {
-        at: EventAt::Start,
-        kind: fill,
-    }];
     let mut last = case.segment(1).clone();
     last.id = SegmentId(900);
-    last.events.clear();
     last.flow_l_min_25c = 0.0;
     Arc::make_mut(&mut case.plan.profile).segments.push(last);
-    let gases = |case: &Case| {
-        let program = case.prepared().unwrap().inputs.program;
-        let all = program.segments.iter().map(|s| s.atmosphere.gas);
-        let all: Vec<_> = all.collect();
-        (all, program.after.gas)
-    };
-    // Argon, nitrogen.
-    let (argon, nitrogen) = (Some(0), Some(1));
-    assert_eq!(gases(&case), (vec![argon, nitrogen, nitrogen], nitrogen));
+    case
+}
+
+// Gases by slug.
+const ARGON: Option<usize> = Some(0);
+const NITROGEN: Option<usize> = Some(1);
+
+#[test]
+fn a_backfill_inside_a_program_changes_the_gas() {
+    let mut case = three_segments();
+    case.segment(1).flow_l_min_25c = 0.0;
+    case.segment(1).events = vec![filled(EventAt::Start, "nitrogen", 400.0)];
+    let gases = |case: &Case| -> Vec<_> { stood_in(case).into_iter().map(|s| s.0).collect() };
+    assert_eq!(gases(&case), [ARGON, NITROGEN, NITROGEN, NITROGEN]);
     // What flows takes its place again.
     case.segment(2).flow_l_min_25c = 5.0;
-    assert_eq!(gases(&case), (vec![argon, nitrogen, argon], argon));
-    // And so does a pump.
+    assert_eq!(gases(&case), [ARGON, NITROGEN, ARGON, ARGON]);
+    // In the segment at whose start it was filled too.
     case.segment(2).flow_l_min_25c = 0.0;
+    case.segment(1).flow_l_min_25c = 5.0;
+    assert_eq!(gases(&case), [ARGON; 4]);
+    // And so does a pump.
+    case.segment(1).flow_l_min_25c = 0.0;
     case.segment(1).events.push(Event {
         at: EventAt::End,
         kind: EventKind::PumpDown { to_mbar: 0.1 },
     });
-    assert_eq!(gases(&case), (vec![argon, nitrogen, argon], argon));
+    assert_eq!(gases(&case), [ARGON, NITROGEN, ARGON, ARGON]);
+}
+
+#[test]
+fn a_fill_stays_in_a_segment_without_a_gas_until_it_is_taken_out() {
+    let mut case = three_segments();
+    case.segment(1).events = vec![filled(EventAt::End, "nitrogen", 800.0)];
+    case.segment(2).gas = None;
+    let last = |case: &Case| stood_in(case)[2];
+    for (set_mbar, stands) in [
+        (Some(900.0), (NITROGEN, 900.0)),
+        (Some(300.0), (NITROGEN, 300.0)),
+        (None, (NITROGEN, 800.0)),
+        // Set well below it is pumped.
+        (Some(1.0), (None, 1.0)),
+    ] {
+        case.segment(2).pressure_mbar = set_mbar;
+        assert_eq!(last(&case), stands, "{set_mbar:?}");
+    }
+    case.segment(2).pressure_mbar = Some(900.0);
+    // Pumped, or purged: two inert gases, and nobody knows which purges.
+    for kind in [
+        EventKind::PumpDown { to_mbar: 0.1 },
+        EventKind::PurgeInert { volumes: 5.0 },
+    ] {
+        case.segment(2).events = vec![Event {
+            at: EventAt::Start,
+            kind,
+        }];
+        assert_eq!(last(&case).0, None);
+    }
+}
+
+#[test]
+fn what_flowed_last_stays_where_nothing_pumps_it_out() {
+    let mut case = three_segments();
+    case.segment(1).pressure_mbar = Some(900.0);
+    case.segment(2).gas = None;
+    case.segment(2).pressure_mbar = Some(800.0);
+    assert_eq!(stood_in(&case)[2], (ARGON, 800.0));
+    // Without a pressure that is set it is vacuum, as with one far lower.
+    case.segment(2).pressure_mbar = Some(1.0);
+    assert_eq!(stood_in(&case)[2], (None, 1.0));
+    case.segment(2).pressure_mbar = None;
+    assert_eq!(stood_in(&case)[2].0, None);
+    // A purge leaves the only inert gas.
+    case.segment(1).events = vec![
+        Event {
+            at: EventAt::End,
+            kind: EventKind::PumpDown { to_mbar: 0.1 },
+        },
+        Event {
+            at: EventAt::End,
+            kind: EventKind::PurgeInert { volumes: 5.0 },
+        },
+    ];
+    case.segment(2).pressure_mbar = Some(800.0);
+    assert_eq!(stood_in(&case)[2], (ARGON, 800.0));
 }
 
 #[test]

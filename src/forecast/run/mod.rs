@@ -343,7 +343,8 @@ pub fn run(job: &Job) -> Result<Run, RunFault> {
             atmospheres.push((a, GasNow::new(gases, &a)));
         }
     }
-    let system = FurnaceSystem::new(&net, load, furnace, Grid::from_curve(&case.offset));
+    let mut system = FurnaceSystem::new(&net, load, furnace, Grid::from_curve(&case.offset));
+    system.cooled = settings.cooled;
     let n = system.len();
     let mut y = system.start(settings.start_k, program.start_k);
     if let Some(start) =

@@ -306,7 +306,8 @@ fn silica_in_dry_hydrogen(facts: &Facts, report: &mut Report) {
         };
         // Hotter, or with more standing on it, more of it is reduced.
         let levels = facts.plan.levels().count();
-        let beside = format!("{hottest_c:.0} {levels} {}", facts.placed.len());
+        let pieces: usize = facts.placed.iter().map(|p| p.pieces).sum();
+        let beside = format!("{levels} {pieces} {}", facts.run_as_it_is());
         report.hold_beside(
             subject,
             (at_most(Fraction, material.silica_pct / 100.0, 1), beside),

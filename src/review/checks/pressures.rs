@@ -46,12 +46,15 @@ pub const CHECKS: &[Check] = &[
         )
     },
     safety("hydrogen-below-air", hydrogen_below_air),
-    safety("hydrogen-without-flow", hydrogen_without_flow),
+    Check {
+        limits: &["flammable-hydrogen-share", "fuel-flow-min"],
+        ..safety("hydrogen-without-flow", hydrogen_without_flow)
+    },
     check(
         Family::Atmosphere,
         Caution,
         "vacuum-at-the-door",
-        &["fuel-flow-min"],
+        &[],
         vacuum_at_the_door,
     ),
     check(
@@ -98,7 +101,7 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
         let set = segment.pressure_mbar.or(vacuum);
         if let Some(mbar) = set {
             air = if mbar < PUMPED_MBAR {
-                air.pump(mbar)
+                facts.pumps_to_mbar().map_or(air, |_| air.pump(mbar))
             } else if segment.gas.is_some() {
                 air.fill(mbar)
             } else {
@@ -141,27 +144,38 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
                 &limit,
                 args,
             );
-            return air_let_in(facts, report, (step.index, by.value), &limit);
+            // Where the first look found nothing, its own segment may still fill with air.
+            let from = step.index + usize::from(oxygen > limit.value);
+            let from_c = by.value;
+            let air_run = as_share(air_run).value;
+            return air_let_in(facts, report, (from, from_c, air_run), &limit);
         }
     }
 }
 
 /// Later segments with a pressure and no gas that was let in.
-fn air_let_in(facts: &Facts, report: &mut Report, (first, from_c): (usize, f64), limit: &Limit) {
-    report.rank(Stop, true);
+fn air_let_in(
+    facts: &Facts,
+    report: &mut Report,
+    (from, from_c, air_run): (usize, f64, f64),
+    limit: &Limit,
+) {
     let over = facts.gases_over();
     let later = over
         .iter()
-        .filter(|g| g.slug == AIR && g.step.index > first);
+        .filter(|g| g.slug == AIR && g.step.index >= from);
     for air in later.filter(|g| g.high_c >= from_c) {
         let mbar = air.step.segment.pressure_mbar.unwrap_or(ATMOSPHERE_MBAR);
-        let oxygen = AIR_OXYGEN * (mbar / ATMOSPHERE_MBAR).min(1.0);
+        let share = (mbar / ATMOSPHERE_MBAR).min(1.0);
+        let much = share >= air_run;
+        report.rank(if much { Stop } else { Caution }, much);
         let args = vec![
             ("segment", Arg::Count(air.step.index + 1)),
             ("by", number(Temperature, air.high_c, 0)),
         ];
         let subject = vec![air.step.subject()];
-        report.hold(subject, at_most(Fraction, oxygen, 2), limit, args);
+        let oxygen = at_most(Fraction, AIR_OXYGEN * share, 2);
+        report.hold(subject, oxygen, limit, args);
     }
 }
 
@@ -230,7 +244,8 @@ fn hydrogen_without_flow(facts: &Facts, report: &mut Report) {
     for step in in_fuel(facts, report, still) {
         let args = vec![
             ("segment", Arg::Count(step.index + 1)),
-            ("value", number(Flow, step.segment.flow_l_min_25c, 0)),
+            ("value", number(Flow, step.segment.flow_l_min_25c, 2)),
+            ("least", number(Flow, least.value, 1)),
         ];
         report.found(vec![step.subject()], args);
     }

@@ -21,7 +21,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "hydrogen-without-flow",
         title: "Fuel gas without a flow",
-        sentence: "Segment {segment} holds fuel gas with a flow of {value}.",
+        sentence: "Segment {segment} holds fuel gas with a flow of {value}; at least {least} is wanted.",
         why: "Gas that cools shrinks, and gas that leaks is not replaced: air comes in.",
         remedy: "Keep the flow that the furnace's written procedure asks for until it is purged out.",
     },

@@ -252,7 +252,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "pump-not-there",
         title: "Pump-down without a pump",
-        sentence: "Segment {segment} pumps the furnace down, and its record has no pump.",
+        sentence: "Segment {segment} is pumped down or held below the air's pressure, and the record of the furnace has no pump.",
         why: "What is purged or emptied by it in the plan stays full of what was there.",
         remedy: "Enter the pump in the furnace's record, or purge by a flow.",
     },

@@ -84,6 +84,8 @@ pub struct FurnaceSystem<'a> {
     /// Whether the fan is switched on.
     pub fan: bool,
     running: bool,
+    /// Whether heat is taken out where the setpoint falls faster than the losses.
+    pub cooled: bool,
     /// Whether parts are sintered.
     pub sintered: bool,
     /// The setpoint's motion.
@@ -168,6 +170,7 @@ impl<'a> FurnaceSystem<'a> {
             gas: None,
             fan: false,
             running: false,
+            cooled: false,
             sintered: false,
             drive: Drive::default(),
             last: Power::default(),
@@ -419,7 +422,7 @@ impl FurnaceSystem<'_> {
                 + out
                 + f.heat_j_k / f.control_s.max(1.0) * (y[b.setpoint] - y[b.control]);
             let max = self.limits(th);
-            if wish <= 0.0 {
+            if wish <= 0.0 && !self.cooled {
                 (0.0, Clip::Fixed)
             } else if wish >= max {
                 (max, Clip::Fixed)

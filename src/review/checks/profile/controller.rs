@@ -88,11 +88,16 @@ pub(super) fn fan_runs(facts: &Facts, index: usize) -> bool {
     false
 }
 
+/// Below this nothing but a pump holds a pressure, mbar (assumed: the air's on a high mountain).
+const LEAST_UNPUMPED_MBAR: f64 = 500.0;
+
 /// Without a pump a pump-down does nothing, and what rests on it is no purge.
 pub(super) fn pump_not_there(facts: &Facts, report: &mut Report) {
     let pumps = |e: &Event| matches!(e.kind, EventKind::PumpDown { .. });
     for step in facts.steps() {
-        if !step.segment.events.iter().any(pumps) {
+        let held = step.segment.pressure_mbar;
+        let held = held.is_some_and(|mbar| mbar < LEAST_UNPUMPED_MBAR);
+        if !held && !step.segment.events.iter().any(pumps) {
             continue;
         }
         if furnace(facts, report).is_none() {
