@@ -71,10 +71,10 @@ pub fn fault(log: &[(f64, f64)], bounds: &Bounds) -> Option<Fault> {
             rest.remove(row);
             too_fast(&rest, bounds).is_none()
         };
-        let alone = [to, from].into_iter().find(|row| without(*row));
-        // A single step is not a row that reads wrong.
-        let comes_back = alone.filter(|&row| row > 0 && row + 1 < log.len());
-        return Some(comes_back.map_or(Fault::Fast(from, to), Fault::Spike));
+        // A single step is not a row that reads wrong: that goes there and back.
+        let mut either = [to, from].into_iter();
+        let alone = either.find(|&row| goes_and_comes(log, row) && without(row));
+        return Some(alone.map_or(Fault::Fast(from, to), Fault::Spike));
     }
     let gap = log
         .windows(2)
@@ -84,6 +84,18 @@ pub fn fault(log: &[(f64, f64)], bounds: &Bounds) -> Option<Fault> {
     }
     let (first, start_k) = (log.first()?, bounds.start_k?);
     (first.1 > start_k + BEGINS_K).then_some(Fault::BeginsHot)
+}
+
+/// Whether a row is far from both its neighbours, to one side.
+fn goes_and_comes(log: &[(f64, f64)], row: usize) -> bool {
+    let around = row
+        .checked_sub(1)
+        .and_then(|before| log.get(before..=row + 1));
+    let Some([a, k, b]) = around else {
+        return false;
+    };
+    let (from, to) = (k.1 - a.1, k.1 - b.1);
+    from * to > 0.0 && from.abs().min(to.abs()) > MOVES_K
 }
 
 /// Rows between which it rises faster than the furnace heats.
@@ -269,7 +281,7 @@ mod tests {
             of(&rows)
         };
         assert_eq!(ramp(6, 1372.0), Some(Fault::Spike(6)));
-        assert_eq!(ramp(11, -10.0), None);
+        assert_eq!(ramp(8, -15.0), Some(Fault::Spike(8)));
         assert_eq!(of(&[(0.0, 20.0), (600.0, 1345.0)]), Some(Fault::Gap(0)));
         assert_eq!(of(&[(0.0, 450.0), (10.0, 450.0)]), Some(Fault::BeginsHot));
         let fine = [(0.0, 60.0), (50.0, 280.0), (400.0, 280.0)];

@@ -5,7 +5,7 @@ use super::say;
 /// What the figures rest on.
 pub fn rows(used: usize, given: usize, means: bool, power: bool) -> String {
     let what = if power { "power" } else { "load thermocouples" };
-    let readings = if means { "means of 5 min" } else { "rows" };
+    let readings = if means { "means of 5 min" } else { "readings" };
     let why = if means {
         "; the chamber's rows scatter, so that means are taken"
     } else {

@@ -137,6 +137,7 @@ impl Logged {
         let (planned, end_s) = made.map_err(NoForecast::Run)?;
         let first_s = self.points.first().map_or(0.0, |p| p.0);
         let mut out = Vec::new();
+        let fall = logs::falls_away(&self.points, &planned);
         if let Some(off) = logs::beside(&self.points, &planned)
             && let Some((t, k)) = self.points.get(off.row)
         {
@@ -145,7 +146,6 @@ impl Logged {
                 return Err(table.fault(&say::fahrenheit(line, celsius(*k), planned_c)));
             }
             let minute = |t: f64| (t - first_s) / 60.0;
-            let fall = logs::falls_away(&self.points, &planned);
             if let Some((row, at)) = fall.and_then(|row| Some((row, self.points.get(row)?))) {
                 let (line, c) = (self.table.line(row), celsius(at.1));
                 out.push(off::off_from(line, minute(at.0), c));
@@ -160,7 +160,9 @@ impl Logged {
         }
         for (name, from_c, to_c) in ranges {
             let range = (from_c + ZERO_C, to_c + ZERO_C);
-            if let Some(off_k) = logs::outside(&self.points, &planned, range) {
+            let off_k = logs::outside(&self.points, &planned, range);
+            // One that fell away before it never came to it.
+            if let Some(off_k) = off_k.filter(|off_k| *off_k > 0.0 || fall.is_none()) {
                 out.push(off::outside_sinter(name, off_k, *from_c, *to_c));
             }
         }
