@@ -299,6 +299,8 @@ pub enum NotCalibrated {
     NoSpread,
     /// The slope that they give is none: b found, and the record's.
     Slope(f64, f64),
+    /// They determine neither a nor b.
+    NothingTold,
 }
 
 /// ln Θ of a history for an activation energy.
@@ -327,6 +329,10 @@ const B_FACTOR: f64 = 3.0;
 /// [`OUTLIER_OF_REST`] times what they differ by (assumed).
 const OUTLIER: f64 = 0.01;
 const OUTLIER_OF_REST: f64 = 3.0;
+/// Without another piece the rest would differ by this much more, share of full density and times
+/// what it is without the one that is named: else nobody knows which of the two is wrong (assumed).
+const AS_WELL: f64 = 0.003;
+const AS_WELL_OF_REST: f64 = 2.0;
 
 /// Fits a and b (and Q when `fit_q` and pieces were heated at two rates) by least squares on
 /// lnΦ = (lnΘ − a)/b, from the shop's own densities. What these do not determine by its standard error stays as it was, and the others
@@ -388,8 +394,9 @@ pub fn calibrate(
         };
         free.retain(|f| *f != worst);
         kept.push(worst);
-        if free.is_empty() {
-            break (from, Vec::new());
+        // An energy alone means nothing: a goes with it.
+        if free.iter().all(|f| *f == Figure::Energy) {
+            return Err(NotCalibrated::NothingTold);
         }
     };
     if !(from.b / B_FACTOR..=from.b * B_FACTOR).contains(&to.b) {
@@ -474,29 +481,50 @@ impl<'a> Data<'a> {
             .collect()
     }
 
-    /// Pieces far off what the others say by themselves; of three, two say nothing of the third.
+    /// Pieces far off what the others say by themselves, the farthest first and then of those left;
+    /// of three, two say nothing of the third. None is named where another may as well be meant.
     fn outliers(&self, at: Branch) -> Vec<usize> {
-        if self.usable.len() < 4 {
-            return Vec::new();
-        }
-        let far = |&i: &usize| {
-            let mut others = self.usable.clone();
-            let piece = others.remove(i);
-            let rest = Data {
-                usable: others,
-                ..*self
+        let mut left: Vec<usize> = (0..self.usable.len()).collect();
+        let mut found = Vec::new();
+        while left.len() >= 4 {
+            let mut each: Vec<(usize, f64, f64)> = left
+                .iter()
+                .filter_map(|&i| self.beside_others(at, i, &left))
+                .collect();
+            each.sort_by(|a, b| a.2.total_cmp(&b.2));
+            let [(i, off, rms), (_, _, next), ..] = each[..] else {
+                break;
             };
-            let by = rest.line(at, at.q_j_mol, &[Figure::A, Figure::B]);
-            let by = by.map_or(at, |found| found.0);
-            let said = rest.densities(by);
-            let square = said.iter().zip(&rest.usable);
-            let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
-            let rms = libm::sqrt(square / said.len() as f64);
-            let theta = ln_theta(&piece.history, by.q_j_mol);
-            let off = sigmoid(self.start, self.end, theta, by.a, by.b) - piece.density;
-            off.abs() > OUTLIER.max(OUTLIER_OF_REST * rms)
+            let told = next > AS_WELL.max(AS_WELL_OF_REST * rms);
+            if !told || off <= OUTLIER.max(OUTLIER_OF_REST * rms) {
+                break;
+            }
+            left.retain(|j| *j != i);
+            found.push(i);
+        }
+        found.sort_unstable();
+        found
+    }
+
+    /// A piece, how far it is off what the others of some say, and how far these differ by themselves.
+    fn beside_others(&self, at: Branch, i: usize, of: &[usize]) -> Option<(usize, f64, f64)> {
+        let piece = *self.usable.get(i)?;
+        let others = of.iter().filter(|j| **j != i);
+        let rest = Data {
+            usable: others
+                .filter_map(|j| self.usable.get(*j).copied())
+                .collect(),
+            ..*self
         };
-        (0..self.usable.len()).filter(far).collect()
+        let by = rest.line(at, at.q_j_mol, &[Figure::A, Figure::B]);
+        let by = by.map_or(at, |found| found.0);
+        let said = rest.densities(by);
+        let square = said.iter().zip(&rest.usable);
+        let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
+        let rms = libm::sqrt(square / said.len() as f64);
+        let theta = ln_theta(&piece.history, by.q_j_mol);
+        let off = sigmoid(self.start, self.end, theta, by.a, by.b) - piece.density;
+        Some((i, off.abs(), rms))
     }
 
     /// Best figures, those that are not free as they were; none where all pieces have one Θ.
@@ -990,6 +1018,50 @@ mod tests {
             (&c.unused[..], &c.outliers[..], c.points),
             (&[6][..], &[3][..], 6)
         );
+    }
+
+    #[test]
+    fn what_tells_nothing_is_no_calibration_and_a_piece_is_named_only_where_no_other_may_be() {
+        let truth = Branch {
+            q_j_mol: 280e3,
+            a: -24.0,
+            b: 1.1,
+        };
+        let piece = |c: f64, density: Option<f64>| {
+            let h = history(5.0, c, 3600.0, 2.0);
+            let theta = ln_theta(&h, truth.q_j_mol);
+            Measured {
+                history: h,
+                heating_k_s: 5.0 / 60.0,
+                density: density.unwrap_or_else(|| sigmoid(0.6, 0.99, theta, truth.a, truth.b)),
+            }
+        };
+        // Densities that have nothing to do with the heat.
+        let wild = [
+            (1150.0, 0.80),
+            (1190.0, 0.66),
+            (1210.0, 0.88),
+            (1250.0, 0.77),
+        ];
+        let wild = wild.map(|(c, d)| piece(c, Some(d)));
+        for with_energy in [false, true] {
+            let found = calibrate(truth, 0.6, 0.99, &wild, with_energy);
+            assert_eq!(found, Err(NotCalibrated::NothingTold));
+        }
+        // Without either of two the others lie on a line of their own.
+        let one = piece(1150.0, None);
+        let two = [
+            one.clone(),
+            one,
+            piece(1250.0, Some(0.91)),
+            piece(1200.0, None),
+        ];
+        assert!(odd_ones(truth, 0.6, 0.99, &two).1.is_empty());
+        let mut one_of_six: Vec<Measured> = [1120.0, 1150.0, 1180.0, 1210.0, 1240.0]
+            .map(|c| piece(c, None))
+            .into();
+        one_of_six.push(piece(1200.0, Some(0.70)));
+        assert_eq!(odd_ones(truth, 0.6, 0.99, &one_of_six).1, [5]);
     }
 
     #[test]

@@ -1,11 +1,12 @@
 //! Furnace figures from logs, by least squares, with the residual shown: an empty run gives losses
 //! and heat capacity, a loaded run the emissivity of the setters (and what else is freed).
 
+use super::curve::Curve;
 use super::densify::UNDETERMINED;
+use super::even::lines;
 use super::heat::radiosity::solve;
 use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};
 use super::run::{Job, Run, RunFault, run};
-use super::stopped::simplify;
 
 /// Result of a fit.
 #[derive(Clone, Debug, PartialEq)]
@@ -179,7 +180,7 @@ pub struct Log {
 
 /// Program that follows the log's chamber, with the gas of a segment.
 fn following(log: &Log, like: &Segment) -> Option<Program> {
-    let points = simplify(&log.chamber, 1.0);
+    let points = lines(&log.chamber);
     let first = points.first()?;
     Some(Program {
         start_k: first.1,
@@ -232,6 +233,8 @@ pub fn fit(
     let program = following(log, like).ok_or(RunFault::NothingToHeat)?;
     let with = |p: &[f64]| {
         let (mut load, mut furnace) = (load.clone(), furnace.clone());
+        // The chamber is where the log has it, whatever that takes.
+        furnace.power_w = Curve::constant(1e9);
         for (what, &v) in free.iter().zip(p) {
             match what {
                 Free::Loss => furnace.loss_w_k = v,

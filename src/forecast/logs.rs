@@ -48,6 +48,8 @@ pub enum Fault {
     Hot(usize),
     /// From one row to another faster than the furnace heats.
     Fast(usize, usize),
+    /// One row that reads wrong: without it none is too fast.
+    Spike(usize),
     /// From one row to the next nobody knows what happened.
     Gap(usize),
     /// The first row is hot: the run began before it.
@@ -63,14 +65,16 @@ pub fn fault(log: &[(f64, f64)], bounds: &Bounds) -> Option<Fault> {
     if let Some(row) = row(&|k| k > bounds.max_k + OVER_K) {
         return Some(Fault::Hot(row));
     }
-    let index = |t: f64| log.partition_point(|p| p.0 < t);
-    let corners = simplify(log, 0.25 * MOVES_K);
-    let fast = corners.windows(2).find(|w| {
-        let (rise, time) = (w[1].1 - w[0].1, w[1].0 - w[0].0);
-        rise > MOVES_K && rise > TOO_FAST * bounds.ramp_k_s * time
-    });
-    if let Some(w) = fast {
-        return Some(Fault::Fast(index(w[0].0), index(w[1].0)));
+    if let Some((from, to)) = too_fast(log, bounds) {
+        let without = |row: usize| {
+            let mut rest = log.to_vec();
+            rest.remove(row);
+            too_fast(&rest, bounds).is_none()
+        };
+        // A single step is not a row that reads wrong: that goes there and back.
+        let mut either = [to, from].into_iter();
+        let alone = either.find(|&row| goes_and_comes(log, row) && without(row));
+        return Some(alone.map_or(Fault::Fast(from, to), Fault::Spike));
     }
     let gap = log
         .windows(2)
@@ -80,6 +84,29 @@ pub fn fault(log: &[(f64, f64)], bounds: &Bounds) -> Option<Fault> {
     }
     let (first, start_k) = (log.first()?, bounds.start_k?);
     (first.1 > start_k + BEGINS_K).then_some(Fault::BeginsHot)
+}
+
+/// Whether a row is far from both its neighbours, to one side.
+fn goes_and_comes(log: &[(f64, f64)], row: usize) -> bool {
+    let around = row
+        .checked_sub(1)
+        .and_then(|before| log.get(before..=row + 1));
+    let Some([a, k, b]) = around else {
+        return false;
+    };
+    let (from, to) = (k.1 - a.1, k.1 - b.1);
+    from * to > 0.0 && from.abs().min(to.abs()) > MOVES_K
+}
+
+/// Rows between which it rises faster than the furnace heats.
+fn too_fast(log: &[(f64, f64)], bounds: &Bounds) -> Option<(usize, usize)> {
+    let index = |t: f64| log.partition_point(|p| p.0 < t);
+    let corners = simplify(log, 0.25 * MOVES_K);
+    let fast = corners.windows(2).find(|w| {
+        let (rise, time) = (w[1].1 - w[0].1, w[1].0 - w[0].0);
+        rise > MOVES_K && rise > TOO_FAST * bounds.ramp_k_s * time
+    });
+    fast.map(|w| (index(w[0].0), index(w[1].0)))
 }
 
 /// The row, from 0, that is followed by the widest gap, where one is worth a word.
@@ -128,6 +155,58 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
         segment,
         fahrenheit: begins_k > HALL_K && as_f < CLOSE_K && CLOSER * as_f < as_is,
     })
+}
+
+/// The row, from 0, after which a log falls away from its program and never comes back, though the
+/// program does not fall: as of a furnace that is off from there.
+pub fn falls_away(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<usize> {
+    let below = |(l, p): (&(f64, f64), &(f64, usize))| l.1 < p.0 - OFF_K;
+    let far = log.iter().zip(planned).position(below)?;
+    let before = log.get(..=far)?;
+    let highest = before.iter().map(|p| p.1).fold(0.0, f64::max);
+    // The last before the fall.
+    let row = before.iter().rposition(|p| p.1 > highest - FALLS_K)?;
+    let at_k = log.get(row)?.1;
+    let wanted = planned.get(far)?.0 > planned.get(row)?.0 - MOVES_K;
+    let mut after = log.iter().skip(far);
+    let gone = log.last()?.1 < at_k - OFF_K && after.all(|p| p.1 < at_k);
+    (wanted && gone && row + 2 < log.len()).then_some(row)
+}
+
+/// What a log falls by before it is seen to, K (assumed).
+const FALLS_K: f64 = 5.0;
+
+/// A log up to a time, s from its first row, with a point of its own there; none where the time lies
+/// outside.
+pub fn until(log: &[(f64, f64)], end_s: f64) -> Option<Vec<(f64, f64)>> {
+    let end_s = log.first()?.0 + end_s;
+    let mut out: Vec<(f64, f64)> = log.iter().copied().filter(|p| p.0 <= end_s).collect();
+    let last = *out.last()?;
+    if last.0 < end_s {
+        let next = log.get(out.len())?;
+        let share = (end_s - last.0) / (next.0 - last.0);
+        out.push((end_s, last.1 + share * (next.1 - last.1)));
+    }
+    (out.len() > 1).then_some(out)
+}
+
+/// How far a log's highest is outside a range, K from and to; below only where the program has come
+/// to its range by then. Negative = below, none where it is inside.
+pub fn outside(
+    log: &[(f64, f64)],
+    planned: &[(f64, usize)],
+    (from_k, to_k): (f64, f64),
+) -> Option<f64> {
+    let highest = log.iter().map(|p| p.1).fold(0.0, f64::max);
+    let come = planned.iter().any(|p| p.0 >= from_k);
+    let off_k = if highest > to_k {
+        highest - to_k
+    } else if come && highest < from_k {
+        highest - from_k
+    } else {
+        return None;
+    };
+    Some(off_k)
 }
 
 /// What a figure that was taken for °C, in K, is if it was °F, K.
@@ -193,6 +272,16 @@ mod tests {
         // Minutes under a column of seconds: 130 K in "3 s".
         let minutes = of(&[(0.0, 150.0), (0.05, 280.0), (4.0, 280.0)]);
         assert_eq!(minutes, Some(Fault::Fast(0, 1)));
+        // One row too high, or too low.
+        let ramp = |at: usize, c: f64| {
+            let mut rows: Vec<(f64, f64)> = (0..12)
+                .map(|i| (5.0 * f64::from(i), 20.0 * f64::from(i)))
+                .collect();
+            rows[at].1 = c;
+            of(&rows)
+        };
+        assert_eq!(ramp(6, 1372.0), Some(Fault::Spike(6)));
+        assert_eq!(ramp(8, -15.0), Some(Fault::Spike(8)));
         assert_eq!(of(&[(0.0, 20.0), (600.0, 1345.0)]), Some(Fault::Gap(0)));
         assert_eq!(of(&[(0.0, 450.0), (10.0, 450.0)]), Some(Fault::BeginsHot));
         let fine = [(0.0, 60.0), (50.0, 280.0), (400.0, 280.0)];
@@ -227,6 +316,67 @@ mod tests {
         let hotter = log(&[(0.0, 25.0), (60.0, 536.0), (120.0, 536.0)]);
         assert!(!beside(&hotter, &planned).unwrap().fahrenheit);
         assert_eq!(beside(&near, &[]), None);
+    }
+
+    #[test]
+    fn a_log_that_falls_away_is_told_from_where_it_falls() {
+        let up = [25.0, 280.0, 280.0, 280.0, 500.0, 700.0, 900.0, 900.0];
+        let planned: Vec<(f64, usize)> = up.map(|c| (c + ZERO_C, 0)).into();
+        let of = |c: &[f64]| {
+            let rows: Vec<(f64, f64)> = (0..)
+                .map(|i| 60.0 * f64::from(i))
+                .zip(c.iter().copied())
+                .collect();
+            falls_away(&log(&rows), &planned)
+        };
+        assert_eq!(
+            of(&[25.0, 280.0, 281.0, 280.0, 500.0, 420.0, 350.0, 300.0]),
+            Some(4)
+        );
+        assert_eq!(
+            of(&[25.0, 280.0, 279.0, 200.0, 150.0, 100.0, 80.0, 70.0]),
+            Some(2)
+        );
+        // Slow, late, or come back.
+        assert_eq!(
+            of(&[25.0, 200.0, 210.0, 220.0, 400.0, 600.0, 800.0, 820.0]),
+            None
+        );
+        assert_eq!(
+            of(&[25.0, 280.0, 280.0, 280.0, 280.0, 500.0, 700.0, 900.0]),
+            None
+        );
+        assert_eq!(
+            of(&[25.0, 280.0, 280.0, 200.0, 500.0, 700.0, 900.0, 900.0]),
+            None
+        );
+        assert_eq!(of(&up), None);
+        assert_eq!(falls_away(&[], &planned), None);
+    }
+
+    #[test]
+    fn a_log_counts_up_to_a_time() {
+        let all = log(&[(10.0, 20.0), (20.0, 40.0), (30.0, 60.0)]);
+        let part = until(&all, 900.0).unwrap();
+        assert_eq!(part.len(), 3);
+        assert!((part[2].1 - ZERO_C - 50.0).abs() < 1e-9, "{part:?}");
+        assert_eq!(until(&all, 1200.0), Some(all.clone()));
+        assert_eq!((until(&all, 1201.0), until(&all, 0.0)), (None, None));
+    }
+
+    #[test]
+    fn a_log_outside_its_range_is_told() {
+        let planned = [(1300.0, 5), (1620.0, 6)];
+        let of = |k: f64| outside(&[(0.0, 300.0), (60.0, k)], &planned, (1600.0, 1650.0));
+        assert_eq!(
+            (of(1570.0), of(1620.0), of(1660.0)),
+            (Some(-30.0), None, Some(10.0))
+        );
+        // Not yet there.
+        assert_eq!(
+            outside(&[(0.0, 1300.0)], &planned[..1], (1600.0, 1650.0)),
+            None
+        );
     }
 
     #[test]

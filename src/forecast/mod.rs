@@ -31,6 +31,7 @@ pub mod cost;
 pub mod curve;
 pub mod demo;
 pub mod densify;
+pub mod even;
 pub mod fit;
 pub mod heat;
 pub mod inputs;

@@ -10,6 +10,15 @@ pub fn slope(feedstock: &str, found: f64, was: f64) -> String {
     ))
 }
 
+/// Neither figure is told.
+pub fn nothing_told(feedstock: &str) -> String {
+    say(format!(
+        "{feedstock}: not calibrated. The pieces determine neither a nor b: what they say of them is too wide to be \
+         used. Measure again those that contradict each other, and take more pieces from places or runs that differ \
+         in time or temperature."
+    ))
+}
+
 /// The energy is kept.
 pub fn one_rate() -> String {
     say("Q takes pieces from runs of two heating rates, the faster half as fast again at least.")
@@ -37,4 +46,35 @@ pub fn unused(row: usize, density: f64, start: f64, end: f64) -> String {
 /// A piece far off the others.
 pub fn outlier() -> String {
     say("far off what the other pieces say: measure it again, or leave it out")
+}
+
+/// No such level. Follows the file's name and a colon.
+pub fn no_level(row: usize, level: f64, levels: usize) -> String {
+    format!(
+        "row {row}: there is no level {level}; levels are counted from the hearth up, 1 to {levels}"
+    )
+}
+
+/// Nothing of a lot or part lies there: level and ring of where it does. Follows the file's name and a
+/// colon.
+pub fn no_ring(
+    row: usize,
+    name: &str,
+    (level, ring): (f64, f64),
+    there: &[(usize, usize)],
+) -> String {
+    let mut levels: Vec<(usize, Vec<String>)> = Vec::new();
+    for (level, ring) in there {
+        match levels.last_mut() {
+            Some((last, rings)) if last == level => rings.push(ring.to_string()),
+            _ => levels.push((*level, vec![ring.to_string()])),
+        }
+    }
+    let each = levels
+        .iter()
+        .map(|(level, rings)| format!("level {level} ring {}", rings.join(", ")));
+    let there = each.collect::<Vec<_>>().join("; ");
+    format!(
+        "row {row}: nothing of \"{name}\" lies on level {level} in ring {ring}, but there: {there}"
+    )
 }

@@ -24,7 +24,11 @@ fn chamber(s: f64) -> f64 {
 }
 
 /// A log of these seconds, each field written by a function.
-fn log(head: &str, seconds: impl Iterator<Item = u32>, row: impl Fn(f64) -> String) -> String {
+fn log(
+    head: &str,
+    seconds: impl Iterator<Item = u32>,
+    mut row: impl FnMut(f64) -> String,
+) -> String {
     let rows: Vec<String> = seconds.map(|s| row(f64::from(s))).collect();
     format!("{head}\n{}\n", rows.join("\n"))
 }
@@ -208,6 +212,149 @@ fn a_fit_asks_back_where_a_column_has_another_unit() {
     );
 }
 
+/// Three holds of an hour between ramps of two rates, W by a law that the records can follow, with
+/// what a thermocouple scatters by.
+fn three_holds(scatter_k: f64, power: f64) -> String {
+    let head = "time_s,temperature_c,power_w";
+    let corners = [
+        (0.0, 25.0),
+        (55.0, 300.0),
+        (115.0, 300.0),
+        (165.0, 700.0),
+        (225.0, 700.0),
+        (325.0, 1100.0),
+        (385.0, 1100.0),
+    ];
+    let at = |min: f64| {
+        let w = corners.windows(2).find(|w| min <= w[1].0).unwrap();
+        let rate = (w[1].1 - w[0].1) / (w[1].0 - w[0].0);
+        (w[0].1 + rate * (min - w[0].0), rate)
+    };
+    let mut seed = 7_u32;
+    log(head, (0..=385 * 60).step_by(60), |s| {
+        let (c, rate) = at(s / 60.0);
+        let mut noise = 0.0;
+        for _ in 0..12 {
+            seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            noise += f64::from(seed >> 8) / f64::from(1_u32 << 24) - 0.5;
+        }
+        let t4 = (c + 273.15).powi(4) - 298.15_f64.powi(4);
+        let w = 50e3 * rate / 60.0 + 1.1 * (c - 25.0) + 1e-9 * t4;
+        format!("{s},{:.2},{:.1}", c + scatter_k * noise, power * w)
+    })
+}
+
+#[test]
+fn a_fit_evens_a_log_that_scatters_and_says_what_it_rests_on() {
+    let dir = tempfile::tempdir().unwrap();
+    let fit = |text: &str, more: &[&str]| {
+        let csv = write(dir.path(), "empty.csv", text);
+        let asked = ["forecast", "--furnace", "small-vacuum-box", "--fit", &csv];
+        run(&[&asked[..], more].concat())
+    };
+    for scatter in [0.0, 0.7, 1.0, 1.5] {
+        let all = json(&fit(&three_holds(scatter, 1.0), &["--json"]));
+        let told = &all["runs"][0];
+        assert_eq!(told["readings_are_means"], scatter > 0.0, "{told}");
+        for (figure, truth, within) in [("loss_w_k", 1.1, 0.15), ("chamber_kj_k", 50.0, 0.03)] {
+            let figures = told["figures"].as_array().unwrap();
+            let of = figures.iter().find(|f| f["figure"] == figure).unwrap();
+            assert_eq!(of["determined"], true, "{scatter} {told}");
+            let off = of["to"].as_f64().unwrap() / truth - 1.0;
+            assert!(off.abs() < within, "{scatter} {of}");
+        }
+    }
+    holds(
+        &fit(&three_holds(1.0, 1.0), &[]),
+        0,
+        &["means of 5 min of power", "of 386 rows in the log"],
+    );
+    let kelvin = |row: &str| {
+        let mut fields: Vec<String> = row.split(',').map(str::to_owned).collect();
+        fields[1] = format!("{:.2}", fields[1].parse::<f64>().unwrap() + 273.15);
+        fields.join(",")
+    };
+    let text = three_holds(0.0, 1.0);
+    let rows: Vec<String> = text.lines().skip(1).map(kelvin).collect();
+    let in_kelvin = format!("time_s,temperature_c,power_w\n{}\n", rows.join("\n"));
+    holds(
+        &fit(&in_kelvin, &[]),
+        2,
+        &["begins at 298 °C", "in kelvin?"],
+    );
+    // A ramp alone, and a few rows.
+    let rows = |n: usize| text.lines().take(n).collect::<Vec<_>>().join("\n");
+    holds(&fit(&rows(55), &[]), 2, &["never holds", "--card"]);
+    holds(
+        &fit(&rows(110), &[]),
+        0,
+        &["holds at 1 temperature, 3 are asked for"],
+    );
+    let few: Vec<&str> = text.lines().step_by(15).collect();
+    holds(
+        &fit(&few.join("\n"), &[]),
+        2,
+        &["can be compared, it takes 10"],
+    );
+}
+
+/// The clean demo's program until minute 300, then a furnace that is off.
+fn tripped() -> String {
+    log(HEAD, (0..=25200).step_by(300), |s| {
+        let off_min = (s / 60.0 - 300.0).max(0.0);
+        let c = chamber(s);
+        format!("{s},{:.1}", 25.0 + (c - 25.0) * (-off_min / 120.0).exp())
+    })
+}
+
+#[test]
+fn a_log_of_a_furnace_that_tripped_counts_up_to_there() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = demo("clean.load.ron");
+    let csv = write(dir.path(), "trip.csv", &tripped());
+    let asked = |more: &[&str]| {
+        let asked = ["forecast", &file, "--log", &csv, "--way", "go-on"];
+        run(&[&asked[..], more].concat())
+    };
+    let told = [
+        "from row 62 (minute 300, 280 °C)",
+        "was the furnace off",
+        "--stopped-at 300",
+    ];
+    let whole = asked(&[]);
+    holds(&whole, 0, &told);
+    assert!(!whole.out.contains("another program"), "{}", whole.out);
+    let cut = asked(&["--stopped-at", "300"]);
+    holds(
+        &cut,
+        0,
+        &["up to minute 300", "until minute 420", "chamber 280 °C;"],
+    );
+    assert!(!cut.out.contains("was the furnace off"), "{}", cut.out);
+    let beyond = asked(&["--stopped-at", "500"]);
+    holds(&beyond, 2, &["--stopped-at 500", "ends at minute 420"]);
+    assert_eq!(asked(&["--stopped-at", "300", "--by-clock"]).code, 2);
+    assert_eq!(asked(&["--shorten"]).code, 2);
+}
+
+#[test]
+fn what_a_logger_puts_above_its_heading_and_a_row_that_reads_wrong_are_named() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = demo("clean.load.ron");
+    let asked = |text: &str| {
+        let csv = write(dir.path(), "log.csv", text);
+        run(&["forecast", &file, "--log", &csv, "--way", "go-on"])
+    };
+    let above = asked(&format!("Logger 7;\nrun 12\n{}", tripped()));
+    holds(
+        &above,
+        2,
+        &["heading stands in line 3", "leave out the lines above"],
+    );
+    let spike = tripped().replace("\n9000,", "\n9000,1");
+    holds(&asked(&spike), 2, &["row 32 reads 1", "leave that row out"]);
+}
+
 #[test]
 fn pieces_that_tell_nothing_are_named_with_their_row() {
     let dir = tempfile::tempdir().unwrap();
@@ -243,6 +390,18 @@ fn pieces_that_tell_nothing_are_named_with_their_row() {
             "row 2: measured 96.1 %",
             "row 3: measured 59.0 %, not used: it is not between the 60.0 %",
             "row 4: measured 100.0 %, not used",
+        ],
+    );
+    // Where there is no such place, those that there are are told.
+    let level = calibrate(&format!("{head}\nB-4711;9;1;96\n"));
+    holds(&level, 2, &["row 2: there is no level 9", "1 to"]);
+    let ring = calibrate(&format!("{head}\nB-4711;1;9;96\n"));
+    holds(
+        &ring,
+        2,
+        &[
+            "row 2: nothing of \"B-4711\" lies on level 1 in ring 9",
+            "level 1 ring 1",
         ],
     );
     let none = calibrate("level,density_pct\n1,96\n");

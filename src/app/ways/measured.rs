@@ -11,11 +11,12 @@ use crate::catalogue::Furnace;
 use crate::cli::ways::calibrate::{
     self, ByFeedstock, Pieces, by, each_said, measured, rms, why_not,
 };
-use crate::cli::ways::fit::{Fitted, empty_run, is_told, loaded_as, words};
+use crate::cli::ways::fit::{Fitted, Rows, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
 use crate::forecast::densify::{Branch, Calibration, Figure};
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
+use crate::text::fitting;
 use crate::text::logs;
 use crate::text::ways as told_by;
 use crate::text::ways_window as say;
@@ -238,6 +239,8 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
         if let Some((w, c)) = run.most {
             line(ui, told_by::fit_power(w / 1e3, c, found.record.power_kw));
         }
+        let Rows { given, used, means } = run.rows;
+        line(ui, fitting::rows(used, given, means, run.empty));
         for doubt in &run.doubts {
             caution_line(ui, doubt.clone());
         }

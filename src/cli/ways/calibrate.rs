@@ -8,7 +8,8 @@ use crate::forecast::densify::{
     sigmoid,
 };
 use crate::forecast::heat::{NodeAt, Place};
-use crate::forecast::plan::{Asked, KindIs, PlanForecast, of};
+use crate::forecast::plan::{Asked, Keys, KindIs, PlanForecast, of};
+use crate::forecast::run::Run;
 use crate::text::{calibrating, logs, ways as say};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -156,7 +157,9 @@ fn piece(
     // Counted from 1; anything else is no level.
     let index = (level >= 1.0).then_some(level as usize);
     let at = index.and_then(|n| places.nth(n - 1));
-    let at = at.ok_or_else(|| gone("level", &level.to_string()))?;
+    let all_levels = keys.stacks.iter().map(|(_, levels)| levels.len()).sum();
+    let no_level = || table.fault(&calibrating::no_level(line, level, all_levels));
+    let at = at.ok_or_else(no_level)?;
     let run = &made.forecast.nominal.run;
     let here = |n: &NodeAt, of: Place| {
         (n.stack, n.level) == at && n.place == of && n.zone as f64 + 1.0 == ring
@@ -164,7 +167,11 @@ fn piece(
     // Where the core has a node of its own the forecast follows that.
     let core = run.nodes.iter().position(|n| here(n, Place::Core(kind)));
     let node = core.or_else(|| run.nodes.iter().position(|n| here(n, Place::Part(kind))));
-    let node = node.ok_or_else(|| gone("ring", &ring.to_string()))?;
+    let no_node = || {
+        let there = places_of(run, kind, keys);
+        table.fault(&calibrating::no_ring(line, word, (level, ring), &there))
+    };
+    let node = node.ok_or_else(no_node)?;
     let Some(matter) = made.prepared.inputs.matter.get(kind) else {
         return Ok(());
     };
@@ -217,6 +224,25 @@ fn piece(
     Ok(())
 }
 
+/// Level and ring of all places of a kind, counted from 1.
+fn places_of(run: &Run, kind: usize, keys: &Keys) -> Vec<(usize, usize)> {
+    let is_kind = |n: &&NodeAt| n.place == Place::Part(kind) || n.place == Place::Core(kind);
+    let below = |stack: usize| {
+        keys.stacks
+            .iter()
+            .take(stack)
+            .map(|(_, l)| l.len())
+            .sum::<usize>()
+    };
+    let places = run.nodes.iter().filter(is_kind);
+    let mut there: Vec<(usize, usize)> = places
+        .map(|n| (below(n.stack) + n.level + 1, n.zone + 1))
+        .collect();
+    there.sort_unstable();
+    there.dedup();
+    there
+}
+
 /// Density of a branch at the end of a history.
 pub(crate) fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
     let theta = ln_theta(&piece.history, branch.q_j_mol);
@@ -246,6 +272,7 @@ pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
         NotCalibrated::TooFewPoints(n) => say::too_few(name, n),
         NotCalibrated::NoSpread => say::no_spread(name),
         NotCalibrated::Slope(found, was) => calibrating::slope(name, found, was),
+        NotCalibrated::NothingTold => calibrating::nothing_told(name),
     }
 }
 

@@ -7,12 +7,12 @@ use crate::catalogue::{Catalogue, Furnace};
 use crate::cli::{open, opened, print_json};
 use crate::files;
 use crate::forecast::constants::ZERO_C;
+use crate::forecast::even::{self, MEAN_S, holds, last_at_top_s, lines};
 use crate::forecast::fit::{Fit, Free, Log, fit};
 use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
 use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
-use crate::forecast::stopped::simplify;
 use crate::load::Plan;
-use crate::text::{logs, ways as say};
+use crate::text::{fitting, logs, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -32,9 +32,29 @@ pub(crate) struct Fitted {
     pub(crate) fit: Fit,
     /// Highest power logged, W, and the chamber then, °C.
     pub(crate) most: Option<(f64, f64)>,
+    /// What the figures rest on.
+    pub(crate) rows: Rows,
     /// What is doubtful of the log.
     pub(crate) doubts: Vec<String>,
 }
+
+/// Of a log, what was compared.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Rows {
+    /// Rows of the file.
+    pub(crate) given: usize,
+    /// Readings compared: rows, or their means.
+    pub(crate) used: usize,
+    /// Whether these are means.
+    pub(crate) means: bool,
+}
+
+/// Fewer readings tell no figure and no error of it (assumed).
+const LEAST_USED: usize = 10;
+/// Holds that the card asks for.
+const HOLDS: usize = 3;
+/// Less of the highest power is none (assumed).
+const NO_POWER: f64 = 0.01;
 
 /// Misfit of an empty run, % of the highest power, and of a loaded one, K, beyond which the figures do
 /// not describe the log (assumed).
@@ -62,7 +82,9 @@ pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f6
 /// A log, and what is doubtful of it.
 fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Failure> {
     let table = Table::read(path, logs::wanted_of_log())?;
-    let chamber = temperatures(&table, "temperature_c", furnace, None)?;
+    // The network begins as warm as the log, everywhere: that is so of a cold furnace only.
+    let start_k = Some(Settings::default().start_k);
+    let chamber = temperatures(&table, "temperature_c", furnace, start_k)?;
     let mut doubts = chamber.doubts(furnace);
     doubts.extend(chamber.perhaps_fahrenheit());
     let (power, doubt) = power(&table, furnace)?;
@@ -73,7 +95,7 @@ fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Fai
         if table.column(&name).is_none() {
             break;
         }
-        sensors.push(temperatures(&table, &name, furnace, None)?.points);
+        sensors.push(temperatures(&table, &name, furnace, start_k)?.points);
     }
     let log = Log {
         chamber: chamber.points,
@@ -83,9 +105,47 @@ fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Fai
     Ok((table, log, doubts))
 }
 
+/// Means where the chamber scatters, and whether they were taken.
+fn evened(log: &mut Log) -> bool {
+    let first = log.chamber.first().copied();
+    let Some(first) = first.filter(|_| even::scatters(&log.chamber)) else {
+        return false;
+    };
+    let columns = [&mut log.chamber, &mut log.power].into_iter();
+    for column in columns.chain(log.sensors.iter_mut()) {
+        *column = even::means(column, first.0);
+    }
+    // The run begins where the log does.
+    if log.chamber.first().is_some_and(|p| p.0 > first.0) {
+        log.chamber.insert(0, first);
+    }
+    true
+}
+
+/// Leaves out what comes after a time, s, and says so where it is worth a word.
+fn cut_after(log: &mut Log, end_s: f64, said: fn(f64) -> String) -> Option<String> {
+    let last = log.chamber.last()?.0;
+    let columns = [&mut log.chamber, &mut log.power].into_iter();
+    for column in columns.chain(log.sensors.iter_mut()) {
+        column.retain(|p| p.0 <= end_s);
+    }
+    let first = log.chamber.first()?.0;
+    (last > end_s + MEAN_S).then(|| said((end_s - first) / 60.0))
+}
+
+/// What is compared, where that is enough.
+fn rows(table: &Table, used: usize, means: bool) -> Result<Rows, Failure> {
+    let given = table.rows();
+    let rows = Rows { given, used, means };
+    match used < LEAST_USED {
+        true => Err(table.fault(&fitting::few(used, given, LEAST_USED))),
+        false => Ok(rows),
+    }
+}
+
 /// The log's power without what lies beside its corners, and from its first row on.
 fn away_from_corners(log: &Log) -> Vec<(f64, f64)> {
-    let points = simplify(&log.chamber, 1.0);
+    let points = lines(&log.chamber);
     let rate = |a: (f64, f64), b: (f64, f64)| (b.1 - a.1) / (b.0 - a.0).max(1e-9);
     let corners = points.windows(3).filter(|w| {
         let change = rate(w[1], w[2]) - rate(w[0], w[1]);
@@ -170,6 +230,8 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
             if let Some((w, c)) = one.most {
                 writeln!(out, "  {}", say::fit_power(w / 1e3, c, peak_kw))?;
             }
+            let Rows { given, used, means } = one.rows;
+            writeln!(out, "  {}", fitting::rows(used, given, means, one.empty))?;
             for doubt in &one.doubts {
                 writeln!(out, "  {doubt}")?;
             }
@@ -204,10 +266,27 @@ pub(crate) fn empty_run(
     record: &Furnace,
     furnace: &mut FurnaceHeat,
 ) -> Result<Fitted, Failure> {
-    let (table, mut log, doubts) = read(path, record)?;
+    let (table, mut log, mut doubts) = read(path, record)?;
+    if log.power.is_empty() {
+        return Err(table.fault(&say::fit_nothing()));
+    }
     let most = most(&log);
     log.sensors.clear();
+    let means = evened(&mut log);
+    let least = NO_POWER * most.map_or(0.0, |m| m.0);
+    let drawn = log.power.iter().rev().find(|p| p.1 > least);
+    if let Some(end_s) = drawn.map(|p| p.0) {
+        doubts.extend(cut_after(&mut log, end_s, fitting::no_power_after));
+    }
+    let held = holds(&log.chamber).len();
+    if held == 0 {
+        return Err(table.fault(&fitting::no_hold()));
+    }
+    if held < HOLDS {
+        doubts.push(fitting::few_holds(held, HOLDS));
+    }
     log.power = away_from_corners(&log);
+    let rows = rows(&table, log.power.len(), means)?;
     let figures = [
         (Free::Loss, furnace.loss_w_k),
         (Free::LossArea, furnace.loss_m2),
@@ -219,9 +298,6 @@ pub(crate) fn empty_run(
         .filter(|f| f.1 > 0.0)
         .map(|f| f.0)
         .collect();
-    if log.power.is_empty() {
-        return Err(table.fault(&say::fit_nothing()));
-    }
     let found = fit(
         &empty_load(),
         furnace,
@@ -245,6 +321,7 @@ pub(crate) fn empty_run(
         free,
         fit: found,
         most,
+        rows,
         doubts,
     })
 }
@@ -275,7 +352,7 @@ pub(crate) fn loaded_as(
     (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-    let (table, mut log, doubts) = read(csv, record)?;
+    let (table, mut log, mut doubts) = read(csv, record)?;
     let most = most(&log);
     let inputs = &prepared.inputs;
     log.sensors.truncate(inputs.load.sensors.len());
@@ -283,6 +360,12 @@ pub(crate) fn loaded_as(
     if log.sensors.is_empty() {
         return Err(table.fault(&say::fit_nothing()));
     }
+    let means = evened(&mut log);
+    // In cooling a fan, a gas and doors rule that no log tells.
+    if let Some(end_s) = last_at_top_s(&log.chamber) {
+        doubts.extend(cut_after(&mut log, end_s, fitting::cooling_after));
+    }
+    let rows = rows(&table, log.sensors.iter().map(Vec::len).sum(), means)?;
     let free = vec![Free::SetterEmissivity];
     // One gas for the whole log: that of the first segment.
     let like: Segment = inputs
@@ -298,13 +381,18 @@ pub(crate) fn loaded_as(
         &log,
         &like,
         &free,
-        begins(&log),
+        Settings {
+            // No power is compared: the chamber may be taken down as the log has it.
+            cooled: true,
+            ..begins(&log)
+        },
     );
     Ok(Fitted {
         empty: false,
         free,
         fit: found.map_err(NoForecast::Run)?,
         most,
+        rows,
         doubts,
     })
 }
@@ -334,6 +422,9 @@ fn as_json(record: &Furnace, all: &[Fitted]) -> Value {
             "residual_from": f.fit.residual_from,
             "residual": f.fit.residual,
             "residual_unit": if f.empty { "% of the highest power" } else { "K" },
+            "rows_given": f.rows.given,
+            "readings_compared": f.rows.used,
+            "readings_are_means": f.rows.means,
             "most_power_w": f.most.map(|m| m.0),
             "log_doubts": f.doubts,
             "misfit_is_large": f.misfit().is_some(),

@@ -10,7 +10,7 @@ use crate::forecast::inputs::Case;
 use crate::forecast::logs::{self, Bounds, Fault, Power, from_fahrenheit};
 use crate::forecast::plan::{NoForecast, Prepared};
 use crate::forecast::stopped::planned;
-use crate::text::logs as say;
+use crate::text::{log_ends as off, logs as say};
 
 /// Times, s, and what was read at them.
 pub(super) type Points = Vec<(f64, f64)>;
@@ -65,6 +65,7 @@ pub(super) fn temperatures(
             at(to).0 - at(from).0,
             furnace.ramp_max_k_min,
         ),
+        Fault::Spike(row) => off::spike(pairs.line(row), c(row), c(row - 1), c(row + 1)),
         Fault::Gap(row) => {
             let minutes = (at(row + 1).0 - at(row).0) / 60.0;
             say::wide_gap(pairs.line(row), minutes, c(row), c(row + 1))
@@ -106,7 +107,22 @@ impl Logged {
             .then(|| say::perhaps_fahrenheit(first, as_f))
     }
 
-    /// What is doubtful of it beside the program that it is a log of.
+    /// Takes it up to a time, s from its first row, only; and says what is left out.
+    ///
+    /// # Errors
+    /// A sentence, where the time lies outside.
+    pub(super) fn until(&mut self, table: &Table, end_s: f64) -> Result<Option<String>, Failure> {
+        let ends = || Some(self.points.last()?.0 - self.points.first()?.0);
+        let (minute, end_min) = (end_s / 60.0, ends().unwrap_or_default() / 60.0);
+        let Some(part) = logs::until(&self.points, end_s) else {
+            return Err(table.fault(&off::stopped_outside(minute, end_min)));
+        };
+        self.points = part;
+        Ok((end_min > minute).then(|| off::left_out(minute, end_min)))
+    }
+
+    /// What is doubtful of it beside the program that it is a log of, and beside sinter ranges (name
+    /// of the feedstock, from and to, °C).
     ///
     /// # Errors
     /// A sentence, where it is in °F by all that can be told; or no forecast.
@@ -114,12 +130,14 @@ impl Logged {
         &self,
         table: &Table,
         prepared: &Prepared,
+        ranges: &[(String, f64, f64)],
     ) -> Result<Vec<String>, Failure> {
         let inputs = &prepared.inputs;
         let made = planned(inputs, &Case::nominal(), &self.points);
         let (planned, end_s) = made.map_err(NoForecast::Run)?;
         let first_s = self.points.first().map_or(0.0, |p| p.0);
         let mut out = Vec::new();
+        let fall = logs::falls_away(&self.points, &planned);
         if let Some(off) = logs::beside(&self.points, &planned)
             && let Some((t, k)) = self.points.get(off.row)
         {
@@ -127,11 +145,26 @@ impl Logged {
             if off.fahrenheit {
                 return Err(table.fault(&say::fahrenheit(line, celsius(*k), planned_c)));
             }
-            let minute = (t - first_s) / 60.0;
-            let planned = (off.segment + 1, planned_c);
-            let as_f_c = off.as_fahrenheit_k.map(celsius);
-            let said = say::off_program(line, off.off_k, minute, planned, as_f_c);
-            out.push(said);
+            let minute = |t: f64| (t - first_s) / 60.0;
+            if let Some((row, at)) = fall.and_then(|row| Some((row, self.points.get(row)?))) {
+                let (line, c) = (self.table.line(row), celsius(at.1));
+                out.push(off::off_from(line, minute(at.0), c));
+            }
+            // What comes of the fall is not told again.
+            if fall.is_none_or(|row| off.row < row) {
+                let planned = (off.segment + 1, planned_c);
+                let as_f_c = off.as_fahrenheit_k.map(celsius);
+                let said = say::off_program(line, off.off_k, minute(*t), planned, as_f_c);
+                out.push(said);
+            }
+        }
+        for (name, from_c, to_c) in ranges {
+            let range = (from_c + ZERO_C, to_c + ZERO_C);
+            let off_k = logs::outside(&self.points, &planned, range);
+            // One that fell away before it never came to it.
+            if let Some(off_k) = off_k.filter(|off_k| *off_k > 0.0 || fall.is_none()) {
+                out.push(off::outside_sinter(name, off_k, *from_c, *to_c));
+            }
         }
         let last_s = self.points.last().map_or(0.0, |p| p.0) - first_s;
         if planned.len() < self.points.len() {

@@ -30,19 +30,19 @@ pub(crate) enum Way {
 /// One question at a time.
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("stop").args(["stopped_at", "log"]).multiple(true))]
-#[command(group = ArgGroup::new("question").args(["stopped_at", "log", "shorten", "cost", "fit", "card", "calibrate"]))]
+#[command(group = ArgGroup::new("question").args(["stopped_at", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
     /// Where the load is when the program stops so many minutes after its start, waits counted, and
-    /// what each way on gives.
+    /// what each way on gives. Beside --log it is the minute of the log up to which that counts.
     #[arg(long, value_name = "MIN")]
     stopped_at: Option<f64>,
     /// The minutes are those of the program's own clock, which stands still while it waits.
-    #[arg(long, requires = "stopped_at")]
+    #[arg(long, requires = "stopped_at", conflicts_with = "log")]
     by_clock: bool,
     /// The same from a log of the chamber so far: a table with a heading, time_s (seconds from the
     /// start, rising) and temperature_c (°C), a row every 15 minutes at least. Fields are separated
     /// by commas, or by semicolons or tabs, where numbers may have a decimal comma.
-    #[arg(long, value_name = "CSV")]
+    #[arg(long, value_name = "CSV", conflicts_with_all = ["shorten", "cost", "fit", "card", "calibrate"])]
     log: Option<PathBuf>,
     /// The furnace stands off for so many minutes first, in the gas in which it stopped. Without it
     /// the ways on begin at once, with the load as hot as at the stop.

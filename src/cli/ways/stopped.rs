@@ -9,12 +9,14 @@ use crate::cli::review::found_said;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::inputs::Case;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
-use crate::forecast::plan::{Asked, InCases, Missing, NoForecast, Prepared, Which, of, prepare};
+use crate::forecast::plan::{
+    Asked, InCases, KindIs, Missing, NoForecast, Prepared, Which, of, prepare,
+};
 use crate::forecast::stopped::{
     Now, WayOn, at_clock, at_time, from_log, length_s, paused, program_s, way_on,
 };
 use crate::forecast::whole::CaseForecast;
-use crate::text::{forecast as words, logs, stopping, ways as say};
+use crate::text::{forecast as words, log_ends, logs, stopping, ways as say};
 use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
@@ -40,14 +42,17 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     let file = frame.file()?;
     with_load(file, frame.shop, |load, asked| {
         let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-        let log = match &flags.log {
-            Some(path) => Some(read_log(path, asked, &prepared)?),
-            None => None,
-        };
         let minutes = flags.stopped_at.unwrap_or(0.0);
         if !(minutes.is_finite() && minutes >= 0.0) {
             return Err(Failure::Input(say::minutes_cannot_be()));
         }
+        let log = match &flags.log {
+            Some(path) => {
+                let until_s = flags.stopped_at.map(|min| 60.0 * min);
+                Some(read_log_until(path, asked, &prepared, until_s)?)
+            }
+            None => None,
+        };
         let pause = flags.pause.unwrap_or(0.0);
         if !(0.0..=MOST_PAUSE_MIN).contains(&pause) {
             return Err(Failure::Input(stopping::pause_cannot_be(MOST_PAUSE_MIN)));
@@ -77,7 +82,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 let segment = told.nominal.now.segment + 1;
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
-            print(&load.plan.title, &prepared, &told, out)?;
+            print(&load.plan.title, &prepared, &told, log.is_some(), out)?;
             let found = found_said(load, &of(asked, &|| false), file);
             writeln!(out, "{}", stopping::of_the_plan(&found))?;
         }
@@ -91,15 +96,49 @@ pub(crate) fn read_log(
     asked: &Asked,
     prepared: &Prepared,
 ) -> Result<(Points, Vec<String>), Failure> {
+    read_log_until(path, asked, prepared, None)
+}
+
+/// The same up to a time, s from its first row.
+fn read_log_until(
+    path: &Path,
+    asked: &Asked,
+    prepared: &Prepared,
+    until_s: Option<f64>,
+) -> Result<(Points, Vec<String>), Failure> {
     let slug = &asked.plan.load.furnace;
     let missing = || NoForecast::Missing(vec![Missing::Furnace(slug.clone())]);
     let furnace = asked.catalogue.furnace(slug).ok_or_else(missing)?;
     let table = Table::read(path, logs::wanted_of_log())?;
     let start_k = prepared.inputs.program.start_k;
-    let log = temperatures(&table, "temperature_c", furnace, Some(start_k))?;
+    let mut log = temperatures(&table, "temperature_c", furnace, Some(start_k))?;
+    let left_out = match until_s {
+        Some(end_s) => log.until(&table, end_s)?,
+        None => None,
+    };
     let mut doubts = log.doubts(furnace);
-    doubts.extend(log.beside(&table, prepared)?);
+    doubts.extend(log.beside(&table, prepared, &sinter_ranges(asked, prepared))?);
+    doubts.extend(left_out);
     Ok((log.points, doubts))
+}
+
+/// Sinter ranges of what stands in the load: name of the feedstock, from and to, °C.
+fn sinter_ranges(asked: &Asked, prepared: &Prepared) -> Vec<(String, f64, f64)> {
+    let mut out: Vec<(String, f64, f64)> = Vec::new();
+    for key in &prepared.keys.kinds {
+        let KindIs::Pieces { part, .. } = key.is else {
+            continue;
+        };
+        let feedstock = asked.plan.part(part).map(|p| &p.feedstock);
+        let Some(f) = feedstock.and_then(|slug| asked.catalogue.feedstock(slug)) else {
+            continue;
+        };
+        let range = (f.name.clone(), f.sinter.from_c, f.sinter.to_c);
+        if !out.contains(&range) {
+            out.push(range);
+        }
+    }
+    out
 }
 
 /// What is asked of each case.
@@ -218,6 +257,7 @@ fn print(
     title: &str,
     prepared: &Prepared,
     told: &InCases<Told>,
+    by_log: bool,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let first = &told.nominal.now;
@@ -231,8 +271,14 @@ fn print(
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    let setpoint = celsius(first.setpoint_k);
-    writeln!(out, "  {}", say::now_at(setpoint, &coldest, &hottest))?;
+    // A log tells the chamber, and no setpoint.
+    let now_at = if by_log {
+        log_ends::now_at
+    } else {
+        say::now_at
+    };
+    let at_c = celsius(first.setpoint_k);
+    writeln!(out, "  {}", now_at(at_c, &coldest, &hottest))?;
     let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
     writeln!(out, "  {}", say::now_trap(&caught))?;
     for (k, key) in prepared.keys.kinds.iter().enumerate() {

@@ -2,7 +2,7 @@
 
 use super::Failure;
 use crate::files;
-use crate::text::{logs as say, ways};
+use crate::text::{log_ends, logs as say, ways};
 use std::path::Path;
 
 /// A table, read.
@@ -39,12 +39,31 @@ fn separator(text: &str) -> u8 {
     found.unwrap_or(b',')
 }
 
+/// Line of a heading that is not the first: loggers write a few lines of their own above it.
+fn heading_below(text: &str) -> Option<usize> {
+    let is_heading = |line: &str| {
+        let line = line.to_lowercase();
+        ["time_s", "density_pct", "green_mm"]
+            .iter()
+            .any(|name| line.contains(name))
+    };
+    let found = text.lines().take(ABOVE_HEADING).position(is_heading)?;
+    (found > 0).then_some(found + 1)
+}
+
+/// So many lines are looked through for a heading.
+const ABOVE_HEADING: usize = 50;
+
 impl Table {
     /// `wanted` says what it is to have.
     pub(super) fn read(path: &Path, wanted: &'static str) -> Result<Table, Failure> {
         let text = files::read_script(path)?;
         let file = path.display().to_string();
         let separator = separator(&text);
+        if let Some(line) = heading_below(&text) {
+            let why = log_ends::heading_below(line);
+            return Err(Failure::Input(ways::table(&file, &why)));
+        }
         let mut reader = csv::ReaderBuilder::new()
             .trim(csv::Trim::All)
             .delimiter(separator)

@@ -1,0 +1,60 @@
+//! What is said of where a log of a stopped run ends, and of how hot it was.
+
+use super::{figure, say};
+
+/// A log that falls and stays below its program.
+pub fn off_from(row: usize, minute: f64, c: f64) -> String {
+    say(format!(
+        "from row {row} (minute {minute:.0}, {c:.0} °C) on it falls away from the program and stays below it: was the \
+         furnace off from minute {minute:.0}? Where the load is and what goes on are told as if it had run on: give \
+         --log with --stopped-at {minute:.0}, or a log that ends there"
+    ))
+}
+
+/// Rows after the stop.
+pub fn left_out(minute: f64, end: f64) -> String {
+    say(format!(
+        "it is taken up to minute {minute:.0}, as --stopped-at says; it goes on until minute {end:.0}, and that time is \
+         followed only where --pause says how long the furnace stood off"
+    ))
+}
+
+/// A stop outside the log. Follows the file's name and a colon.
+pub fn stopped_outside(minute: f64, end: f64) -> String {
+    format!(
+        "--stopped-at {minute:.0} does not lie in it: counted from its first row it ends at minute {}. Beside --log the \
+         minute is one of the log",
+        figure(libm::floor(end))
+    )
+}
+
+/// Hotter or colder than the sinter range.
+pub fn outside_sinter(feedstock: &str, off_k: f64, from_c: f64, to_c: f64) -> String {
+    let side = if off_k > 0.0 { "above" } else { "below" };
+    say(format!(
+        "its highest is {:.0} K {side} the sinter range of {feedstock} ({} to {} °C)",
+        off_k.abs(),
+        figure(from_c),
+        figure(to_c)
+    ))
+}
+
+/// One row that reads wrong. Follows the file's name and a colon.
+pub fn spike(row: usize, c: f64, before_c: f64, after_c: f64) -> String {
+    format!(
+        "row {row} reads {c:.0} °C between {before_c:.0} and {after_c:.0} °C, faster than the furnace heats: leave that \
+         row out"
+    )
+}
+
+/// Lines above the heading. Follows the file's name and a colon.
+pub fn heading_below(line: usize) -> String {
+    format!("the heading stands in line {line}: leave out the lines above it")
+}
+
+/// Where the load is at the end of a log.
+pub fn now_at(chamber_c: f64, coldest: &str, hottest: &str) -> String {
+    say(format!(
+        "chamber {chamber_c:.0} °C; the coldest place has {coldest}, the hottest {hottest}"
+    ))
+}
