@@ -25,6 +25,7 @@ fn told_rows<'a, 't>(
         let what = match row.density.nominal {
             Some(_) => None,
             None if feedstock.densifying.is_none() => Some(missing::densifying(&feedstock.name)),
+            None if row.refired => Some(missing::refired(&kind.name)),
             None => Some(missing::prediction(&feedstock.name)),
         };
         if let Some(what) = what {
