@@ -268,8 +268,8 @@ fn a_hold_that_another_finishes_says_so() {
     let file = path.display().to_string();
     let ran = run(&["forecast", &file]);
     for words in [
-        "too short by itself, the rest leaves in the debind range by the end of segment 4; the hold at 550 °C finishes it, ",
-        " to spare there",
+        "too short by itself, the rest leaves in the debind range by the end of segment 4; ",
+        "it is out on the way to 550 °C, before the hold there begins",
     ] {
         assert!(ran.out.contains(words), "{words}\n{}{}", ran.out, ran.err);
     }
