@@ -180,7 +180,15 @@ impl FurnaceForm<'_> {
             self.day(ui, "", "Leak tested on", &mut state.leak_tested);
             let what = ("Dew point at the exhaust", Quantity::DewPoint, 0);
             self.number(ui, "", what, &mut state.exhaust_dew_point_c);
-            self.day(ui, "", "Exhaust read on", &mut state.exhaust_dew_point_read);
+            let read = state.exhaust_dew_point_read.clone().unwrap_or_default();
+            let name = ("Exhaust read, day hour:min", &*read);
+            self.read(
+                ui,
+                "",
+                name,
+                moment_or_day,
+                &mut state.exhaust_dew_point_read,
+            );
         });
     }
 

@@ -20,6 +20,13 @@ impl Held<'_> {
         ))
     }
 
+    fn day_or_moment(&self, field: &str, text: Option<&String>) -> Held1 {
+        match text.filter(|text| moment(text).is_none()) {
+            Some(text) => self.day(field, text),
+            None => Ok(()),
+        }
+    }
+
     fn days(&self, fields: &[(&str, &Option<String>)]) -> Held1 {
         for (field, text) in fields {
             if let Some(text) = text {
@@ -136,7 +143,6 @@ impl FurnaceState {
             ("leak_tested", &self.leak_tested),
             ("repaired_on", &self.repaired_on),
             ("cleaned_on", &self.cleaned_on),
-            ("exhaust_dew_point_read", &self.exhaust_dew_point_read),
         ])?;
         for (field, value) in [
             ("instrument_k", self.instrument_k),
@@ -147,6 +153,8 @@ impl FurnaceState {
                 held.not_below_zero(&[(field, k)])?;
             }
         }
+        let exhaust = self.exhaust_dew_point_read.as_ref();
+        held.day_or_moment("exhaust_dew_point_read", exhaust)?;
         held.dew_point("exhaust_dew_point_c", self.exhaust_dew_point_c)?;
         if let Some(leak) = self.leak_um_h {
             held.not_below_zero(&[("leak_um_h", leak)])?;
@@ -164,11 +172,7 @@ impl FurnaceState {
         }
         for gas in &self.gases {
             held.not_below_zero(&[("reserve_m3_25c", gas.reserve_m3_25c)])?;
-            if let Some(read) = &gas.dew_point_read
-                && moment(read).is_none()
-            {
-                held.day("dew_point_read", read)?;
-            }
+            held.day_or_moment("dew_point_read", gas.dew_point_read.as_ref())?;
             held.dew_point("dew_point_c", gas.dew_point_c)?;
         }
         self.check_sensors(&held)?;
