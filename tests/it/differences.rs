@@ -216,6 +216,19 @@ proptest! {
     }
 }
 
+/// Two levels alike in stacks that changed their order: which of them is gone does not depend on the
+/// side from which it is told.
+#[test]
+fn of_levels_alike_the_same_one_is_told_from_both_sides() {
+    let (catalogue, mut rng) = (catalogue(), Rng(4_828_843_978_383_884_139));
+    let was = edited(&mut rng, &plan(), 0, &catalogue);
+    let is = edited(&mut rng, &was, 6, &catalogue);
+    let catalogues = [catalogue.as_ref(); 2];
+    let there = differences(&was, &is, catalogues);
+    let back = differences(&is, &was, catalogues);
+    assert_eq!(items(&there), items(&back));
+}
+
 fn demo(name: &str) -> std::path::PathBuf {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-loads");
     root.join(format!("{name}.load.ron"))

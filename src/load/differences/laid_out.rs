@@ -124,6 +124,9 @@ impl<'a> Comparison<'a> {
             );
             levels.extend(pairs.into_iter().map(|(i, j)| ((a, i), (b, j))));
         }
+        // Of levels that are alike the first stays, whichever load is named first.
+        gone.sort_unstable();
+        new.sort_unstable();
         let floor = |side: usize, at: Place| &towers[side][at.0].floors[at.1];
         // A level with what stands on it, in another place of the stacks.
         let keys = |side: usize, places: &[Place]| -> Vec<[String; 2]> {
