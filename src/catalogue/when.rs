@@ -23,6 +23,11 @@ pub fn time(text: &str) -> Option<Time> {
     Time::new(number(hour)?, number(minute)?, 0, 0).ok()
 }
 
+/// Hours of the day that a time is, with its minutes as a share.
+pub fn hours(at: Time) -> f64 {
+    f64::from(at.hour()) + f64::from(at.minute()) / 60.0
+}
+
 /// A day and a time of day with a space between them.
 pub fn moment(text: &str) -> Option<DateTime> {
     let (on, at) = text.split_once(' ')?;

@@ -3,7 +3,6 @@
 //! binds; what was found before and no hold mends may stay, but not grow worse.
 
 use crate::catalogue::{Limit, LimitContext, Severity};
-use crate::forecast::clock::Phase;
 use crate::forecast::inputs::{Pace, Program};
 use crate::forecast::plan::{
     Asked, BACKBONE_LEFT_WANTED, HoldRow, NoForecast, PlanForecast, Prepared, WhyNoCases, of,
@@ -234,8 +233,7 @@ impl Trial {
 /// nothing what its coldest place gets of it.
 pub fn spare_min(hold: &HoldRow) -> f64 {
     let Some(need) = &hold.need else {
-        let gets = hold.gets_min.each().map(|(_, gets)| *gets);
-        return gets.fold(f64::INFINITY, f64::min);
+        return hold.least_gets_min();
     };
     need.finished
         .map_or_else(|| need.margin_min(), |finished| finished.spare_min)
@@ -342,13 +340,23 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
     for &segment in holds {
         for (k, kind) in inputs.matter.iter().enumerate() {
             for c in 0..kind.components.len() {
-                let at = |phase| case.matter.left_at(&case.run, k, c, segment, phase);
-                let end = at(Phase::Hold).or_else(|| at(Phase::Ramp));
+                let end = case.matter.left_after(&case.run, k, c, segment);
                 out.push(end.map_or(1.0, |(_, most)| most));
             }
         }
     }
     out
+}
+
+/// Holds that may not get shorter, and why: nobody knows how much colder the coldest place is below
+/// the survey, and one that does not arrive would only stay colder.
+fn stays(inputs: &Inputs, holds: &[HoldRow]) -> Vec<(usize, &'static str)> {
+    let known = |k: f64| inputs.cases.as_ref().and_then(|c| c.known_from_k(k));
+    let all = inputs.program.segments.iter().enumerate();
+    let unsurveyed = all.filter(|(_, s)| known(s.to_k).is_some());
+    let late = holds.iter().filter(|h| h.least_gets_min() <= 0.0);
+    let unsurveyed = unsurveyed.map(|(segment, _)| (segment, UNSURVEYED));
+    unsurveyed.chain(late.map(|h| (h.segment, LATE))).collect()
 }
 
 /// What holds keep to spare: the most that is asked for one of the load's parts.
@@ -416,6 +424,7 @@ pub fn shorter(
         &bench.review(asked.plan, &of(asked, cancelled)),
     );
     let (mut base, spare) = (as_is.found(), as_is.spare());
+    let stays = stays(&prepared.inputs, &as_is.holds);
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();
     let mut from_k = inputs.program.start_k;
@@ -485,28 +494,12 @@ pub fn shorter(
                 limit: BINDER.to_owned(),
                 margin,
             }));
-            // Nobody knows how much colder the coldest place is there.
-            let known_k = bench.prepared.inputs.cases.as_ref().map(|c| c.known_k.0);
-            let before = bench.prepared.inputs.program.segments.iter();
-            for (was, is) in before.zip(&program.segments) {
-                if known_k.is_some_and(|k| was.to_k < k - 1e-9) && is.hold_s < was.hold_s {
-                    margins.push(Margin {
-                        limit: UNSURVEYED.to_owned(),
-                        margin: -1.0,
-                    });
-                }
-            }
-            // Where the coldest place does not arrive in a hold it would only stay colder.
-            let late = as_is.holds.iter().filter(|h| {
-                let gets = h.gets_min.each().map(|(_, gets)| *gets);
-                gets.fold(f64::INFINITY, f64::min) <= 0.0
-            });
-            for hold in late {
-                let was = bench.prepared.inputs.program.segments.get(hold.segment);
-                let is = program.segments.get(hold.segment);
+            for (segment, limit) in &stays {
+                let was = prepared.inputs.program.segments.get(*segment);
+                let is = program.segments.get(*segment);
                 if was.zip(is).is_some_and(|(was, is)| is.hold_s < was.hold_s) {
                     margins.push(Margin {
-                        limit: LATE.to_owned(),
+                        limit: (*limit).to_owned(),
                         margin: -1.0,
                     });
                 }

@@ -27,6 +27,12 @@ pub struct Cases {
 }
 
 impl Cases {
+    /// Where what is known begins, K, if that is above a temperature.
+    pub fn known_from_k(&self, at_k: f64) -> Option<f64> {
+        let from_k = self.known_k.0;
+        (at_k < from_k - 1e-9).then_some(from_k)
+    }
+
     fn new(cold: Curve, hot: Curve, known_k: (f64, f64)) -> Cases {
         Cases {
             cold: Case {

@@ -88,6 +88,12 @@ impl Program {
         self.segments.iter().position(|s| s.to_k > end_k)
     }
 
+    /// Where the ramp of a segment begins, K.
+    pub fn from_k(&self, segment: usize) -> f64 {
+        let before = segment.checked_sub(1).and_then(|b| self.segments.get(b));
+        before.map_or(self.start_k, |s| s.to_k)
+    }
+
     /// The last segment with the highest target; 0 where there is none.
     pub fn peak_segment(&self) -> usize {
         let all = self.segments.iter().enumerate();

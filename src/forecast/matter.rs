@@ -403,6 +403,18 @@ impl MatterResult {
         result.places.iter().enumerate().map(left).reduce(f64::max)
     }
 
+    /// Share left of a component at the end of a segment: of its hold, or of a ramp without one.
+    pub fn left_after(
+        &self,
+        run: &Run,
+        kind: usize,
+        component: usize,
+        segment: usize,
+    ) -> Option<(f64, f64)> {
+        let at = |phase| self.left_at(run, kind, component, segment, phase);
+        at(Phase::Hold).or_else(|| at(Phase::Ramp))
+    }
+
     /// Share left of a component at the end of a phase, by place: coldest place's and hottest's
     /// are the largest and smallest.
     pub fn left_at(

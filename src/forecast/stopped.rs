@@ -82,7 +82,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
 /// cut off.
 fn cut(program: &Program, (segment, ramp_s, hold_s): (usize, f64, f64)) -> Program {
     let mut segments = program.segments.get(..segment).unwrap_or(&[]).to_vec();
-    let from = segments.last().map_or(program.start_k, |s| s.to_k);
+    let from = program.from_k(segment);
     if let Some(s) = program.segments.get(segment) {
         let (whole_s, rate) = super::clock::ramp(s, from).unwrap_or((0.0, 0.0));
         segments.push(if ramp_s < whole_s {
@@ -132,9 +132,14 @@ const END_S: f64 = 0.5;
 
 /// Length of a program by its clock, s.
 pub fn length_s(program: &Program) -> f64 {
+    length_to_s(program, program.segments.len())
+}
+
+/// Length of it as far as to the begin of a segment.
+fn length_to_s(program: &Program, segment: usize) -> f64 {
     let mut from = program.start_k;
     let mut sum = 0.0;
-    for s in &program.segments {
+    for s in program.segments.iter().take(segment) {
         sum += super::clock::ramp(s, from).map_or(0.0, |r| r.0) + s.hold_s;
         from = s.to_k;
     }
@@ -165,14 +170,10 @@ fn place(program: &Program, run: &Run, time_s: f64) -> Where {
         .min(run.times_s.len().saturating_sub(1));
     let segment = run.segment.get(sample).copied().unwrap_or(0);
     let segment = segment.min(program.segments.len().saturating_sub(1));
-    let before = Program {
-        segments: program.segments.get(..segment).unwrap_or(&[]).to_vec(),
-        ..program.clone()
-    };
-    let from = before.segments.last().map_or(program.start_k, |s| s.to_k);
+    let from = program.from_k(segment);
     let mut at = Where {
         time_s,
-        clock_s: length_s(&before),
+        clock_s: length_to_s(program, segment),
         segment,
         ramp_s: 0.0,
         timer_s: 0.0,
@@ -439,9 +440,7 @@ pub fn way_on(
                 // A ramp given by its time takes what is left of that; after a pause it goes from
                 // where the chamber is as fast as it was to go.
                 if let Pace::Time(t) = first.pace {
-                    let before = now.segment.checked_sub(1);
-                    let before = before.and_then(|b| program.segments.get(b));
-                    let from_k = before.map_or(program.start_k, |b| b.to_k);
+                    let from_k = program.from_k(now.segment);
                     let rate_k_s = (first.to_k - from_k).abs() / t;
                     first.pace = if now.paused_s > 0.0 && rate_k_s.is_finite() && rate_k_s > 0.0 {
                         Pace::Rate(rate_k_s)

@@ -121,8 +121,9 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
         findings.iter_mut().for_each(|f| bind_to_step(f, &facts));
         findings.iter_mut().for_each(|f| bind_to_part(f, &facts));
         let mixed = check.family == Family::Mixing || check.slug == "binder-systems-mixed";
-        if mixed || check.needs == Needs::Declaration {
-            findings.iter_mut().for_each(|f| bind_to_load(f, &facts));
+        if (mixed || check.needs == Needs::Declaration) && !findings.is_empty() {
+            let is = load_as_it_is(&facts);
+            findings.iter_mut().for_each(|f| bind_to_load(f, &is));
         }
         out.findings.extend(findings.into_iter().filter_map(|f| {
             let severity = settings.judge(&f.subjects, f.severity, f.safety)?;
@@ -147,19 +148,6 @@ pub fn review_of(given: &Given, prepared: Prepared) -> Review {
             finding.done_under = by_procedure(accepted, &facts).cloned();
         }
     }
-    // Of two lots of one part the same may be lacking twice.
-    let mut said: Vec<&Missing> = Vec::new();
-    let once: Vec<bool> = out
-        .missing
-        .iter()
-        .map(|m| {
-            let new = !said.contains(&m);
-            said.push(m);
-            new
-        })
-        .collect();
-    let mut once = once.into_iter();
-    out.missing.retain(|_| once.next().unwrap_or(true));
     out.findings.sort_by(|a, b| {
         let key = |f: &Finding| (f.is_gone(), std::cmp::Reverse(f.severity), f.family);
         key(a)
@@ -279,21 +267,22 @@ fn bind_to_part(finding: &mut Finding, facts: &Facts) {
     }
 }
 
-/// What is wrong with things that share a load is accepted for so many pieces of each alloy on so
-/// many levels, and for the run's peak and its lowest pressure.
-fn bind_to_load(finding: &mut Finding, facts: &Facts) {
+/// Pieces of each alloy, levels and the run.
+fn load_as_it_is(facts: &Facts) -> String {
     let mut pieces: BTreeMap<&str, usize> = BTreeMap::new();
     for one in facts.pieces() {
         let alloy = one.records.map_or("", |r| r.alloy.id.as_str());
         *pieces.entry(alloy).or_default() += one.count;
     }
-    let run = facts.run_as_it_is();
-    let levels = facts.plan.load.stacks.iter().map(|s| s.levels.len());
-    let levels: usize = levels.sum();
-    let is = format!("{pieces:?} {levels} {run}");
+    let (levels, run) = (facts.plan.levels().count(), facts.run_as_it_is());
+    format!("{pieces:?} {levels} {run}")
+}
+
+/// What is wrong with things that share a load is accepted for the load as it is.
+fn bind_to_load(finding: &mut Finding, is: &str) {
     match finding.measured {
         None => finding.args.push(("load", text(is))),
-        Some(_) if finding.beside.is_none() => finding.beside = Some(is),
+        Some(_) if finding.beside.is_none() => finding.beside = Some(is.to_owned()),
         Some(_) => {}
     }
 }

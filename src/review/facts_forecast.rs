@@ -159,9 +159,7 @@ impl<'a> Facts<'a> {
                 // It never leaves the range: what is there when the program is over.
                 (None, None) if !first => {
                     let last = inputs.program.segments.len().saturating_sub(1);
-                    let left = case.matter.left_at(&case.run, index, c, last, Phase::Hold);
-                    let left = left
-                        .or_else(|| case.matter.left_at(&case.run, index, c, last, Phase::Ramp));
+                    let left = case.matter.left_after(&case.run, index, c, last);
                     (last, LeftBy::End, left.map(|(_, most)| most))
                 }
                 (None, None) => continue,
@@ -213,10 +211,7 @@ impl Leaving {
 /// The first ramp out of a range on the way up; none where the program stays below its end.
 fn leaving(program: &Program, end_k: f64) -> Option<Leaving> {
     let segment = program.leaves(end_k)?;
-    let from_k = match segment.checked_sub(1) {
-        Some(before) => program.segments.get(before)?.to_k,
-        None => program.start_k,
-    };
+    let from_k = program.from_k(segment);
     let s = program.segments.get(segment)?;
     let (rise_k, to_end_k) = (s.to_k - from_k, end_k - from_k);
     let after_s = match s.pace {

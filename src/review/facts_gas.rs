@@ -3,8 +3,8 @@
 
 use super::facts::Facts;
 use super::facts_profile::Step;
-use super::facts_records::day;
-use crate::catalogue::{Family, Gas, GasNature, when};
+use crate::catalogue::when::{day, moment};
+use crate::catalogue::{Family, Gas, GasNature};
 use crate::forecast::purge;
 use crate::profile::{EventAt, EventKind, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
@@ -33,7 +33,7 @@ pub fn is_stainless(family: Family) -> bool {
 /// Days from one year-month-day to another, either with an hour behind it or without; none where
 /// one is no date.
 pub fn days_between(from: &str, to: &str) -> Option<i32> {
-    let on = |text: &str| day(text).or_else(|| Some(when::moment(text)?.date()));
+    let on = |text: &str| day(text).or_else(|| Some(moment(text)?.date()));
     Some(on(from)?.until(on(to)?).ok()?.get_days())
 }
 
@@ -352,16 +352,55 @@ impl<'a> Fill<'a> {
     }
 }
 
+/// Share of a filled pressure within which a controller holds it (assumed).
+const HELD_WITHIN: f64 = 0.05;
+
+/// What was let in, and to what pressure.
+struct Held<'a> {
+    fill: Fill<'a>,
+    fill_mbar: f64,
+    /// By a flow or a purge, mbar; none once it was pumped out.
+    last: Option<(&'a str, f64)>,
+    /// The gas of purges.
+    purge: &'a str,
+    /// Whether there is a pump at all.
+    pumps: bool,
+}
+
+impl<'a> Held<'a> {
+    fn event(&mut self, kind: &'a EventKind, at_mbar: f64) {
+        self.fill.event(kind);
+        match kind {
+            EventKind::PumpDown { .. } if self.pumps => self.last = None,
+            // Less than a volume leaves more of what was there than it brings.
+            EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
+                self.last = Some((self.purge, at_mbar));
+            }
+            EventKind::Backfill { to_mbar, .. } => self.fill_mbar = *to_mbar,
+            _ => {}
+        }
+    }
+
+    fn mbar(&self) -> f64 {
+        match self.fill.0 {
+            Some(_) => self.fill_mbar,
+            None => self.last.map_or(0.0, |(_, mbar)| mbar),
+        }
+    }
+}
+
 impl<'a> Facts<'a> {
     /// What stands over the load, segment by segment: the segment's own gas, or what was let in by
     /// a backfill until it is pumped out or another gas flows.
     pub fn gases_over(&self) -> Vec<GasOver<'a>> {
         let mut out: Vec<GasOver<'a>> = Vec::new();
-        let mut fill = Fill::default();
-        // What was let in last by a flow or a purge, and to what pressure; a fill likewise.
-        let mut last: Option<(&'a str, f64)> = None;
-        let mut fill_mbar = 0.0;
-        let purge = self.purge_gas().unwrap_or("vacuum");
+        let mut held = Held {
+            fill: Fill::default(),
+            fill_mbar: 0.0,
+            last: None,
+            purge: self.purge_gas().unwrap_or("vacuum"),
+            pumps: self.pumps_to_mbar().is_some(),
+        };
         let times = self.segment_times();
         let volume_l = self.furnace.map(|f| f.volume_l);
         // What stands above what was let in is air, from as much as is told of.
@@ -391,35 +430,23 @@ impl<'a> Facts<'a> {
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
             let set = segment.pressure_mbar;
             let at_mbar = set.unwrap_or(ATMOSPHERE_MBAR);
-            let mut event = |kind: &'a EventKind, last: &mut Option<(&'a str, f64)>| match kind {
-                EventKind::PumpDown { .. } if self.pumps_to_mbar().is_some() => *last = None,
-                // Less than a volume leaves more of what was there than it brings.
-                EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
-                    *last = Some((purge, at_mbar));
-                }
-                EventKind::Backfill { to_mbar, .. } => fill_mbar = *to_mbar,
-                _ => {}
-            };
             for one in events(EventAt::Start) {
-                fill.event(&one.kind);
-                event(&one.kind, &mut last);
+                held.event(&one.kind, at_mbar);
                 if let EventKind::Backfill { gas, .. } = &one.kind {
                     push(step, gas, [step.from_c; 2], true);
                 }
             }
-            fill.segment(segment.gas.as_deref());
+            held.fill.segment(segment.gas.as_deref());
             // A controller holds what was filled in to some percent.
-            let more = |held: f64| set.is_some_and(|mbar| mbar - held > air_mbar.max(0.05 * held));
-            let held_mbar = match fill.0 {
-                Some(_) => fill_mbar,
-                None => last.map_or(0.0, |(_, mbar)| mbar),
+            let more = |held_mbar: f64| {
+                set.is_some_and(|mbar| mbar - held_mbar > air_mbar.max(HELD_WITHIN * held_mbar))
             };
-            let slug = match (segment.gas.as_deref(), fill.0) {
+            let slug = match (segment.gas.as_deref(), held.fill.0) {
                 (Some(gas), _) => gas,
-                (None, _) if more(held_mbar) => AIR,
+                (None, _) if more(held.mbar()) => AIR,
                 (None, Some(gas)) => gas,
                 // What flowed stays where nothing pumps.
-                (None, None) => match last.filter(|_| more(0.0)) {
+                (None, None) => match held.last.filter(|_| more(0.0)) {
                     Some((gas, _)) => gas,
                     None => "vacuum",
                 },
@@ -428,23 +455,14 @@ impl<'a> Facts<'a> {
                 let minutes = times.as_ref().and_then(|t| t.get(step.index));
                 let let_in = minutes.map(|t| segment.flow_l_min_25c * t.program_min);
                 if let_in.zip(volume_l).is_none_or(|(l, volume)| l >= volume) {
-                    last = Some((gas, at_mbar));
+                    held.last = Some((gas, at_mbar));
                 }
-            } else if fill.0.is_none() && !more(0.0) {
-                last = None;
+            } else if held.fill.0.is_none() && !more(0.0) {
+                held.last = None;
             }
             push(step, slug, [step.low_c(), step.high_c()], true);
             for one in events(EventAt::End) {
-                fill.event(&one.kind);
-                let mut event = |kind: &'a EventKind| match kind {
-                    EventKind::PumpDown { .. } if self.pumps_to_mbar().is_some() => last = None,
-                    EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
-                        last = Some((purge, at_mbar));
-                    }
-                    EventKind::Backfill { to_mbar, .. } => fill_mbar = *to_mbar,
-                    _ => {}
-                };
-                event(&one.kind);
+                held.event(&one.kind, at_mbar);
                 if let EventKind::Backfill { gas, .. } = &one.kind {
                     push(step, gas, [segment.to_c; 2], false);
                 }

@@ -39,7 +39,7 @@ impl Facts<'_> {
     /// # Errors
     /// What is missing: the planned start, or a program whose length is known.
     pub fn run_days(&self) -> Result<RunDays, &'static str> {
-        let start = self.plan.planned_start.as_deref().and_then(day);
+        let start = self.plan.planned_start.as_deref().and_then(when::day);
         let start = start.ok_or(missing::planned_start())?;
         let minutes = self.longest_run_min().ok_or(missing::program_length())?;
         // From the last moment of the day, unless the time of the start is planned.
@@ -50,9 +50,4 @@ impl Facts<'_> {
         let end = end.map_err(|_| missing::program_length())?;
         Ok(RunDays { start, end })
     }
-}
-
-/// A day written year-month-day.
-pub fn day(text: &str) -> Option<Date> {
-    when::day(text)
 }

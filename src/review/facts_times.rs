@@ -1,7 +1,7 @@
 //! How long a run takes beyond what the clock of the program counts: waits and cooling by itself.
 
 use super::facts::Facts;
-use crate::catalogue::when::time;
+use crate::catalogue::when::{hours, time};
 use crate::profile::RampBy;
 
 /// Water and walls to which a furnace cools, °C.
@@ -48,8 +48,7 @@ impl Facts<'_> {
 
     /// Hour of the day at which the run is planned to start; none where only the day is.
     pub fn start_hour(&self) -> Option<f64> {
-        let at = time(self.plan.planned_start_time.as_deref()?)?;
-        Some(f64::from(at.hour()) + f64::from(at.minute()) / 60.0)
+        time(self.plan.planned_start_time.as_deref()?).map(hours)
     }
 
     /// Targets, holds, gases, flows and pressures of the run, for an acceptance that holds for it as it

@@ -426,11 +426,15 @@ impl Report {
     /// A datum is missing.
     pub fn missing(&mut self, mut subjects: Vec<Subject>, what: impl Into<String>) {
         subjects.sort();
-        self.missing.push(Missing {
+        let missing = Missing {
             check: self.check.slug,
             subjects,
             what: what.into(),
-        });
+        };
+        // Of two lots of one part the same may be lacking twice.
+        if !self.missing.contains(&missing) {
+            self.missing.push(missing);
+        }
     }
 
     fn push(

@@ -20,8 +20,7 @@ impl Program {
     /// Rate of the ramp to the highest target, K/s; nought without one.
     pub fn heating_k_s(&self) -> f64 {
         let peak = self.peak_segment();
-        let before = peak.checked_sub(1).and_then(|i| self.segments.get(i));
-        let from_k = before.map_or(self.start_k, |s| s.to_k);
+        let from_k = self.from_k(peak);
         self.segments.get(peak).map_or(0.0, |s| match s.pace {
             Pace::Rate(k_s) => k_s,
             Pace::Time(seconds) if seconds > 0.0 => (s.to_k - from_k).max(0.0) / seconds,

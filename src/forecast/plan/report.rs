@@ -84,8 +84,8 @@ impl PlanForecast {
     /// Where what is known of the furnace begins, °C, if that is above a temperature in K; none
     /// without cases.
     pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
-        let from_k = self.prepared.inputs.cases.as_ref()?.known_k.0;
-        (at_k < from_k - 1e-9).then_some(from_k - ZERO_C)
+        let cases = self.prepared.inputs.cases.as_ref()?;
+        Some(cases.known_from_k(at_k)? - ZERO_C)
     }
 
     /// The same question to every case.
@@ -167,6 +167,14 @@ pub struct HoldRow {
     /// Where the survey begins, °C, if that is above the target: the cold and the hot case fade to
     /// the nominal one there, so that they say nothing of this hold.
     pub surveyed_from_c: Option<f64>,
+}
+
+impl HoldRow {
+    /// What the coldest place gets of it in the case that gives it least, min.
+    pub fn least_gets_min(&self) -> f64 {
+        let gets = self.gets_min.each().map(|(_, gets)| *gets);
+        gets.fold(f64::INFINITY, f64::min)
+    }
 }
 
 /// What a hold is to do in the case in which least time is to spare for it.
@@ -453,6 +461,7 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<H
     let in_hold = of.gets_min(segment);
     let mut needs = Vec::new();
     for (kind, with) in inputs.matter.iter().enumerate() {
+        let last = last_in_debind_range(asked, made, kind);
         for c in 0..with.components.len() {
             let one = OneComponent {
                 made,
@@ -460,7 +469,6 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<H
                 kind,
                 component: c,
             };
-            let last = last_in_debind_range(asked, made, kind);
             needs.extend(one.need(segment, in_hold, last));
         }
         if let Some(records) = records(asked, made, kind) {

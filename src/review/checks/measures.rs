@@ -152,19 +152,15 @@ fn hold_ratio<'a>(
     pick: fn(&Hanging) -> f64,
     id: &str,
     stop: Option<&str>,
-) -> Vec<(PlacedPart<'a>, PartRecords<'a>, [f64; 2], bool)> {
-    let mut within = Vec::new();
+) -> Vec<(Reach<'a>, bool)> {
+    let mut all = Vec::new();
     for (placed, records, [length_mm, thinnest_mm]) in ratios(facts, report, pick) {
         let Some(limit) = limit_for(facts, report, id, &records, Sense::AtMost) else {
             continue;
         };
         let ratio = length_mm / thinnest_mm;
-        within.push((
-            placed,
-            records,
-            [length_mm, thinnest_mm],
-            ratio <= limit.value,
-        ));
+        let reach = (placed, records, [length_mm, thinnest_mm]);
+        all.push((reach, ratio <= limit.value));
         let stop = stop.and_then(|id| facts.limit_for(id, &records, Sense::AtMost));
         if stop.is_some_and(|stop| ratio > stop.value) {
             continue;
@@ -173,7 +169,7 @@ fn hold_ratio<'a>(
         let subject = vec![Subject::Part(placed.part.id)];
         report.hold(subject, at_most(Number, ratio, 1), limit, args);
     }
-    within
+    all
 }
 
 fn overhang_too_long(facts: &Facts, report: &mut Report) {
@@ -182,24 +178,20 @@ fn overhang_too_long(facts: &Facts, report: &mut Report) {
 
 fn overhang_long(facts: &Facts, report: &mut Report) {
     let stop = Some("overhang-ratio-stop");
-    let short = hold_ratio(
+    let all = hold_ratio(
         facts,
         report,
         |h| h.reach_mm,
         "overhang-ratio-caution",
         stop,
     );
-    overhang_of_thin_wall(facts, report, short);
+    overhang_of_thin_wall(facts, report, all);
 }
 
 /// A thin wall sags over a length at which a thick one does not; what is far for any wall is told
 /// as such.
-fn overhang_of_thin_wall(
-    facts: &Facts,
-    report: &mut Report,
-    all: Vec<(PlacedPart, PartRecords, [f64; 2], bool)>,
-) {
-    for (placed, records, [length_mm, wall_mm], within) in all {
+fn overhang_of_thin_wall(facts: &Facts, report: &mut Report, all: Vec<(Reach, bool)>) {
+    for ((placed, records, [length_mm, wall_mm]), within) in all {
         let (Some(most), Some(thin)) = (
             limit_for(facts, report, "overhang-thin-max", &records, Sense::AtMost),
             limit_for(

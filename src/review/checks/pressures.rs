@@ -16,7 +16,7 @@ use crate::text::{missing, pressures as say};
 use crate::units::Quantity::{Flow, Fraction, Pressure, Temperature};
 
 /// Below this a furnace counts as pumped: weather and a check valve stay above, mbar.
-const PUMPED_MBAR: f64 = 900.0;
+pub(super) const PUMPED_MBAR: f64 = 900.0;
 /// Oxygen of air, by volume (NASA reference atmosphere, 1976).
 const AIR_OXYGEN: f64 = 0.2095;
 

@@ -2,9 +2,9 @@
 
 use super::common::{furnace, off, records, state, stop_when_regulated};
 use crate::catalogue::Severity::{Caution, Note};
+use crate::catalogue::when::day;
 use crate::catalogue::{CalibrationKind, when};
 use crate::review::facts::{Facts, MESH_OTHER};
-use crate::review::facts_records::day;
 use crate::review::finding::{Check, Report, Subject, at_most, text};
 use crate::text::findings::Arg;
 use crate::text::{furnace_records, missing, phrases};

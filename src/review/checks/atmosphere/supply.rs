@@ -99,7 +99,7 @@ fn age(facts: &Facts, read: Option<&String>) -> Result<Age, &'static str> {
         .ok_or(missing::planned_start())?;
     let read = read.ok_or(missing::day_read())?;
     let days = days_between(read, start).ok_or(missing::two_dates())?;
-    let read_h = when::moment(read).map(|m| f64::from(m.hour()) + f64::from(m.minute()) / 60.0);
+    let read_h = when::moment(read).map(|m| when::hours(m.time()));
     let start_h = facts.start_hour();
     let later_that_day = days == 0
         && read_h

@@ -4,6 +4,7 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::whole::CaseForecast;
 use crate::profile::Segment;
 use crate::review::checks::common::{limit, limit_for};
+use crate::review::checks::pressures::PUMPED_MBAR;
 use crate::review::facts::Facts;
 use crate::review::facts_forecast::{Kind, LeftBy};
 use crate::review::finding::Sense::AtMost;
@@ -126,7 +127,8 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
     // Nothing flows, and nothing is pumped: a pump has a check of its own.
     let still = |index: usize| {
         let segment = facts.plan.profile.segments.get(index);
-        let pressed = |s: &Segment| s.gas.is_some() || s.pressure_mbar.is_some_and(|p| p >= 900.0);
+        let pressed =
+            |s: &Segment| s.gas.is_some() || s.pressure_mbar.is_some_and(|p| p >= PUMPED_MBAR);
         segment.is_some_and(pressed)
     };
     // Once a segment: the worst of the cases.
@@ -173,7 +175,10 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
     told.needs_cases(report);
     told.needs_extraction(facts, report);
     let plan = &facts.plan.profile.segments;
-    let set = |s: &Segment| s.pressure_mbar.filter(|mbar| *mbar > 0.0 && *mbar < 900.0);
+    let set = |s: &Segment| {
+        s.pressure_mbar
+            .filter(|mbar| *mbar > 0.0 && *mbar < PUMPED_MBAR)
+    };
     if told.made.prepared.inputs.pump.is_none() {
         for segment in plan.iter().filter(|s| set(s).is_some()) {
             let subjects = vec![Subject::Segment(segment.id), Subject::Furnace];

@@ -44,13 +44,7 @@ fn told_rows<'a, 't>(
 
 /// Least and most dense place in any case: hotter is not always denser, where gas is trapped.
 fn extremes(row: &KindRow) -> Option<(f64, f64)> {
-    let density = row.density;
-    let all = [
-        density.nominal,
-        density.cold.flatten(),
-        density.hot.flatten(),
-    ];
-    let each = all.into_iter().flatten();
+    let each = row.density.each().filter_map(|(_, density)| *density);
     each.reduce(|(least, most), (a, b)| (least.min(a), most.max(b)))
 }
 
