@@ -287,6 +287,8 @@ impl Setup {
                 sides,
                 hull: body.hull(),
                 centre,
+                // A pair weighs by the fourth root of the product of their areas: better on the mean of
+                // strips and own loads than the eighth (measured, DEVELOPERS.md).
                 weight: libm::powf(body.hull_area(), 0.5),
                 root: libm::powf(body.hull_area(), 0.25),
                 soft: body.diameter() * 0.01,

@@ -6,8 +6,10 @@ use super::stopped::simplify;
 const SCATTERS_K: f64 = 0.25;
 /// Of how long, s (assumed).
 pub const MEAN_S: f64 = 300.0;
-/// Least distance in which a log is followed, K, and what it is at least in terms of its noise: four
-/// times that is passed by chance by one row of sixteen thousand.
+/// Power of a furnace that follows a log whatever that takes, W: more than any has (assumed).
+pub const UNLIMITED_W: f64 = 1e9;
+/// Least distance in which a log is followed, K (assumed), and what it is at least in terms of its
+/// noise: four times that is passed by chance by one row of sixteen thousand.
 const WITHIN_K: f64 = 1.0;
 const WITHIN_NOISE: f64 = 4.0;
 /// What is a hold: rate, K/s, for how long, s, and how far apart two are, K (assumed).
@@ -39,6 +41,7 @@ pub fn scatters(log: &[(f64, f64)]) -> bool {
         return false;
     };
     let every = (last.0 - first.0) / (log.len() - 1).max(1) as f64;
+    // A mean is of two rows at least.
     every < 0.5 * MEAN_S && noise(log) > SCATTERS_K
 }
 

@@ -3,7 +3,7 @@
 
 use super::curve::Curve;
 use super::densify::UNDETERMINED;
-use super::even::lines;
+use super::even::{UNLIMITED_W, lines};
 use super::heat::radiosity::solve;
 use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};
 use super::run::{Job, Run, RunFault, run};
@@ -234,7 +234,7 @@ pub fn fit(
     let with = |p: &[f64]| {
         let (mut load, mut furnace) = (load.clone(), furnace.clone());
         // The chamber is where the log has it, whatever that takes.
-        furnace.power_w = Curve::constant(1e9);
+        furnace.power_w = Curve::constant(UNLIMITED_W);
         for (what, &v) in free.iter().zip(p) {
             match what {
                 Free::Loss => furnace.loss_w_k = v,

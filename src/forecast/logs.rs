@@ -101,6 +101,7 @@ fn goes_and_comes(log: &[(f64, f64)], row: usize) -> bool {
 /// Rows between which it rises faster than the furnace heats.
 fn too_fast(log: &[(f64, f64)], bounds: &Bounds) -> Option<(usize, usize)> {
     let index = |t: f64| log.partition_point(|p| p.0 < t);
+    // Corners well below what counts as a move (assumed: a quarter).
     let corners = simplify(log, 0.25 * MOVES_K);
     let fast = corners.windows(2).find(|w| {
         let (rise, time) = (w[1].1 - w[0].1, w[1].0 - w[0].0);
@@ -146,6 +147,7 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
     let (row, off_k) = off.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (planned_k, segment) = *planned.get(row)?;
     let as_f_k = from_fahrenheit(log.get(row)?.1);
+    // Another unit is named where it explains at least half of it (assumed).
     let nearer = begins_k > HALL_K && 2.0 * (as_f_k - planned_k).abs() < off_k.abs();
     (off_k.abs() > OFF_K).then_some(Beside {
         as_fahrenheit_k: nearer.then_some(as_f_k),

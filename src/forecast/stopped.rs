@@ -1,6 +1,7 @@
 //! A run that was stopped: where the load is now, and what each way on would give.
 
 use super::curve::Curve;
+use super::even::UNLIMITED_W;
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::Had;
 use super::run::{Run, RunFault, Start};
@@ -314,7 +315,7 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         })
         .collect();
     let mut furnace = inputs.furnace.clone();
-    furnace.power_w = Curve::constant(1e9);
+    furnace.power_w = Curve::constant(UNLIMITED_W);
     let part = Inputs {
         program: Program {
             start_k: first.1,
