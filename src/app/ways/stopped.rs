@@ -10,7 +10,7 @@ use crate::app::state::{Action, App, Ask};
 use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::ways::stopped::{
-    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, read_log,
+    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, now_at, read_log,
 };
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
@@ -26,6 +26,9 @@ use crate::text::ways_window as say;
 use crate::units::Quantity;
 use egui::{Button, ComboBox, Context, Role, ScrollArea, Ui, WidgetInfo, vec2};
 use std::path::PathBuf;
+
+/// A setpoint that is off the hold's by less is the hold's, K (assumed).
+const SAME_K: f64 = 0.5;
 
 /// How the stop is told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -88,6 +91,8 @@ struct Answer {
     told: InCases<Told>,
     /// What is doubtful of the log.
     doubts: Vec<String>,
+    /// What is doubtful of a stop that is told by temperature.
+    in_hold: Option<String>,
     /// Last temperature of the log, K.
     ends_k: Option<f64>,
 }
@@ -120,16 +125,19 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     };
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
     let ends_k = log.as_ref().and_then(|(points, _)| Some(points.last()?.1));
-    let mut doubts = log.map(|(_, doubts)| doubts).unwrap_or_default();
-    if let Asked::Temperature(segment, c) = asked {
-        let held = prepared.inputs.program.segments.get(*segment);
-        let held = held.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < 0.5);
-        doubts.extend(held.map(|_| stopping::first_minute()));
-    }
+    let in_hold = match asked {
+        Asked::Temperature(segment, c) => {
+            let segment = prepared.inputs.program.segments.get(*segment);
+            let held = segment.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < SAME_K);
+            held.map(|_| stopping::first_minute())
+        }
+        _ => None,
+    };
     Ok(Answer {
         prepared,
         told,
-        doubts,
+        doubts: log.map(|(_, doubts)| doubts).unwrap_or_default(),
+        in_hold,
         ends_k,
     })
 }
@@ -285,7 +293,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     if !answer.doubts.is_empty() {
         caution_line(ui, logs::doubts());
     }
-    for doubt in &answer.doubts {
+    for doubt in answer.doubts.iter().chain(&answer.in_hold) {
         caution_line(ui, doubt.clone());
     }
     if let Some(k) = answer.ends_k {
@@ -294,10 +302,8 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    line(
-        ui,
-        told_by::now_at(celsius(first.setpoint_k), &coldest, &hottest),
-    );
+    let now_at = now_at(answer.ends_k.is_some());
+    line(ui, now_at(celsius(first.setpoint_k), &coldest, &hottest));
     let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
     line(ui, told_by::now_trap(&caught));
     let from = &told.nominal.from;
