@@ -65,6 +65,13 @@ impl<T> InCases<T> {
         .filter_map(|(which, value)| Some((which, value?)))
     }
 
+    /// The greatest, and the case in which it is that; nominal before the others where they are
+    /// alike.
+    pub fn worst(&self, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
+        let all = self.each().filter_map(|(case, v)| Some((case, of(v)?)));
+        all.reduce(|a, b| if b.1 > a.1 { b } else { a })
+    }
+
     /// Something of each.
     pub fn map<'a, U>(&'a self, of: impl Fn(&'a T) -> U) -> InCases<U> {
         InCases {
@@ -167,6 +174,15 @@ pub struct HoldRow {
     /// Where the survey begins, °C, if that is above the target: the cold and the hot case fade to
     /// the nominal one there, so that they say nothing of this hold.
     pub surveyed_from_c: Option<f64>,
+}
+
+impl HoldRow {
+    /// Whether it waited: whether it lasts longer than its clock by more than a little.
+    pub fn waited(&self) -> bool {
+        /// What counts as a little, min (assumed).
+        const WAITED_MIN: f64 = 2.5;
+        self.lasts_min - self.clock_min > WAITED_MIN
+    }
 }
 
 /// What a hold is to do in the case in which least time is to spare for it.
