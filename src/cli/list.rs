@@ -39,6 +39,9 @@ struct Row<'a> {
     waits: bool,
     /// In a regulated shop alone, or a stop there.
     when_regulated: Option<&'static str>,
+    /// In a regulated shop alone.
+    #[serde(skip)]
+    only_regulated: bool,
     /// Why it is off or otherwise than by default, where somebody decided that.
     #[serde(skip_serializing_if = "Option::is_none")]
     reason: Option<&'a str>,
@@ -82,11 +85,6 @@ fn elsewhere(slug: &str, catalogue: &Catalogue) -> Vec<Elsewhere> {
 }
 
 impl<'a> Row<'a> {
-    /// Whether it is there in a regulated shop alone.
-    fn only_regulated(&self) -> bool {
-        self.when_regulated == Some("only")
-    }
-
     fn new(
         topic: &'static Topic,
         check: &'static Check,
@@ -118,6 +116,7 @@ impl<'a> Row<'a> {
                 WhenRegulated::On => Some("on"),
                 WhenRegulated::Only => Some("only"),
             },
+            only_regulated: check.regulated == WhenRegulated::Only,
             reason: setting.map(|s| s.reason.as_str()),
             set_by: setting
                 .map(|s| s.set_by.as_str())
@@ -206,7 +205,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             row.on,
             row.safety,
             row.waits,
-            row.only_regulated(),
+            row.only_regulated,
             row.reason,
             &row.who,
         );
@@ -228,7 +227,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             writeln!(out, "           {text}")?;
         }
     }
-    let counts = |r: &&Row| r.on && (!r.only_regulated() || regulated);
+    let counts = |r: &&Row| r.on && (!r.only_regulated || regulated);
     let on: Vec<&Row> = rows.iter().filter(counts).collect();
     let of =
         |rows: &mut dyn Iterator<Item = &Row>| rows.map(|r| r.topic).collect::<BTreeSet<_>>().len();

@@ -12,6 +12,7 @@ use crate::cli::ways::calibrate::{self, Pieces, by, each_said, measured, rms, wh
 use crate::cli::ways::fit::{Fitted, Rows, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
 use crate::forecast::densify::{Branch, Calibration, Figure};
+use crate::forecast::fit::Free;
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
 use crate::text::fitting;
@@ -263,7 +264,7 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
             let (was, is) = (of(&run.fit.from), of(&run.fit.to));
             let told = is_told(run, i);
             // The area of the loss is no field of its own: shields and emissivity go into it.
-            if told && field != "loss_m2" {
+            if told && *free != Free::LossArea {
                 fields.push(format!("{field}: {}", say::digits(is)));
             }
             let row = [

@@ -18,6 +18,7 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{InCases, NoForecast, Prepared, prepare};
+use crate::forecast::stopped::WayOn;
 use crate::text::forecast as words;
 use crate::text::logs;
 use crate::text::stopping;
@@ -347,7 +348,7 @@ fn times(told: &InCases<Told>) -> Vec<Cell> {
         // Cooling and loading again take their own time.
         let again = which
             .and_then(|i| WAYS.get(i))
-            .is_some_and(|w| w.2 == "cool_and_reload");
+            .is_some_and(|w| w.1 == WayOn::Again);
         Cell::from(say::way_times(&ends, &unload, again))
     }));
     row
