@@ -1,10 +1,6 @@
 //! What is said of tables that are read: logs of a furnace, measured pieces.
 
-use super::{figure, say};
-
-fn to_tenths(x: f64) -> String {
-    figure(libm::round(10.0 * x) / 10.0)
-}
+use super::{figure, say, to_tenths};
 
 // The table itself. Each follows the file's name and a colon.
 

@@ -15,6 +15,7 @@ use crate::forecast::densify::{Branch, Calibration, Figure};
 use crate::forecast::fit::Free;
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
+use crate::text::digits;
 use crate::text::fitting;
 use crate::text::logs;
 use crate::text::ways as told_by;
@@ -265,7 +266,7 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
             let told = is_told(run, i);
             // The area of the loss is no field of its own: shields and emissivity go into it.
             if told && *free != Free::LossArea {
-                fields.push(format!("{field}: {}", say::digits(is)));
+                fields.push(format!("{field}: {}", digits(is)));
             }
             let row = [
                 say::data(name),

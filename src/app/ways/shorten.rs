@@ -12,6 +12,7 @@ use crate::files;
 use crate::forecast::plan::NoForecast;
 use crate::forecast::run::RunFault;
 use crate::load::{Edit, Plan};
+use crate::text::app::both;
 use crate::text::ways as told_by;
 use crate::text::{findings, ways_window as say};
 use egui::{Button, Context, ProgressBar, ScrollArea, Ui};
@@ -162,7 +163,7 @@ impl App {
 /// Why there is none, and where to type what is lacking.
 fn sentence(why: &NoShorter) -> String {
     match why {
-        NoShorter::Cases(_) => say::with_order(&why.to_string(), &say::state_of_furnace()),
+        NoShorter::Cases(_) => both(&why.to_string(), &say::state_of_furnace()),
         NoShorter::Forecast(NoForecast::Run(RunFault::Cancelled)) => say::search_stopped(),
         NoShorter::Forecast(why) => no_forecast(why),
         _ => why.to_string(),
