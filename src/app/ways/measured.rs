@@ -2,7 +2,7 @@
 //! densification from measured pieces. Fitted figures stand beside the record's; records are files
 //! of the shop, so what is to be written there is given as text.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask};
@@ -37,8 +37,7 @@ pub(super) struct MeasuredForm {
 
 impl MeasuredForm {
     pub fn is_running(&self) -> bool {
-        self.fit.as_ref().is_some_and(Work::is_running)
-            || self.calibration.as_ref().is_some_and(Work::is_running)
+        is_running(&self.fit) || is_running(&self.calibration)
     }
 }
 

@@ -1,7 +1,7 @@
 //! A shorter program: searched in the background, segment by segment, and kept as one edit or as
 //! a draft beside the load.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask, Modal};
@@ -26,7 +26,7 @@ pub(super) struct ShortenForm {
 
 impl ShortenForm {
     pub fn is_running(&self) -> bool {
-        self.work.as_ref().is_some_and(Work::is_running)
+        is_running(&self.work)
     }
 }
 

@@ -1,7 +1,7 @@
 //! A run that was stopped: when, at which temperature or by which log; where the load is then, and
 //! what each way on gives.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::profile_board::furnace;
@@ -63,7 +63,7 @@ pub(super) struct StoppedForm {
 
 impl StoppedForm {
     pub fn is_running(&self) -> bool {
-        self.work.as_ref().is_some_and(Work::is_running)
+        is_running(&self.work)
     }
 
     /// What is asked, where enough was typed.
