@@ -5,7 +5,7 @@ use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask, Modal};
-use crate::cli::ways::shorten::{bound, broken_said, draft_said, kept_said};
+use crate::cli::ways::shorten::{NOUGHT_MIN, bound, broken_said, draft_said, kept_said};
 use crate::document::Progress;
 use crate::document::shorten::{NoShorter, Row, Shorter, shorter};
 use crate::files;
@@ -211,7 +211,7 @@ fn row(row: &Row) -> Vec<Cell> {
         Some(ramp) => cells.extend([say::now_could_be(ramp, "K/min"), limit(&row.ramp_bound_by)]),
         None => cells.extend([say::none(), say::none()]),
     }
-    cells.push(match row.saved_min.abs() >= 0.5 {
+    cells.push(match row.saved_min.abs() >= NOUGHT_MIN {
         true => told_by::shorter_saves(row.saved_min),
         false => say::none(),
     });

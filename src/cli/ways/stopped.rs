@@ -157,7 +157,7 @@ pub(crate) struct Question<'a> {
     pub(crate) way: Option<Way>,
 }
 
-/// Longest time that a furnace is followed while it stands off, min (a week).
+/// Longest time that a furnace is followed while it stands off, min (assumed: a week).
 pub(crate) const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
 
 impl Question<'_> {
