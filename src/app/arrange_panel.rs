@@ -7,6 +7,7 @@ use super::commands::Command;
 use super::shapes::{Drawn, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
+use super::wake;
 use crate::arrange::{Figures, Rearranged, Scope, Turning, setters_in_use};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
@@ -171,8 +172,7 @@ impl App {
             with_forecast: self.is_followed(),
             ..ToArrange::of(self.doc.history.to_save(), &self.working)
         };
-        let ctx = ctx.clone();
-        let wake = Arc::new(move || ctx.request_repaint());
+        let wake = wake(ctx);
         self.arranging.work = Some(Arranging::start(Arc::clone(self.doc.plan()), asked, wake));
     }
 

@@ -1,6 +1,7 @@
 //! Buttons of an opened finding: what edits could mend, tried in the background.
 
 use super::state::{Action, App};
+use super::wake;
 use crate::document::{InputHash, Job};
 use crate::load::Plan;
 use crate::review::{Finding, Fixer, Given, Offer, Subject, review};
@@ -86,10 +87,7 @@ impl App {
         let working = self.working.clone();
         let finding = finding.clone();
         let input = InputHash::of(&finding.check);
-        let wake = {
-            let ctx = ctx.clone();
-            Arc::new(move || ctx.request_repaint())
-        };
+        let wake = wake(ctx);
         self.fixes.found = None;
         self.fixes.looking = Some(Job::start("fixes", input, wake, move |ticket| {
             let differences = working.told_differences();

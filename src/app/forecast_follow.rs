@@ -2,6 +2,7 @@
 
 use super::profile_table::typed_segment;
 use super::state::{App, View};
+use super::wake;
 use crate::catalogue::{Catalogue, ShopState};
 use crate::document::{ForecastReads, Forecasted, Forecasts, MadeFor, Question};
 use crate::load::Plan;
@@ -91,8 +92,7 @@ impl App {
     pub(super) fn start_forecasting(&mut self, ctx: &Context) {
         let forecasting = &mut self.forecasting;
         if forecasting.on && forecasting.work.is_none() {
-            let ctx = ctx.clone();
-            let wake = Arc::new(move || ctx.request_repaint());
+            let wake = wake(ctx);
             forecasting.work = Some(Forecasts::start(wake));
         }
     }

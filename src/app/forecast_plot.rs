@@ -273,8 +273,13 @@ impl Overlay {
         marks.into_iter().filter_map(at_line).collect()
     }
 
-    /// Lines that no name is to cover, in few pieces.
-    pub fn in_the_way(&self, area: Rect, transform: &PlotTransform) -> Vec<[Pos2; 2]> {
+    /// Lines that no name is to cover, in few pieces; with those of the marks.
+    pub fn in_the_way(
+        &self,
+        area: Rect,
+        transform: &PlotTransform,
+        marks: &[(String, Rect)],
+    ) -> Vec<[Pos2; 2]> {
         let Some(curves) = self.curves() else {
             return Vec::new();
         };
@@ -296,7 +301,7 @@ impl Overlay {
                 );
             }
         }
-        for (_, near) in self.marks(area, transform) {
+        for (_, near) in marks {
             let x = near.center().x;
             out.push([pos2(x, area.top()), pos2(x, area.bottom())]);
         }

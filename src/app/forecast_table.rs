@@ -272,7 +272,7 @@ impl Table<'_> {
         let gets = cased(&hold.gets_min, |min| minutes(*min));
         let needs = hold.need.as_ref();
         let needs = needs.map(|of| format!("{:.0}", of.need.minutes()));
-        let lasts = (hold.lasts_min - hold.clock_min > 2.5).then(|| minutes(hold.lasts_min));
+        let lasts = hold.waited().then(|| minutes(hold.lasts_min));
         let said = say::hold(&target, &clock, lasts.as_deref(), &gets, needs.as_deref());
         match hold.surveyed_from_c {
             Some(from_c) => say::not_surveyed(&said, from_c),
@@ -434,7 +434,7 @@ impl Table<'_> {
     /// How far the least dense place is over what is asked for, in the case in which it is least.
     fn density_margin(&self, kind: &KindRow) -> Option<String> {
         let limit = self.limit("density-min", kind.kind, Sense::AtLeast)?;
-        let (case, least) = worst(&kind.density, |d| Some(-(*d)?.0))?;
+        let (case, least) = kind.density.worst(|d| Some(-(*d)?.0))?;
         let margin = -least - limit.value;
         let asked = pct(limit.value, 1);
         let said = say::density_margin(&pct(margin.abs(), 1), &asked, margin < 0.0);
@@ -456,7 +456,7 @@ impl Table<'_> {
             let out = sides.map(|(is, drawn)| (is - drawn).abs() - limit.value * drawn);
             out.reduce(f64::max)
         };
-        let (case, out_mm) = worst(&kind.size_mm, out_mm)?;
+        let (case, out_mm) = kind.size_mm.worst(out_mm)?;
         let tolerance = pct(limit.value, 2);
         let mm = format!("{:.2}", out_mm.abs());
         let said = say::size_margin(&mm, &tolerance, out_mm > 0.0);
@@ -583,18 +583,12 @@ fn sides([small, large]: [[f64; 3]; 2]) -> String {
 
 /// In the case in which most is left.
 fn binder_margin(kind: &KindRow) -> String {
-    let most = worst(&kind.left, |left| Some(*left));
+    let most = kind.left.worst(|left| Some(*left));
     let (case, most) = most.unwrap_or((Which::Nominal, 0.0));
     let margin = BACKBONE_LEFT_WANTED - most;
     let wanted = tidy(100.0 * BACKBONE_LEFT_WANTED);
     let said = say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0);
     in_case(said, kind.left.has_all().then_some(case))
-}
-
-/// The greatest of the cases, and which it is; nominal before the others where they are alike.
-fn worst<T>(value: &InCases<T>, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
-    let all = value.each().filter_map(|(case, v)| Some((case, of(v)?)));
-    all.reduce(|a, b| if b.1 > a.1 { b } else { a })
 }
 
 /// With the case that it is told of, where there are several.

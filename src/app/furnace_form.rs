@@ -278,7 +278,7 @@ impl FurnaceForm<'_> {
         let mut new = None;
         let what = ("Another setpoint", Temperature, 0);
         self.number(ui, "survey new", what, &mut new);
-        sentence(ui, say::new_point_assumed());
+        sentence(ui, say::new_point_assumed(UNREAD_K));
         // Until somebody types what was read, as wide as the others, and never nothing.
         let widest = survey
             .points

@@ -3,6 +3,7 @@
 
 use super::state::{Action, App, Modal};
 use super::theme::{self, Tokens};
+use super::wake;
 use crate::document::{InputHash, Job, Stopped, Ticket};
 use crate::files::{MeshesAs, PartFrom, part_from_mesh, parts_from_mesh};
 use crate::load::Edit;
@@ -12,7 +13,6 @@ use crate::text::library as say;
 use egui::{Align2, ComboBox, Context, Key, Modal as Question, RichText, Ui, Window, vec2};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 /// Files named in the question before "and n more".
 const NAMED: usize = 6;
@@ -227,8 +227,7 @@ impl App {
             .map(Path::to_owned);
         let files = paths.len();
         let input = InputHash::of(&(&paths, &answers));
-        let ctx = ctx.clone();
-        let wake = Arc::new(move || ctx.request_repaint());
+        let wake = wake(ctx);
         let job = Job::start("import", input, wake, move |ticket| {
             read_all(&paths, &answers, folder.as_deref(), ticket)
         });

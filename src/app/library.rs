@@ -3,6 +3,7 @@
 use super::commands::Command;
 use super::state::{Action, App, Board};
 use super::theme::{self, Tokens};
+use super::wake;
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::{Document, InputHash, Job, Stopped, Ticket};
 use crate::files::{self, FileFault, ShopFolder, as_standard, list_standards, standards_dir};
@@ -183,8 +184,7 @@ impl App {
         if std::mem::take(&mut self.standards.stale)
             && let Some((dir, shop)) = self.shop.clone()
         {
-            let ctx = ctx.clone();
-            let wake = Arc::new(move || ctx.request_repaint());
+            let wake = wake(ctx);
             let work = move |ticket: &Ticket| cards(&dir, &shop, ticket);
             self.standards.listing = Some(Job::start("standards", InputHash::of(&()), wake, work));
         }

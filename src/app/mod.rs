@@ -60,14 +60,21 @@ mod window_errors;
 pub use picture::{PictureBoard, PictureOf, picture};
 pub use window_errors::run;
 
-use crate::document::Document;
+use crate::document::{Document, Wake};
 use crate::files::{self, Working};
 use crate::load::Plan;
 use dialogs::{DesktopDialogs, Dialogs};
 use egui::{CentralPanel, Context, Panel, Ui, ViewportCommand};
 use state::{Action, App, Board, View};
 use std::path::Path;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+/// What other threads call when they have something to show.
+fn wake(ctx: &Context) -> Wake {
+    let ctx = ctx.clone();
+    Arc::new(move || ctx.request_repaint())
+}
 
 impl App {
     /// A window on a document.

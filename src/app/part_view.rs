@@ -2,6 +2,7 @@
 
 use super::state::App;
 use super::theme::{self, Tokens};
+use super::wake;
 use crate::document::{InputHash, Job};
 use crate::files;
 use crate::geometry::raster::{Model, Projection, Surface, Texel, draw};
@@ -214,8 +215,7 @@ fn reading(ctx: &Context, part: &Part, folder: &Path) -> Option<Job<Read>> {
     };
     let path = folder.join(file);
     let input = InputHash::of(&(part.id, sha256));
-    let ctx = ctx.clone();
-    let wake = Arc::new(move || ctx.request_repaint());
+    let wake = wake(ctx);
     let part = part.clone();
     Some(Job::start("turntable", input, wake, move |ticket| {
         let mesh = files::mesh_at_rest(&path, &part);

@@ -3,6 +3,7 @@
 use super::part_view::coloured;
 use super::state::{Action, App};
 use super::theme::{self, Tokens};
+use super::wake;
 use crate::document::{InputHash, Job};
 use crate::files::{self, FileFault};
 use crate::geometry::raster::{Model, Projection, Texel, draw};
@@ -305,11 +306,6 @@ fn lines(pose: &RestingPose) -> Vec<(String, bool)> {
         None => out.push((say::pose_hangs_not_evaluated(), false)),
     }
     out
-}
-
-fn wake(ctx: &Context) -> crate::document::Wake {
-    let ctx = ctx.clone();
-    Arc::new(move || ctx.request_repaint())
 }
 
 /// Whether a part can be laid another way: an outline with a mass cannot.

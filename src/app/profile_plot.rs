@@ -615,7 +615,7 @@ impl Board<'_> {
             .collect();
         let overlay = self.overlay.as_ref();
         let marks = overlay.map_or_else(Vec::new, |o| o.marks(area, transform));
-        let lines = overlay.map_or_else(Vec::new, |o| o.in_the_way(area, transform));
+        let lines = overlay.map_or_else(Vec::new, |o| o.in_the_way(area, transform, &marks));
         let mut free = Free {
             area,
             corners: &corners,

@@ -410,17 +410,17 @@ pub(super) fn worst_of_placements<'a>(
     let mut worst = BTreeMap::new();
     for finding in findings.into_iter().filter(|f| f.accepted.is_none()) {
         for subject in &finding.subjects {
-            let of = |item: &Item| match subject {
-                Subject::Lot(lot) => item.lot() == Some(*lot),
-                Subject::Part(part) => item.part() == Some(*part),
-                _ => false,
-            };
-            if let Subject::Placement(id) = subject {
-                raise(&mut worst, *id, finding.severity);
-            } else if finding.severity == Severity::Stop {
+            let mut raise_all = |of: &dyn Fn(&Item) -> bool| {
                 for (_, placement) in plan.placements().filter(|(_, p)| of(&p.item)) {
                     raise(&mut worst, placement.id, finding.severity);
                 }
+            };
+            let is_stop = finding.severity == Severity::Stop;
+            match subject {
+                Subject::Placement(id) => raise(&mut worst, *id, finding.severity),
+                Subject::Lot(lot) if is_stop => raise_all(&|item| item.lot() == Some(*lot)),
+                Subject::Part(part) if is_stop => raise_all(&|item| item.part() == Some(*part)),
+                _ => {}
             }
         }
     }

@@ -323,9 +323,6 @@ pub(super) fn place(asked_plan: &crate::load::Plan, made: &PlanForecast, at: &No
     say::place(&level, at.zone + 1, rings, &what)
 }
 
-/// A hold that lasts longer than its clock by more than this waited, min.
-const WAITED_MIN: f64 = 2.5;
-
 fn print_hold(
     load: &Opened,
     made: &PlanForecast,
@@ -333,7 +330,7 @@ fn print_hold(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let mut clock = format!("{:.0}", hold.clock_min);
-    if hold.lasts_min - hold.clock_min > WAITED_MIN {
+    if hold.waited() {
         clock += &forecast_text::lasts(hold.lasts_min);
     }
     let gets = figure_in_brackets(&hold.gets_min, MINUTES);

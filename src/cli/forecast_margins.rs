@@ -1,17 +1,11 @@
 //! Limits beside the figures of a forecast, and on how many assumed figures each rests.
 
 use crate::catalogue::{Catalogue, Record};
-use crate::forecast::plan::{Asked, InCases, KindIs, KindRow, PlanForecast, Which};
+use crate::forecast::plan::{Asked, KindIs, KindRow, PlanForecast};
 use crate::load::PartRecords;
 use crate::part::Drawn;
 use crate::review::{Contexts, Sense, limit_of_part};
 use crate::text::forecast_text as say;
-
-/// The case in which a value is greatest.
-fn worst<T>(value: &InCases<T>, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
-    let all = value.each().filter_map(|(case, v)| Some((case, of(v)?)));
-    all.reduce(|a, b| if b.1 > a.1 { b } else { a })
-}
 
 /// What figures of kinds are held against.
 pub(super) struct Margins<'a> {
@@ -45,7 +39,7 @@ impl<'a> Margins<'a> {
         let part = self.records(row)?.part.id;
         let id = "density-min";
         let limit = limit_of_part(&self.contexts, self.catalogue(), id, part, Sense::AtLeast)?;
-        let (case, least) = worst(&row.density, |d| Some(-(*d)?.0))?;
+        let (case, least) = row.density.worst(|d| Some(-(*d)?.0))?;
         let margin = -least - limit.value;
         let case = row.density.has_all().then_some(case.words());
         Some(say::density_margin(limit.value, margin, case))
@@ -66,7 +60,7 @@ impl<'a> Margins<'a> {
             let out = sides.map(|(is, drawn)| (is - drawn).abs() - limit.value * drawn);
             out.reduce(f64::max)
         };
-        let (case, out_mm) = worst(&row.size_mm, out_mm)?;
+        let (case, out_mm) = row.size_mm.worst(out_mm)?;
         let case = row.size_mm.has_all().then_some(case.words());
         Some(say::size_margin(drawn, limit.value, out_mm, case))
     }

@@ -3,9 +3,7 @@
 use super::{Outcome, mark, print_json};
 use crate::catalogue::{Catalogue, CheckSetting, Limit, LimitScope, Severity, Standing};
 use crate::files::{RecordedLimit, limits_in};
-use crate::review::{
-    Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of, topic_of,
-};
+use crate::review::{Check, Needs, Recorded, TOPICS, Topic, WhenRegulated, recorded, setting_of};
 use crate::text::cli as say;
 use crate::text::findings::title;
 use crate::text::topics;
@@ -26,6 +24,8 @@ struct Row<'a> {
     /// The check that a person switches; `check` is one of its conditions.
     topic: &'static str,
     check: &'static str,
+    #[serde(skip)]
+    of: &'static Check,
     title: String,
     family: &'static str,
     severity: Severity,
@@ -84,7 +84,7 @@ fn elsewhere(slug: &str, catalogue: &Catalogue) -> Vec<Elsewhere> {
 impl<'a> Row<'a> {
     /// Whether it is there in a regulated shop alone.
     fn only_regulated(&self) -> bool {
-        self.when_regulated == Some("only")
+        self.of.regulated == WhenRegulated::Only
     }
 
     fn new(
@@ -93,13 +93,11 @@ impl<'a> Row<'a> {
         catalogue: &'a Catalogue,
         regulated: bool,
     ) -> Row<'a> {
-        let by_default = check.on || check.regulated == WhenRegulated::On && regulated;
         let setting = setting_of(check.slug, &LimitScope::Shop, &catalogue.checks);
-        let set = |id: &&str| catalogue.limits.iter().any(|l| l.id == **id);
-        let asked = check.limits.iter();
         Row {
             topic: topic.slug,
             check: check.slug,
+            of: check,
             title: title(check.slug),
             family: check.family.word(),
             severity: match setting.and_then(|s| s.severity) {
@@ -107,7 +105,7 @@ impl<'a> Row<'a> {
                 Some(severity) => severity,
                 None => check.severity,
             },
-            on: check.safety || setting.map_or(by_default, |s| s.on),
+            on: check.safety || setting.map_or_else(|| check.on_by_default(regulated), |s| s.on),
             safety: check.safety,
             some_safety: check.some_safety,
             needs: check.needs.word(),
@@ -123,49 +121,54 @@ impl<'a> Row<'a> {
                 .map(|s| s.set_by.as_str())
                 .filter(|by| !by.is_empty()),
             who: setting.map_or_else(String::new, super::review::who),
-            limits: asked
-                .clone()
-                .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
-                .collect(),
-            limits_not_set: asked.filter(|id| !set(id)).copied().collect(),
+            limits: limits(check, catalogue),
+            limits_not_set: limits_not_set(check, catalogue),
             recorded: elsewhere(check.slug, catalogue),
             settings: narrower(topic, check, catalogue),
         }
     }
 }
 
-impl Row<'_> {
-    /// Every limit that the condition asks for, with its value, owner and source.
-    fn limits_in_words(&self, catalogue: &Catalogue) -> Vec<String> {
-        let listed = self.limits.iter().map(|limit| {
-            say::limit(
-                &limit.name,
-                &limit.shown(),
-                &say::owner(&limit.set_by, &limit.scope.words()),
-                catalogue.cited(&limit.source),
-                limit.revision,
-                limit.standing == Standing::Assumed,
-            )
-        });
-        let recorded = self.recorded.iter().map(|limit| match limit {
-            Elsewhere::Record(limit) => say::limit_of_record(
-                (&limit.record, limit.field, &limit.value),
-                catalogue.cited(&limit.source),
-                limit.standing == Standing::Assumed,
-            ),
-            Elsewhere::Shop { field } => say::limit_of_shop(field),
-        });
-        let not_set = self.limits_not_set.iter().map(|id| say::limit_not_set(id));
-        listed.chain(recorded).chain(not_set).collect()
-    }
+/// What is set of the limits that a condition asks for, by whom and for whom.
+fn limits<'a>(check: &Check, catalogue: &'a Catalogue) -> Vec<&'a Limit> {
+    let asked = check.limits.iter();
+    asked
+        .flat_map(|id| catalogue.limits.iter().filter(move |l| l.id == *id))
+        .collect()
 }
 
-/// Every limit that a condition asks for, as `review --list` has them.
-pub fn limits_in_words(check: &'static Check, catalogue: &Catalogue) -> Vec<String> {
-    let topic = topic_of(check.slug);
-    topic.map_or_else(Vec::new, |topic| {
-        Row::new(topic, check, catalogue, false).limits_in_words(catalogue)
-    })
+/// Asked for, and set by nobody.
+fn limits_not_set(check: &Check, catalogue: &Catalogue) -> Vec<&'static str> {
+    let set = |id: &&&str| catalogue.limits.iter().any(|l| l.id == **id);
+    let asked = check.limits.iter();
+    asked.filter(|id| !set(id)).copied().collect()
+}
+
+/// Every limit that a condition asks for, with its value, owner and source, as `review --list` has
+/// them.
+pub fn limits_in_words(check: &Check, catalogue: &Catalogue) -> Vec<String> {
+    let listed = limits(check, catalogue).into_iter().map(|limit| {
+        say::limit(
+            &limit.name,
+            &limit.shown(),
+            &say::owner(&limit.set_by, &limit.scope.words()),
+            catalogue.cited(&limit.source),
+            limit.revision,
+            limit.standing == Standing::Assumed,
+        )
+    });
+    let recorded = elsewhere(check.slug, catalogue).into_iter();
+    let recorded = recorded.map(|limit| match limit {
+        Elsewhere::Record(limit) => say::limit_of_record(
+            (&limit.record, limit.field, &limit.value),
+            catalogue.cited(&limit.source),
+            limit.standing == Standing::Assumed,
+        ),
+        Elsewhere::Shop { field } => say::limit_of_shop(field),
+    });
+    let not_set = limits_not_set(check, catalogue).into_iter();
+    let not_set = not_set.map(say::limit_not_set);
+    listed.chain(recorded).chain(not_set).collect()
 }
 
 /// Settings of a condition, or of its check, that hold for some things alone.
@@ -215,7 +218,7 @@ pub(super) fn run(shop: Option<&Path>, json: bool, out: &mut dyn Write) -> Outco
             false => state,
         };
         writeln!(out, "  {severity}  {} [{}] – {state}", row.title, row.check)?;
-        for text in row.limits_in_words(&catalogue) {
+        for text in limits_in_words(row.of, &catalogue) {
             writeln!(out, "           {text}")?;
         }
         for setting in &row.settings {

@@ -89,14 +89,18 @@ fn forecast(load: &Opened) -> Result<PlanForecast, NoForecast> {
     of(&load.asked(&sizes), &|| false)
 }
 
-fn given<'a>(load: &'a Opened, differences: &'a [(String, String)]) -> Given<'a> {
+fn given<'a>(
+    load: &'a Opened,
+    differences: &'a [(String, String)],
+    forecast: &'a Result<PlanForecast, NoForecast>,
+) -> Given<'a> {
     Given {
         plan: &load.plan,
         catalogue: &load.working.catalogue,
         shop: load.working.shop.as_deref(),
         differences,
         standard: load.working.standard.as_deref(),
-        forecast: None,
+        forecast: Some(forecast),
     }
 }
 
@@ -105,10 +109,7 @@ pub(super) fn look(load: &Opened) -> Review {
 }
 
 fn look_with(load: &Opened, forecast: &Result<PlanForecast, NoForecast>) -> Review {
-    review(&Given {
-        forecast: Some(forecast),
-        ..given(load, &load.working.told_differences())
-    })
+    review(&given(load, &load.working.told_differences(), forecast))
 }
 
 /// Stops and cautions of a load by a forecast of it, by name, with the command that shows them.
@@ -151,10 +152,7 @@ fn offers(
         return Vec::new();
     }
     let differences = load.working.told_differences();
-    let given = Given {
-        forecast: Some(forecast),
-        ..given(load, &differences)
-    };
+    let given = given(load, &differences, forecast);
     let fixer = Fixer::new(&given, found);
     found.findings.iter().map(|f| fixer.offer(f)).collect()
 }

@@ -320,6 +320,11 @@ impl Check {
         limits: &[],
         run: |_, _| {},
     };
+
+    /// Whether it is on where nobody set anything, in a regulated shop or in another.
+    pub fn on_by_default(&self, regulated: bool) -> bool {
+        self.on || self.regulated == WhenRegulated::On && regulated
+    }
 }
 
 impl std::fmt::Debug for Check {

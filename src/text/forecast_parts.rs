@@ -1,10 +1,6 @@
 //! What a forecast says of how parts enter the furnace.
 
-use super::{figure, say};
-
-fn pct(share: f64) -> String {
-    format!("{} %", figure(libm::round(1000.0 * share) / 10.0))
-}
+use super::{pct, say, to_tenths};
 
 /// What the first step took out, by weighings.
 pub fn weighed_out(share: f64) -> String {
@@ -56,7 +52,7 @@ pub fn target_after(share: f64, hours: Option<f64>) -> String {
 pub fn finishes(margin: &str, target_c: f64, spare: &str) -> String {
     format!(
         "{margin}; the hold at {} °C finishes it, {spare} to spare there",
-        figure(libm::round(10.0 * target_c) / 10.0)
+        to_tenths(target_c)
     )
 }
 

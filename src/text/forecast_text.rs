@@ -1,10 +1,6 @@
 //! What the command line says of a forecast beside its figures: limits, margins, what rests on what.
 
-use super::{count, figure, say};
-
-fn pct(share: f64) -> String {
-    format!("{} %", figure(libm::round(1000.0 * share) / 10.0))
-}
+use super::{count, figure, pct, say};
 
 fn in_case(case: Option<&str>) -> String {
     case.map_or(String::new(), |case| format!(" in the {case}"))

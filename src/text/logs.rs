@@ -1,10 +1,6 @@
 //! What is said of tables that are read: logs of a furnace, measured pieces.
 
-use super::{figure, say};
-
-fn to_tenths(x: f64) -> String {
-    figure(libm::round(10.0 * x) / 10.0)
-}
+use super::{figure, say, to_tenths};
 
 // The table itself. Each follows the file's name and a colon.
 
@@ -97,14 +93,11 @@ pub fn wide_gap(row: usize, minutes: f64, from_c: f64, to_c: f64) -> String {
     )
 }
 
-/// The run began before it.
-pub fn begins_hot(row: usize, c: f64, start_c: f64) -> String {
-    let as_c = c - 273.15;
-    let kelvin = if (0.0..=50.0).contains(&as_c) {
-        format!(" (as K it would be {as_c:.0} °C: is the column in kelvin? Give °C)")
-    } else {
-        String::new()
-    };
+/// The run began before it; what the row is in °C where it may be one of K.
+pub fn begins_hot(row: usize, c: f64, start_c: f64, as_k_c: Option<f64>) -> String {
+    let kelvin = as_k_c.map_or(String::new(), |c| {
+        format!(" (as K it would be {c:.0} °C: is the column in kelvin? Give °C)")
+    });
     format!(
         "it begins at {c:.0} °C (row {row}), the run at {start_c:.0} °C{kelvin}: what went before is not in \
          it. Give the log from the start of the run"

@@ -171,6 +171,23 @@ pub fn figure_to(value: f64, digits: usize) -> String {
     }
 }
 
+/// To a tenth at most.
+pub fn to_tenths(value: f64) -> String {
+    figure(libm::round(10.0 * value) / 10.0)
+}
+
+/// A share in per cent, to a tenth at most.
+pub fn pct(share: f64) -> String {
+    format!("{} %", figure(libm::round(1000.0 * share) / 10.0))
+}
+
+/// Three digits that count.
+pub fn digits(x: f64) -> String {
+    let size = if x == 0.0 { 0.0 } else { libm::log10(x.abs()) };
+    let after = (2.0 - libm::floor(size)).clamp(0.0, 6.0) as usize;
+    format!("{x:.after$}")
+}
+
 /// `"1 part"`, `"2 parts"`.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })

@@ -55,11 +55,12 @@ pub fn review_by_kept() -> String {
 }
 
 /// What a new setpoint of a survey begins with.
-pub fn new_point_assumed() -> String {
-    say(
-        "A new setpoint begins as far off as the widest one here, the first at 14 K either way: \
+pub fn new_point_assumed(first_k: f64) -> String {
+    say(format!(
+        "A new setpoint begins as far off as the widest one here, the first at {} K either way: \
          both are assumed until what was read is typed.",
-    )
+        figure(first_k)
+    ))
 }
 
 /// The disk has something else than what the changes began from.

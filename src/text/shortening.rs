@@ -1,7 +1,7 @@
 //! What a search for a shorter program says beside its rows: what the load breaks already, what is
 //! kept to spare, what binds.
 
-use super::{count, figure, names, say};
+use super::{count, figure, names, say, to_tenths};
 
 /// Stops of the review come first.
 pub fn stops_first(stops: usize, titles: &[String]) -> String {
@@ -76,7 +76,7 @@ pub fn finished(gets: f64, needs: f64, segment: usize, target_c: f64, spare: &st
     say(format!(
         "then its coldest place gets {gets:.0} of the {needs:.0} that it needs; the hold at {} °C ({}) finishes \
          it, {spare} min to spare there",
-        figure(libm::round(10.0 * target_c) / 10.0),
+        to_tenths(target_c),
         names::segment(segment)
     ))
 }

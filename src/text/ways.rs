@@ -1,7 +1,7 @@
 //! What is asked of a forecast beyond the forecast: a run that was stopped, a shorter program, cost,
 //! furnace figures from logs, densification from measured pieces.
 
-use super::{count, figure, say};
+use super::{count, digits, figure, say};
 
 // Tables that are read.
 
@@ -362,13 +362,6 @@ pub fn fit_kept(name: &str, unit: &str, was: f64, error: Option<f64>) -> String 
         digits(was)
     );
     say(said.replace("  ", " "))
-}
-
-/// Three digits that count.
-fn digits(x: f64) -> String {
-    let size = if x == 0.0 { 0.0 } else { libm::log10(x.abs()) };
-    let after = (2.0 - libm::floor(size)).clamp(0.0, 6.0) as usize;
-    format!("{x:.after$}")
 }
 
 /// What is left.

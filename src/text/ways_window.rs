@@ -1,7 +1,7 @@
 //! Questions beyond the forecast as the window asks them: a run that was stopped, a shorter
 //! program, cost, figures from measurements.
 
-use super::{figure, say};
+use super::{digits, figure, say};
 
 /// What stands on a tab and its whole name: stopped, shorten, cost, measured.
 pub fn tabs() -> [(String, String); 4] {
@@ -42,11 +42,6 @@ pub fn data(text: &str) -> String {
 /// One under the other.
 pub fn lines(all: &[String]) -> String {
     all.join("\n")
-}
-
-/// A sentence with what to do.
-pub fn with_order(sentence: &str, order: &str) -> String {
-    format!("{sentence} {order}")
 }
 
 // A run that was stopped.
@@ -389,13 +384,6 @@ pub fn fit_heads() -> [String; 5] {
 /// Three digits that count, and a unit.
 pub fn value(x: f64, unit: &str) -> String {
     say(format!("{} {unit}", digits(x)).trim_end())
-}
-
-/// Three digits that count.
-pub fn digits(x: f64) -> String {
-    let size = if x == 0.0 { 0.0 } else { libm::log10(x.abs()) };
-    let after = (2.0 - libm::floor(size)).clamp(0.0, 6.0) as usize;
-    format!("{x:.after$}")
 }
 
 /// The data do not tell it.

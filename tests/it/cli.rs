@@ -36,7 +36,7 @@ pub fn json(ran: &Ran) -> Value {
     serde_json::from_str(&ran.out).unwrap()
 }
 
-fn written(dir: &Path, name: &str, text: &str) -> PathBuf {
+pub fn written(dir: &Path, name: &str, text: &str) -> PathBuf {
     let path = dir.join(name);
     fs::write(&path, text).unwrap();
     path

@@ -1,14 +1,7 @@
 //! Logs and tables that people hand over, as they come from loggers and from hands that slip: read,
 //! or refused with a sentence that says what, where and what to do.
 
-use crate::cli::{Ran, demo, json, run};
-use std::path::Path;
-
-fn write(dir: &Path, name: &str, text: &str) -> String {
-    let path = dir.join(name);
-    std::fs::write(&path, text).unwrap();
-    path.display().to_string()
-}
+use crate::cli::{Ran, demo, json, run, written};
 
 fn holds(ran: &Ran, code: u8, words: &[&str]) {
     let said = format!("{}{}", ran.out, ran.err);
@@ -51,7 +44,7 @@ fn a_log_that_can_be_is_read_however_it_is_written() {
         }),
     ];
     let mut all = texts.iter().map(|text| {
-        let csv = write(dir.path(), "log.csv", text);
+        let csv = written(dir.path(), "log.csv", text).display().to_string();
         let ran = run(&["forecast", &file, "--log", &csv, "--way", "go-on"]);
         holds(&ran, 0, &["The log ends with the chamber at 280 °C"]);
         assert!(!ran.out.contains("Doubtful"), "{}", ran.out);
@@ -127,7 +120,7 @@ fn a_log_that_cannot_be_is_refused_with_its_row() {
         ),
     ];
     for (name, text, words) in cases {
-        let csv = write(dir.path(), name, &text);
+        let csv = written(dir.path(), name, &text).display().to_string();
         let ran = run(&["forecast", &file, "--log", &csv]);
         holds(&ran, 2, words);
         assert!(ran.out.is_empty() && ran.err.contains(name), "{}", ran.err);
@@ -142,7 +135,9 @@ fn what_is_doubtful_of_a_log_is_told() {
     let other = log(HEAD, (600..=12600).step_by(1200), |s| {
         format!("{s},{:.1}", (25.0 + (s - 600.0) / 12.0).min(450.0))
     });
-    let csv = write(dir.path(), "other.csv", &other);
+    let csv = written(dir.path(), "other.csv", &other)
+        .display()
+        .to_string();
     let ran = run(&["forecast", &file, "--log", &csv, "--way", "go-on"]);
     holds(
         &ran,
@@ -174,7 +169,7 @@ fn empty_run(power: impl Fn(f64, f64) -> f64) -> String {
 fn a_fit_asks_back_where_a_column_has_another_unit() {
     let dir = tempfile::tempdir().unwrap();
     let fit = |name: &str, text: &str| {
-        let csv = write(dir.path(), name, text);
+        let csv = written(dir.path(), name, text).display().to_string();
         run(&["forecast", "--furnace", "small-vacuum-box", "--fit", &csv])
     };
     let watts = |min: f64, c: f64| {
@@ -248,7 +243,7 @@ fn three_holds(scatter_k: f64, power: f64) -> String {
 fn a_fit_evens_a_log_that_scatters_and_says_what_it_rests_on() {
     let dir = tempfile::tempdir().unwrap();
     let fit = |text: &str, more: &[&str]| {
-        let csv = write(dir.path(), "empty.csv", text);
+        let csv = written(dir.path(), "empty.csv", text).display().to_string();
         let asked = ["forecast", "--furnace", "small-vacuum-box", "--fit", &csv];
         run(&[&asked[..], more].concat())
     };
@@ -313,7 +308,9 @@ fn tripped() -> String {
 fn a_log_of_a_furnace_that_tripped_counts_up_to_there() {
     let dir = tempfile::tempdir().unwrap();
     let file = demo("clean.load.ron");
-    let csv = write(dir.path(), "trip.csv", &tripped());
+    let csv = written(dir.path(), "trip.csv", &tripped())
+        .display()
+        .to_string();
     let asked = |more: &[&str]| {
         let asked = ["forecast", &file, "--log", &csv, "--way", "go-on"];
         run(&[&asked[..], more].concat())
@@ -344,7 +341,7 @@ fn what_a_logger_puts_above_its_heading_and_a_row_that_reads_wrong_are_named() {
     let dir = tempfile::tempdir().unwrap();
     let file = demo("clean.load.ron");
     let asked = |text: &str| {
-        let csv = write(dir.path(), "log.csv", text);
+        let csv = written(dir.path(), "log.csv", text).display().to_string();
         run(&["forecast", &file, "--log", &csv, "--way", "go-on"])
     };
     let above = asked(&format!("Logger 7;\nrun 12\n{}", tripped()));
@@ -362,7 +359,9 @@ fn pieces_that_tell_nothing_are_named_with_their_row() {
     let dir = tempfile::tempdir().unwrap();
     let file = demo("clean.load.ron");
     let calibrate = |text: &str| {
-        let csv = write(dir.path(), "pieces.csv", text);
+        let csv = written(dir.path(), "pieces.csv", text)
+            .display()
+            .to_string();
         run(&["forecast", &file, "--calibrate", &csv])
     };
     let head = "lot;level;ring;density_pct";

@@ -6,12 +6,13 @@ use super::forms::{
 use crate::app::commands::Command;
 use crate::app::pose_picker;
 use crate::app::state::{Action, App, Results};
-use crate::load::{Edit, Item, Level, PartRecords, Placement, PlacementId, Plan};
+use crate::load::{Edit, Item, PartRecords, Placement, PlacementId, Plan};
 use crate::part::{Drawn, Infill, MassState, Part, PartId, Rest, Weighed};
 use crate::text::app as say;
 use crate::text::edits;
 use crate::units::{self, Quantity};
 use egui::{CollapsingHeader, Ui};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 /// A part as it is being typed.
@@ -42,9 +43,12 @@ impl App {
     pub(super) fn parts(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         self.tool_button(ui, Command::Import, actions);
         let plan = &results.plan;
+        let mut pieces: BTreeMap<PartId, usize> = BTreeMap::new();
+        for part in plan.placements().filter_map(|(_, p)| p.item.part()) {
+            *pieces.entry(part).or_default() += 1;
+        }
         for part in &plan.parts {
-            let of = |(_, p): &(&Level, &Placement)| p.item.part() == Some(part.id);
-            let placed = plan.placements().filter(of).count();
+            let placed = pieces.get(&part.id).copied().unwrap_or(0);
             let chosen = self.view.part == Some(part.id);
             let text = say::part_row(&part.name, placed);
             let place = say::place_one(&part.name);

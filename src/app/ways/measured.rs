@@ -2,20 +2,20 @@
 //! densification from measured pieces. Fitted figures stand beside the record's; records are files
 //! of the shop, so what is to be written there is given as text.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::SPACE;
 use crate::catalogue::Furnace;
-use crate::cli::ways::calibrate::{
-    self, ByFeedstock, Pieces, by, each_said, measured, rms, why_not,
-};
+use crate::cli::ways::calibrate::{self, Pieces, by, each_said, measured, rms, why_not};
 use crate::cli::ways::fit::{Fitted, Rows, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
 use crate::forecast::densify::{Branch, Calibration, Figure};
+use crate::forecast::fit::Free;
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
+use crate::text::digits;
 use crate::text::fitting;
 use crate::text::logs;
 use crate::text::ways as told_by;
@@ -31,14 +31,57 @@ pub(super) struct MeasuredForm {
     loaded: Option<PathBuf>,
     fit: Option<Work<FurnaceFit>>,
     pieces: Option<PathBuf>,
-    calibration: Option<Work<ByFeedstock>>,
+    calibration: Option<Work<Vec<OfFeedstock>>>,
     with_energy: bool,
 }
 
 impl MeasuredForm {
     pub fn is_running(&self) -> bool {
-        self.fit.as_ref().is_some_and(Work::is_running)
-            || self.calibration.as_ref().is_some_and(Work::is_running)
+        is_running(&self.fit) || is_running(&self.calibration)
+    }
+}
+
+/// What came of the pieces of one feedstock.
+struct OfFeedstock {
+    slug: String,
+    pieces: Pieces,
+    /// With the energy held, and with it moved.
+    found: [Found; 2],
+}
+
+/// What a calibration gave.
+enum Found {
+    /// Nothing to start from.
+    Nothing,
+    /// Why there is none, and each piece with what became of it.
+    WhyNot(String, Vec<String>),
+    Done(Box<Done>),
+}
+
+/// A calibration, and what its branches say of the pieces.
+struct Done {
+    moved: Calibration,
+    /// Densities before and after, in the order of the pieces.
+    densities: Vec<[f64; 2]>,
+    /// Root mean square before and after.
+    rms: [f64; 2],
+}
+
+fn found(pieces: &Pieces, with_energy: bool) -> Found {
+    match pieces.calibrated(with_energy) {
+        None => Found::Nothing,
+        Some(Err(why)) => Found::WhyNot(why_not(&pieces.name, why), each_said(pieces)),
+        Some(Ok(moved)) => {
+            let both = [moved.from, moved.to];
+            let points = pieces.points.iter();
+            Found::Done(Box::new(Done {
+                densities: points
+                    .map(|(_, point)| both.map(|branch| by(branch, pieces, point)))
+                    .collect(),
+                rms: both.map(|branch| rms(branch, pieces, &moved.unused)),
+                moved,
+            }))
+        }
     }
 }
 
@@ -102,8 +145,20 @@ impl App {
         let work = Work::start(ctx, "calibrate", of, move |of, ticket| {
             ticket.go_on()?;
             let mut here = |then: calibrate::Then| then(&of.asked());
-            let found = measured(&path, folder.as_deref(), &mut here);
-            Ok(found.map_err(|fault| fault.sentence()))
+            let all = match measured(&path, folder.as_deref(), &mut here) {
+                Ok(all) => all,
+                Err(fault) => return Ok(Err(fault.sentence())),
+            };
+            let mut out = Vec::new();
+            for (slug, pieces) in all {
+                ticket.go_on()?;
+                out.push(OfFeedstock {
+                    slug,
+                    found: [false, true].map(|with_energy| found(&pieces, with_energy)),
+                    pieces,
+                });
+            }
+            Ok(Ok(out))
         });
         form.calibration = Some(work);
     }
@@ -163,7 +218,7 @@ impl App {
         }
     }
 
-    fn show_calibration(&self, ui: &mut Ui, work: &Work<ByFeedstock>, with_energy: bool) {
+    fn show_calibration(&self, ui: &mut Ui, work: &Work<Vec<OfFeedstock>>, with_energy: bool) {
         ui.add_space(SPACE);
         if let Some(path) = &self.ways.measured.pieces {
             weak_line(ui, path.display().to_string());
@@ -175,8 +230,8 @@ impl App {
         self.say_if_stale(ui, work);
         match answer(&finished, say::calibration_job()) {
             Ok(all) => {
-                for (slug, pieces) in all {
-                    show_pieces(ui, slug, pieces, with_energy);
+                for of in all {
+                    show_pieces(ui, of, with_energy);
                 }
                 if all.is_empty() {
                     caution_line(ui, say::no_rows());
@@ -209,8 +264,8 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
             let (was, is) = (of(&run.fit.from), of(&run.fit.to));
             let told = is_told(run, i);
             // The area of the loss is no field of its own: shields and emissivity go into it.
-            if told && field != "loss_m2" {
-                fields.push(format!("{field}: {}", say::digits(is)));
+            if told && *free != Free::LossArea {
+                fields.push(format!("{field}: {}", digits(is)));
             }
             let row = [
                 say::data(name),
@@ -258,27 +313,29 @@ fn show_runs(ui: &mut Ui, found: &FurnaceFit) {
     }
 }
 
-fn show_pieces(ui: &mut Ui, slug: &str, pieces: &Pieces, with_energy: bool) {
-    let done = match pieces.calibrated(with_energy) {
-        Some(Ok(done)) => done,
-        Some(Err(why)) => {
-            caution_line(ui, why_not(&pieces.name, why));
-            for said in each_said(pieces) {
+fn show_pieces(ui: &mut Ui, of: &OfFeedstock, with_energy: bool) {
+    let pieces = &of.pieces;
+    let told = match &of.found[usize::from(with_energy)] {
+        Found::Done(told) => told,
+        Found::WhyNot(why, each) => {
+            caution_line(ui, why.clone());
+            for said in each {
                 line(ui, said);
             }
             return;
         }
-        None => return caution_line(ui, told_by::nothing_to_calibrate(&pieces.name)),
+        Found::Nothing => return caution_line(ui, told_by::nothing_to_calibrate(&pieces.name)),
     };
+    let done = &told.moved;
     ui.strong(told_by::calibrated_head(&pieces.name, done.points));
-    figures(ui, &done);
+    figures(ui, done);
     if done.one_rate {
         weak_line(ui, calibrating::one_rate());
     }
-    let rows = pieces.points.iter().enumerate().map(|(i, (row, point))| {
+    let points = pieces.points.iter().zip(&told.densities).enumerate();
+    let rows = points.map(|(i, ((row, point), densities))| {
         let pct = |share: f64| say::percent(share);
-        let before = pct(by(done.from, pieces, point));
-        let after = pct(by(done.to, pieces, point));
+        let [before, after] = densities.map(pct);
         let remark = match (done.unused.contains(&i), done.outliers.contains(&i)) {
             (true, _) => say::not_used(),
             (_, true) => calibrating::outlier(),
@@ -292,9 +349,9 @@ fn show_pieces(ui: &mut Ui, slug: &str, pieces: &Pieces, with_energy: bool) {
         .zip([0.6, 0.9, 1.0, 1.0, 2.0])
         .collect();
     table(ui, &columns, rows.collect());
-    let misfit = |branch: Branch| rms(branch, pieces, &done.unused);
-    line(ui, told_by::residual(misfit(done.from), misfit(done.to)));
-    line(ui, say::into_feedstock_record(slug));
+    let [before, after] = told.rms;
+    line(ui, told_by::residual(before, after));
+    line(ui, say::into_feedstock_record(&of.slug));
     let Branch { a, b, q_j_mol } = done.to;
     to_copy(ui, &say::branch_field(q_j_mol / 1e3, a, b));
 }

@@ -10,6 +10,7 @@ mod stopped;
 use super::forecast_plot::Below;
 use super::state::{App, Ask};
 use super::theme::Tokens;
+use crate::app::wake;
 use crate::catalogue::{Catalogue, ShopState};
 use crate::document::{Finished, InputHash, Job, Question, Stopped, Ticket};
 use crate::load::Plan;
@@ -43,8 +44,7 @@ impl<T: Send + Sync + 'static> Work<T> {
         of: Question,
         work: impl FnOnce(&Question, &Ticket) -> Result<Result<T, String>, Stopped> + Send + 'static,
     ) -> Work<T> {
-        let ctx = ctx.clone();
-        let wake = Arc::new(move || ctx.request_repaint());
+        let wake = wake(ctx);
         let (plan, catalogue) = (Arc::clone(&of.plan), Arc::clone(&of.catalogue));
         let shop = of.shop.clone();
         // What it was asked of is told by the values themselves.
@@ -57,6 +57,11 @@ impl<T: Send + Sync + 'static> Work<T> {
             shop,
         }
     }
+}
+
+/// Whether there is work, and it goes on.
+fn is_running<T>(work: &Option<Work<T>>) -> bool {
+    work.as_ref().is_some_and(Work::is_running)
 }
 
 impl<T> Work<T> {

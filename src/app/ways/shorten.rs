@@ -1,17 +1,18 @@
 //! A shorter program: searched in the background, segment by segment, and kept as one edit or as
 //! a draft beside the load.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask, Modal};
-use crate::cli::ways::shorten::{bound, broken_said, draft_said, kept_said};
+use crate::cli::ways::shorten::{NOUGHT_MIN, bound, broken_said, draft_said, kept_said};
 use crate::document::Progress;
 use crate::document::shorten::{NoShorter, Row, Shorter, shorter};
 use crate::files;
 use crate::forecast::plan::NoForecast;
 use crate::forecast::run::RunFault;
 use crate::load::{Edit, Plan};
+use crate::text::app::both;
 use crate::text::ways as told_by;
 use crate::text::{findings, ways_window as say};
 use egui::{Button, Context, ProgressBar, ScrollArea, Ui};
@@ -25,7 +26,7 @@ pub(super) struct ShortenForm {
 
 impl ShortenForm {
     pub fn is_running(&self) -> bool {
-        self.work.as_ref().is_some_and(Work::is_running)
+        is_running(&self.work)
     }
 }
 
@@ -162,7 +163,7 @@ impl App {
 /// Why there is none, and where to type what is lacking.
 fn sentence(why: &NoShorter) -> String {
     match why {
-        NoShorter::Cases(_) => say::with_order(&why.to_string(), &say::state_of_furnace()),
+        NoShorter::Cases(_) => both(&why.to_string(), &say::state_of_furnace()),
         NoShorter::Forecast(NoForecast::Run(RunFault::Cancelled)) => say::search_stopped(),
         NoShorter::Forecast(why) => no_forecast(why),
         _ => why.to_string(),
@@ -210,7 +211,7 @@ fn row(row: &Row) -> Vec<Cell> {
         Some(ramp) => cells.extend([say::now_could_be(ramp, "K/min"), limit(&row.ramp_bound_by)]),
         None => cells.extend([say::none(), say::none()]),
     }
-    cells.push(match row.saved_min.abs() >= 0.5 {
+    cells.push(match row.saved_min.abs() >= NOUGHT_MIN {
         true => told_by::shorter_saves(row.saved_min),
         false => say::none(),
     });

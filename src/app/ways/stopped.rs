@@ -1,7 +1,7 @@
 //! A run that was stopped: when, at which temperature or by which log; where the load is then, and
 //! what each way on gives.
 
-use super::{Work, answer, caution_line, line, weak_line};
+use super::{Work, answer, caution_line, is_running, line, weak_line};
 use crate::app::columns::{Cell, table};
 use crate::app::forecast_table::no_forecast;
 use crate::app::profile_board::furnace;
@@ -10,7 +10,7 @@ use crate::app::state::{Action, App, Ask};
 use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::ways::stopped::{
-    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, read_log,
+    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, now_at, read_log,
 };
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
@@ -18,6 +18,7 @@ use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{InCases, NoForecast, Prepared, prepare};
+use crate::forecast::stopped::WayOn;
 use crate::text::forecast as words;
 use crate::text::logs;
 use crate::text::stopping;
@@ -26,6 +27,9 @@ use crate::text::ways_window as say;
 use crate::units::Quantity;
 use egui::{Button, ComboBox, Context, Role, ScrollArea, Ui, WidgetInfo, vec2};
 use std::path::PathBuf;
+
+/// A setpoint that is off the hold's by less is the hold's, K (assumed).
+const SAME_K: f64 = 0.5;
 
 /// How the stop is told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -59,7 +63,7 @@ pub(super) struct StoppedForm {
 
 impl StoppedForm {
     pub fn is_running(&self) -> bool {
-        self.work.as_ref().is_some_and(Work::is_running)
+        is_running(&self.work)
     }
 
     /// What is asked, where enough was typed.
@@ -88,6 +92,8 @@ struct Answer {
     told: InCases<Told>,
     /// What is doubtful of the log.
     doubts: Vec<String>,
+    /// What is doubtful of a stop that is told by temperature.
+    in_hold: Option<String>,
     /// Last temperature of the log, K.
     ends_k: Option<f64>,
 }
@@ -120,16 +126,19 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     };
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
     let ends_k = log.as_ref().and_then(|(points, _)| Some(points.last()?.1));
-    let mut doubts = log.map(|(_, doubts)| doubts).unwrap_or_default();
-    if let Asked::Temperature(segment, c) = asked {
-        let held = prepared.inputs.program.segments.get(*segment);
-        let held = held.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < 0.5);
-        doubts.extend(held.map(|_| stopping::first_minute()));
-    }
+    let in_hold = match asked {
+        Asked::Temperature(segment, c) => {
+            let segment = prepared.inputs.program.segments.get(*segment);
+            let held = segment.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < SAME_K);
+            held.map(|_| stopping::first_minute())
+        }
+        _ => None,
+    };
     Ok(Answer {
         prepared,
         told,
-        doubts,
+        doubts: log.map(|(_, doubts)| doubts).unwrap_or_default(),
+        in_hold,
         ends_k,
     })
 }
@@ -285,7 +294,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     if !answer.doubts.is_empty() {
         caution_line(ui, logs::doubts());
     }
-    for doubt in &answer.doubts {
+    for doubt in answer.doubts.iter().chain(&answer.in_hold) {
         caution_line(ui, doubt.clone());
     }
     if let Some(k) = answer.ends_k {
@@ -294,10 +303,8 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    line(
-        ui,
-        told_by::now_at(celsius(first.setpoint_k), &coldest, &hottest),
-    );
+    let now_at = now_at(answer.ends_k.is_some());
+    line(ui, now_at(celsius(first.setpoint_k), &coldest, &hottest));
     let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
     line(ui, told_by::now_trap(&caught));
     let from = &told.nominal.from;
@@ -341,7 +348,7 @@ fn times(told: &InCases<Told>) -> Vec<Cell> {
         // Cooling and loading again take their own time.
         let again = which
             .and_then(|i| WAYS.get(i))
-            .is_some_and(|w| w.2 == "cool_and_reload");
+            .is_some_and(|w| w.1 == WayOn::Again);
         Cell::from(say::way_times(&ends, &unload, again))
     }));
     row

@@ -11,6 +11,14 @@ use crate::forecast::logs::{self, Bounds, Fault, Power, from_fahrenheit};
 use crate::forecast::plan::{NoForecast, Prepared};
 use crate::forecast::stopped::planned;
 use crate::text::{log_ends as off, logs as say};
+use std::ops::RangeInclusive;
+
+/// From here on a first row is told as late, s (assumed).
+const LATE_S: f64 = 60.0;
+/// A room in which a run begins, °C (assumed).
+const ROOM_C: RangeInclusive<f64> = 15.0..=35.0;
+/// What a first row that was meant in kelvin comes to, °C (assumed).
+const IF_KELVIN_C: RangeInclusive<f64> = 0.0..=50.0;
 
 /// Times, s, and what was read at them.
 pub(super) type Points = Vec<(f64, f64)>;
@@ -72,7 +80,8 @@ pub(super) fn temperatures(
         }
         Fault::BeginsHot => {
             let start_c = celsius(start_k.unwrap_or_default());
-            say::begins_hot(pairs.line(0), c(0), start_c)
+            let as_k_c = Some(c(0) - ZERO_C).filter(|c| IF_KELVIN_C.contains(c));
+            say::begins_hot(pairs.line(0), c(0), start_c, as_k_c)
         }
     };
     Err(table.fault(&why))
@@ -88,7 +97,7 @@ impl Logged {
             out.push(say::gap(self.table.line(row), (b.0 - a.0) / 60.0));
         }
         let first_s = self.points.first().map_or(0.0, |p| p.0);
-        if first_s >= 60.0 {
+        if first_s >= LATE_S {
             out.push(say::begins_late(first_s));
         }
         let most_k = self.points.iter().map(|p| p.1).fold(0.0, f64::max);
@@ -102,7 +111,7 @@ impl Logged {
     pub(super) fn perhaps_fahrenheit(&self) -> Option<String> {
         let first = celsius(self.points.first()?.1);
         let as_f = celsius(from_fahrenheit(first + ZERO_C));
-        (15.0..=35.0)
+        ROOM_C
             .contains(&as_f)
             .then(|| say::perhaps_fahrenheit(first, as_f))
     }

@@ -206,11 +206,14 @@ fn print_row(row: &Row, out: &mut dyn Write) -> Result<(), Failure> {
         let by = row.ramp_bound_by.as_deref().map(bound);
         writeln!(out, "    {}", say::shorter_ramp(was, is, by.as_deref()))?;
     }
-    if row.saved_min.abs() >= 0.5 {
+    if row.saved_min.abs() >= NOUGHT_MIN {
         writeln!(out, "    {}", say::shorter_saves(row.saved_min))?;
     }
     Ok(())
 }
+
+/// Less is nought in whole minutes, in which it is told.
+pub(crate) const NOUGHT_MIN: f64 = 0.5;
 
 /// What a hold that is another than before has to spare, and where.
 pub(crate) fn draft_said(row: &Row) -> Option<String> {
@@ -218,7 +221,7 @@ pub(crate) fn draft_said(row: &Row) -> Option<String> {
     let hold = hold.filter(|_| row.hold_min.0 != row.hold_min.1)?;
     let spare = format!("{:.0}", spare_min(hold));
     Some(match &hold.need {
-        None if spare_min(hold) < 0.5 => shortening::never_there(),
+        None if spare_min(hold) < NOUGHT_MIN => shortening::never_there(),
         None => shortening::spare_of_lag(&spare),
         Some(need) => {
             let (gets, needs) = (need.gets_min, need.need.minutes());

@@ -157,7 +157,7 @@ pub(crate) struct Question<'a> {
     pub(crate) way: Option<Way>,
 }
 
-/// Longest time that a furnace is followed while it stands off, min (a week).
+/// Longest time that a furnace is followed while it stands off, min (assumed: a week).
 pub(crate) const MOST_PAUSE_MIN: f64 = 7.0 * 24.0 * 60.0;
 
 impl Question<'_> {
@@ -253,6 +253,14 @@ fn point(x: f64) -> Option<(f64, f64)> {
     Some((x, x))
 }
 
+/// The sentence that tells where the load is: a log tells the chamber, and no setpoint.
+pub(crate) fn now_at(by_log: bool) -> fn(f64, &str, &str) -> String {
+    match by_log {
+        true => log_ends::now_at,
+        false => say::now_at,
+    }
+}
+
 fn print(
     title: &str,
     prepared: &Prepared,
@@ -271,12 +279,7 @@ fn print(
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    // A log tells the chamber, and no setpoint.
-    let now_at = if by_log {
-        log_ends::now_at
-    } else {
-        say::now_at
-    };
+    let now_at = now_at(by_log);
     let at_c = celsius(first.setpoint_k);
     writeln!(out, "  {}", now_at(at_c, &coldest, &hottest))?;
     let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));

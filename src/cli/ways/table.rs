@@ -51,7 +51,7 @@ fn heading_below(text: &str) -> Option<usize> {
     (found > 0).then_some(found + 1)
 }
 
-/// So many lines are looked through for a heading.
+/// So many lines are looked through for a heading (assumed).
 const ABOVE_HEADING: usize = 50;
 
 impl Table {

@@ -65,6 +65,13 @@ impl<T> InCases<T> {
         .filter_map(|(which, value)| Some((which, value?)))
     }
 
+    /// The greatest, and the case in which it is that; nominal before the others where they are
+    /// alike.
+    pub fn worst(&self, of: impl Fn(&T) -> Option<f64>) -> Option<(Which, f64)> {
+        let all = self.each().filter_map(|(case, v)| Some((case, of(v)?)));
+        all.reduce(|a, b| if b.1 > a.1 { b } else { a })
+    }
+
     /// Something of each.
     pub fn map<'a, U>(&'a self, of: impl Fn(&'a T) -> U) -> InCases<U> {
         InCases {
@@ -174,6 +181,13 @@ impl HoldRow {
     pub fn least_gets_min(&self) -> f64 {
         let gets = self.gets_min.each().map(|(_, gets)| *gets);
         gets.fold(f64::INFINITY, f64::min)
+    }
+
+    /// Whether it waited: whether it lasts longer than its clock by more than a little.
+    pub fn waited(&self) -> bool {
+        /// What counts as a little, min (assumed).
+        const WAITED_MIN: f64 = 2.5;
+        self.lasts_min - self.clock_min > WAITED_MIN
     }
 }
 

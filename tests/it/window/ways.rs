@@ -107,6 +107,19 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
         bench.fill("Setpoint then", "100 °C");
         bench.answered();
         assert!(bench.shows("in segment 1"), "{:?}", bench.names());
+        assert!(bench.shows("setpoint 100 °C; the coldest place has"));
+        assert!(!bench.shows("first minute at that setpoint"));
+        // At the setpoint of a hold: what is doubtful is no log's.
+        let held = setterwright::profile::Segment {
+            hold_min: 30.0,
+            ..bench.plan().profile.segments[0].clone()
+        };
+        let setpoint = format!("{} °C", held.to_c);
+        assert!(bench.harness.state_mut().edit(&Edit::ChangeSegment(held)));
+        bench.fill("Setpoint then", &setpoint);
+        bench.answered();
+        assert!(bench.shows("first minute at that setpoint"));
+        assert!(!bench.shows("Doubtful in the log"), "{:?}", bench.names());
     });
     let mut bench = Bench::asking("clean", "A run that was stopped");
     let text = forecast(&demo_loads().join("clean.load.ron"), |made| {
@@ -124,6 +137,13 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
     bench.run();
     bench.answered();
     assert!(bench.shows("stopped 300 minutes after its start"));
+    // A log tells the chamber, and no setpoint.
+    let names = bench.names();
+    let told = |word: &str| {
+        let mut names = names.iter();
+        names.any(|name| name.starts_with(word) && name.contains("the coldest place has"))
+    };
+    assert!(told("chamber ") && !told("setpoint "), "{names:?}");
     // A file that is none, and an edit: both are said.
     bench.answer(&[bench.write_file("words.csv", "time_s,temperature_c\n0,hot\n60,hotter\n")]);
     bench.click("Open the log…");
