@@ -1,6 +1,6 @@
 //! What is said of where a log of a stopped run ends, and of how hot it was.
 
-use super::{figure, say};
+use super::{figure, figure_to, say};
 
 /// A log that falls and stays below its program.
 pub fn off_from(row: usize, minute: f64, c: f64) -> String {
@@ -22,8 +22,9 @@ pub fn left_out(minute: f64, end: f64) -> String {
 /// A stop outside the log. Follows the file's name and a colon.
 pub fn stopped_outside(minute: f64, end: f64) -> String {
     format!(
-        "--stopped-at {minute:.0} does not lie in it: counted from its first row it ends at minute {}. Beside --log the \
+        "--stopped-at {} does not lie in it: counted from its first row it ends at minute {}. Beside --log the \
          minute is one of the log",
+        figure_to(minute, 0),
         figure(libm::floor(end))
     )
 }

@@ -1,7 +1,7 @@
 //! What is asked of a forecast beyond the forecast: a run that was stopped, a shorter program, cost,
 //! furnace figures from logs, densification from measured pieces.
 
-use super::{count, digits, figure, say};
+use super::{count, digits, figure, figure_to, say};
 
 // Tables that are read.
 
@@ -59,8 +59,9 @@ pub fn stopped_after_end(minutes: f64, end: f64, by_clock: bool) -> String {
         "waits counted"
     };
     say(format!(
-        "Minute {minutes:.0} lies after the end of the program, which ends at minute {end:.0} \
-         ({which}): what follows is cooling, and nothing of it can be stopped."
+        "Minute {} lies after the end of the program, which ends at minute {end:.0} \
+         ({which}): what follows is cooling, and nothing of it can be stopped.",
+        figure_to(minutes, 0)
     ))
 }
 
