@@ -16,6 +16,7 @@ use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Stack};
 use crate::part::SizeStage;
 use crate::text::app as say;
 use crate::text::arranging as words;
+use crate::text::arranging_ways as ways;
 use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
@@ -77,6 +78,7 @@ pub struct ArrangePanel {
     open: bool,
     what: What,
     turning: Turning,
+    anew: bool,
     budget: Budget,
     seed: u64,
     work: Option<Arranging>,
@@ -88,6 +90,7 @@ impl Default for ArrangePanel {
             open: false,
             what: What::default(),
             turning: Turning::default(),
+            anew: true,
             budget: Budget::default(),
             seed: 1,
             work: None,
@@ -167,6 +170,7 @@ impl App {
         let asked = ToArrange {
             scope,
             turning: self.arranging.turning,
+            anew: self.arranging.anew,
             evaluations: self.arranging.budget.evaluations(),
             seed: self.arranging.seed,
             with_forecast: self.is_followed(),
@@ -248,6 +252,11 @@ impl App {
                 .response
                 .labelled_by(label.id)
                 .on_hover_text(words::own_angle_stays());
+            let all = form.what == What::Everything;
+            let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
+            ui.add_enabled(all, posts)
+                .on_hover_text(ways::posts_hint())
+                .on_disabled_hover_text(ways::posts_hint());
         });
         ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
@@ -433,9 +442,16 @@ impl App {
         let changes = !Arc::ptr_eq(&base, &shown);
         let mut cards = Vec::new();
         let mut unchanged = 0;
-        for (stack, level) in base.levels() {
+        let is_new = |(_, level): &(&Stack, &Arc<Level>)| base.level(level.id).is_none();
+        for (stack, level) in base.levels().chain(shown.levels().filter(is_new)) {
             let there = shown.level(level.id).map(|(_, l)| l);
-            if changes && there.is_some_and(|l| l.placements == level.placements) {
+            let of = match base.level(level.id) {
+                Some(_) => &base,
+                None => &shown,
+            };
+            let same =
+                |l: &Arc<Level>| l.placements == level.placements && base.level(l.id).is_some();
+            if changes && there.is_some_and(same) {
                 unchanged += 1;
                 continue;
             }
@@ -448,7 +464,7 @@ impl App {
                 (p.clone(), drawn)
             });
             let things: Vec<_> = things.collect();
-            let label = base.level_label(level.id);
+            let label = of.level_label(level.id);
             let gone = there.is_none();
             let card = Card {
                 id: level.id,
@@ -682,6 +698,10 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         after.fill,
         after.ceiling,
     ));
+    if layout.levels != [0; 3] {
+        let [posts, added, gone] = layout.levels;
+        all.push(ways::levels(posts, added, gone));
+    }
     all.extend(layout.left_out.iter().map(|left| left.sentence()));
     if !layout.in_the_way.is_empty() {
         all.push(words::in_the_way(&layout.in_the_way));

@@ -55,8 +55,9 @@ mod tests;
 pub use bound::{least_fields, most_parts};
 pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
-    Arrangement, Figures, Judge, Keep, LeftOut, NotRearranged, Rearranged, Scope, Trouble, Turning,
-    Why, Wish, has_anything, rearrange, setters_in_use, waiting,
+    Aims, Arrangement, Figures, Furniture, Judge, Keep, LeftOut, Longer, NotRearranged, OneMore,
+    Rearranged, Scope, Trouble, Turning, Why, Wish, has_anything, rearrange, setters_in_use,
+    waiting,
 };
 pub use proof::{Least, prove};
 pub use queue::{

@@ -1,12 +1,16 @@
 //! From a plan to a task and back to one edit: [`Arrangement`] is the plan as a task,
 //! [`rearrange`] searches it and keeps only what a judge has nothing new to say of.
 
+mod aims;
 mod figures;
+mod furnish;
 mod pieces;
+mod posts;
 mod reasons;
 
+pub use aims::{Aims, Furniture};
 pub use figures::{Figures, setters_in_use};
-pub use reasons::{LeftOut, Why};
+pub use reasons::{LeftOut, Longer, OneMore, Why};
 
 use super::bound::least_fields;
 use super::islands::{Effort, arrange_by};
@@ -32,6 +36,10 @@ const AGAIN: usize = 4;
 const SHARE: u64 = 4;
 /// Times that pieces are taken out of one layout until nothing new is found.
 const DROPS: usize = 8;
+/// The share of the effort for setting levels up anew, and for the search on them: one over this.
+const ANEW: u64 = 2;
+/// A stack is lower than another where it is by so much, mm.
+const LOWER_MM: f64 = 1.0;
 
 /// Distances to keep, mm: those of the review.
 #[derive(Clone, Copy, Debug)]
@@ -116,6 +124,8 @@ pub struct Rearranged {
     pub bound: usize,
     /// Pieces that waited and are now placed.
     pub added: usize,
+    /// Levels that stand on other posts, that were added, that are gone.
+    pub levels: [usize; 3],
     /// What still waits, and why.
     pub left_out: Vec<LeftOut>,
     /// What layouts that were better by number would have brought.
@@ -130,14 +140,36 @@ impl Rearranged {
     pub fn numbered(&self, next_id: u32) -> Option<Edit> {
         let mut edit = self.edit.clone()?;
         let mut next = next_id;
-        if let Edit::Several { edits, .. } = &mut edit {
-            for one in edits {
-                if let Edit::Place { placements, .. } = one {
+        let mut take = || {
+            let id = next;
+            next = next.saturating_add(1);
+            id
+        };
+        let mut levels: BTreeMap<LevelId, LevelId> = BTreeMap::new();
+        let Edit::Several { edits, .. } = &mut edit else {
+            return Some(edit);
+        };
+        for one in edits {
+            let now = |id: LevelId| levels.get(&id).copied().unwrap_or(id);
+            match one {
+                Edit::AddLevel { level, .. } => {
+                    let new = LevelId(take());
+                    levels.insert(level.id, new);
+                    level.id = new;
+                }
+                Edit::Place { level, placements } => {
+                    *level = now(*level);
                     for placement in placements {
-                        placement.id = PlacementId(next);
-                        next = next.saturating_add(1);
+                        placement.id = PlacementId(take());
                     }
                 }
+                Edit::MovePlacements(moves) => {
+                    for one in moves {
+                        one.level = now(one.level);
+                    }
+                }
+                Edit::ChangeLevel { id, .. } | Edit::RemoveLevel(id) => *id = now(*id),
+                _ => {}
             }
         }
         Some(edit)
@@ -169,6 +201,9 @@ pub enum NotRearranged {
 /// parts stay.
 pub struct Arrangement {
     plan: Arc<Plan>,
+    /// The plan that was asked about, where that has other levels.
+    base: Option<Arc<Base>>,
+    aims: Arc<Aims>,
     /// Shows how pieces are set down of which none stands in the plan.
     like: Option<Arc<Plan>>,
     catalogue: Arc<Catalogue>,
@@ -182,19 +217,38 @@ pub struct Arrangement {
     nowhere: Vec<(usize, usize)>,
 }
 
+/// The plan that a plan with other levels was made from, the edits that make it, and where pieces
+/// that wait may stand in it to begin with.
+struct Base {
+    plan: Arc<Plan>,
+    edits: Vec<Edit>,
+    seeds: Vec<furnish::Seed>,
+}
+
 /// A layout that nothing new was found in.
 struct Kept {
     placed: Vec<Placed>,
     edit: Edit,
     plan: Plan,
+    height_mm: Option<f64>,
 }
 
 impl Kept {
-    /// More pieces first, then fewer setters.
-    fn worth(&self) -> (usize, std::cmp::Reverse<usize>) {
-        let pieces = self.plan.placements().count();
-        (pieces, std::cmp::Reverse(setters_in_use(&self.plan)))
+    /// More pieces first, then fewer setters, then a lower stack.
+    fn is_better(&self, than: &Kept) -> bool {
+        let pieces = |kept: &Kept| kept.plan.placements().count();
+        let setters = |kept: &Kept| setters_in_use(&kept.plan);
+        let more = pieces(self).cmp(&pieces(than));
+        let fewer = setters(than).cmp(&setters(self));
+        more.then(fewer).is_gt()
+            || (more.then(fewer).is_eq() && lower(self.height_mm, than.height_mm))
     }
+}
+
+/// Whether a stack is lower than another; one whose height is not known is not.
+fn lower(one: Option<f64>, other: Option<f64>) -> bool {
+    one.zip(other)
+        .is_some_and(|(one, other)| one < other - LOWER_MM)
 }
 
 impl Arrangement {
@@ -238,7 +292,10 @@ impl Arrangement {
         }
         let like = self.like.as_ref();
         let made = Arrangement::without(&self.plan, like, &self.catalogue, wish, &met.twice);
-        let mut made = made.ok()?;
+        let mut made = made.ok()?.with(&self.aims);
+        if let Some(base) = &self.base {
+            made = made.based_on(base);
+        }
         let bears = made.bears();
         for ((most, seat), bears) in made.rules.most_g.iter_mut().zip(&made.seats).zip(bears) {
             if met.once.contains(&seat.level) {
@@ -247,6 +304,88 @@ impl Arrangement {
             }
         }
         Some(made)
+    }
+
+    /// The same with what is wanted besides distances.
+    #[must_use]
+    pub fn with(mut self, aims: &Arc<Aims>) -> Arrangement {
+        self.aims = Arc::clone(aims);
+        self
+    }
+
+    /// The same as made from another plan, with places to begin with for what waits.
+    fn based_on(mut self, base: &Arc<Base>) -> Arrangement {
+        let mut all = std::mem::take(&mut self.rules.start);
+        let mut used: BTreeSet<usize> = BTreeSet::new();
+        for seed in &base.seeds {
+            let waits = |(i, copy): &(usize, &Copy)| {
+                copy.kind == seed.kind && copy.placed.is_none() && !used.contains(i)
+            };
+            let part = self.copies.iter().enumerate().find(waits).map(|(i, _)| i);
+            let field = self.seats.iter().position(|seat| seat.level == seed.level);
+            let middle = field
+                .and_then(|f| self.seats.get(f))
+                .map(|seat| seat.middle);
+            if let (Some(part), Some(field), Some(middle)) = (part, field, middle) {
+                used.insert(part);
+                all.push(Placed {
+                    part,
+                    field,
+                    x: seed.at_mm[0] + middle[0],
+                    y: seed.at_mm[1] + middle[1],
+                    angle: seed.angle_deg,
+                });
+            }
+        }
+        self.rules.start = pieces::sound(&self.task, &all);
+        self.base = Some(Arc::clone(base));
+        self
+    }
+
+    /// The plan with levels set up anew, as a task; none where that is not wanted, or changes
+    /// nothing. With it the evaluations that it took.
+    fn furnished(&self, effort: Effort, watch: &Watch) -> Option<(Arrangement, u64)> {
+        let furniture = self.aims.furniture.as_ref()?;
+        let made = furnish::furnish(self, furniture, effort, watch)?;
+        let all = several(made.edits.clone());
+        let plan = Arc::new(all.apply(&self.plan, &self.catalogue).ok()?);
+        let like = self.like.as_ref();
+        let (wish, none) = (self.wish, BTreeSet::new());
+        let set = Arrangement::without(&plan, like, &self.catalogue, wish, &none).ok()?;
+        let base = Base {
+            plan: Arc::clone(&self.plan),
+            edits: made.edits,
+            seeds: made.seeds,
+        };
+        let set = set.with(&self.aims).based_on(&Arc::new(base));
+        Some((set, made.evaluations))
+    }
+
+    /// The same of which no layout is shown.
+    fn unshown(&self) -> Arrangement {
+        Arrangement {
+            plan: Arc::clone(&self.plan),
+            base: self.base.clone(),
+            aims: Arc::clone(&self.aims),
+            like: self.like.clone(),
+            catalogue: Arc::clone(&self.catalogue),
+            wish: self.wish,
+            task: self.task.clone(),
+            rules: Rules::default(),
+            pieces: Vec::new(),
+            copies: Vec::new(),
+            seats: Vec::new(),
+            nowhere: Vec::new(),
+        }
+    }
+
+    /// The plan that was asked about.
+    fn origin(&self) -> &Arc<Plan> {
+        self.base.as_ref().map_or(&self.plan, |base| &base.plan)
+    }
+
+    fn height_mm(&self, plan: &Plan) -> Option<f64> {
+        figures::height_mm(plan, &self.catalogue, &Sizes::new(plan, &self.catalogue))
     }
 
     /// Mass that stands on each level now of what may be moved, g.
@@ -336,6 +475,8 @@ impl Arrangement {
         };
         Ok(Arrangement {
             plan: Arc::clone(plan),
+            base: None,
+            aims: Arc::default(),
             like: pattern.cloned(),
             catalogue: Arc::clone(catalogue),
             wish,
@@ -394,10 +535,7 @@ impl Arrangement {
                 edits.push(Edit::Place { level, placements });
             }
         }
-        Some(Edit::Several {
-            label: words::step(),
-            edits,
-        })
+        Some(several(edits))
     }
 
     /// What is placed, with the number that it gets where it is new.
@@ -422,40 +560,34 @@ impl Arrangement {
         copy.is_some_and(|copy| copy.placed.is_none())
     }
 
-    /// Whether a layout places more, or needs fewer setters, and leaves out nothing that stood.
-    fn gains(&self, placed: &[Placed]) -> bool {
+    /// Whether a layout leaves out nothing that stood.
+    fn is_whole(&self, placed: &[Placed]) -> bool {
         let stood = self.copies.iter().filter(|c| c.placed.is_some()).count();
-        let added = placed.iter().filter(|p| self.waits(p)).count();
-        if placed.len() - added < stood {
-            return false;
-        }
-        added > 0 || self.setters_with(placed) < setters_in_use(&self.plan)
+        placed.iter().filter(|p| !self.waits(p)).count() >= stood
     }
 
-    fn setters_with(&self, placed: &[Placed]) -> usize {
-        let moved: BTreeSet<PlacementId> = self.copies.iter().filter_map(|c| c.placed).collect();
-        let stays = |level: &Level| {
-            let mut all = level.placements.iter().filter(|p| !moved.contains(&p.id));
-            all.next().is_some()
-        };
-        let levels = self.plan.levels().filter(|(_, l)| stays(l));
-        let mut used: BTreeSet<LevelId> = levels.map(|(_, l)| l.id).collect();
-        used.extend(
-            placed
-                .iter()
-                .filter_map(|p| Some(self.seats.get(p.field)?.level)),
-        );
-        used.len()
+    /// Whether a layout places more, or needs fewer setters, or with levels set up anew a lower
+    /// stack.
+    fn gains(&self, placed: &[Placed], plan: &Plan) -> bool {
+        let added = placed.iter().filter(|p| self.waits(p)).count();
+        let (now, before) = (setters_in_use(plan), setters_in_use(self.origin()));
+        let is_lower = || lower(self.height_mm(plan), self.height_mm(self.origin()));
+        added > 0 || now < before || (self.base.is_some() && now == before && is_lower())
     }
 
     /// The finished step of a layout, if the clearance check has nothing against it.
     fn finished(&self, placed: &[Placed]) -> Option<(Edit, Plan)> {
-        let mut edit = self.step(placed)?;
+        let edit = self.step(placed)?;
         let moved = edit.apply(&self.plan, &self.catalogue).ok()?;
-        if let Edit::Several { edits, .. } = &mut edit {
-            edits.extend(self.without_emptied(&moved));
-        }
+        let Edit::Several { mut edits, .. } = edit else {
+            return None;
+        };
+        edits.extend(self.without_emptied(&moved));
+        let mut edit = several(edits);
         let plan = edit.apply(&self.plan, &self.catalogue).ok()?;
+        if let (Some(base), Edit::Several { edits, .. }) = (&self.base, &mut edit) {
+            edits.splice(0..0, base.edits.iter().cloned());
+        }
         self.is_clear(&plan).then_some((edit, plan))
     }
 
@@ -463,8 +595,9 @@ impl Arrangement {
     /// that the level below keeps its head room and the posts their places.
     fn without_emptied(&self, moved: &Plan) -> Vec<Edit> {
         let laid_out = |id: LevelId| {
-            let mut all = self.plan.levels();
-            all.any(|(_, l)| l.id == id && !l.placements.is_empty())
+            let level = self.plan.level(id);
+            let is_new = self.origin().level(id).is_none();
+            is_new || level.is_some_and(|(_, l)| !l.placements.is_empty())
         };
         let mut edits = Vec::new();
         for stack in &moved.load.stacks {
@@ -516,13 +649,21 @@ impl Arrangement {
     /// for which of it each piece was taken out.
     fn judged(&self, mut placed: Vec<Placed>, judge: Judge, way: &mut Way) -> Option<Kept> {
         for _ in 0..DROPS {
-            if !self.gains(&placed) {
+            if !self.is_whole(&placed) {
                 return None;
             }
             let (edit, plan) = self.finished(&placed)?;
+            if !self.gains(&placed, &plan) {
+                return None;
+            }
             let found = judge(&plan);
             if found.is_empty() {
-                return Some(Kept { placed, edit, plan });
+                return Some(Kept {
+                    height_mm: self.height_mm(&plan),
+                    placed,
+                    edit,
+                    plan,
+                });
             }
             let out = self.brought_by(&placed, &found);
             for trouble in &found {
@@ -619,6 +760,10 @@ impl Arrangement {
             fields: &self.task.fields,
             seats: &self.seats,
             filled: figures::fullest(plan, &self.catalogue, self.wish.keep),
+            now: plan,
+            furniture: self.aims.furniture.as_ref(),
+            catalogue: &self.catalogue,
+            keep: self.wish.keep,
         };
         let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
         let copies = self.copies.iter().enumerate().filter(waits);
@@ -707,10 +852,20 @@ struct Best {
     way: Way,
 }
 
+/// Edits as the one step of an arrangement.
+fn several(edits: Vec<Edit>) -> Edit {
+    Edit::Several {
+        label: words::step(),
+        edits,
+    }
+}
+
 /// Searches for a layout that places more pieces, or needs fewer setters, and of which the judge
 /// has nothing new to say: from the best layout pieces are taken out that bring something, then
 /// the search begins again with no more mass on the levels on which something was found, then with
-/// those left as they are. Emptied levels go. `ready` is told each task before it is searched.
+/// those left as they are. Emptied levels go. Where there is furniture for it and everything may be
+/// moved, levels are set up anew if that may let more in or need fewer, and in the end each stands
+/// on the shortest posts that do. `ready` is told each task before it is searched.
 ///
 /// # Errors
 /// See [`Fault`].
@@ -722,81 +877,241 @@ pub fn rearrange(
     ready: &dyn Fn(&Arc<Arrangement>),
 ) -> Result<Rearranged, NotRearranged> {
     let bound = least_fields(&set.task);
-    let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
-    let less = Effort {
-        evaluations: effort.evaluations / SHARE,
-        ..effort
+    let set = Arc::new(set);
+    let mut search = Search {
+        watch,
+        judge,
+        ready,
+        best: None,
+        last: None,
+        in_the_way: Vec::new(),
+        evaluations: 0,
     };
-    let mut in_the_way: Vec<String> = Vec::new();
-    let mut met = Met::default();
-    let mut best: Option<Best> = None;
-    let mut evaluations = 0;
-    let mut current = Arc::new(set);
-    let mut last = None;
-    for again in 0..=AGAIN {
-        let effort = if again == 0 { effort } else { less };
-        {
-            // What an earlier search left is of another task; whoever looks on takes both at once.
-            let mut shown = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
-            *shown = None;
-            ready(&current);
-        }
-        let answer = current.searched(effort, watch)?;
-        evaluations += answer.evaluations;
-        let mut way = Way::default();
-        let kept = current.judged(answer.placed, judge, &mut way);
-        for words in &way.words {
-            if !in_the_way.contains(words) {
-                in_the_way.push(words.clone());
-            }
-        }
-        met.add(&way.levels);
-        let clean = way.words.is_empty();
-        // With nothing in the way, and nothing gained, what waits may still go into the gaps.
-        let stuck = kept.is_none() && clean;
-        let scope = match current.wish.scope {
-            Scope::Everything if stuck => Scope::Gaps,
-            scope => scope,
+    search.run(Arc::clone(&set), effort)?;
+    search.with_levels_anew(&set, effort, bound);
+    search.with_lower_posts(&set);
+    search.outcome(&set, bound)
+}
+
+/// Levels that stand on other posts, that were added, that are gone.
+fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
+    let posts = |level: &Level| match &level.carrier {
+        Carrier::Posts { post, .. } => Some(post.clone()),
+        _ => None,
+    };
+    let were = |l: &Level| before.level(l.id).map(|(_, level)| posts(level));
+    let others = after
+        .levels()
+        .filter(|(_, l)| were(l).is_some_and(|p| p != posts(l)));
+    let new = after.levels().filter(|(_, l)| before.level(l.id).is_none());
+    let gone = before.levels().filter(|(_, l)| after.level(l.id).is_none());
+    [others.count(), new.count(), gone.count()]
+}
+
+/// The searches for one plan.
+struct Search<'a> {
+    watch: &'a Watch,
+    judge: Judge<'a>,
+    ready: &'a dyn Fn(&Arc<Arrangement>),
+    best: Option<Best>,
+    /// The last task of which nothing was kept.
+    last: Option<(Arc<Arrangement>, Way)>,
+    in_the_way: Vec<String>,
+    evaluations: u64,
+}
+
+impl Search<'_> {
+    /// Tells of a task whose layouts are shown from now on.
+    fn announce(&self, set: &Arc<Arrangement>) {
+        // What an earlier search left is of another task; whoever looks on takes both at once.
+        let shown = self.watch.best.lock();
+        *shown.unwrap_or_else(PoisonError::into_inner) = None;
+        (self.ready)(set);
+    }
+
+    fn run(&mut self, set: Arc<Arrangement>, effort: Effort) -> Result<(), NotRearranged> {
+        let less = Effort {
+            evaluations: effort.evaluations / SHARE,
+            ..effort
         };
-        let next = (!watch.cancelled() && (!clean || scope != current.wish.scope))
-            .then(|| current.again(scope, &met))
-            .flatten();
-        match kept {
-            Some(kept) if best.as_ref().is_none_or(|b| kept.worth() > b.kept.worth()) => {
-                let set = current;
-                best = Some(Best { set, kept, way });
+        let mut met = Met::default();
+        let mut current = set;
+        for again in 0..=AGAIN {
+            let effort = if again == 0 { effort } else { less };
+            self.announce(&current);
+            let answer = current.searched(effort, self.watch)?;
+            self.evaluations += answer.evaluations;
+            let mut way = Way::default();
+            let kept = current.judged(answer.placed, self.judge, &mut way);
+            self.tell(&way);
+            met.add(&way.levels);
+            let clean = way.words.is_empty();
+            // With nothing in the way, and nothing gained, what waits may still go into the gaps.
+            let stuck = kept.is_none() && clean;
+            let scope = match current.wish.scope {
+                Scope::Everything if stuck => Scope::Gaps,
+                scope => scope,
+            };
+            let next = (!self.watch.cancelled() && (!clean || scope != current.wish.scope))
+                .then(|| current.again(scope, &met))
+                .flatten();
+            self.offer(current, kept, way);
+            match next {
+                Some(next) => current = Arc::new(next),
+                None => break,
             }
-            _ => last = Some((current, way)),
         }
-        match next {
-            Some(next) => current = Arc::new(next),
-            None => break,
+        Ok(())
+    }
+
+    fn tell(&mut self, way: &Way) {
+        for words in &way.words {
+            if !self.in_the_way.contains(words) {
+                self.in_the_way.push(words.clone());
+            }
         }
     }
-    let (set, kept, way) = match (best, last) {
-        (Some(best), _) => (best.set, Some(best.kept), best.way),
-        (None, Some((set, way))) => (set, None, way),
-        (None, None) => return Err(NotRearranged::Nothing),
-    };
-    let added = kept.as_ref().map_or(0, |kept| {
-        kept.placed.iter().filter(|p| set.waits(p)).count()
-    });
-    let left_out = set.left_out(kept.as_ref(), &way);
-    let (edit, plan) = match kept {
-        Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
-        None => (None, Arc::clone(&set.plan)),
-    };
-    Ok(Rearranged {
-        edit,
-        before,
-        after: Figures::of(&plan, &set.catalogue, set.wish.keep),
-        plan,
-        bound,
-        added,
-        left_out,
-        in_the_way,
-        evaluations,
-    })
+
+    /// Keeps what is better than the best so far.
+    fn offer(&mut self, set: Arc<Arrangement>, kept: Option<Kept>, way: Way) {
+        let best = self.best.as_ref();
+        match kept {
+            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept)) => {
+                self.best = Some(Best { set, kept, way });
+            }
+            _ if set.base.is_none() => self.last = Some((set, way)),
+            _ => {}
+        }
+    }
+
+    /// The best plan so far, or the one that was asked about.
+    fn plan<'a>(&'a self, set: &'a Arrangement) -> &'a Plan {
+        self.best.as_ref().map_or(&set.plan, |best| &best.kept.plan)
+    }
+
+    /// Searches on levels set up anew, where that may let more in or need fewer setters.
+    fn with_levels_anew(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
+        let plan = self.plan(set);
+        let more = waiting(plan) > 0 || setters_in_use(plan) > bound;
+        let all = set.wish.scope == Scope::Everything && set.aims.furniture.is_some();
+        if !more || !all || self.watch.cancelled() {
+            return;
+        }
+        let half = Effort {
+            evaluations: effort.evaluations / ANEW,
+            ..effort
+        };
+        // Its layouts are of a task of their own, which is not shown.
+        self.announce(&Arc::new(set.unshown()));
+        let Some((anew, evaluations)) = set.furnished(half, self.watch) else {
+            return;
+        };
+        self.evaluations += evaluations;
+        // Where that cannot be searched, what was found stays.
+        let _ = self.run(Arc::new(anew), half);
+    }
+
+    /// Puts each level onto the shortest posts that do, if nothing new is found then.
+    fn with_lower_posts(&mut self, set: &Arc<Arrangement>) {
+        let Some(furniture) = set.aims.furniture.as_ref() else {
+            return;
+        };
+        if set.wish.scope != Scope::Everything {
+            return;
+        }
+        let mut but: Vec<LevelId> = Vec::new();
+        for _ in 0..DROPS {
+            let plan = self.plan(set);
+            let lowered = posts::lowered(plan, &set.catalogue, set.wish.keep, furniture, &but);
+            if lowered.is_empty() {
+                return;
+            }
+            let mut edits = match self.best.as_ref().map(|best| &best.kept.edit) {
+                Some(Edit::Several { edits, .. }) => edits.clone(),
+                _ => Vec::new(),
+            };
+            let Ok(now) = several(lowered.clone()).apply(plan, &set.catalogue) else {
+                return;
+            };
+            let height_mm = set.height_mm(&now);
+            if !lower(height_mm, set.height_mm(plan)) {
+                return;
+            }
+            let found = (self.judge)(&now);
+            if found.is_empty() {
+                edits.extend(lowered);
+                let (own, placed, way) = match self.best.take() {
+                    Some(best) => (best.set, best.kept.placed, best.way),
+                    None => self.standing(set),
+                };
+                let kept = Kept {
+                    placed,
+                    edit: several(edits),
+                    plan: now,
+                    height_mm,
+                };
+                self.best = Some(Best {
+                    set: own,
+                    kept,
+                    way,
+                });
+                return;
+            }
+            let known = but.len();
+            let mut way = Way::default();
+            found.iter().for_each(|trouble| way.met(trouble, &now));
+            but.extend(
+                way.levels
+                    .iter()
+                    .filter(|id| !but.contains(id))
+                    .collect::<Vec<_>>(),
+            );
+            self.tell(&way);
+            if but.len() == known {
+                return;
+            }
+        }
+    }
+
+    /// The plan as it stands, as if that had been found.
+    fn standing(&mut self, set: &Arc<Arrangement>) -> (Arc<Arrangement>, Vec<Placed>, Way) {
+        let (set, way) = self
+            .last
+            .take()
+            .unwrap_or((Arc::clone(set), Way::default()));
+        let placed = set.rules.start.clone();
+        (set, placed, way)
+    }
+
+    fn outcome(self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
+        let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
+        let (set, kept, way) = match (self.best, self.last) {
+            (Some(best), _) => (best.set, Some(best.kept), best.way),
+            (None, Some((set, way))) => (set, None, way),
+            (None, None) => return Err(NotRearranged::Nothing),
+        };
+        let added = kept.as_ref().map_or(0, |kept| {
+            kept.placed.iter().filter(|p| set.waits(p)).count()
+        });
+        let left_out = set.left_out(kept.as_ref(), &way);
+        let (edit, plan) = match kept {
+            Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
+            None => (None, Arc::clone(set.origin())),
+        };
+        let levels = set_up_anew(set.origin(), &plan);
+        Ok(Rearranged {
+            edit,
+            before,
+            after: Figures::of(&plan, &set.catalogue, set.wish.keep),
+            plan,
+            bound,
+            added,
+            levels,
+            left_out,
+            in_the_way: self.in_the_way,
+            evaluations: self.evaluations,
+        })
+    }
 }
 
 /// Whether anything could be set out at all: something that is not locked, or something that waits.

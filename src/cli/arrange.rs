@@ -6,6 +6,7 @@ use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
 use crate::load::LevelId;
 use crate::text::arranging as words;
+use crate::text::arranging_ways as ways;
 use crate::text::cli as say;
 use clap::{Args, ValueEnum};
 use std::io::Write;
@@ -52,6 +53,10 @@ pub(super) struct Arguments {
     /// How parts may be turned; an angle at which one stands stays allowed.
     #[arg(long, value_enum, default_value_t)]
     turns: Turns,
+    /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
+    /// where everything may be set out.
+    #[arg(long)]
+    keep_posts: bool,
     /// How long to search: places tried. The same number gives the same layout.
     #[arg(long, value_name = "N", default_value_t = 1_000_000)]
     budget: u64,
@@ -87,6 +92,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             Turns::Steps => Turning::Steps,
             Turns::Any => Turning::Any,
         },
+        anew: !arguments.keep_posts,
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,
@@ -114,6 +120,13 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             after.ceiling,
         ),
     ];
+    if let Some((before, after)) = before.height_mm.zip(after.height_mm) {
+        lines.push(ways::height(before, after));
+    }
+    if layout.levels != [0; 3] {
+        let [posts, added, gone] = layout.levels;
+        lines.push(ways::levels(posts, added, gone));
+    }
     if layout.added + after.waiting > 0 {
         lines.push(words::added(layout.added, after.waiting));
     }

@@ -5,8 +5,8 @@
 use super::hash::InputHash;
 use super::job::{Finished, Job, Progress, Ticket, Wake};
 use crate::arrange::{
-    Answer, Arrangement, Effort, Keep, NotRearranged, Rearranged, Scope, Trouble, Turning, Watch,
-    Wish, rearrange,
+    Aims, Answer, Arrangement, Effort, Furniture, Keep, NotRearranged, Rearranged, Scope, Trouble,
+    Turning, Watch, Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
@@ -68,6 +68,8 @@ pub struct ToArrange {
     pub scope: Scope,
     /// How it may be turned.
     pub turning: Turning,
+    /// Whether levels may be set up anew with the posts and setters in stock.
+    pub anew: bool,
     /// Places tried.
     pub evaluations: u64,
     /// Another number gives another layout.
@@ -134,6 +136,7 @@ impl ToArrange {
             standard: working.standard.clone(),
             scope: Scope::Everything,
             turning: Turning::default(),
+            anew: true,
             evaluations: Budget::default().evaluations(),
             seed: 1,
             with_forecast: true,
@@ -157,6 +160,14 @@ impl ToArrange {
             scope: self.scope,
             turning: self.turning,
             keep: distances(&self.given(&self.plan)),
+        }
+    }
+
+    /// What is wanted besides distances.
+    fn aims(&self) -> Aims {
+        let shop = self.shop.as_deref();
+        Aims {
+            furniture: self.anew.then(|| Furniture::of(&self.plan, shop)),
         }
     }
 
@@ -191,6 +202,7 @@ pub fn arrange_plan(
 ) -> Result<Arranged, NotRearranged> {
     word(&words::making_ready());
     let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
+    let set = set.with(&Arc::new(asked.aims()));
     let before = review(&asked.given(&asked.plan));
     let forecast_before = OnceLock::new();
     word(&words::searching());

@@ -7,6 +7,7 @@
 pub mod app;
 pub mod approvals;
 pub mod arranging;
+pub mod arranging_ways;
 pub mod attended;
 pub mod calibrating;
 pub mod cautions;

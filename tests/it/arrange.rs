@@ -50,7 +50,7 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
 const OFF: usize = 5;
 
 /// The demo with room on the first two levels, and so many pieces of its lot waiting.
-fn waiting(pieces: usize) -> (Arc<Plan>, Working) {
+pub fn waiting(pieces: usize) -> (Arc<Plan>, Working) {
     let file = demo("cautions.load.ron");
     let (plan, working) = files::open_load(Path::new(&file), None).unwrap();
     let part = |p: &&Placement| matches!(p.item, Item::Part { .. });
@@ -91,7 +91,7 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
     assert!(ran.err.contains("there is no level 9"), "{}", ran.err);
 }
 
-const GAPS: Wish = Wish {
+pub const GAPS: Wish = Wish {
     scope: Scope::Gaps,
     turning: Turning::RightAngles,
     keep: Keep {

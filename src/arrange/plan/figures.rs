@@ -27,12 +27,7 @@ impl Figures {
     /// Of a plan.
     pub fn of(plan: &Plan, catalogue: &Catalogue, keep: Keep) -> Figures {
         let sizes = Sizes::new(plan, catalogue);
-        let furnace = catalogue.furnace(&plan.load.furnace);
-        let height_mm = furnace.and_then(|furnace| {
-            let (hearth, roof) = floor_and_roof(&furnace.hot_zone);
-            let share = tally(plan, catalogue, Some(furnace.as_ref()), &sizes).height_fill?;
-            Some(share * (roof - hearth))
-        });
+        let height_mm = height_mm(plan, catalogue, &sizes);
         let areas = areas(plan, catalogue, &sizes, keep);
         let sums = areas.as_ref().map(|areas| {
             let used = areas.levels.values().filter(|[covered, _]| *covered > 0.0);
@@ -56,6 +51,14 @@ impl Figures {
             }),
         }
     }
+}
+
+/// Height of the highest stack with its parts, mm; none where one has no height.
+pub(super) fn height_mm(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes) -> Option<f64> {
+    let furnace = catalogue.furnace(&plan.load.furnace)?;
+    let (hearth, roof) = floor_and_roof(&furnace.hot_zone);
+    let share = tally(plan, catalogue, Some(furnace.as_ref()), sizes).height_fill?;
+    Some(share * (roof - hearth))
 }
 
 /// Setters with anything on them.

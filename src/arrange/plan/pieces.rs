@@ -534,8 +534,13 @@ pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -
         })
     };
     let all: Vec<Placed> = copies.iter().enumerate().filter_map(at).collect();
+    sound(task, &all)
+}
+
+/// As much of a layout as the proof has nothing against.
+pub(super) fn sound(task: &Task, all: &[Placed]) -> Vec<Placed> {
     let mut sound = Vec::new();
-    for field in 0..seats.len() {
+    for field in 0..task.fields.len() {
         let mut here: Vec<Placed> = all.iter().filter(|p| p.field == field).copied().collect();
         while let Err(bad) = prove(task, &here, None) {
             here.retain(|p| p.part != bad.part);

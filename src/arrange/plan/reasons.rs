@@ -2,9 +2,12 @@
 
 use super::super::task::{Field, Ground, Kind, Turns};
 use super::pieces::{Piece, Refused, Seat};
+use super::{Furniture, Keep, posts};
+use crate::catalogue::Catalogue;
 use crate::geometry::{P2, Pose};
-use crate::load::{Carrier, LevelId, LotId, Plan};
+use crate::load::{Carrier, LevelId, LotId, Plan, Stack};
 use crate::text::arranging as words;
+use crate::text::arranging_ways as ways;
 
 /// Pieces of one kind that still wait, and why.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +35,8 @@ pub enum Why {
         lacks_mm: f64,
         /// The level above it, and whether that stands on posts; none under the roof.
         above: Option<(String, bool)>,
+        /// What is known of longer posts in stock.
+        longer: Longer,
     },
     /// They are larger than every face.
     TooWide {
@@ -46,9 +51,39 @@ pub enum Why {
     NoRoom {
         /// About how many of them one setter more would take.
         one_more_takes: usize,
+        /// What is known of one more in stock.
+        more: OneMore,
     },
     /// With them the review would find something new: its words.
     Review(String),
+}
+
+/// Longer posts for what is too high.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Longer {
+    /// The stock was not looked at.
+    NotAsked,
+    /// There are some, and the stack has the height for them.
+    There,
+    /// So many mm long, but none of the kind in use is left.
+    NotInStock(f64),
+    /// There are some, but the stack would be so many mm too high.
+    StackTooHigh(f64),
+}
+
+/// A setter more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum OneMore {
+    /// The stock was not looked at.
+    NotAsked,
+    /// There is one, and the stack has the height for it.
+    There,
+    /// None of the kind is left.
+    NotInStock,
+    /// There is one, but no posts of the length in mm that it needs are left.
+    NoPosts(f64),
+    /// There is one, but the stack would be so many mm too high.
+    StackTooHigh(f64),
 }
 
 impl LeftOut {
@@ -61,15 +96,36 @@ impl LeftOut {
                 level,
                 lacks_mm,
                 above,
+                longer,
             } => {
                 let above = above
                     .as_ref()
                     .map(|(level, posts)| (level.as_str(), *posts));
-                words::too_high(n, name, *height_mm, (level, *lacks_mm), above)
+                let why = words::too_high(n, name, *height_mm, (level, *lacks_mm), above);
+                let more = match *longer {
+                    Longer::NotAsked => return why,
+                    Longer::There => ways::such_posts_there(),
+                    Longer::NotInStock(mm) => ways::no_such_posts(mm),
+                    Longer::StackTooHigh(mm) => ways::posts_too_high(mm),
+                };
+                format!("{why} {more}")
             }
             Why::TooWide { needs_mm, has_mm } => words::too_wide(n, name, *needs_mm, *has_mm),
             Why::OtherFeedstock => words::other_feedstock(n, name),
-            Why::NoRoom { one_more_takes } => words::no_room_left(n, name, *one_more_takes),
+            Why::NoRoom {
+                one_more_takes,
+                more,
+            } => {
+                let why = words::no_room_left(n, name, *one_more_takes);
+                let more = match *more {
+                    OneMore::NotAsked => return why,
+                    OneMore::There => ways::setter_there(),
+                    OneMore::NotInStock => ways::no_setter(),
+                    OneMore::NoPosts(mm) => ways::no_posts_for_it(mm),
+                    OneMore::StackTooHigh(mm) => ways::setter_too_high(mm),
+                };
+                format!("{why} {more}")
+            }
             Why::Review(found) => words::left_for_review(n, name, found),
         }
     }
@@ -82,6 +138,11 @@ pub(super) struct Places<'a> {
     pub seats: &'a [Seat],
     /// Largest share of a setter that was filled.
     pub filled: f64,
+    /// The plan as it would be, with the stock that may be used for it.
+    pub now: &'a Plan,
+    pub furniture: Option<&'a Furniture>,
+    pub catalogue: &'a Catalogue,
+    pub keep: Keep,
 }
 
 impl Places<'_> {
@@ -104,6 +165,7 @@ impl Places<'_> {
                 level: self.plan.level_label(level),
                 lacks_mm,
                 above: self.above(level),
+                longer: self.longer(level, lacks_mm).unwrap_or(Longer::NotAsked),
             });
         }
         let needs = open.iter().map(|(_, field)| (needs_mm(kind, field), field));
@@ -120,9 +182,70 @@ impl Places<'_> {
         }
         let largest = open.iter().map(|(s, _)| s.area_mm2).fold(0.0, f64::max);
         let takes = (self.filled * largest / area_mm2).floor();
+        let level = open.first().map(|(seat, _)| seat.level);
+        let more = level.and_then(|level| self.one_more(level, piece.height_mm));
         Why::NoRoom {
             one_more_takes: (takes as usize).max(1),
+            more: more.unwrap_or(OneMore::NotAsked),
         }
+    }
+
+    /// The stack of a level in the plan as it would be, and the posts under the level above it, or
+    /// where that is the highest, those under itself: their slug and how many.
+    fn on_posts(&self, level: LevelId) -> Option<(&Stack, &str, usize)> {
+        let (stack, here) = self.now.level(level)?;
+        let above = stack.levels.iter().skip_while(|l| l.id != level).nth(1);
+        match &above.unwrap_or(here).carrier {
+            Carrier::Posts { post, at_mm } => Some((stack, post, at_mm.len())),
+            _ => None,
+        }
+    }
+
+    /// What the stock has of posts that are longer by so much, mm.
+    fn longer(&self, level: LevelId, lacks_mm: f64) -> Option<Longer> {
+        let furniture = self.furniture?;
+        let (stack, post, sets_of) = self.on_posts(level)?;
+        // Under the roof no post helps.
+        stack.levels.last().filter(|l| l.id != level)?;
+        let now_mm = self.catalogue.post(post)?.length_mm;
+        let mut used = posts::used(self.now);
+        posts::give_back(&mut used, post, sets_of);
+        let alike = posts::alike(self.catalogue, post);
+        let least_mm = now_mm + lacks_mm;
+        let found = posts::shortest(&alike, least_mm, sets_of, (furniture, &used));
+        let Some(found) = found else {
+            return Some(Longer::NotInStock(least_mm));
+        };
+        let spare_mm = posts::spare_mm(stack, self.now, self.catalogue, self.keep)?;
+        let over_mm = found.length_mm - now_mm - spare_mm;
+        Some(match over_mm > 0.0 {
+            true => Longer::StackTooHigh(over_mm),
+            false => Longer::There,
+        })
+    }
+
+    /// What the stock has for one setter more, for pieces so high, mm.
+    fn one_more(&self, level: LevelId, height_mm: f64) -> Option<OneMore> {
+        let furniture = self.furniture?;
+        let (stack, post, sets_of) = self.on_posts(level)?;
+        let setter = &self.now.level(level)?.1.setter;
+        let used = posts::setters(self.now).get(setter).copied().unwrap_or(0);
+        if furniture.count(setter) <= used {
+            return Some(OneMore::NotInStock);
+        }
+        let alike = posts::alike(self.catalogue, post);
+        let stock = (furniture, &posts::used(self.now));
+        let needs_mm = height_mm + self.keep.head_mm;
+        let Some(found) = posts::shortest(&alike, needs_mm, sets_of, stock) else {
+            return Some(OneMore::NoPosts(needs_mm));
+        };
+        let spare_mm = posts::spare_mm(stack, self.now, self.catalogue, self.keep)?;
+        let thickness_mm = self.catalogue.setter(setter)?.thickness_mm;
+        let over_mm = found.length_mm + thickness_mm - spare_mm;
+        Some(match over_mm > 0.0 {
+            true => OneMore::StackTooHigh(over_mm),
+            false => OneMore::There,
+        })
     }
 
     fn above(&self, level: LevelId) -> Option<(String, bool)> {

@@ -1,0 +1,96 @@
+//! What would let a piece into a load, as far as the stock goes; what became of the levels.
+
+use super::{count, say};
+use crate::units::Quantity::Length;
+use crate::units::show;
+
+fn mm(value: f64) -> String {
+    show(Length, (value * 10.0).ceil() / 10.0, 1)
+}
+
+/// Posts that long are in stock.
+pub fn such_posts_there() -> String {
+    say(
+        "Such posts are in stock and the stack has the height for them; a longer search may use them.",
+    )
+}
+
+/// No posts that long are in stock.
+pub fn no_such_posts(least_mm: f64) -> String {
+    say(format!(
+        "No set of posts of that kind, {} or longer, is left in stock.",
+        mm(least_mm)
+    ))
+}
+
+/// With posts that long the stack is too high.
+pub fn posts_too_high(over_mm: f64) -> String {
+    say(format!(
+        "Such posts are in stock, but with them the stack would be {} too high: one level fewer would make room.",
+        mm(over_mm)
+    ))
+}
+
+/// A setter more is in stock.
+pub fn setter_there() -> String {
+    say("One is in stock and the stack has the height for it; a longer search may use it.")
+}
+
+/// No setter more is in stock.
+pub fn no_setter() -> String {
+    say("None of that kind is left in stock.")
+}
+
+/// No posts for a setter more.
+pub fn no_posts_for_it(least_mm: f64) -> String {
+    say(format!(
+        "One is in stock, but no set of posts for it, {} or longer.",
+        mm(least_mm)
+    ))
+}
+
+/// With a setter more the stack is too high.
+pub fn setter_too_high(over_mm: f64) -> String {
+    say(format!(
+        "One is in stock, but with it the stack would be {} too high: lower parts or a load of their own would let them in.",
+        mm(over_mm)
+    ))
+}
+
+/// Height of the stack before and after.
+pub fn height(before_mm: f64, after_mm: f64) -> String {
+    let show = |value: f64| show(Length, value, 1);
+    say(match (before_mm - after_mm).abs() < 0.05 {
+        true => format!("The stack is {} high as before.", show(after_mm)),
+        false => format!(
+            "The stack is {} high instead of {}.",
+            show(after_mm),
+            show(before_mm)
+        ),
+    })
+}
+
+/// Levels that stand on other posts, that were added, that are gone.
+pub fn levels(posts: usize, added: usize, gone: usize) -> String {
+    let levels = |n| count(n, "level", "levels");
+    let mut all = Vec::new();
+    if posts > 0 {
+        let stand = if posts == 1 { "stands" } else { "stand" };
+        all.push(format!("{} {stand} on other posts", levels(posts)));
+    }
+    if added > 0 {
+        all.push(format!("{} added", levels(added)));
+    }
+    if gone > 0 {
+        all.push(format!("{} taken away", levels(gone)));
+    }
+    let list = all.join(", ");
+    say(format!("Set up anew: {list}."))
+}
+
+/// What choosing posts does.
+pub fn posts_hint() -> String {
+    say(
+        "Posts of the diameter and material in use and more setters are taken from the stock; where the shop keeps no count of them, only those in the load. Only where everything may be set out.",
+    )
+}
