@@ -2,13 +2,14 @@
 //! picture of each setter that changes, stop, keep or discard, before and after, and what was left
 //! out and why.
 
+use super::arrange_first::ArrangeFirst;
 use super::canvas::Camera;
 use super::commands::Command;
 use super::shapes::{Drawn, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
-use crate::arrange::{Figures, Rearranged, Scope, Turning, setters_in_use};
+use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, setters_in_use};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
 use crate::document::{Arranging, Budget, Finished, ToArrange};
@@ -64,6 +65,15 @@ fn turning_word(turning: Turning) -> String {
     })
 }
 
+fn order_word(order: Order) -> String {
+    say::label(match order {
+        Order::Middle => "Fewest setters, lowest stack, near the middle",
+        Order::Balance => "Fewest setters, lowest stack, in balance",
+        Order::Rows => "Fewest setters, lowest stack, in rows",
+        Order::Lowest => "Lowest stack, fewest setters, near the middle",
+    })
+}
+
 fn budget_word(budget: Budget) -> String {
     let word = match budget {
         Budget::Quick => "Quick",
@@ -79,6 +89,8 @@ pub struct ArrangePanel {
     what: What,
     turning: Turning,
     anew: bool,
+    order: Order,
+    first: ArrangeFirst,
     budget: Budget,
     seed: u64,
     work: Option<Arranging>,
@@ -91,6 +103,8 @@ impl Default for ArrangePanel {
             what: What::default(),
             turning: Turning::default(),
             anew: true,
+            order: Order::default(),
+            first: ArrangeFirst::default(),
             budget: Budget::default(),
             seed: 1,
             work: None,
@@ -103,6 +117,7 @@ impl ArrangePanel {
     pub(super) fn forget(&mut self) {
         self.work = None;
         self.open = false;
+        self.first = ArrangeFirst::default();
     }
 }
 
@@ -171,6 +186,8 @@ impl App {
             scope,
             turning: self.arranging.turning,
             anew: self.arranging.anew,
+            first: self.arranging.first.by_lot(),
+            order: self.arranging.order,
             evaluations: self.arranging.budget.evaluations(),
             seed: self.arranging.seed,
             with_forecast: self.is_followed(),
@@ -259,6 +276,20 @@ impl App {
                 .on_disabled_hover_text(ways::posts_hint());
         });
         ui.horizontal(|ui| {
+            let label = ui.label(say::label("What counts"));
+            ComboBox::from_id_salt("arrange order")
+                .selected_text(order_word(form.order))
+                .width(theme::SIDE * 0.75)
+                .show_ui(ui, |ui| {
+                    for order in Order::ALL {
+                        ui.selectable_value(&mut form.order, order, order_word(order));
+                    }
+                })
+                .response
+                .labelled_by(label.id)
+                .on_hover_text(ways::order_hint());
+        });
+        ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
                 .selected_text(budget_word(form.budget))
@@ -276,6 +307,8 @@ impl App {
                 .labelled_by(label.id)
                 .on_hover_text(words::same_again());
         });
+        let plan = Arc::clone(self.doc.plan());
+        self.arranging.first.form(ui, &plan);
     }
 
     /// Start, stop, keep, discard; lock and unlock.
@@ -644,6 +677,9 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
         f.fill
             .map_or_else(unknown, |v| show(Quantity::Fraction, v, 0))
     };
+    let share = |value: Option<f64>| value.map_or_else(unknown, |v| show(Quantity::Fraction, v, 0));
+    let length =
+        |value: Option<f64>| value.map_or_else(unknown, |mm| show(Quantity::Length, mm, 1));
     let both = [&layout.before, &layout.after];
     let count = |of: &dyn Fn(&Figures) -> usize| both.map(|f| of(f).to_string());
     let found = |of: &dyn Fn(&Counts) -> usize| counts.map(|c| of(&c).to_string());
@@ -653,6 +689,15 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
         ("Pieces that wait", count(&|f| f.waiting)),
         ("Height of the stack", both.map(height)),
         ("Usable area taken", both.map(fill)),
+        (
+            "Distance from the middle",
+            both.map(|f| length(f.middle_mm)),
+        ),
+        (
+            "Centre of mass off the axis",
+            both.map(|f| length(f.off_axis_mm)),
+        ),
+        ("Pieces in rows", both.map(|f| share(f.in_rows))),
         ("Stops", found(&|c| c.stops)),
         ("Cautions", found(&|c| c.cautions)),
         ("Not evaluated", found(&|c| c.missing)),

@@ -5,6 +5,7 @@
 
 pub mod act;
 mod arrange_by_hand;
+mod arrange_first;
 mod arrange_panel;
 mod array;
 pub mod canvas;

@@ -55,9 +55,9 @@ mod tests;
 pub use bound::{least_fields, most_parts};
 pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
-    Aims, Arrangement, Figures, Furniture, Judge, Keep, LeftOut, Longer, NotRearranged, OneMore,
-    Rearranged, Scope, Trouble, Turning, Why, Wish, has_anything, rearrange, setters_in_use,
-    waiting,
+    Aims, Arrangement, Figures, First, Furniture, Judge, Keep, LeftOut, Longer, NotRearranged,
+    OneMore, Order, Rearranged, Scope, Trouble, Turning, Why, Wish, has_anything, rearrange,
+    setters_in_use, waiting, waiting_of,
 };
 pub use proof::{Least, prove};
 pub use queue::{

@@ -3,12 +3,14 @@
 
 mod aims;
 mod figures;
+mod finish;
 mod furnish;
 mod pieces;
 mod posts;
 mod reasons;
+mod zones;
 
-pub use aims::{Aims, Furniture};
+pub use aims::{Aims, First, Furniture, Order};
 pub use figures::{Figures, setters_in_use};
 pub use reasons::{LeftOut, Longer, OneMore, Why};
 
@@ -18,8 +20,8 @@ use super::rules::{HAIR, Rules};
 use super::task::{Answer, Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
 use crate::load::{
-    Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
-    Sizes,
+    Carrier, Edit, Item, Level, LevelId, LevelScene, Lot, LotId, Move, Placement, PlacementId,
+    Plan, Sizes,
 };
 use crate::part::PartId;
 use crate::text::arranging as words;
@@ -40,6 +42,9 @@ const DROPS: usize = 8;
 const ANEW: u64 = 2;
 /// A stack is lower than another where it is by so much, mm.
 const LOWER_MM: f64 = 1.0;
+/// Where balance was asked for, it is better by so much, mm; rows by such a share of the pieces.
+const NEARER_MM: f64 = 1.0;
+const MORE_ROWS: f64 = 0.05;
 
 /// Distances to keep, mm: those of the review.
 #[derive(Clone, Copy, Debug)]
@@ -231,17 +236,24 @@ struct Kept {
     edit: Edit,
     plan: Plan,
     height_mm: Option<f64>,
+    /// What all its pieces are worth.
+    worth: f64,
 }
 
 impl Kept {
-    /// More pieces first, then fewer setters, then a lower stack.
-    fn is_better(&self, than: &Kept) -> bool {
-        let pieces = |kept: &Kept| kept.plan.placements().count();
+    /// More worth first, then fewer setters and a lower stack, or the other way round.
+    fn is_better(&self, than: &Kept, order: Order) -> bool {
+        if (self.worth - than.worth).abs() > HAIR * than.worth {
+            return self.worth > than.worth;
+        }
         let setters = |kept: &Kept| setters_in_use(&kept.plan);
-        let more = pieces(self).cmp(&pieces(than));
         let fewer = setters(than).cmp(&setters(self));
-        more.then(fewer).is_gt()
-            || (more.then(fewer).is_eq() && lower(self.height_mm, than.height_mm))
+        let lower = |a: &Kept, b: &Kept| lower(a.height_mm, b.height_mm);
+        let lower = lower(self, than).cmp(&lower(than, self));
+        match order {
+            Order::Lowest => lower.then(fewer).is_gt(),
+            _ => fewer.then(lower).is_gt(),
+        }
     }
 }
 
@@ -310,7 +322,44 @@ impl Arrangement {
     #[must_use]
     pub fn with(mut self, aims: &Arc<Aims>) -> Arrangement {
         self.aims = Arc::clone(aims);
+        let worths = aims.worths(&self.plan);
+        let most = worths.values().copied().fold(1.0, f64::max);
+        let lot = |copy: &Copy| self.pieces.get(copy.kind).and_then(|p| p.model.item.lot());
+        let stands = |copy: &Copy| copy.placed.is_some();
+        // What stands is never given up for what waits.
+        let value = self.copies.iter().map(|copy| match stands(copy) {
+            true => most,
+            false => lot(copy)
+                .and_then(|id| worths.get(&id))
+                .copied()
+                .unwrap_or(1.0),
+        });
+        let must = self
+            .copies
+            .iter()
+            .map(|copy| stands(copy) || aims.must(lot(copy)));
+        (self.rules.value, self.rules.must) = match self.copies.iter().all(stands) {
+            true => (Vec::new(), Vec::new()),
+            false => (value.collect(), must.collect()),
+        };
         self
+    }
+
+    /// What the pieces of a plan are worth: those of lots that must go before all others.
+    fn worth(&self, plan: &Plan) -> f64 {
+        let worths = self.aims.worths(plan);
+        let pieces = || plan.placements().map(|(_, p)| p.item.lot());
+        let worth = |lot: Option<LotId>| {
+            let own = lot.and_then(|id| worths.get(&id));
+            own.copied().unwrap_or(1.0)
+        };
+        let lots = plan.lots.iter();
+        let all: f64 = lots.map(|l| f64::from(l.count) * worth(Some(l.id))).sum();
+        let must = |lot| match self.aims.must(lot) {
+            true => all,
+            false => 0.0,
+        };
+        pieces().map(|lot| worth(lot) + must(lot)).sum()
     }
 
     /// The same as made from another plan, with places to begin with for what waits.
@@ -441,6 +490,7 @@ impl Arrangement {
             return Err(NotRearranged::Nothing);
         }
         let kinds = pieces::kinds(plan, like, catalogue, &sizes, &pieces, wish.turning)?;
+        let within = zones::within(&around, &mut fields, &seats);
         let somewhere = |kind: usize| {
             let outline = kinds.get(kind);
             fields.iter().any(|field| {
@@ -471,6 +521,7 @@ impl Arrangement {
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&mass_g, &copies)),
             mass_g,
             start: pieces::start(plan, &task, &seats, &copies),
+            within,
             ..Rules::default()
         };
         Ok(Arrangement {
@@ -572,7 +623,29 @@ impl Arrangement {
         let added = placed.iter().filter(|p| self.waits(p)).count();
         let (now, before) = (setters_in_use(plan), setters_in_use(self.origin()));
         let is_lower = || lower(self.height_mm(plan), self.height_mm(self.origin()));
-        added > 0 || now < before || (self.base.is_some() && now == before && is_lower())
+        let may = now == before || self.aims.order == Order::Lowest;
+        added > 0
+            || now < before
+            || (self.base.is_some() && may && is_lower())
+            || (now == before && self.is_neater(plan))
+    }
+
+    /// Whether a plan is clearly better in what was asked for after setters and stack.
+    fn is_neater(&self, plan: &Plan) -> bool {
+        let sizes = |plan: &Plan| Sizes::new(plan, &self.catalogue);
+        let off = |plan: &Plan| figures::off_axis_mm(plan, &self.catalogue, &sizes(plan));
+        let less =
+            |a: Option<f64>, b: Option<f64>, by: f64| a.zip(b).is_some_and(|(a, b)| a < b - by);
+        let higher = lower(self.height_mm(self.origin()), self.height_mm(plan));
+        !higher
+            && match self.aims.order {
+                Order::Balance => less(off(plan), off(self.origin()), NEARER_MM),
+                Order::Rows => {
+                    let (now, was) = (figures::in_rows(plan), figures::in_rows(self.origin()));
+                    less(was, now, MORE_ROWS)
+                }
+                Order::Middle | Order::Lowest => false,
+            }
     }
 
     /// The finished step of a layout, if the clearance check has nothing against it.
@@ -652,6 +725,7 @@ impl Arrangement {
             if !self.is_whole(&placed) {
                 return None;
             }
+            placed = self.finish(placed);
             let (edit, plan) = self.finished(&placed)?;
             if !self.gains(&placed, &plan) {
                 return None;
@@ -660,6 +734,7 @@ impl Arrangement {
             if found.is_empty() {
                 return Some(Kept {
                     height_mm: self.height_mm(&plan),
+                    worth: self.worth(&plan),
                     placed,
                     edit,
                     plan,
@@ -683,10 +758,14 @@ impl Arrangement {
     /// New pieces to be taken out because of what was found. What names things or lots goes; of
     /// what is about a whole level, a part or the load, half of them.
     fn brought_by(&self, placed: &[Placed], found: &[Trouble]) -> BTreeMap<usize, String> {
-        let new: Vec<(&Placed, PlacementId)> = self
+        let mut new: Vec<(&Placed, PlacementId)> = self
             .numbered(placed)
             .filter(|(p, _)| self.waits(p))
             .collect();
+        // Of what may go, that which is worth least goes first.
+        let worth = self.rules.worth(self.copies.len());
+        let of = |p: &Placed| worth.get(p.part).copied().unwrap_or(0.0);
+        new.sort_by(|a, b| of(b.0).total_cmp(&of(a.0)));
         let item = |p: &Placed| {
             let copy = self.copies.get(p.part);
             let piece = copy.and_then(|copy| self.pieces.get(copy.kind));
@@ -788,12 +867,14 @@ impl Arrangement {
                 Some(same) => same.count += n,
                 None => left.push(LeftOut {
                     name,
+                    must: self.aims.must(piece.model.item.lot()),
                     lot: piece.model.item.lot(),
                     count: n,
                     why,
                 }),
             }
         }
+        left.sort_by_key(|l| !l.must);
         left
     }
 }
@@ -976,7 +1057,7 @@ impl Search<'_> {
     fn offer(&mut self, set: Arc<Arrangement>, kept: Option<Kept>, way: Way) {
         let best = self.best.as_ref();
         match kept {
-            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept)) => {
+            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept, set.aims.order)) => {
                 self.best = Some(Best { set, kept, way });
             }
             _ if set.base.is_none() => self.last = Some((set, way)),
@@ -1045,6 +1126,7 @@ impl Search<'_> {
                     None => self.standing(set),
                 };
                 let kept = Kept {
+                    worth: set.worth(&now),
                     placed,
                     edit: several(edits),
                     plan: now,
@@ -1117,6 +1199,11 @@ impl Search<'_> {
 /// Whether anything could be set out at all: something that is not locked, or something that waits.
 pub fn has_anything(plan: &Plan) -> bool {
     plan.placements().any(|(_, p)| movable(p)) || waiting(plan) > 0
+}
+
+/// Pieces of one lot that stand nowhere yet.
+pub fn waiting_of(plan: &Plan, lot: &Lot) -> usize {
+    pieces::waiting_of(plan, lot)
 }
 
 /// Pieces of lots that stand nowhere yet.

@@ -1,13 +1,15 @@
 //! `setterwright arrange FILE -o OUT`.
 
+use super::arrange_first::Lots;
 use super::{Failure, Outcome, open};
-use crate::arrange::{Scope, Turning, Watch};
+use crate::arrange::{Figures, Order, Scope, Turning, Watch};
 use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
 use crate::load::LevelId;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use crate::text::cli as say;
+use crate::units::{Quantity, show};
 use clap::{Args, ValueEnum};
 use std::io::Write;
 use std::path::PathBuf;
@@ -37,6 +39,31 @@ enum Turns {
     Any,
 }
 
+/// What counts after the pieces placed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+enum Counts {
+    /// Fewest setters, lowest stack, pieces near the middle.
+    #[default]
+    Middle,
+    /// Fewest setters, lowest stack, masses in balance.
+    Balance,
+    /// Fewest setters, lowest stack, pieces in rows.
+    Rows,
+    /// Lowest stack, fewest setters, pieces near the middle.
+    Lowest,
+}
+
+impl Counts {
+    fn order(self) -> Order {
+        match self {
+            Counts::Middle => Order::Middle,
+            Counts::Balance => Order::Balance,
+            Counts::Rows => Order::Rows,
+            Counts::Lowest => Order::Lowest,
+        }
+    }
+}
+
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The load file (*.load.ron).
@@ -53,6 +80,11 @@ pub(super) struct Arguments {
     /// How parts may be turned; an angle at which one stands stays allowed.
     #[arg(long, value_enum, default_value_t)]
     turns: Turns,
+    #[command(flatten)]
+    lots: Lots,
+    /// What counts after the pieces placed, the first thing first.
+    #[arg(long, value_enum, default_value_t)]
+    order: Counts,
     /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
     /// where everything may be set out.
     #[arg(long)]
@@ -93,6 +125,8 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             Turns::Any => Turning::Any,
         },
         anew: !arguments.keep_posts,
+        first: arguments.lots.first(&load.plan)?,
+        order: arguments.order.order(),
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,
@@ -123,6 +157,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     if let Some((before, after)) = before.height_mm.zip(after.height_mm) {
         lines.push(ways::height(before, after));
     }
+    lines.push(neatness(&before, &after));
     if layout.levels != [0; 3] {
         let [posts, added, gone] = layout.levels;
         lines.push(ways::levels(posts, added, gone));
@@ -139,4 +174,19 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         writeln!(out, "{line}")?;
     }
     Ok(0)
+}
+
+/// Middle, balance and rows in a sentence.
+fn neatness(before: &Figures, after: &Figures) -> String {
+    let both = |of: fn(&Figures) -> Option<f64>, what, digits| {
+        [before, after].map(|f| of(f).map_or_else(say::unknown, |v| show(what, v, digits)))
+    };
+    let middle = both(|f| f.middle_mm, Quantity::Length, 0);
+    let off = both(|f| f.off_axis_mm, Quantity::Length, 1);
+    let rows = both(|f| f.in_rows, Quantity::Fraction, 0);
+    ways::neatness(
+        middle.each_ref().map(String::as_str),
+        off.each_ref().map(String::as_str),
+        rows.each_ref().map(String::as_str),
+    )
 }

@@ -2,6 +2,7 @@
 //! comparison: the same), 1 a stop found or a difference, 2 bad input.
 
 mod arrange;
+mod arrange_first;
 mod diff;
 mod edit;
 pub(crate) mod forecast;

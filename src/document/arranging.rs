@@ -5,13 +5,13 @@
 use super::hash::InputHash;
 use super::job::{Finished, Job, Progress, Ticket, Wake};
 use crate::arrange::{
-    Aims, Answer, Arrangement, Effort, Furniture, Keep, NotRearranged, Rearranged, Scope, Trouble,
-    Turning, Watch, Wish, rearrange,
+    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Order, Rearranged,
+    Scope, Trouble, Turning, Watch, Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
 use crate::forecast::plan::{Asked, PlanForecast, of};
-use crate::load::{PlacementId, Plan, Sizes};
+use crate::load::{LotId, PlacementId, Plan, Sizes};
 use crate::review::{
     Contexts, Finding, Given, Needs, Review, Subject, caps, check_by_slug, review,
 };
@@ -70,6 +70,10 @@ pub struct ToArrange {
     pub turning: Turning,
     /// Whether levels may be set up anew with the posts and setters in stock.
     pub anew: bool,
+    /// Which waiting lots go first.
+    pub first: BTreeMap<LotId, First>,
+    /// What counts besides.
+    pub order: Order,
     /// Places tried.
     pub evaluations: u64,
     /// Another number gives another layout.
@@ -137,6 +141,8 @@ impl ToArrange {
             scope: Scope::Everything,
             turning: Turning::default(),
             anew: true,
+            first: BTreeMap::new(),
+            order: Order::default(),
             evaluations: Budget::default().evaluations(),
             seed: 1,
             with_forecast: true,
@@ -168,6 +174,8 @@ impl ToArrange {
         let shop = self.shop.as_deref();
         Aims {
             furniture: self.anew.then(|| Furniture::of(&self.plan, shop)),
+            first: self.first.clone(),
+            order: self.order,
         }
     }
 

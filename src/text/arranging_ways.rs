@@ -94,3 +94,63 @@ pub fn posts_hint() -> String {
         "Posts of the diameter and material in use and more setters are taken from the stock; where the shop keeps no count of them, only those in the load. Only where everything may be set out.",
     )
 }
+
+/// Before what is said of pieces that must go.
+pub fn must_go() -> String {
+    say("Must go:")
+}
+
+/// A lot that is not in the load.
+pub fn no_such_lot(name: &str, near: &[String]) -> String {
+    format!("there is no lot {name}{}", super::did_you_mean(near))
+}
+
+/// A word of the form LOT=VALUE that is none.
+pub fn not_lot_and(text: &str) -> String {
+    format!("\"{text}\" is not a lot number, an equals sign and a value")
+}
+
+/// A due time that is none.
+pub fn not_a_due(lot: &str, text: &str) -> String {
+    say(format!(
+        "Lot {lot}: \"{text}\" is neither a day (2026-12-01) nor a moment (2026-12-01 14:00)."
+    ))
+}
+
+/// A priority that is none.
+pub fn not_a_priority(lot: &str, text: &str) -> String {
+    format!("lot {lot}: \"{text}\" is not a whole number")
+}
+
+/// Middle, balance and rows, before and after.
+pub fn neatness(middle: [&str; 2], off_axis: [&str; 2], in_rows: [&str; 2]) -> String {
+    say(format!(
+        "Pieces {} from the middle of their setter (before: {}), centre of mass {} off the axis of the stack (before: {}), {} in rows (before: {}).",
+        middle[1], middle[0], off_axis[1], off_axis[0], in_rows[1], in_rows[0]
+    ))
+}
+
+/// What the order is for.
+pub fn order_hint() -> String {
+    say(
+        "More pieces placed always come first: those that must go, then what is due earlier, then the greater priority. Here stands what counts after that, the first thing first. Levels are turned as a whole for balance unless rows come first.",
+    )
+}
+
+/// What the marks of lots are for.
+pub fn lots_hint() -> String {
+    say(
+        "Where not all that waits finds a place: what must go goes first, then what is due earlier, then the greater priority. What stands in the load already stays in it.",
+    )
+}
+
+/// Pieces of a lot that wait.
+pub fn waits(lot: &str, part: &str, pieces: usize) -> String {
+    let pieces = count(pieces, "piece waits", "pieces wait");
+    say(format!("{lot}, {part}: {pieces}"))
+}
+
+/// A control for a lot, for assistive technology.
+pub fn of_lot(what: &str, lot: &str) -> String {
+    format!("{what} {lot}")
+}

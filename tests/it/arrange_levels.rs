@@ -53,6 +53,7 @@ fn arranged(plan: &Arc<Plan>, working: &Working, stock: Option<&[(&str, u32)]>) 
     }
     let aims = Aims {
         furniture: stock.map(|_| Furniture::of(plan, Some(&shop))),
+        ..Aims::default()
     };
     let wish = Wish {
         scope: Scope::Everything,

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod arrange;
+mod arrange_aims;
 mod arrange_levels;
 mod checks_approval;
 mod checks_atmosphere;

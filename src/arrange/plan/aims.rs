@@ -1,7 +1,7 @@
-//! What is wanted besides distances: the furniture that may be used.
+//! What is wanted besides distances: what goes first, what counts, which furniture may be used.
 
 use crate::catalogue::ShopState;
-use crate::load::Plan;
+use crate::load::{LotId, Plan};
 use std::collections::BTreeMap;
 
 /// Setters and posts that there are, those of the load among them.
@@ -31,4 +31,84 @@ impl Furniture {
 pub struct Aims {
     /// Setters and posts for levels set up anew; without it the levels keep their posts.
     pub furniture: Option<Furniture>,
+    /// Which lots go first; of those not named nothing is due.
+    pub first: BTreeMap<LotId, First>,
+    /// What counts besides.
+    pub order: Order,
+}
+
+/// When the pieces of a lot go that wait.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct First {
+    /// They go before any that need not.
+    pub must: bool,
+    /// The greater goes first among those due at one time.
+    pub priority: u32,
+    /// Day or moment at which they are due, `2026-12-01` or `2026-12-01 14:00`; a day is its end.
+    pub due: Option<String>,
+}
+
+impl First {
+    /// In the order in which they go: due first, then the greater priority.
+    fn key(&self) -> (bool, String, u32) {
+        let due = self.due.as_deref().map(str::trim).unwrap_or_default();
+        // The end of a day is later than every moment of it.
+        let end = if due.contains(' ') { "" } else { " 24:00" };
+        (
+            due.is_empty(),
+            format!("{due}{end}"),
+            u32::MAX - self.priority,
+        )
+    }
+}
+
+/// What counts, the first thing first; more pieces placed come before all of it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Order {
+    /// Fewest setters, lowest stack, pieces near the middle.
+    #[default]
+    Middle,
+    /// Fewest setters, lowest stack, masses in balance.
+    Balance,
+    /// Fewest setters, lowest stack, pieces in rows.
+    Rows,
+    /// Lowest stack, fewest setters, pieces near the middle.
+    Lowest,
+}
+
+impl Order {
+    /// All of them.
+    pub const ALL: [Order; 4] = [Order::Middle, Order::Balance, Order::Rows, Order::Lowest];
+}
+
+/// How much more a piece counts than one of the next class: one that goes earlier (assumed).
+const EARLIER: f64 = 8.0;
+/// Classes told apart (assumed): the last takes all that come later.
+const CLASSES: usize = 12;
+
+impl Aims {
+    /// What a piece of each lot is worth in the choice of those that go; empty where all are worth
+    /// the same.
+    pub(super) fn worths(&self, plan: &Plan) -> BTreeMap<LotId, f64> {
+        let (none, mut worths) = (First::default(), BTreeMap::new());
+        if self.first.is_empty() {
+            return worths;
+        }
+        let first = |id: LotId| self.first.get(&id).unwrap_or(&none);
+        let mut classes: Vec<_> = plan.lots.iter().map(|lot| first(lot.id).key()).collect();
+        classes.sort();
+        classes.dedup();
+        for lot in &plan.lots {
+            let key = first(lot.id).key();
+            let later = classes.iter().filter(|class| **class > key).count();
+            worths.insert(lot.id, libm::pow(EARLIER, later.min(CLASSES) as f64));
+        }
+        worths
+    }
+
+    /// Whether the pieces of a lot go before any that need not.
+    pub(super) fn must(&self, lot: Option<LotId>) -> bool {
+        let first = lot.and_then(|id| self.first.get(&id));
+        first.is_some_and(|first| first.must)
+    }
 }

@@ -4,6 +4,7 @@ use super::pieces::{self, Around};
 use super::{Keep, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::load::{LevelId, Plan, Sizes, floor_and_roof, tally};
+use crate::statics::level_centre;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A load in a few numbers.
@@ -21,6 +22,13 @@ pub struct Figures {
     pub fill: Option<f64>,
     /// What that share would be with everything that waits: no layout on those setters takes more.
     pub ceiling: Option<f64>,
+    /// Root mean square distance of the pieces from the middle of their setters, mm.
+    pub middle_mm: Option<f64>,
+    /// The farthest that a stack's centre of mass lies from its axis, green, mm; none where the
+    /// mass of something is not known.
+    pub off_axis_mm: Option<f64>,
+    /// Share of the pieces that stand in a row with another of their part, turned alike.
+    pub in_rows: Option<f64>,
 }
 
 impl Figures {
@@ -44,6 +52,9 @@ impl Figures {
                 .count(),
             waiting: super::waiting(plan),
             height_mm,
+            middle_mm: middle_mm(plan),
+            off_axis_mm: off_axis_mm(plan, catalogue, &sizes),
+            in_rows: in_rows(plan),
             fill: sums.map(|[covered, face]| covered / face),
             ceiling: sums.zip(areas).map(|([covered, face], areas)| {
                 let most = (covered + areas.waiting) / face;
@@ -59,6 +70,58 @@ pub(super) fn height_mm(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes) -> Op
     let (hearth, roof) = floor_and_roof(&furnace.hot_zone);
     let share = tally(plan, catalogue, Some(furnace.as_ref()), sizes).height_fill?;
     Some(share * (roof - hearth))
+}
+
+/// Root mean square distance of the pieces from the middle of their setters, mm.
+fn middle_mm(plan: &Plan) -> Option<f64> {
+    let pieces = plan.placements().filter(|(_, p)| p.item.is_production());
+    let squares = pieces.map(|(_, p)| p.at_mm[0] * p.at_mm[0] + p.at_mm[1] * p.at_mm[1]);
+    let (count, sum) = squares.fold((0.0, 0.0), |(n, sum), square| (n + 1.0, sum + square));
+    (count > 0.0).then(|| libm::sqrt(sum / count))
+}
+
+/// The farthest that a stack's centre of mass lies from its axis, mm; none where the mass of
+/// something is not known.
+pub(super) fn off_axis_mm(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes) -> Option<f64> {
+    let mut farthest: Option<f64> = None;
+    for stack in &plan.load.stacks {
+        let (mut mass_g, mut sums) = (0.0, [0.0; 2]);
+        for level in &stack.levels {
+            let centre = level_centre(level, plan, catalogue, sizes);
+            if centre.unknown > 0 {
+                return None;
+            }
+            mass_g += centre.mass_g;
+            sums = [0, 1].map(|k| sums[k] + centre.mass_g * centre.at_mm[k]);
+        }
+        if mass_g > 0.0 {
+            let off_mm = libm::hypot(sums[0], sums[1]) / mass_g;
+            farthest = Some(farthest.map_or(off_mm, |most| most.max(off_mm)));
+        }
+    }
+    farthest
+}
+
+/// Two places are on one line when they are not further apart, mm; two turns are one when they
+/// are not, degrees.
+pub(super) const IN_LINE: f64 = 0.02;
+
+/// Share of the pieces that stand in a row with another of their part, turned alike.
+pub(super) fn in_rows(plan: &Plan) -> Option<f64> {
+    let (mut all, mut rows) = (0.0, 0.0);
+    for (_, level) in plan.levels() {
+        for piece in level.placements.iter().filter(|p| p.item.is_production()) {
+            all += 1.0;
+            let beside = level.placements.iter().any(|other| {
+                let near = |k: usize| (other.at_mm[k] - piece.at_mm[k]).abs() < IN_LINE;
+                let part = other.item.is_production() && other.item.part() == piece.item.part();
+                let alike = (other.angle_deg - piece.angle_deg).abs() < IN_LINE;
+                other.id != piece.id && part && alike && (near(0) || near(1))
+            });
+            rows += f64::from(u8::from(beside));
+        }
+    }
+    (all > 0.0).then(|| rows / all)
 }
 
 /// Setters with anything on them.

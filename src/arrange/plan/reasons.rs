@@ -18,6 +18,8 @@ pub struct LeftOut {
     pub lot: Option<LotId>,
     /// Pieces.
     pub count: usize,
+    /// Whether they must go.
+    pub must: bool,
     /// Why.
     pub why: Why,
 }
@@ -89,6 +91,13 @@ pub enum OneMore {
 impl LeftOut {
     /// What is left out, why, and what would let it in.
     pub fn sentence(&self) -> String {
+        match self.must {
+            true => format!("{} {}", ways::must_go(), self.plain()),
+            false => self.plain(),
+        }
+    }
+
+    fn plain(&self) -> String {
         let (n, name) = (self.count, self.name.as_str());
         match &self.why {
             Why::TooHigh {

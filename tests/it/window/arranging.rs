@@ -189,6 +189,35 @@ fn what_waits_goes_into_the_gaps_and_nothing_else_is_moved() {
 }
 
 #[test]
+fn lots_that_wait_are_marked_and_what_counts_is_chosen() {
+    in_both_locales(|| {
+        let mut bench = Bench::arranging("clean", "Quick");
+        assert!(!bench.shows("What goes first"));
+        bench.take_out(3);
+        assert!(bench.shows("What goes first"));
+        let id = bench.plan().lots.iter().find(|lot| {
+            let stands = bench
+                .plan()
+                .placements()
+                .filter(|(_, p)| p.item.lot() == Some(lot.id));
+            stands.count() < lot.count as usize
+        });
+        let lot = id.unwrap().name.clone();
+        bench.click(&format!("Must go {lot}"));
+        bench.take_entry("What counts", "Fewest setters, lowest stack, in balance");
+        bench.start();
+        bench.ends();
+        assert!(
+            bench.shows("Centre of mass off the axis"),
+            "{:?}",
+            bench.names()
+        );
+        assert!(bench.shows("Pieces in rows"));
+        assert!(bench.shows("Keep it"));
+    });
+}
+
+#[test]
 fn parts_are_locked_from_the_panel() {
     let mut bench = Bench::arranging("clean", "Quick");
     let id = bench.plan().placements().next().unwrap().1.id;

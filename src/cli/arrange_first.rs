@@ -1,0 +1,68 @@
+//! Which lots go first, as options.
+
+use super::Failure;
+use crate::arrange::First;
+use crate::catalogue::when;
+use crate::load::{LotId, Plan};
+use crate::text::arranging as words;
+use crate::text::arranging_ways as ways;
+use crate::text::nearest;
+use clap::Args;
+use std::collections::BTreeMap;
+
+#[derive(Debug, Args)]
+pub(super) struct Lots {
+    /// A lot of which every piece that waits must go before any other; as often as there are some.
+    #[arg(long, value_name = "LOT")]
+    must: Vec<String>,
+    /// The greater goes first among those due at one time.
+    #[arg(long, value_name = "LOT=N")]
+    priority: Vec<String>,
+    /// When the pieces of a lot are due: what is due earlier goes first.
+    #[arg(long, value_name = "LOT=DAY")]
+    due: Vec<String>,
+}
+
+impl Lots {
+    /// By lot.
+    pub(super) fn first(&self, plan: &Plan) -> Result<BTreeMap<LotId, First>, Failure> {
+        let mut all: BTreeMap<LotId, First> = BTreeMap::new();
+        for name in &self.must {
+            all.entry(lot(plan, name)?).or_default().must = true;
+        }
+        for text in &self.priority {
+            let (name, value) = split(text)?;
+            let id = lot(plan, name)?;
+            let number = value.parse();
+            let number = number.map_err(|_| refused(ways::not_a_priority(name, value)))?;
+            all.entry(id).or_default().priority = number;
+        }
+        for text in &self.due {
+            let (name, value) = split(text)?;
+            let id = lot(plan, name)?;
+            if when::day(value).is_none() && when::moment(value).is_none() {
+                return Err(refused(ways::not_a_due(name, value)));
+            }
+            all.entry(id).or_default().due = Some(value.to_owned());
+        }
+        Ok(all)
+    }
+}
+
+fn refused(reason: String) -> Failure {
+    Failure::Input(words::not_arranged(&reason))
+}
+
+fn split(text: &str) -> Result<(&str, &str), Failure> {
+    let both = text.rsplit_once('=');
+    let both = both.map(|(name, value)| (name.trim(), value.trim()));
+    both.ok_or_else(|| refused(ways::not_lot_and(text)))
+}
+
+fn lot(plan: &Plan, name: &str) -> Result<LotId, Failure> {
+    let found = plan.lots.iter().find(|lot| lot.name == name);
+    found.map(|lot| lot.id).ok_or_else(|| {
+        let near = nearest(name, plan.lots.iter().map(|lot| lot.name.as_str()), 3);
+        refused(ways::no_such_lot(name, &near))
+    })
+}
