@@ -44,6 +44,8 @@ impl App {
             }
             Action::Import(paths) => self.start_import(paths),
             Action::UseShopFolder(path) => self.choose_shop_folder(path),
+            Action::OpenBacklog(path) => self.take_backlog(path),
+            Action::OpenRun(at) => self.unless_unsaved(ctx, After::OpenRun(at)),
             Action::ReadLots(path) => self.read_lots(ctx, &path),
             Action::Shop(change) => self.change_shop(change),
             Action::StepShop { back } => self.step_draft(back),
@@ -117,6 +119,8 @@ impl App {
             Command::EndComparison => self.end_comparison(),
             Command::Import => self.ask_path(ctx, Ask::Import),
             Command::LotsFile => self.ask_path(ctx, Ask::Lots),
+            Command::OpenBacklog => self.ask_path(ctx, Ask::Backlog),
+            Command::BacklogBoard => self.view.board = Board::Backlog,
             Command::Quit => ctx.send_viewport_cmd(ViewportCommand::Close),
             Command::Undo | Command::Redo if self.view.board == Board::Shop => {
                 self.step_draft(command == Command::Undo);
@@ -454,6 +458,7 @@ impl App {
             }
             After::Open(path) => self.open(&path),
             After::StartFrom(path) => self.start_from(&path),
+            After::OpenRun(at) => self.open_run(at),
             After::ShopFolder(path) => self.use_shop_folder(&path),
         }
     }

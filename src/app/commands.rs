@@ -105,6 +105,8 @@ commands! {
     Import: File, "Import parts…", cmd(Key::I);
     /// Lots from a table.
     LotsFile: File, "Read lots from a table…", None;
+    /// A backlog from a file.
+    OpenBacklog: File, "Open a backlog…", None;
     /// Close the window.
     Quit: File, "Quit", cmd(Key::Q);
     /// One step back.
@@ -193,6 +195,8 @@ commands! {
     ClearedBoard: View, "Lots and furnace", cmd(Key::Num5);
     /// What the shop has and who works there.
     ShopBoard: View, "Shop", cmd(Key::Num6);
+    /// A backlog and the loads that it becomes.
+    BacklogBoard: View, "Backlog", cmd(Key::Num7);
     /// What a person states that no plan can compute.
     Declarations: View, "Declarations", None;
     /// The whole setter in sight.
@@ -286,6 +290,8 @@ impl Command {
             | Command::Compare
             | Command::Import
             | Command::LotsFile
+            | Command::OpenBacklog
+            | Command::BacklogBoard
             | Command::Quit
             | Command::LoadBoard
             | Command::ProfileBoard

@@ -45,6 +45,10 @@ impl Dialogs for DesktopDialogs {
                     .add_filter(label("Table"), &["csv", "tsv", "txt"])
                     .pick_file()
                     .map(|p| vec![p]),
+                Ask::Backlog => dialog
+                    .add_filter(label("Backlog"), &["ron", "csv"])
+                    .pick_file()
+                    .map(|p| vec![p]),
                 Ask::ShopFolder => dialog.pick_folder().map(|p| vec![p]),
             };
             // The window may be gone; then nobody waits.

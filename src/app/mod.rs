@@ -8,6 +8,7 @@ mod arrange_by_hand;
 mod arrange_first;
 mod arrange_panel;
 mod array;
+mod backlog_board;
 pub mod canvas;
 mod checked;
 mod checks_board;
@@ -114,6 +115,7 @@ impl App {
             forecasting: forecast_follow::Forecasting::default(),
             draft: None,
             arranging: arrange_panel::ArrangePanel::default(),
+            backlog: backlog_board::BacklogBoard::default(),
             ways: ways::Ways::default(),
         }
     }
@@ -221,6 +223,7 @@ impl App {
         self.poll_standards(ctx);
         self.start_forecasting(ctx);
         self.poll_arranging(ctx);
+        self.poll_queueing(ctx);
         self.refresh();
         if ctx.input(|i| i.viewport().close_requested()) && !self.closing {
             if self.shop_unkept() {
@@ -261,6 +264,9 @@ impl App {
             }
             Board::Cleared => {
                 CentralPanel::default().show(ui, |ui| self.cleared_board(ui, &mut actions));
+            }
+            Board::Backlog => {
+                CentralPanel::default().show(ui, |ui| self.backlog_board(ui, &mut actions));
             }
             Board::Shop => {
                 CentralPanel::default().show(ui, |ui| self.shop_board(ui, &mut actions));

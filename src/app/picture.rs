@@ -39,6 +39,8 @@ pub enum PictureBoard {
     Lots,
     /// The shop.
     Shop,
+    /// A backlog and the loads that it becomes.
+    Backlog,
 }
 
 /// How long a picture waits for the forecast that belongs on it.
@@ -82,6 +84,7 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
         PictureBoard::Limits | PictureBoard::Checks => Board::Limits,
         PictureBoard::Lots => Board::Cleared,
         PictureBoard::Shop => Board::Shop,
+        PictureBoard::Backlog => Board::Backlog,
     };
     app.view.limits.checks = of.board == PictureBoard::Checks;
     let below = match of.board {
@@ -120,6 +123,9 @@ pub fn picture(app: &mut App, of: &PictureOf) -> ColorImage {
             app.wait_for_forecast(FORECAST_WITHIN);
             if of.board == PictureBoard::Arranged {
                 app.arrange_now(&ctx, ARRANGED_WITHIN);
+            }
+            if of.board == PictureBoard::Backlog {
+                app.backlog_beside(&ctx, ARRANGED_WITHIN);
             }
             app.answer_now(&ctx, below, ARRANGED_WITHIN);
         }

@@ -74,6 +74,7 @@ impl App {
                 (Board::Limits, Command::LimitsBoard),
                 (Board::Cleared, Command::ClearedBoard),
                 (Board::Shop, Command::ShopBoard),
+                (Board::Backlog, Command::BacklogBoard),
             ];
             for (board, command) in boards {
                 let chosen = self.view.board == board;
@@ -427,6 +428,7 @@ fn ask_words(ask: Ask) -> &'static str {
         Ask::Import => "Import part shapes (several paths divided by ;)",
         Ask::ShopFolder => "Choose the shop folder",
         Ask::Lots => "Read lots from a table",
+        Ask::Backlog => "Open a backlog",
         Ask::Compare => "Compare with a load",
         Ask::RunLog => "Open the log of the stopped run",
         Ask::EmptyRun => "Open the log of an empty run",
@@ -442,6 +444,7 @@ fn for_paths(ask: Ask, paths: Vec<PathBuf>) -> Option<Action> {
         Ask::SaveAs => paths.into_iter().next().map(Action::SaveAs),
         Ask::ShopFolder => paths.into_iter().next().map(Action::UseShopFolder),
         Ask::Lots => paths.into_iter().next().map(Action::ReadLots),
+        Ask::Backlog => paths.into_iter().next().map(Action::OpenBacklog),
         Ask::Import => Some(Action::Import(paths)),
         Ask::Compare => paths.into_iter().next().map(Action::CompareWith),
         Ask::RunLog | Ask::EmptyRun | Ask::LoadedRun | Ask::Pieces | Ask::Draft => {

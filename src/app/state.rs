@@ -35,6 +35,8 @@ pub enum Board {
     Cleared,
     /// What the shop has and who works there.
     Shop,
+    /// A backlog and the loads that it becomes.
+    Backlog,
 }
 
 /// Something to be done after the pass.
@@ -56,6 +58,10 @@ pub enum Action {
     SaveAs(PathBuf),
     /// Read part shapes.
     Import(Vec<PathBuf>),
+    /// Take a backlog file.
+    OpenBacklog(PathBuf),
+    /// Open a run of the backlog, counted from 0.
+    OpenRun(usize),
     /// Take lots from a table in a file.
     ReadLots(PathBuf),
     /// Judge by this shop folder.
@@ -273,6 +279,8 @@ pub enum After {
     Open(PathBuf),
     /// A new load from a standard.
     StartFrom(PathBuf),
+    /// A run of the backlog, counted from 0.
+    OpenRun(usize),
     /// Judge by another shop folder.
     ShopFolder(PathBuf),
 }
@@ -290,6 +298,8 @@ pub enum Ask {
     ShopFolder,
     /// A table of lots.
     Lots,
+    /// A backlog, or a table of its jobs.
+    Backlog,
     /// A load to hold the open one against.
     Compare,
     /// Log of a run that was stopped.
@@ -346,6 +356,7 @@ pub struct App {
     pub(super) draft: Option<super::shop_draft::ShopDraft>,
     pub(super) forecasting: super::forecast_follow::Forecasting,
     pub(super) arranging: super::arrange_panel::ArrangePanel,
+    pub(super) backlog: super::backlog_board::BacklogBoard,
     pub(super) ways: super::ways::Ways,
 }
 

@@ -67,6 +67,7 @@ pub fn run(
                     cli::PictureBoard::Checks => PictureBoard::Checks,
                     cli::PictureBoard::Lots => PictureBoard::Lots,
                     cli::PictureBoard::Shop => PictureBoard::Shop,
+                    cli::PictureBoard::Backlog => PictureBoard::Backlog,
                 },
                 theme: match theme {
                     PictureTheme::Light => egui::Theme::Light,

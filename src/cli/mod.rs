@@ -102,6 +102,8 @@ pub enum PictureBoard {
     Lots,
     /// What the shop has and who works there.
     Shop,
+    /// The backlog that lies beside the load, as the loads that it becomes.
+    Backlog,
 }
 
 /// Colours of a picture.

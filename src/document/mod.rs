@@ -10,6 +10,7 @@
 //! - [`InputHash`]: what a result was made from
 
 pub mod arranging;
+pub mod backlog;
 mod derived;
 mod forecast_curves;
 mod forecast_reads;

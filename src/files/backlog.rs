@@ -211,6 +211,15 @@ pub fn read_backlog(path: &Path) -> Result<Backlog, FileFault> {
     decode_backlog(&path.display().to_string(), &bytes)
 }
 
+/// The first backlog file, by name, in the folder of a load.
+pub fn backlog_beside(load: &Path) -> Option<PathBuf> {
+    let folder = load.parent().filter(|dir| !dir.as_os_str().is_empty());
+    let entries = std::fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
+    let paths = entries.filter_map(|entry| Some(entry.ok()?.path()));
+    let is_one = |path: &PathBuf| path.to_string_lossy().ends_with(".backlog.ron");
+    paths.filter(is_one).min()
+}
+
 /// Headings of a table of jobs, first the one that sentences name.
 const COLUMNS: &[(&str, &[&str])] = &[
     ("lot", &["lot", "lot number"]),

@@ -9,6 +9,7 @@ pub mod approvals;
 pub mod arranging;
 pub mod arranging_ways;
 pub mod attended;
+pub mod backlog_board;
 pub mod calibrating;
 pub mod cautions;
 pub mod cleared_board;

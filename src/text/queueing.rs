@@ -329,3 +329,18 @@ pub fn already_there(path: &str) -> String {
 pub fn making(number: usize, base: &str) -> String {
     say(format!("run {number} of {base} …"))
 }
+
+/// Reading the files.
+pub fn reading() -> String {
+    say("Reading the backlog")
+}
+
+/// Filling a load.
+pub fn filling(number: usize, base: &str) -> String {
+    say(format!("Filling load {number}, {base}"))
+}
+
+/// Reviewing the loads.
+pub fn reviewing() -> String {
+    say("Holding the loads against the review")
+}

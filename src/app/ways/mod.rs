@@ -168,7 +168,13 @@ impl App {
                 self.take_measured(ctx, ask, path);
             }
             Ask::Draft => self.save_shorter(&path),
-            Ask::Open | Ask::SaveAs | Ask::Import | Ask::ShopFolder | Ask::Lots | Ask::Compare => {}
+            Ask::Open
+            | Ask::SaveAs
+            | Ask::Import
+            | Ask::ShopFolder
+            | Ask::Lots
+            | Ask::Backlog
+            | Ask::Compare => {}
         }
     }
 

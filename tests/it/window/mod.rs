@@ -2,6 +2,7 @@
 
 mod arranging;
 mod arrays;
+mod backlog;
 pub mod bench;
 mod board;
 mod cleared;

@@ -1,0 +1,342 @@
+//! A backlog and the loads that it becomes: made in the background, listed with what is in each and
+//! why, opened one at a time.
+
+use super::commands::Command;
+use super::state::{Action, App, Board, Modal};
+use super::theme::{self, Tokens};
+use super::wake;
+use crate::catalogue::when;
+use crate::document::Document;
+use crate::document::Finished;
+use crate::document::backlog::{
+    Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue,
+};
+use crate::files;
+use crate::text::app as say;
+use crate::text::backlog_board as words;
+use crate::text::queueing;
+use egui::{Button, ComboBox, Context, DragValue, Grid, RichText, ScrollArea, TextEdit, Ui};
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+/// How often the job is looked at.
+const LOOK: Duration = Duration::from_millis(50);
+/// Largest seed that is taken.
+const MOST_SEED: u64 = 999_999;
+/// Longest time between two runs, min.
+const MOST_TURNAROUND_MIN: f64 = 10_000.0;
+
+/// How hard to search for one filling of a load.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Hard {
+    Quick,
+    #[default]
+    Thorough,
+    Long,
+}
+
+impl Hard {
+    const ALL: [Hard; 3] = [Hard::Quick, Hard::Thorough, Hard::Long];
+
+    fn evaluations(self) -> u64 {
+        match self {
+            Hard::Quick => 50_000,
+            Hard::Thorough => 400_000,
+            Hard::Long => 3_000_000,
+        }
+    }
+
+    fn word(self) -> String {
+        let word = match self {
+            Hard::Quick => "Quick",
+            Hard::Thorough => "Thorough",
+            Hard::Long => "Long",
+        };
+        words::hard(word, self.evaluations())
+    }
+}
+
+/// The board's state; it belongs to no load.
+#[derive(Default)]
+pub struct BacklogBoard {
+    file: Option<PathBuf>,
+    start: String,
+    turnaround_min: f64,
+    hard: Hard,
+    seed: Option<u64>,
+    work: Option<Queueing>,
+}
+
+impl BacklogBoard {
+    fn is_table(&self) -> bool {
+        let end = self.file.as_deref().and_then(Path::extension);
+        end.is_some_and(|end| end.eq_ignore_ascii_case("csv"))
+    }
+}
+
+impl App {
+    /// Whether a backlog is being made into loads.
+    pub fn is_queueing(&self) -> bool {
+        self.backlog.work.as_ref().is_some_and(Queueing::is_running)
+    }
+
+    /// Takes a backlog file; nothing is read before the search begins.
+    pub(super) fn take_backlog(&mut self, path: PathBuf) {
+        self.backlog.file = Some(path);
+        self.backlog.work = None;
+        self.view.board = Board::Backlog;
+    }
+
+    pub(super) fn poll_queueing(&self, ctx: &Context) {
+        if self.is_queueing() {
+            ctx.request_repaint_after(LOOK);
+        }
+    }
+
+    /// What a table does not say: its base load is the open one.
+    fn for_table(&self) -> Result<Option<ForTable>, String> {
+        if !self.backlog.is_table() {
+            return Ok(None);
+        }
+        let typed = self.backlog.start.trim();
+        let start = when::moment(typed).ok_or_else(|| words::start_wanted(typed))?;
+        let plan = self.doc.history.to_save();
+        let folder = self.path.as_deref().and_then(Path::parent);
+        Ok(Some(ForTable {
+            start,
+            turnaround_min: self.backlog.turnaround_min,
+            base: Base {
+                name: self.doc.title(),
+                plan,
+                working: self.working.clone(),
+                folder: folder.unwrap_or(Path::new("")).to_owned(),
+            },
+        }))
+    }
+
+    pub(super) fn start_queueing(&mut self, ctx: &Context) {
+        let Some(file) = self.backlog.file.clone() else {
+            return;
+        };
+        match self.for_table() {
+            Err(sentence) => self.message = sentence,
+            Ok(table) => {
+                let asked = ToQueue {
+                    file,
+                    table,
+                    evaluations: self.backlog.hard.evaluations(),
+                    seed: self.backlog.seed.unwrap_or(1),
+                    shop: self.shop.as_ref().map(|(_, shop)| shop.clone()),
+                };
+                self.backlog.work = Some(Queueing::start(asked, wake(ctx)));
+            }
+        }
+    }
+
+    /// Opens a run as a load of its own, not saved yet.
+    pub(super) fn open_run(&mut self, at: usize) {
+        let finished = self.backlog.work.as_ref().and_then(Queueing::finished);
+        let made = finished.as_deref().and_then(made);
+        let Some((plan, working)) = made.and_then(|made| made.runs.opened(at)) else {
+            self.modal = Some(Modal::Trouble(words::run_gone()));
+            return;
+        };
+        let title = plan.title.clone();
+        self.working = working;
+        self.replace(Document::new(plan, None), None);
+        self.view.board = Board::Load;
+        self.message = words::run_opened(&title);
+    }
+
+    /// Takes the backlog that lies beside the open load, makes its loads and waits for them, or for
+    /// so long: for a picture.
+    pub(super) fn backlog_beside(&mut self, ctx: &Context, most: Duration) {
+        let Some(file) = self.path.as_deref().and_then(files::backlog_beside) else {
+            return;
+        };
+        self.take_backlog(file);
+        self.backlog.hard = Hard::Quick;
+        self.start_queueing(ctx);
+        let start = std::time::Instant::now();
+        while self.is_queueing() && start.elapsed() < most {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+    }
+
+    /// The board.
+    pub(super) fn backlog_board(&mut self, ui: &mut Ui, actions: &mut Vec<Action>) {
+        ui.horizontal(|ui| {
+            ui.heading(say::label("Backlog"));
+            if ui.button(Command::OpenBacklog.name()).clicked() {
+                actions.push(Action::Command(Command::OpenBacklog));
+            }
+            if let Some(file) = &self.backlog.file {
+                let name = file.display().to_string();
+                ui.add(egui::Label::new(&name).truncate())
+                    .on_hover_text(&name);
+            }
+        });
+        if self.backlog.file.is_none() {
+            ui.add(egui::Label::new(words::what_it_is()).wrap());
+            return;
+        }
+        let running = self.is_queueing();
+        ui.add_enabled_ui(!running, |ui| self.backlog_form(ui));
+        self.backlog_buttons(ui, running);
+        ui.separator();
+        let finished = self.backlog.work.as_ref().and_then(Queueing::finished);
+        ScrollArea::vertical()
+            .id_salt("runs of the backlog")
+            .auto_shrink([false, false])
+            .show(ui, |ui| {
+                if let Some(finished) = &finished {
+                    came_of_it(ui, finished, actions);
+                }
+            });
+    }
+
+    fn backlog_form(&mut self, ui: &mut Ui) {
+        let table = self.backlog.is_table();
+        let form = &mut self.backlog;
+        if table {
+            ui.add(egui::Label::new(words::table_hint(&self.doc.title())).wrap());
+            ui.horizontal(|ui| {
+                let label = ui.label(say::label("From when the furnace may be used"));
+                let field = TextEdit::singleline(&mut form.start).hint_text(words::start_hint());
+                ui.add(field.desired_width(theme::SIDE * 0.6))
+                    .labelled_by(label.id);
+                let label = ui.label(say::label("Minutes between two runs"));
+                let range = 0.0..=MOST_TURNAROUND_MIN;
+                ui.add(DragValue::new(&mut form.turnaround_min).range(range))
+                    .labelled_by(label.id);
+            });
+        }
+        ui.horizontal(|ui| {
+            let label = ui.label(say::label("How hard"));
+            ComboBox::from_id_salt("backlog effort")
+                .selected_text(form.hard.word())
+                .width(theme::SIDE)
+                .show_ui(ui, |ui| {
+                    for hard in Hard::ALL {
+                        ui.selectable_value(&mut form.hard, hard, hard.word());
+                    }
+                })
+                .response
+                .labelled_by(label.id);
+            let label = ui.label(say::label("Seed"));
+            let seed = form.seed.get_or_insert(1);
+            ui.add(DragValue::new(seed).range(1..=MOST_SEED))
+                .labelled_by(label.id);
+        });
+    }
+
+    fn backlog_buttons(&mut self, ui: &mut Ui, running: bool) {
+        ui.horizontal(|ui| {
+            if !running {
+                let word = match self.backlog.work {
+                    Some(_) => "Make the loads again",
+                    None => "Make the loads",
+                };
+                if ui.button(say::label(word)).clicked() {
+                    let ctx = ui.ctx().clone();
+                    self.start_queueing(&ctx);
+                }
+                return;
+            }
+            let Some(work) = &mut self.backlog.work else {
+                return;
+            };
+            let stop = Button::new(say::label("Stop"));
+            let stop = ui.add_enabled(!work.is_stopped(), stop);
+            if stop.on_hover_text(words::stop_hint()).clicked() {
+                work.stop();
+            }
+            let word = work.progress().word;
+            ui.label(match work.is_stopped() {
+                true => words::stopping(&word),
+                false => words::at_work(&word),
+            });
+        });
+    }
+}
+
+fn made(finished: &Finished<QueuedOrNot>) -> Option<&QueuedRuns> {
+    finished.result.as_ref().ok()?.as_ref().ok()
+}
+
+fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<Action>) {
+    let wrapped = |ui: &mut Ui, text: String| ui.add(egui::Label::new(text).wrap());
+    let made = match &finished.result {
+        Err(fault) => {
+            wrapped(ui, fault.sentence(&words::job()));
+            return;
+        }
+        Ok(Err(sentence)) => {
+            wrapped(ui, sentence.clone());
+            return;
+        }
+        Ok(Ok(made)) => made,
+    };
+    ui.strong(queueing::runs(made.list.len(), made.runs.least()));
+    let (late, most_min) = made.runs.lateness();
+    wrapped(ui, queueing::lateness(late, most_min));
+    for listed in &made.list {
+        ui.separator();
+        run(ui, listed, actions);
+    }
+    if !made.left.is_empty() {
+        ui.separator();
+        ui.strong(queueing::left_over());
+        for job in &made.left {
+            let line = queueing::left(&job.lot, &job.part, job.pieces, &job.why);
+            wrapped(ui, line.trim().to_owned());
+        }
+    }
+    ui.separator();
+    let tokens = Tokens::of(ui.ctx());
+    let how = RichText::new(queueing::how_counted()).color(tokens.weak);
+    ui.add(egui::Label::new(how).wrap());
+}
+
+/// One run: when, on what, what is in it, and the button that opens it.
+fn run(ui: &mut Ui, listed: &Listed, actions: &mut Vec<Action>) {
+    let (run, counts) = (&listed.run, listed.counts);
+    ui.horizontal_wrapped(|ui| {
+        ui.strong(queueing::run(run.number, &run.base, &run.start, &run.end));
+        let name = words::open_run(run.number);
+        let open = ui.button(say::label("Open as a load"));
+        open.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Button, true, name.clone()));
+        if open.clicked() {
+            actions.push(Action::OpenRun(run.number - 1));
+        }
+    });
+    let pieces = run.lots.iter().map(|lot| lot.pieces).sum();
+    let filled = queueing::filled(pieces, run.setters, run.fill, run.levels_left_out);
+    ui.add(egui::Label::new(filled.trim()).wrap());
+    let counts = words::counts(counts.stops, counts.cautions, counts.missing);
+    ui.add(egui::Label::new(counts).wrap());
+    Grid::new(("run of the backlog", run.number))
+        .num_columns(4)
+        .striped(true)
+        .min_row_height(0.0)
+        .show(ui, |ui| {
+            for heading in ["Lot", "Part", "Pieces", "Due"] {
+                ui.label(RichText::new(say::label(heading)).small());
+            }
+            ui.end_row();
+            for lot in &run.lots {
+                ui.label(&lot.lot);
+                ui.label(&lot.part);
+                ui.label(words::pieces(lot.pieces, lot.of));
+                let when = lot.when();
+                let when = RichText::new(when.trim_start_matches([',', ' ']));
+                // Late is told by its word; strong only brings the eye to it.
+                ui.label(if lot.late_min > 0.0 {
+                    when.strong()
+                } else {
+                    when
+                });
+                ui.end_row();
+            }
+        });
+}

@@ -1,0 +1,92 @@
+//! The backlog in the window.
+
+use super::{count, say};
+
+/// What the board is for, before a file is chosen.
+pub fn what_it_is() -> String {
+    say(
+        "A backlog (RON, or a table of jobs as CSV) becomes loads: what may share a run goes together, what is due first goes first, what is due later fills up. Open one to see the loads that it would become.",
+    )
+}
+
+/// How hard to search, with the places tried for one filling.
+pub fn hard(word: &str, evaluations: u64) -> String {
+    say(format!(
+        "{word}: {} thousand places tried for each filling",
+        evaluations / 1000
+    ))
+}
+
+/// What a table of jobs takes besides.
+pub fn table_hint(load: &str) -> String {
+    say(format!(
+        "A table of jobs says nothing of furnaces: the open load, {load}, gives furnace, furniture, profile and parts."
+    ))
+}
+
+/// How a start is typed.
+pub fn start_hint() -> String {
+    say("2026-12-01 06:00")
+}
+
+/// The start is no moment.
+pub fn start_wanted(typed: &str) -> String {
+    say(match typed {
+        "" => "Type from when the furnace may be used, as 2026-12-01 06:00.".to_owned(),
+        typed => format!("\"{typed}\" is not a moment; write it as 2026-12-01 06:00."),
+    })
+}
+
+/// What stopping does.
+pub fn stop_hint() -> String {
+    say("Stops with the loads made so far; the rest is listed as left over.")
+}
+
+/// At work.
+pub fn at_work(word: &str) -> String {
+    say(format!("{word}…"))
+}
+
+/// Told to stop.
+pub fn stopping(word: &str) -> String {
+    say(format!("Stopping. {word}…"))
+}
+
+/// What the job is called in a sentence about its failure.
+pub fn job() -> String {
+    say("backlog")
+}
+
+/// The button of a run, for assistive technology.
+pub fn open_run(number: usize) -> String {
+    say(format!("Open run {number} as a load"))
+}
+
+/// A run was opened.
+pub fn run_opened(title: &str) -> String {
+    say(format!(
+        "{title} is open as a new load. Save it to keep it; the other runs stay on the backlog board."
+    ))
+}
+
+/// A run that is not there any more.
+pub fn run_gone() -> String {
+    say("That run is not there any more; make the loads again.")
+}
+
+/// What the review says of a run.
+pub fn counts(stops: usize, cautions: usize, missing: usize) -> String {
+    say(format!(
+        "Review without forecast: {}, {}, {missing} not evaluated.",
+        count(stops, "stop", "stops"),
+        count(cautions, "caution", "cautions")
+    ))
+}
+
+/// Pieces of a lot in a run.
+pub fn pieces(here: u32, of: u32) -> String {
+    say(match here == of {
+        true => here.to_string(),
+        false => format!("{here} of {of}"),
+    })
+}

@@ -1,0 +1,145 @@
+//! A backlog in the window: made into loads in the background, shown, stopped, opened.
+
+use super::bench::{Bench, demo_loads, in_both_locales, plain};
+use std::time::{Duration, Instant};
+
+impl Bench {
+    /// The window with a backlog chosen: the demo's, or one of this text.
+    fn with_backlog(name: &str, text: &str) -> Bench {
+        let mut bench = Bench::sized("clean", [1600.0, 900.0]);
+        let path = bench.folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        bench.answer(&[path]);
+        bench.menu("File", "Open a backlog…");
+        bench.run();
+        bench.click("How hard");
+        let names = bench.names();
+        let quick = names.iter().find(|n| plain(n).starts_with("Quick"));
+        let quick = plain(quick.unwrap());
+        bench.click(&quick);
+        bench
+    }
+
+    fn make_loads(&mut self) {
+        self.find("Make the loads").click();
+        self.harness.step();
+    }
+
+    fn loads_made(&mut self) {
+        self.wait("the loads", |app| !app.is_queueing());
+    }
+}
+
+fn week() -> String {
+    std::fs::read_to_string(demo_loads().join("week.backlog.ron")).unwrap()
+}
+
+/// Few pieces, so that it is quick: one lot late, one left over, one pinned.
+const SMALL: &str = "(kind: \"backlog\", version: 1, bases: [(name: \"brackets\", file: \
+    \"clean.load.ron\")], start: \"2026-11-30 06:00\", turnaround_min: 60, jobs: [\
+    (lot: \"B-1\", part: \"bracket\", count: 6, due: Some(\"2026-11-30 07:00\"), cleared: true), \
+    (lot: \"R-2\", part: \"ring\", count: 4, cleared: true, run: Some(1)), \
+    (lot: \"B-4\", part: \"bracket\", count: 4)])";
+
+#[test]
+fn a_backlog_becomes_loads_and_one_is_opened() {
+    in_both_locales(|| {
+        let mut bench = Bench::with_backlog("small.backlog.ron", SMALL);
+        bench.make_loads();
+        bench.loads_made();
+        for said in [
+            "Run 1: brackets, 2026-11-30 06:00",
+            "LATE by",
+            "kept in this run",
+            "not cleared, and no time is given",
+            "Review without forecast",
+        ] {
+            assert!(bench.shows(said), "{said}: {:?}", bench.names());
+        }
+        bench.click("Open run 1 as a load");
+        assert!(
+            bench.message().contains("is open as a new load"),
+            "{}",
+            bench.message()
+        );
+        let mut lots: Vec<&str> = bench.plan().lots.iter().map(|l| l.name.as_str()).collect();
+        lots.sort_unstable();
+        assert_eq!(lots, ["B-1", "R-2"]);
+        assert_eq!(
+            bench
+                .plan()
+                .placements()
+                .filter(|(_, p)| p.item.is_production())
+                .count(),
+            10
+        );
+        // The runs are still there.
+        bench.menu("View", "Backlog");
+        assert!(bench.shows("Run 1: brackets"));
+    });
+}
+
+#[test]
+fn it_runs_in_the_background_and_stops_when_told() {
+    let mut bench = Bench::with_backlog("week.backlog.ron", &week());
+    bench.click("How hard");
+    let names = bench.names();
+    let long = names
+        .iter()
+        .find(|n| n.starts_with("Long"))
+        .unwrap()
+        .clone();
+    bench.click(&long);
+    bench.make_loads();
+    assert!(bench.app().is_queueing());
+    let end = Instant::now() + Duration::from_secs(60);
+    while !bench.shows("Filling load") {
+        assert!(Instant::now() < end, "{:?}", bench.names());
+        std::thread::sleep(Duration::from_millis(20));
+        bench.harness.step();
+    }
+    bench.find("Stop").click();
+    bench.harness.step();
+    let asked = Instant::now();
+    bench.loads_made();
+    println!("stopped in {:?}", asked.elapsed());
+    assert!(
+        bench.shows("the search was stopped before"),
+        "{:?}",
+        bench.names()
+    );
+}
+
+#[test]
+fn a_file_that_is_none_is_a_sentence() {
+    let mut bench = Bench::with_backlog("bad.backlog.ron", "(kind: \"backlog\", version: 1)");
+    bench.make_loads();
+    bench.loads_made();
+    assert!(bench.shows("bad.backlog.ron"), "{:?}", bench.names());
+    let many = SMALL.replace("count: 6", "count: 4000000000");
+    let mut bench = Bench::with_backlog("many.backlog.ron", &many);
+    bench.make_loads();
+    bench.loads_made();
+    assert!(
+        bench.shows("at most 100000 are planned"),
+        "{:?}",
+        bench.names()
+    );
+}
+
+#[test]
+fn a_table_uses_the_open_load_and_wants_a_start() {
+    let table = "lot;part;count;due;cleared\nA-1;Bracket;5;2026-12-05;yes\n";
+    let mut bench = Bench::with_backlog("jobs.csv", table);
+    bench.make_loads();
+    assert!(
+        bench.message().contains("Type from when"),
+        "{}",
+        bench.message()
+    );
+    bench.fill("From when the furnace may be used", "2026-12-01 06:00");
+    bench.make_loads();
+    bench.loads_made();
+    assert!(bench.shows("A-1"), "{:?}", bench.names());
+    assert!(bench.shows("Nothing is late"));
+}
