@@ -257,14 +257,15 @@ impl Island {
             return;
         }
         let all = self.active.iter().all(|a| *a);
+        // Nothing could even be tried: that is no step forward. What is kept becomes the good one,
+        // so this comes first.
+        let same = !all && self.good.as_ref().is_some_and(|g| g.active == self.active);
         if (self.closing.is_none() || all) && !self.keep(watch) {
             // The search's own f32 was wrong: go on from before, if there is one.
             self.done = self.good.is_none();
             self.not_placed(watch);
             return;
         }
-        // Nothing could even be tried: that is no step forward.
-        let same = self.good.as_ref().is_some_and(|g| g.active == self.active) && !all;
         self.good = Some(self.kept());
         let score = self.score(&self.active);
         if self

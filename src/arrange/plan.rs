@@ -25,7 +25,8 @@ use crate::load::{
 };
 use crate::part::PartId;
 use crate::text::arranging as words;
-use pieces::{Around, Copy, Piece, Seat, movable};
+use crate::text::arranging_ways as ways;
+use pieces::{Around, Copy, MOST_PIECES, Piece, Seat, movable};
 use reasons::Places;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, PoisonError};
@@ -40,6 +41,9 @@ const SHARE: u64 = 4;
 const DROPS: usize = 8;
 /// The share of the effort for setting levels up anew, and for the search on them: one over this.
 const ANEW: u64 = 2;
+/// What waits is searched as far as it could go by area on so many times the levels: levels may be
+/// added.
+const LEVELS_MORE: f64 = 2.0;
 /// A stack is lower than another where it is by so much, mm.
 const LOWER_MM: f64 = 1.0;
 /// Where balance was asked for, it is better by so much, mm; rows by such a share of the pieces.
@@ -190,6 +194,14 @@ pub enum NotRearranged {
     /// Nothing waits that could go into a gap.
     #[error("{}", words::nothing_waits())]
     NothingWaits,
+    /// More pieces than are searched at once.
+    #[error("{}", ways::too_many_pieces(*there, *most))]
+    TooMany {
+        /// How many there are, without those for which there is no room anyway.
+        there: usize,
+        /// How many are taken.
+        most: usize,
+    },
     /// A level or a thing whose records are missing.
     #[error("{}", words::not_known(name))]
     Unknown {
@@ -220,6 +232,8 @@ pub struct Arrangement {
     seats: Vec<Seat>,
     /// What waits and has no place anywhere, by kind: the search is not asked about it.
     nowhere: Vec<(usize, usize)>,
+    /// What waits beyond all that could go by area, by kind.
+    beyond: Vec<(usize, usize)>,
 }
 
 /// The plan that a plan with other levels was made from, the edits that make it, and where pieces
@@ -425,6 +439,7 @@ impl Arrangement {
             copies: Vec::new(),
             seats: Vec::new(),
             nowhere: Vec::new(),
+            beyond: Vec::new(),
         }
     }
 
@@ -462,7 +477,7 @@ impl Arrangement {
         let sizes = Sizes::new(plan, catalogue);
         let like = pattern.map(Arc::as_ref);
         let made = pieces::pieces(plan, like, catalogue, &sizes, wish.scope, frozen)?;
-        let (mut pieces, mut copies) = made;
+        let (mut pieces, mut copies, mut beyond) = made;
         if copies.is_empty() {
             return Err(match wish.scope {
                 Scope::Gaps => NotRearranged::NothingWaits,
@@ -509,6 +524,20 @@ impl Arrangement {
             }
             false
         });
+        let all_mm2: f64 = seats.iter().map(|seat| seat.area_mm2).sum();
+        let most_mm2 = LEVELS_MORE * all_mm2;
+        beyond.extend(pieces::only_what_may_fit(
+            &mut copies,
+            &kinds,
+            most_mm2,
+            wish.keep,
+        ));
+        if copies.len() > MOST_PIECES {
+            return Err(NotRearranged::TooMany {
+                there: copies.len(),
+                most: MOST_PIECES,
+            });
+        }
         let task = Task {
             kinds,
             parts: copies.iter().map(|c| c.kind).collect(),
@@ -537,6 +566,7 @@ impl Arrangement {
             copies,
             seats,
             nowhere,
+            beyond,
         })
     }
 
@@ -848,7 +878,8 @@ impl Arrangement {
         let copies = self.copies.iter().enumerate().filter(waits);
         let copies = copies.filter(|(i, _)| !there.contains(i));
         let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
-        let nowhere = self.nowhere.iter().map(|(kind, n)| (*kind, *n, None));
+        let nowhere = self.nowhere.iter().chain(&self.beyond);
+        let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
         let mut left: Vec<LeftOut> = Vec::new();
         for (index, n, dropped) in copies.chain(nowhere) {
             let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))

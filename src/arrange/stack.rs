@@ -263,6 +263,10 @@ impl StackTask {
         // Loads may differ in their posts: for each class the most levels that one load can give it.
         let choices = self.choices();
         let one = field_area(&self.field, self.clearance / 2.0);
+        // A margin that leaves nothing of a level: no number of loads does.
+        if one.is_nan() || one <= 0.0 {
+            return None;
+        }
         let (mut sum, mut least) = (0.0, 1usize);
         for (need, area) in &areas {
             sum += area;
@@ -303,19 +307,19 @@ impl StackTask {
 /// What no stack can beat, `None` if by area not all parts go: the least levels, and the least
 /// height, of all choices of posts whose levels hold the grown parts' area, class for class.
 pub fn stack_bound(task: &StackTask) -> Option<StackBound> {
-    bound_of(task, &task.choices())
+    let (choices, areas) = (task.choices(), task.areas());
+    let fills: Vec<f64> = choices.iter().map(|c| task.fill(c, &areas)).collect();
+    bound_of(task, &choices, &fills)
 }
 
-fn bound_of(task: &StackTask, choices: &[Choice]) -> Option<StackBound> {
+/// The same of choices whose fills are known.
+fn bound_of(task: &StackTask, choices: &[Choice], fills: &[f64]) -> Option<StackBound> {
     if task.parts.iter().any(|&k| task.needs_mm(k).is_none()) {
         return None;
     }
-    let areas = task.areas();
     let mut bound: Option<StackBound> = None;
-    for choice in choices
-        .iter()
-        .filter(|c| task.fill(c, &areas) <= 1.0 + 1e-6)
-    {
+    let whole = choices.iter().zip(fills);
+    for (choice, _) in whole.filter(|(_, fill)| **fill <= 1.0 + 1e-6) {
         // Several stacks are at least as high as their mean.
         let sum: f64 = choice.posts.iter().map(|p| p + task.thickness_mm).sum();
         let height_mm = sum / task.stacks.max(1) as f64;
@@ -384,7 +388,7 @@ pub fn arrange_stack(task: &StackTask, effort: Effort, watch: &Watch) -> Result<
         }
     }
     best.evaluations = effort.evaluations - left;
-    best.bound = bound_of(task, &choices);
+    best.bound = bound_of(task, &choices, &fills);
     Ok(best)
 }
 

@@ -154,3 +154,10 @@ pub fn waits(lot: &str, part: &str, pieces: usize) -> String {
 pub fn of_lot(what: &str, lot: &str) -> String {
     format!("{what} {lot}")
 }
+
+/// More pieces than are searched at once.
+pub fn too_many_pieces(there: usize, most: usize) -> String {
+    format!(
+        "the load has {there} pieces to be set out, and at most {most} are taken at once; lock levels, or lower the counts of the lots"
+    )
+}

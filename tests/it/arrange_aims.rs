@@ -17,7 +17,7 @@ fn arranged(plan: &Arc<Plan>, catalogue: &Arc<Catalogue>, aims: Aims) -> Option<
     };
     let set = Arrangement::new(plan, catalogue, wish).ok()?;
     let effort = Effort {
-        evaluations: 300_000,
+        evaluations: 150_000,
         seed: 1,
         islands: 2,
     };
@@ -180,4 +180,19 @@ fn lots_are_marked_on_the_command_line() {
     let ran = run(&[&words[..], &must, &["--without-forecast"]].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("off the axis of the stack"), "{}", ran.out);
+}
+
+/// A slip of the hand in a count is no reason to take all the memory that there is.
+#[test]
+fn a_lot_of_all_the_pieces_in_the_world_is_arranged_as_far_as_it_goes() {
+    let (plan, working) = waiting(0);
+    let mut plan = Plan::clone(&plan);
+    Arc::make_mut(&mut plan.lots[0]).count = u32::MAX;
+    let before = standing(&plan, plan.lots[0].id);
+    let lot = plan.lots[0].id;
+    let found = arranged(&Arc::new(plan), &working.catalogue, Aims::default()).unwrap();
+    let placed = standing(&found.plan, lot);
+    assert!(placed > before);
+    let left: usize = found.left_out.iter().map(|left| left.count).sum();
+    assert_eq!(placed + left, u32::MAX as usize);
 }

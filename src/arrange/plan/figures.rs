@@ -152,7 +152,8 @@ struct Areas {
 /// None where a body or a setter is not known.
 fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Option<Areas> {
     let (everything, none) = (Scope::Everything, BTreeSet::new());
-    let (kinds, copies) = pieces::pieces(plan, None, catalogue, sizes, everything, &none).ok()?;
+    let (kinds, copies, beyond) =
+        pieces::pieces(plan, None, catalogue, sizes, everything, &none).ok()?;
     let shapes = pieces::kinds(plan, None, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
     let each: Vec<f64> = shapes.iter().map(|k| pieces::area_mm2(k, keep)).collect();
     let around = Around {
@@ -168,7 +169,8 @@ fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Optio
     for seat in &seats {
         levels.insert(seat.level, [0.0, seat.area_mm2]);
     }
-    let mut waiting = 0.0;
+    let each_of = |(kind, n): &(usize, usize)| Some(each.get(*kind)? * *n as f64);
+    let mut waiting: f64 = beyond.iter().filter_map(each_of).sum();
     for copy in &copies {
         let area = each.get(copy.kind).copied()?;
         let level = copy.placed.and_then(|id| plan.placement(id));

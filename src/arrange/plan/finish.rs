@@ -108,7 +108,7 @@ impl Arrangement {
     }
 
     /// Turns whole levels so that the centre of mass of each stack comes to its axis.
-    fn turned(&self, placed: &mut Vec<Placed>) {
+    fn turned(&self, placed: &mut [Placed]) {
         let Some(moments) = self.moments(placed) else {
             return;
         };
@@ -144,7 +144,7 @@ impl Arrangement {
     }
 
     /// Moves what stands on each level so that its own centre of mass comes to the middle.
-    fn centred(&self, placed: &mut Vec<Placed>) {
+    fn centred(&self, placed: &mut [Placed]) {
         let Some(moments) = self.moments(placed) else {
             return;
         };
@@ -173,7 +173,7 @@ impl Arrangement {
     }
 
     /// Sets pieces of one kind that are near a common line on it, turned alike where they can be.
-    fn in_rows(&self, placed: &mut Vec<Placed>, field: usize) {
+    fn in_rows(&self, placed: &mut [Placed], field: usize) {
         let mut here = Arrangement::on(placed, field);
         let part = |p: &Placed| {
             let kind = self.task.parts.get(p.part)?;
@@ -189,7 +189,7 @@ impl Arrangement {
                     if let Some(piece) = with.get_mut(i) {
                         *piece = to;
                     }
-                    let may = self.quarter_may(&to);
+                    let may = self.may_be_turned_so(&to);
                     if may && self.holds(&with) {
                         here = with;
                         break;
@@ -200,7 +200,7 @@ impl Arrangement {
         replace(placed, here);
     }
 
-    fn quarter_may(&self, p: &Placed) -> bool {
+    fn may_be_turned_so(&self, p: &Placed) -> bool {
         let kind = self
             .task
             .parts

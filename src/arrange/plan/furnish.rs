@@ -183,8 +183,8 @@ impl<'a> Frame<'a> {
 
     /// Length of the posts that stand on a level now, mm; none on the highest.
     fn post_on_mm(&self, level: LevelId, set: &Arrangement) -> Option<f64> {
-        let above = self.stack.levels.iter().skip_while(|l| l.id != level);
-        match &above.skip(1).next()?.carrier {
+        let mut from_it = self.stack.levels.iter().skip_while(|l| l.id != level);
+        match &from_it.nth(1)?.carrier {
             Carrier::Posts { post, .. } => Some(set.catalogue.post(post)?.length_mm),
             _ => None,
         }

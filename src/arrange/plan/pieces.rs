@@ -60,7 +60,18 @@ pub(super) fn movable(placement: &Placement) -> bool {
     !placement.locked && placement.item.is_production()
 }
 
-/// The kinds of pieces and every piece of them: what stands and may be moved, then what waits.
+/// Most pieces that are searched at once: the search keeps a number for each pair (assumed; for
+/// these about a quarter of a gigabyte).
+pub(super) const MOST_PIECES: usize = 4_000;
+
+/// Pieces of a kind, by its index.
+pub(super) type Many = (usize, usize);
+
+/// Kinds, pieces of them, and what waits beyond these.
+pub(super) type Sorted = (Vec<Piece>, Vec<Copy>, Vec<Many>);
+
+/// The kinds of pieces and every piece of them: what stands and may be moved, then what waits. Of
+/// what waits in a lot no more than [`MOST_PIECES`]; the rest is the last of the three.
 pub(super) fn pieces(
     plan: &Plan,
     like: Option<&Plan>,
@@ -68,9 +79,9 @@ pub(super) fn pieces(
     sizes: &Sizes,
     scope: Scope,
     frozen: &BTreeSet<LevelId>,
-) -> Result<(Vec<Piece>, Vec<Copy>), NotRearranged> {
+) -> Result<Sorted, NotRearranged> {
     let mut kinds: Vec<Piece> = Vec::new();
-    let mut copies = Vec::new();
+    let (mut copies, mut beyond) = (Vec::new(), Vec::new());
     let mut kind_of = |model: &Placement| -> Result<usize, NotRearranged> {
         let alike = |k: &Piece| k.model.item == model.item && k.model.support == model.support;
         if let Some(kind) = kinds.iter().position(alike) {
@@ -110,9 +121,49 @@ pub(super) fn pieces(
             continue;
         };
         let kind = kind_of(&model)?;
-        copies.extend(std::iter::repeat_n(Copy { kind, placed: None }, waiting));
+        let taken = waiting.min(MOST_PIECES);
+        copies.extend(std::iter::repeat_n(Copy { kind, placed: None }, taken));
+        if waiting > taken {
+            beyond.push((kind, waiting - taken));
+        }
     }
-    Ok((kinds, copies))
+    Ok((kinds, copies, beyond))
+}
+
+/// Leaves out of what waits what could not go by area even on so many times the levels; gives how
+/// many of each kind that are.
+pub(super) fn only_what_may_fit(
+    copies: &mut Vec<Copy>,
+    kinds: &[Kind],
+    area_mm2: f64,
+    keep: Keep,
+) -> Vec<Many> {
+    let most = |kind: usize| {
+        let one = kinds
+            .get(kind)
+            .map_or(0.0, |kind| self::area_mm2(kind, keep));
+        match one > 0.0 {
+            true => (area_mm2 / one).ceil() as usize,
+            false => MOST_PIECES,
+        }
+    };
+    let mut left: Vec<usize> = (0..kinds.len()).map(most).collect();
+    let mut beyond: Vec<Many> = Vec::new();
+    copies.retain(|copy| {
+        let Some(left) = left.get_mut(copy.kind).filter(|_| copy.placed.is_none()) else {
+            return true;
+        };
+        if *left > 0 {
+            *left -= 1;
+            return true;
+        }
+        match beyond.iter_mut().find(|(kind, _)| *kind == copy.kind) {
+            Some((_, n)) => *n += 1,
+            None => beyond.push((copy.kind, 1)),
+        }
+        false
+    });
+    beyond
 }
 
 /// A setter with something on it that stays (a coupon, a locked part) is in the furnace anyway, and
