@@ -129,6 +129,14 @@ impl<'a> Densifying<'a> {
         }
     }
 
+    /// The branch that was in force where it was hottest.
+    fn branch_at_hottest(&self) -> Branch {
+        match &self.data.high {
+            Some((split, b)) if self.hottest_k >= *split => *b,
+            _ => self.data.low,
+        }
+    }
+
     /// ln Φ, the state that both branches share.
     fn ln_phi(&self) -> f64 {
         if self.theta > 0.0 {
@@ -224,11 +232,16 @@ impl<'a> Densifying<'a> {
         (self.hottest_k <= self.data.range_to_k).then(|| self.density())
     }
 
-    /// How much a unit of lnΘ still moves the density: near full density a wrong b hides a cold
-    /// spot.
-    pub fn slope(&self) -> f64 {
+    /// How much of the density a kelvin less where it was hottest would take, 1/K: a unit of lnΘ is
+    /// RT²/Q kelvin. Near full density a wrong b hides a cold spot.
+    pub fn slope_per_k(&self) -> f64 {
+        if self.hottest_k <= 0.0 {
+            return 0.0;
+        }
         let phi = libm::exp(self.ln_phi());
-        (self.end - self.start) * phi / ((1.0 + phi) * (1.0 + phi)) / self.branch().b
+        let b = self.branch_at_hottest();
+        let per_ln_theta = (self.end - self.start) * phi / ((1.0 + phi) * (1.0 + phi)) / b.b;
+        per_ln_theta * b.q_j_mol / (R * self.hottest_k * self.hottest_k)
     }
 }
 
@@ -874,9 +887,36 @@ mod tests {
             last = now;
         }
         assert!(last > 0.92 && last <= 0.97 + 1e-5, "{last}");
-        // And back below the split the density does not move.
+        // And back below the split the density does not move, nor what a kelvin was worth.
+        let per_k = d.slope_per_k();
         d.step(1.0, 1200.0, true);
         assert!((d.density() - last).abs() < 1e-4);
+        assert!((d.slope_per_k() / per_k - 1.0).abs() < 1e-3, "{per_k}");
+    }
+
+    #[test]
+    fn a_kelvin_is_worth_what_a_run_a_kelvin_colder_lacks() {
+        let density = |k: f64| {
+            let mut data = steel();
+            data.high = Some((
+                1473.15,
+                Branch {
+                    q_j_mol: 500e3,
+                    a: -38.0,
+                    b: 1.1,
+                },
+            ));
+            let mut d = Densifying::new(&data, 0.6);
+            for _ in 0..600 {
+                d.step(6.0, k, false);
+            }
+            (d.density(), d.slope_per_k())
+        };
+        for k in [1440.0, 1520.0] {
+            let ((more, slope), (less, _)) = (density(k + 0.5), density(k - 0.5));
+            // 1/T of Θ is left out: RT/Q of it, 4 % here.
+            assert!((slope / (more - less) - 1.0).abs() < 0.06, "{k}: {slope}");
+        }
     }
 
     #[test]

@@ -59,8 +59,8 @@ pub struct PlaceResult {
     pub left: Vec<f64>,
     /// Relative density at the end; none without data or above their range.
     pub density: Option<f64>,
-    /// How much of the density a unit of lnΘ still moves.
-    pub density_slope: f64,
+    /// How much of the density a kelvin less where it was hottest would take, 1/K.
+    pub density_per_k: f64,
     /// Grain size at the end, m, of a powder of which it is known how grains grow; counted from the
     /// start of this run.
     pub grain_m: Option<f64>,
@@ -297,7 +297,7 @@ pub fn follow(
             place.left = burning.iter().map(Burning::left).collect();
             if let Some(d) = &densifying {
                 place.density = d.predicted();
-                place.density_slope = d.slope();
+                place.density_per_k = d.slope_per_k();
             }
             let grains = kind.sintering.as_ref().and_then(|s| s.grains);
             place.grain_m = grains.map(|g| g.after(run.series(place.node)));
@@ -358,7 +358,7 @@ fn places(run: &Run, kind: usize, mass_factor: f64) -> Vec<PlaceResult> {
             mass_kg: mass / mass_factor,
             left: Vec::new(),
             density: None,
-            density_slope: 0.0,
+            density_per_k: 0.0,
             grain_m: None,
             hottest_k: 0.0,
             overpressure: None,

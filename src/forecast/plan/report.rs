@@ -5,7 +5,7 @@ use super::{Asked, KindIs, PlanForecast};
 use crate::catalogue::SinterRange;
 use crate::forecast::burnout::time_needed_s;
 use crate::forecast::clock::Phase;
-use crate::forecast::constants::{R, ZERO_C};
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
@@ -668,7 +668,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
                 of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
             }),
             density: made.cases(density),
-            density_per_10_k: made.cases(|c| density_per_10_k(made, kind, c)),
+            density_per_10_k: made.cases(|c| density_per_10_k(kind, c)),
             grain_um: made.cases(|c| {
                 let grains = places(c).into_iter().filter_map(|p| p.grain_m);
                 grains.reduce(f64::max).map(|m| 1e6 * m)
@@ -686,21 +686,13 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
     .collect()
 }
 
-/// What 10 K less at the peak would take from the density of the least dense place: a unit of lnΘ
-/// is RT²/Q kelvin.
-fn density_per_10_k(made: &PlanForecast, kind: usize, case: &CaseForecast) -> Option<f64> {
-    let sintering = made.prepared.inputs.matter.get(kind)?.sintering.as_ref()?;
+/// What 10 K less at the peak would take from the density of the least dense place.
+fn density_per_10_k(kind: usize, case: &CaseForecast) -> Option<f64> {
     let places = case.matter.kinds.get(kind)?.places.iter();
     let least = places
         .filter_map(|p| Some((p.density?, p)))
         .min_by(|a, b| a.0.total_cmp(&b.0))?;
-    let at_k = least.1.hottest_k;
-    let upper = sintering
-        .high
-        .as_ref()
-        .filter(|(from_k, _)| at_k >= *from_k);
-    let branch = upper.map_or(&sintering.low, |(_, branch)| branch);
-    Some(least.1.density_slope * 10.0 * branch.q_j_mol / (R * at_k * at_k))
+    Some(10.0 * least.1.density_per_k)
 }
 
 /// Box of a sintered piece at rest, mm: green over the oversize factors of its lot or feedstock,
