@@ -257,9 +257,10 @@ impl Island {
             return;
         }
         let all = self.active.iter().all(|a| *a);
-        // Nothing could even be tried: that is no step forward. What is kept becomes the good one,
-        // so this comes first.
-        let same = !all && self.good.as_ref().is_some_and(|g| g.active == self.active);
+        // Nothing could even be tried: that is no step forward. Where no field is emptied every step
+        // counts so, which was found by trial to place more: it brings exchanges and filling anew.
+        let stands = |g: &Kept| self.closing.is_none() || g.active == self.active;
+        let same = !all && self.good.as_ref().is_none_or(stands);
         if (self.closing.is_none() || all) && !self.keep(watch) {
             // The search's own f32 was wrong: go on from before, if there is one.
             self.done = self.good.is_none();
