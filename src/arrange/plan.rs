@@ -452,6 +452,19 @@ impl Arrangement {
         figures::height_mm(plan, &self.catalogue, &Sizes::new(plan, &self.catalogue))
     }
 
+    /// Height of a plan once every level is on the shortest posts that do, where they may be
+    /// changed.
+    fn lowest_mm(&self, plan: &Plan) -> Option<f64> {
+        let furniture = self.aims.furniture.as_ref();
+        let furniture = furniture.filter(|_| self.wish.scope == Scope::Everything);
+        let Some(furniture) = furniture else {
+            return self.height_mm(plan);
+        };
+        let edits = posts::lowered(plan, &self.catalogue, self.wish.keep, furniture, &[]);
+        let lowered = several(edits).apply(plan, &self.catalogue).ok()?;
+        self.height_mm(&lowered)
+    }
+
     /// Mass that stands on each level now of what may be moved, g.
     fn bears(&self) -> Vec<f64> {
         let mut all = vec![0.0; self.seats.len()];
@@ -652,7 +665,7 @@ impl Arrangement {
     fn gains(&self, placed: &[Placed], plan: &Plan) -> bool {
         let added = placed.iter().filter(|p| self.waits(p)).count();
         let (now, before) = (setters_in_use(plan), setters_in_use(self.origin()));
-        let is_lower = || lower(self.height_mm(plan), self.height_mm(self.origin()));
+        let is_lower = || lower(self.lowest_mm(plan), self.lowest_mm(self.origin()));
         let may = now == before || self.aims.order == Order::Lowest;
         added > 0
             || now < before
@@ -755,7 +768,6 @@ impl Arrangement {
             if !self.is_whole(&placed) {
                 return None;
             }
-            placed = self.finish(placed);
             let (edit, plan) = self.finished(&placed)?;
             if !self.gains(&placed, &plan) {
                 return None;
@@ -763,7 +775,7 @@ impl Arrangement {
             let found = judge(&plan);
             if found.is_empty() {
                 return Some(Kept {
-                    height_mm: self.height_mm(&plan),
+                    height_mm: self.lowest_mm(&plan),
                     worth: self.worth(&plan),
                     placed,
                     edit,
@@ -1054,7 +1066,8 @@ impl Search<'_> {
             let answer = current.searched(effort, self.watch)?;
             self.evaluations += answer.evaluations;
             let mut way = Way::default();
-            let kept = current.judged(answer.placed, self.judge, &mut way);
+            let placed = current.finish(answer.placed, self.watch);
+            let kept = current.judged(placed, self.judge, &mut way);
             self.tell(&way);
             met.add(&way.levels);
             let clean = way.words.is_empty();

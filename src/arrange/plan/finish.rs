@@ -4,7 +4,7 @@
 
 use super::super::proof::prove;
 use super::super::rules::obeys;
-use super::super::task::{Placed, Turns};
+use super::super::task::{Placed, Turns, Watch};
 use super::figures::IN_LINE;
 use super::{Arrangement, Order};
 use crate::geometry::P2;
@@ -23,11 +23,14 @@ const SHARES: [f64; 4] = [1.0, 0.75, 0.5, 0.25];
 
 impl Arrangement {
     /// A layout as the order of the aims asks for it.
-    pub(super) fn finish(&self, mut placed: Vec<Placed>) -> Vec<Placed> {
+    pub(super) fn finish(&self, mut placed: Vec<Placed>, watch: &Watch) -> Vec<Placed> {
+        if watch.cancelled() {
+            return placed;
+        }
         let before = placed.clone();
         if self.aims.order == Order::Rows {
             for field in 0..self.seats.len() {
-                self.in_rows(&mut placed, field);
+                self.in_rows(&mut placed, field, watch);
             }
         } else {
             if self.aims.order == Order::Balance {
@@ -173,7 +176,7 @@ impl Arrangement {
     }
 
     /// Sets pieces of one kind that are near a common line on it, turned alike where they can be.
-    fn in_rows(&self, placed: &mut [Placed], field: usize) {
+    fn in_rows(&self, placed: &mut [Placed], field: usize, watch: &Watch) {
         let mut here = Arrangement::on(placed, field);
         let part = |p: &Placed| {
             let kind = self.task.parts.get(p.part)?;
@@ -181,6 +184,9 @@ impl Arrangement {
         };
         for _ in 0..ROUNDS {
             for i in 0..here.len() {
+                if watch.cancelled() {
+                    break;
+                }
                 let Some(&one) = here.get(i) else { continue };
                 let alike = |p: &&Placed| p.part != one.part && part(p) == part(&one);
                 let others: Vec<Placed> = here.iter().filter(alike).copied().collect();
