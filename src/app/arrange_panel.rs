@@ -269,11 +269,6 @@ impl App {
                 .response
                 .labelled_by(label.id)
                 .on_hover_text(words::own_angle_stays());
-            let all = form.what == What::Everything;
-            let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
-            ui.add_enabled(all, posts)
-                .on_hover_text(ways::posts_hint())
-                .on_disabled_hover_text(ways::posts_hint());
         });
         ui.horizontal(|ui| {
             let label = ui.label(say::label("What counts"));
@@ -289,6 +284,11 @@ impl App {
                 .labelled_by(label.id)
                 .on_hover_text(ways::order_hint());
         });
+        let all = form.what == What::Everything;
+        let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
+        ui.add_enabled(all, posts)
+            .on_hover_text(ways::posts_hint())
+            .on_disabled_hover_text(ways::posts_hint());
         ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")

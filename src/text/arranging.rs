@@ -162,9 +162,13 @@ pub fn new_finding(title: &str, about: &[String]) -> String {
 
 /// What an arrangement of a load came to.
 pub fn arranged(before: usize, after: usize, bound: usize) -> String {
+    let setters = count(after, "setter", "setters");
+    let before = match before == after {
+        true => "as before".to_owned(),
+        false => format!("instead of {before}"),
+    };
     say(format!(
-        "Parts on {} instead of {before}; by area no layout has fewer than {bound}.",
-        count(after, "setter", "setters")
+        "Parts on {setters} {before}; by area no layout has fewer than {bound}."
     ))
 }
 
