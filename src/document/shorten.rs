@@ -4,6 +4,7 @@
 
 use crate::catalogue::{Limit, LimitContext, Severity};
 use crate::forecast::inputs::{Pace, Program};
+use crate::forecast::matter::densities;
 use crate::forecast::plan::{
     Asked, BACKBONE_LEFT_WANTED, HoldRow, NoForecast, PlanForecast, Prepared, WhyNoCases, of,
     prepare,
@@ -326,11 +327,11 @@ impl Bench<'_> {
     }
 }
 
-/// Least density of each kind.
+/// Least density of each kind; none where a place has none.
 fn least_density(case: &CaseForecast) -> Vec<Option<f64>> {
     let kinds = case.matter.kinds.iter();
-    let least = kinds.map(|k| k.places.iter().filter_map(|p| p.density).reduce(f64::min));
-    least.collect()
+    let least = kinds.map(|k| densities(k.places.iter().map(|p| p.density)));
+    least.map(|both| both.map(|(least, _)| least)).collect()
 }
 
 /// Binder left at the worst place at the end of each segment that has a hold now, kind by kind and

@@ -65,6 +65,19 @@ pub fn sigmoid(start: f64, end: f64, ln_theta: f64, a: f64, b: f64) -> f64 {
     start + (end - start) / (1.0 + libm::exp(-(ln_theta - a) / b))
 }
 
+/// How far a part has come, for a run that goes on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dense {
+    /// Relative density, also where it is above the range of the data and so no prediction.
+    pub density: f64,
+    /// Hottest so far, K.
+    pub hottest_k: f64,
+    /// Whether its pores have closed.
+    pub closed: bool,
+    /// Asymptote in force.
+    pub end: f64,
+}
+
 /// Densification along a temperature history.
 #[derive(Clone, Debug)]
 pub struct Densifying<'a> {
@@ -90,17 +103,11 @@ pub struct Densifying<'a> {
 impl<'a> Densifying<'a> {
     /// From a relative density: the loading, or that of a presintered part.
     pub fn new(data: &'a Sintering, start: f64) -> Densifying<'a> {
-        Densifying::resumed(data, start, start)
-    }
-
-    /// From a density already reached on the way from `start`.
-    pub fn resumed(data: &'a Sintering, start: f64, now: f64) -> Densifying<'a> {
-        let end = data.asymptote.open;
         let integral = |b: &Branch| theta_integral(b.q_j_mol);
-        let mut d = Densifying {
+        Densifying {
             data,
             start,
-            end,
+            end: data.asymptote.open,
             low: integral(&data.low),
             high: data.high.as_ref().map(|(_, b)| integral(b)),
             in_high: false,
@@ -111,15 +118,35 @@ impl<'a> Densifying<'a> {
             hottest_k: 0.0,
             // Denser than gas in the pores lets a part become: they closed in a vacuum, and no gas
             // gets in any more.
-            closed: now > data.asymptote.gas_filled.max(CLOSURE),
-            closes_at: CLOSURE.max(now),
-        };
-        if now > start {
-            let phi = ((now - start) / (end - now).max(PHI_MIN)).max(PHI_MIN);
+            closed: start > data.asymptote.gas_filled.max(CLOSURE),
+            closes_at: CLOSURE.max(start),
+        }
+    }
+
+    /// From where it had come on the way from `start`.
+    pub fn resumed(data: &'a Sintering, start: f64, had: &Dense) -> Densifying<'a> {
+        let mut d = Densifying::new(data, start);
+        d.hottest_k = had.hottest_k;
+        d.closed = had.closed;
+        d.end = had.end;
+        d.closes_at = CLOSURE.max(had.density);
+        if had.density > start {
+            let gap = (d.end - had.density).max(PHI_MIN);
+            let phi = ((had.density - start) / gap).max(PHI_MIN);
             d.theta = libm::exp(data.low.a + data.low.b * libm::log(phi));
             d.take();
         }
         d
+    }
+
+    /// What a run that goes on takes up.
+    pub fn dense(&self) -> Dense {
+        Dense {
+            density: self.now,
+            hottest_k: self.hottest_k,
+            closed: self.closed,
+            end: self.end,
+        }
     }
 
     fn branch(&self) -> Branch {
@@ -697,7 +724,14 @@ mod tests {
     fn no_density_falls_when_a_run_goes_on_under_gas() {
         let data = steel();
         for now in [0.7, 0.915, 0.93, 0.95, 0.97, 0.98] {
-            let mut d = Densifying::resumed(&data, 0.6, now);
+            let had = Dense {
+                density: now,
+                hottest_k: 1500.0,
+                // Denser than gas lets it become: its pores closed in a vacuum.
+                closed: now > data.asymptote.gas_filled,
+                end: data.asymptote.open,
+            };
+            let mut d = Densifying::resumed(&data, 0.6, &had);
             let before = d.density();
             assert!((before - now).abs() < 2e-3, "{now}: {before}");
             for t in [500.0, 1500.0, 1620.0, 1620.0, 900.0] {
@@ -709,6 +743,43 @@ mod tests {
                 );
             }
         }
+    }
+
+    /// What closed its pores in a vacuum stays closed, and what went above the range stays without a
+    /// prediction, however often it is taken up.
+    #[test]
+    fn pores_and_heat_go_along_with_a_part() {
+        let data = steel();
+        let follow = |d: &mut Densifying, k: f64, caught: bool| {
+            for _ in 0..60 {
+                d.step(60.0, k, caught);
+            }
+        };
+        // To between where pores close and where gas holds it, then on under gas.
+        let mut vacuum = Densifying::new(&data, 0.6);
+        follow(&mut vacuum, 1500.0, false);
+        assert!((0.93..0.97).contains(&vacuum.density()), "{vacuum:?}");
+        let had = vacuum.dense();
+        assert!(had.closed);
+        let mut again = Densifying::resumed(&data, 0.6, &had);
+        for d in [&mut vacuum, &mut again] {
+            for k in [1500.0, 1600.0, 1600.0] {
+                follow(d, k, true);
+            }
+        }
+        assert!(again.density() > 0.975, "{again:?}");
+        assert!((again.density() - vacuum.density()).abs() < 1e-3);
+        // Gas that was caught stays in them, in a vacuum too.
+        let mut gas = Densifying::new(&data, 0.6);
+        follow(&mut gas, 1600.0, true);
+        let mut again = Densifying::resumed(&data, 0.6, &gas.dense());
+        follow(&mut again, 1600.0, false);
+        assert!(again.density() <= 0.97 + 1e-6, "{again:?}");
+        let mut over = Densifying::new(&data, 0.6);
+        follow(&mut over, data.range_to_k + 5.0, false);
+        let mut again = Densifying::resumed(&data, 0.6, &over.dense());
+        follow(&mut again, 1400.0, false);
+        assert_eq!(again.predicted(), None);
     }
 
     /// ln Θ of a ramp then a hold, in steps of `step` K.

@@ -4,7 +4,7 @@
 use super::burnout::{Burning, Component};
 use super::clock::Phase;
 use super::constants::OFFGAS_PA_S;
-use super::densify::{CAUGHT_PA, Densifying, Sintering};
+use super::densify::{CAUGHT_PA, Dense, Densifying, Sintering};
 use super::heat::Place;
 use super::inputs::{Atmosphere, Program};
 use super::offgas::{Flow, Pump, Trapped, residence_s};
@@ -59,6 +59,8 @@ pub struct PlaceResult {
     pub left: Vec<f64>,
     /// Relative density at the end; none without data or above their range.
     pub density: Option<f64>,
+    /// How far it has come by then, for a run that goes on; none without data.
+    pub dense: Option<Dense>,
     /// How much of the density a kelvin less where it was hottest would take, 1/K.
     pub density_per_k: f64,
     /// Grain size at the end, m, of a powder of which it is known how grains grow; counted from the
@@ -120,11 +122,41 @@ pub struct MatterResult {
     pub metal_kg: Vec<f64>,
 }
 
-/// What is known of a part that has been in the furnace before.
+/// What is known of parts that have been in the furnace before.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Had {
-    /// By kind, by place: left by component, and density.
-    pub places: Vec<Vec<(Vec<f64>, Option<f64>)>>,
+    /// By kind, by place.
+    pub places: Vec<Vec<PlaceHad>>,
+}
+
+/// The same of one place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlaceHad {
+    /// Share left, by component.
+    pub left: Vec<f64>,
+    /// Relative density; none without data or above their range.
+    pub density: Option<f64>,
+    /// How far it has come; none without data.
+    pub dense: Option<Dense>,
+}
+
+impl PlaceResult {
+    /// What a run that goes on takes up.
+    pub fn had(&self) -> PlaceHad {
+        PlaceHad {
+            left: self.left.clone(),
+            density: self.density,
+            dense: self.dense,
+        }
+    }
+}
+
+/// Least and most of the densities of places; none where any of them has none.
+pub fn densities(each: impl Iterator<Item = Option<f64>>) -> Option<(f64, f64)> {
+    let all: Option<Vec<f64>> = each.collect();
+    let all = all.filter(|all| !all.is_empty())?;
+    let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+    Some((least, all.into_iter().fold(0.0, f64::max)))
 }
 
 /// Follows the parts along a run. `free_m3` is the free volume of the furnace; `had` the state at
@@ -195,14 +227,17 @@ pub fn follow(
                 .components
                 .iter()
                 .enumerate()
-                .map(|(c, comp)| match before.and_then(|b| b.0.get(c)) {
+                .map(|(c, comp)| match before.and_then(|b| b.left.get(c)) {
                     Some(&left) => Burning::from_left(comp, left),
                     None => Burning::new(comp),
                 })
                 .collect();
             let mut densifying = kind.sintering.as_ref().map(|s| {
-                let now = before.and_then(|b| b.1).unwrap_or(kind.density);
-                Densifying::resumed(s, kind.density, now)
+                let had = before.and_then(|b| b.dense);
+                had.map_or_else(
+                    || Densifying::new(s, kind.density),
+                    |had| Densifying::resumed(s, kind.density, &had),
+                )
             });
             let mut end = ends.iter().peekable();
             let mut end_index = 0;
@@ -297,6 +332,7 @@ pub fn follow(
             place.left = burning.iter().map(Burning::left).collect();
             if let Some(d) = &densifying {
                 place.density = d.predicted();
+                place.dense = Some(d.dense());
                 place.density_per_k = d.slope_per_k();
             }
             let grains = kind.sintering.as_ref().and_then(|s| s.grains);
@@ -358,6 +394,7 @@ fn places(run: &Run, kind: usize, mass_factor: f64) -> Vec<PlaceResult> {
             mass_kg: mass / mass_factor,
             left: Vec::new(),
             density: None,
+            dense: None,
             density_per_k: 0.0,
             grain_m: None,
             hottest_k: 0.0,

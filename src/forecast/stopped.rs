@@ -3,7 +3,7 @@
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
 use super::inputs::{Case, Pace, Program, Segment};
-use super::matter::Had;
+use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
 use super::whole::{CaseForecast, Inputs, heat, one, parts};
 
@@ -59,12 +59,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
                 .matter
                 .kinds
                 .iter()
-                .map(|k| {
-                    k.places
-                        .iter()
-                        .map(|p| (p.left.clone(), p.density))
-                        .collect()
-                })
+                .map(|k| k.places.iter().map(PlaceResult::had).collect())
                 .collect(),
         },
         time_s: at.time_s,
@@ -500,6 +495,7 @@ fn spent(program: &Program, clock_s: f64) -> (usize, f64, f64) {
 mod tests {
     use super::*;
     use crate::forecast::demo::story_1;
+    use crate::forecast::matter::densities;
 
     #[test]
     fn a_stopped_run_that_goes_on_ends_as_one_that_was_not() {
@@ -550,7 +546,7 @@ mod tests {
             assert!((after.time_s - now.time_s - 60.0 * minutes).abs() < 1.0);
             assert_eq!((after.segment, after.timer_s), (now.segment, now.timer_s));
             for (was, is) in now.had.places[0].iter().zip(&after.had.places[0]) {
-                assert!(was.0.iter().zip(&is.0).all(|(was, is)| is <= was));
+                assert!(was.left.iter().zip(&is.left).all(|(was, is)| is <= was));
             }
             let on = way_on(&inputs, &case, &after, WayOn::GoOn).unwrap();
             // It has to come back to where it was first.
@@ -559,6 +555,35 @@ mod tests {
         }
         let at_once = way_on(&inputs, &case, &now, WayOn::GoOn).unwrap();
         assert!(at_once.run.program_end_s < ends);
+    }
+
+    /// What was hotter than its data reach has no prediction after the stop either.
+    #[test]
+    fn a_place_above_the_range_stays_without_a_prediction() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.cool_max_s = 0.0;
+        if let Some(s) = &mut inputs.matter[0].sintering {
+            s.range_to_k = crate::forecast::cases::kelvin(1200.0);
+        }
+        let case = Case::nominal();
+        let now = at_time(&inputs, &case, 560.0 * 60.0).unwrap().unwrap();
+        let none = |now: &Now| densities(now.had.places[0].iter().map(|p| p.density)).is_none();
+        assert!(none(&now));
+        let after = paused(&inputs, &case, &now, 7200.0).unwrap();
+        assert!(none(&after));
+        for from in [&now, &after] {
+            for way in [WayOn::GoOn, WayOn::RepeatHold, WayOn::Again] {
+                let on = way_on(&inputs, &case, from, way).unwrap();
+                let places = &on.matter.kinds[0].places;
+                assert!(places.iter().any(|p| p.density.is_none()), "{way:?}");
+                // Nor does it begin again green.
+                for (was, is) in from.had.places[0].iter().zip(places) {
+                    let (was, is) = (was.dense.unwrap(), is.dense.unwrap());
+                    assert!(is.density >= was.density - 1e-6, "{was:?} {is:?}");
+                    assert!(is.hottest_k >= was.hottest_k);
+                }
+            }
+        }
     }
 
     /// A time typed for a ramp that goes nowhere passes by the clock like any other.

@@ -8,6 +8,7 @@ use crate::cli::print_json;
 use crate::cli::review::found_said;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::inputs::Case;
+use crate::forecast::matter::densities;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{
     Asked, InCases, KindIs, Missing, NoForecast, Prepared, Which, of, prepare,
@@ -226,17 +227,12 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
 /// Least and most of a component that is left of what entered.
 pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
     let places = now.had.places.get(kind)?;
-    range(
-        places
-            .iter()
-            .filter_map(|(left, _)| left.get(component).copied()),
-    )
+    range(places.iter().filter_map(|p| p.left.get(component).copied()))
 }
 
-/// Least and most density.
+/// Least and most density; none where a place has none.
 pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
-    let places = now.had.places.get(kind)?;
-    range(places.iter().filter_map(|(_, density)| *density))
+    densities(now.had.places.get(kind)?.iter().map(|p| p.density))
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
@@ -245,7 +241,7 @@ pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64
         return (0.0, None);
     };
     let left = found.left.last().map_or(0.0, |l| l.1);
-    (left, range(found.places.iter().filter_map(|p| p.density)))
+    (left, densities(found.places.iter().map(|p| p.density)))
 }
 
 /// Both ends of a figure.

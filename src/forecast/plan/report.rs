@@ -9,6 +9,7 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
+use crate::forecast::matter::densities;
 use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
 use crate::load::PartRecords;
 use crate::text::forecast as words;
@@ -636,11 +637,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
     keys.filter_map(|(kind, key)| {
         let records = records(asked, made, kind)?;
         let density = |c: &CaseForecast| {
-            let places = &c.matter.kinds.get(kind)?.places;
-            let all: Option<Vec<f64>> = places.iter().map(|p| p.density).collect();
-            let all = all.filter(|all| !all.is_empty())?;
-            let least = all.iter().copied().fold(f64::INFINITY, f64::min);
-            Some((least, all.into_iter().fold(0.0, f64::max)))
+            densities(c.matter.kinds.get(kind)?.places.iter().map(|p| p.density))
         };
         let lot = match key.is {
             KindIs::Pieces { lot, .. } => lot.and_then(|id| asked.plan.lot(id)),
@@ -689,6 +686,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
 /// What 10 K less at the peak would take from the density of the least dense place.
 fn density_per_10_k(kind: usize, case: &CaseForecast) -> Option<f64> {
     let places = case.matter.kinds.get(kind)?.places.iter();
+    densities(places.clone().map(|p| p.density))?;
     let least = places
         .filter_map(|p| Some((p.density?, p)))
         .min_by(|a, b| a.0.total_cmp(&b.0))?;
