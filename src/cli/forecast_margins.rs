@@ -1,11 +1,36 @@
 //! Limits beside the figures of a forecast, and on how many assumed figures each rests.
 
 use crate::catalogue::{Catalogue, Record};
-use crate::forecast::plan::{Asked, KindIs, KindRow, PlanForecast};
+use crate::forecast::plan::{Asked, InCases, KindIs, KindRow, PlanForecast, Prepared};
 use crate::load::PartRecords;
-use crate::part::Drawn;
+use crate::part::{Drawn, PartId};
 use crate::review::{Contexts, Sense, limit_of_part};
 use crate::text::forecast_text as say;
+
+/// The least density that is asked of a part.
+fn density_asked(contexts: &Contexts, catalogue: &Catalogue, part: PartId) -> Option<f64> {
+    let limit = limit_of_part(contexts, catalogue, "density-min", part, Sense::AtLeast);
+    Some(limit?.value)
+}
+
+/// The least density that is asked of each kind.
+pub(crate) fn densities_asked(asked: &Asked, prepared: &Prepared) -> Vec<Option<f64>> {
+    let contexts = Contexts::new(asked.plan, asked.catalogue);
+    let of = |is: &KindIs| match is {
+        KindIs::Pieces { part, .. } => density_asked(&contexts, asked.catalogue, *part),
+        _ => None,
+    };
+    let kinds = prepared.keys.kinds.iter();
+    kinds.map(|key| of(&key.is)).collect()
+}
+
+/// How far the least of densities, least and most, is over what is asked for, in the case in which
+/// it is least.
+pub(crate) fn beside_density(asked: f64, density: &InCases<Option<(f64, f64)>>) -> Option<String> {
+    let (case, least) = density.worst(|d| Some(-(*d)?.0))?;
+    let case = density.has_all().then_some(case.words());
+    Some(say::density_margin(asked, -least - asked, case))
+}
 
 /// What figures of kinds are held against.
 pub(super) struct Margins<'a> {
@@ -37,12 +62,8 @@ impl<'a> Margins<'a> {
     /// How far the least dense place is over what is asked for, in the case in which it is least.
     pub(super) fn density(&self, row: &KindRow) -> Option<String> {
         let part = self.records(row)?.part.id;
-        let id = "density-min";
-        let limit = limit_of_part(&self.contexts, self.catalogue(), id, part, Sense::AtLeast)?;
-        let (case, least) = row.density.worst(|d| Some(-(*d)?.0))?;
-        let margin = -least - limit.value;
-        let case = row.density.has_all().then_some(case.words());
-        Some(say::density_margin(limit.value, margin, case))
+        let asked = density_asked(&self.contexts, self.catalogue(), part)?;
+        beside_density(asked, &row.density)
     }
 
     /// How far the side nearest to its tolerance, or farthest outside, is from it.

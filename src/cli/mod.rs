@@ -6,7 +6,7 @@ mod diff;
 mod edit;
 pub(crate) mod forecast;
 mod forecast_json;
-mod forecast_margins;
+pub(crate) mod forecast_margins;
 mod list;
 mod lot_words;
 mod measure;

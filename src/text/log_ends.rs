@@ -6,24 +6,24 @@ use super::{figure, figure_to, say};
 pub fn off_from(row: usize, minute: f64, c: f64) -> String {
     say(format!(
         "from row {row} (minute {minute:.0}, {c:.0} °C) on it falls away from the program and stays below it: was the \
-         furnace off from minute {minute:.0}? Where the load is and what goes on are told as if it had run on: give \
-         --log with --stopped-at {minute:.0}, or a log that ends there"
+         furnace off from minute {minute:.0}? Where the load is and what goes on are told as if it had run on: say \
+         that it is to be taken up to minute {minute:.0} (--stopped-at {minute:.0}), or give a log that ends there"
     ))
 }
 
 /// Rows after the stop.
 pub fn left_out(minute: f64, end: f64) -> String {
     say(format!(
-        "it is taken up to minute {minute:.0}, as --stopped-at says; it goes on until minute {end:.0}, and that time is \
-         followed only where --pause says how long the furnace stood off"
+        "it is taken up to minute {minute:.0}, as was said; it goes on until minute {end:.0}, and that time is followed \
+         only where it is said how long the furnace stood off (--pause)"
     ))
 }
 
 /// A stop outside the log. Follows the file's name and a colon.
 pub fn stopped_outside(minute: f64, end: f64) -> String {
     format!(
-        "--stopped-at {} does not lie in it: counted from its first row it ends at minute {}. Beside --log the \
-         minute is one of the log",
+        "minute {} (--stopped-at) does not lie in it: counted from its first row it ends at minute {}. Beside a log \
+         the minute is one of the log",
         figure_to(minute, 0),
         figure(libm::floor(end))
     )

@@ -13,7 +13,7 @@ pub fn pause_cannot_be(most_min: f64) -> String {
 pub fn at_once() -> String {
     say(
         "Ways on, as if they began at once, with the load as hot as at the stop; a furnace that stands off cools: \
-         --pause MIN follows that.",
+         say for how long it does (--pause MIN).",
     )
 }
 
@@ -35,7 +35,7 @@ pub fn of_the_plan(found: &str) -> String {
 /// What a setpoint in a segment means where it is held.
 pub fn first_minute() -> String {
     say(
-        "The first minute at that setpoint is taken. A stop within a hold is given by its time: a \
-         minute late in a hold is another load.",
+        "The first minute at that setpoint is taken. Say how far into the hold it stopped: a minute \
+         late in a hold is another load.",
     )
 }

@@ -71,6 +71,16 @@ pub fn stopped_after() -> String {
 }
 
 /// Field.
+pub fn into_hold() -> String {
+    say("So long into its hold")
+}
+
+/// Field.
+pub fn log_until() -> String {
+    say("Taken up to its minute")
+}
+
+/// Field.
 pub fn stands_off() -> String {
     say("Furnace stands off for")
 }
@@ -132,6 +142,20 @@ pub fn not_in_segment(number: usize, c: f64, from_c: f64, to_c: f64) -> String {
         "The setpoint of segment {number} goes from {from_c:.0} to {to_c:.0} °C: {} °C is not on its way.",
         figure(c)
     ))
+}
+
+/// Minutes of a hold that there is not, or not so long; °C and minutes.
+pub fn not_in_hold(number: usize, c: f64, hold_min: f64) -> String {
+    let c = figure(c);
+    say(match hold_min > 0.0 {
+        true => format!(
+            "Segment {number} holds {c} °C for {hold_min:.0} min: give minutes from nought to that."
+        ),
+        false => format!(
+            "Segment {number} does not hold {c} °C: leave the minutes into the hold out, or give \
+             the setpoint of its hold."
+        ),
+    })
 }
 
 /// What it is called in a sentence on its failure.

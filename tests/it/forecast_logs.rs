@@ -331,7 +331,11 @@ fn a_log_of_a_furnace_that_tripped_counts_up_to_there() {
     );
     assert!(!cut.out.contains("was the furnace off"), "{}", cut.out);
     let beyond = asked(&["--stopped-at", "500"]);
-    holds(&beyond, 2, &["--stopped-at 500", "ends at minute 420"]);
+    holds(
+        &beyond,
+        2,
+        &["minute 500 (--stopped-at)", "ends at minute 420"],
+    );
     assert_eq!(asked(&["--stopped-at", "300", "--by-clock"]).code, 2);
     assert_eq!(asked(&["--shorten"]).code, 2);
 }

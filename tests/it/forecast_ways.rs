@@ -53,6 +53,7 @@ fn a_stopped_run_is_told_with_its_ways_on() {
         "stopped 300 minutes after its start, waits counted",
         "the coldest place has",
         "density so far",
+        "at least 95 % is asked: ",
         "the trap has caught",
         "If you go on",
         "repeat its whole hold",
@@ -65,6 +66,7 @@ fn a_stopped_run_is_told_with_its_ways_on() {
     let all = json(&ran);
     assert_eq!(all["schema"], "setterwright.stopped");
     let nominal = &all["cases"][0];
+    assert_eq!(nominal["kinds"][0]["density_asked"], 0.95, "{nominal}");
     let left = |way: usize| {
         nominal["ways"][way]["kinds"][0]["binder_left"]
             .as_f64()

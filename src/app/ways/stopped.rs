@@ -9,6 +9,7 @@ use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
+use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::ways::stopped::{
     MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, now_at, read_log,
 };
@@ -55,7 +56,11 @@ pub(super) struct StoppedForm {
     /// From 0.
     segment: usize,
     celsius: Option<f64>,
+    /// How far into the hold, min.
+    into_min: Option<f64>,
     log: Option<PathBuf>,
+    /// The log is taken up to here, min from its first row.
+    until_min: Option<f64>,
     /// For how long the furnace stands off before a way on, min.
     pause_min: Option<f64>,
     work: Option<Work<Answer>>,
@@ -71,8 +76,12 @@ impl StoppedForm {
         Some(match self.by {
             By::Run => Asked::Minutes(self.minutes?, false),
             By::Clock => Asked::Minutes(self.minutes?, true),
-            By::Temperature => Asked::Temperature(self.segment, self.celsius?),
-            By::Log => Asked::Log(self.log.clone()?),
+            By::Temperature => Asked::Temperature {
+                segment: self.segment,
+                c: self.celsius?,
+                into_min: self.into_min,
+            },
+            By::Log => Asked::Log(self.log.clone()?, self.until_min),
         })
     }
 }
@@ -81,15 +90,25 @@ impl StoppedForm {
 enum Asked {
     /// Minutes, and whether by the clock.
     Minutes(f64, bool),
-    /// Segment from 0, and °C.
-    Temperature(usize, f64),
-    Log(PathBuf),
+    /// A setpoint.
+    Temperature {
+        /// From 0.
+        segment: usize,
+        /// °C.
+        c: f64,
+        /// Minutes of the hold at it.
+        into_min: Option<f64>,
+    },
+    /// A file, and the minute of it up to which it is taken.
+    Log(PathBuf, Option<f64>),
 }
 
 /// What came of it.
 struct Answer {
     prepared: Prepared,
     told: InCases<Told>,
+    /// The least density that is asked of each kind.
+    least: Vec<Option<f64>>,
     /// What is doubtful of the log.
     doubts: Vec<String>,
     /// What is doubtful of a stop that is told by temperature.
@@ -105,14 +124,25 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     let prepared = prepare(&of.asked()).map_err(|m| no_forecast(&NoForecast::Missing(m)))?;
     let (at_s, by_clock, log) = match asked {
         Asked::Minutes(min, by_clock) => (60.0 * min, *by_clock, None),
-        Asked::Temperature(segment, c) => {
+        Asked::Temperature {
+            segment,
+            c,
+            into_min,
+        } => {
             let clock_s = clock_at(&prepared.inputs.program, *segment, c + ZERO_C);
             let outside =
                 |(from, to)| say::not_in_segment(segment + 1, *c, celsius(from), celsius(to));
-            (clock_s.map_err(outside)?, true, None)
+            let clock_s = clock_s.map_err(outside)?;
+            let hold_min = held(&prepared, *segment, *c).map_or(0.0, |hold_s| hold_s / 60.0);
+            let into_min = into_min.unwrap_or(0.0);
+            if !(0.0..=hold_min).contains(&into_min) {
+                return Err(say::not_in_hold(segment + 1, *c, hold_min));
+            }
+            (clock_s + 60.0 * into_min, true, None)
         }
-        Asked::Log(path) => {
-            let log = read_log(path, &of.asked(), &prepared);
+        Asked::Log(path, until_min) => {
+            let until_s = until_min.map(|min| 60.0 * min);
+            let log = read_log(path, &of.asked(), &prepared, until_s);
             (0.0, false, Some(log.map_err(|fault| fault.sentence())?))
         }
     };
@@ -127,20 +157,29 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
     let told = question.in_cases().map_err(|fault| fault.sentence())?;
     let ends_k = log.as_ref().and_then(|(points, _)| Some(points.last()?.1));
     let in_hold = match asked {
-        Asked::Temperature(segment, c) => {
-            let segment = prepared.inputs.program.segments.get(*segment);
-            let held = segment.filter(|s| s.hold_s > 0.0 && (s.to_k - ZERO_C - c).abs() < SAME_K);
-            held.map(|_| stopping::first_minute())
-        }
+        Asked::Temperature {
+            segment,
+            c,
+            into_min: None,
+        } => held(&prepared, *segment, *c).map(|_| stopping::first_minute()),
         _ => None,
     };
+    let least = densities_asked(&of.asked(), &prepared);
     Ok(Answer {
         prepared,
+        least,
         told,
         doubts: log.map(|(_, doubts)| doubts).unwrap_or_default(),
         in_hold,
         ends_k,
     })
+}
+
+/// How long a setpoint, °C, is held in a segment, s; none where it lies on the ramp.
+fn held(prepared: &Prepared, segment: usize, c: f64) -> Option<f64> {
+    let segment = prepared.inputs.program.segments.get(segment)?;
+    let is_target = (segment.to_k - ZERO_C - c).abs() < SAME_K;
+    (is_target && segment.hold_s > 0.0).then_some(segment.hold_s)
 }
 
 impl App {
@@ -255,11 +294,13 @@ impl App {
                         Quantity::Temperature,
                         &mut form.celsius,
                     );
+                    field(ui, say::into_hold(), Quantity::Time, &mut form.into_min);
                 }
                 By::Log => {
                     open = ui.button(say::open_run_log()).clicked();
                     let file = form.log.as_ref().map(|path| path.display().to_string());
                     ui.label(file.unwrap_or_else(say::log_columns));
+                    field(ui, say::log_until(), Quantity::Time, &mut form.until_min);
                 }
             }
             field(ui, say::stands_off(), Quantity::Time, &mut form.pause_min);
@@ -327,7 +368,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
             Cell::from(words::kind_head(&key.name, key.pieces)),
             Cell::from(now_of(prepared, told, k)),
         ];
-        row.extend((0..told.nominal.ways.len()).map(|n| Cell::from(then_of(told, n, k))));
+        row.extend((0..told.nominal.ways.len()).map(|n| Cell::from(then_of(answer, n, k))));
         row
     }));
     table(ui, &columns, rows);
@@ -376,11 +417,16 @@ fn now_of(prepared: &Prepared, told: &InCases<Told>, kind: usize) -> String {
 }
 
 /// What a kind has at the end of a way.
-fn then_of(told: &InCases<Told>, way: usize, kind: usize) -> String {
+fn then_of(answer: &Answer, way: usize, kind: usize) -> String {
+    let told = &answer.told;
     let none = words::not_evaluated();
     let on = told.map(|t| t.ways.get(way).map(|w| &w.1));
     let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, kind)));
     let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
-    let density = in_brackets(&end, PERCENT, &none, |e| e.1);
-    say::lines(&[words::left(&left), words::density(&density)])
+    let density = end.map(|e| e.1);
+    let said = in_brackets(&density, PERCENT, &none, |d| *d);
+    let mut lines = vec![words::left(&left), words::density(&said)];
+    let asked = answer.least.get(kind).copied().flatten();
+    lines.extend(asked.and_then(|asked| beside_density(asked, &density)));
+    say::lines(&lines)
 }

@@ -4,6 +4,7 @@ use super::logged::{Points, temperatures};
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, Way, with_load};
 use crate::cli::forecast::{HOURS, PERCENT, whole};
+use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::print_json;
 use crate::cli::review::found_said;
 use crate::forecast::chemistry::celsius;
@@ -50,7 +51,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         let log = match &flags.log {
             Some(path) => {
                 let until_s = flags.stopped_at.map(|min| 60.0 * min);
-                Some(read_log_until(path, asked, &prepared, until_s)?)
+                Some(read_log(path, asked, &prepared, until_s)?)
             }
             None => None,
         };
@@ -67,8 +68,13 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             way: flags.way,
         };
         let told = question.in_cases()?;
+        let shown = Shown {
+            prepared: &prepared,
+            told: &told,
+            least: &densities_asked(asked, &prepared),
+        };
         if frame.json {
-            let mut all = as_json(&load.plan.title, &prepared, &told);
+            let mut all = as_json(&load.plan.title, &shown);
             all["log_doubts"] = json!(log.as_ref().map(|l| &l.1));
             print_json(out, &all)?;
         } else {
@@ -83,7 +89,7 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
                 let segment = told.nominal.now.segment + 1;
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
-            print(&load.plan.title, &prepared, &told, log.is_some(), out)?;
+            print(&load.plan.title, &shown, log.is_some(), out)?;
             let found = found_said(load, &of(asked, &|| false), file);
             writeln!(out, "{}", stopping::of_the_plan(&found))?;
         }
@@ -91,17 +97,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
     })
 }
 
-/// A log of the chamber, (s, K), and what is doubtful of it.
+/// A log of the chamber, (s, K), up to a time, s from its first row, where one is given; and what is
+/// doubtful of it.
 pub(crate) fn read_log(
-    path: &Path,
-    asked: &Asked,
-    prepared: &Prepared,
-) -> Result<(Points, Vec<String>), Failure> {
-    read_log_until(path, asked, prepared, None)
-}
-
-/// The same up to a time, s from its first row.
-fn read_log_until(
     path: &Path,
     asked: &Asked,
     prepared: &Prepared,
@@ -257,13 +255,16 @@ pub(crate) fn now_at(by_log: bool) -> fn(f64, &str, &str) -> String {
     }
 }
 
-fn print(
-    title: &str,
-    prepared: &Prepared,
-    told: &InCases<Told>,
-    by_log: bool,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
+/// What is printed.
+struct Shown<'a> {
+    prepared: &'a Prepared,
+    told: &'a InCases<Told>,
+    /// The least density that is asked of each kind.
+    least: &'a [Option<f64>],
+}
+
+fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Result<(), Failure> {
+    let Shown { prepared, told, .. } = shown;
     let first = &told.nominal.now;
     let (minutes, clock) = (first.time_s / 60.0, first.clock_s / 60.0);
     let head = say::stopped_head(title, minutes, clock, first.segment + 1);
@@ -302,18 +303,18 @@ fn print(
     };
     writeln!(out, "\n{said}")?;
     for n in 0..told.nominal.ways.len() {
-        print_way(prepared, told, n, out)?;
+        print_way(shown, n, out)?;
     }
     writeln!(out, "\n{}", words::not_permission())?;
     Ok(())
 }
 
-fn print_way(
-    prepared: &Prepared,
-    told: &InCases<Told>,
-    n: usize,
-    out: &mut dyn Write,
-) -> Result<(), Failure> {
+fn print_way(shown: &Shown, n: usize, out: &mut dyn Write) -> Result<(), Failure> {
+    let Shown {
+        prepared,
+        told,
+        least,
+    } = shown;
     let Some((which, _)) = told.nominal.ways.get(n) else {
         return Ok(());
     };
@@ -337,13 +338,23 @@ fn print_way(
         let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, k)));
         let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
         writeln!(out, "    {}", words::left(&left))?;
-        let density = in_brackets(&end, PERCENT, &none, |e| e.1);
-        writeln!(out, "    {}", words::density(&density))?;
+        let density = end.map(|e| e.1);
+        let said = in_brackets(&density, PERCENT, &none, |d| *d);
+        writeln!(out, "    {}", words::density(&said))?;
+        let asked = least.get(k).copied().flatten();
+        if let Some(said) = asked.and_then(|asked| beside_density(asked, &density)) {
+            writeln!(out, "      {said}")?;
+        }
     }
     Ok(())
 }
 
-fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
+fn as_json(title: &str, shown: &Shown) -> Value {
+    let Shown {
+        prepared,
+        told,
+        least,
+    } = shown;
     let first = &told.nominal.now;
     let case = |(which, t): (Which, &Told)| {
         let kinds = prepared.keys.kinds.iter().enumerate();
@@ -357,7 +368,7 @@ fn as_json(title: &str, prepared: &Prepared, told: &InCases<Told>) -> Value {
                         json!({ "component": c.name, "least": both.map(|b| b.0), "most": both.map(|b| b.1) })
                     })
                     .collect();
-                json!({ "kind": key.name, "pieces": key.pieces, "left": left, "density": density_now(&t.now, k) })
+                json!({ "kind": key.name, "pieces": key.pieces, "left": left, "density": density_now(&t.now, k), "density_asked": least.get(k) })
             })
             .collect();
         let ways: Vec<Value> = t

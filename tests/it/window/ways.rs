@@ -120,6 +120,30 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
         bench.answered();
         assert!(bench.shows("first minute at that setpoint"));
         assert!(!bench.shows("Doubtful in the log"), "{:?}", bench.names());
+        // So far into it, or farther than it goes.
+        let minutes = |bench: &Bench| {
+            let said = |minute: &u32| bench.shows(&format!("stopped {minute} minutes after"));
+            (0..3000).find(said).unwrap()
+        };
+        let first = minutes(&bench);
+        bench.fill("So long into its hold", "20 min");
+        bench.answered();
+        assert!(!bench.shows("first minute at that setpoint"));
+        assert!(
+            minutes(&bench).abs_diff(first + 20) <= 1,
+            "{:?}",
+            bench.names()
+        );
+        bench.fill("So long into its hold", "31 min");
+        bench.answered();
+        assert!(
+            bench.shows("for 30 min: give minutes"),
+            "{:?}",
+            bench.names()
+        );
+        bench.fill("Setpoint then", "100 °C");
+        bench.answered();
+        assert!(bench.shows("does not hold 100 °C"), "{:?}", bench.names());
     });
     let mut bench = Bench::asking("clean", "A run that was stopped");
     let text = forecast(&demo_loads().join("clean.load.ron"), |made| {
@@ -144,6 +168,15 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
         names.any(|name| name.starts_with(word) && name.contains("the coldest place has"))
     };
     assert!(told("chamber ") && !told("setpoint "), "{names:?}");
+    bench.fill("Taken up to its minute", "200 min");
+    bench.answered();
+    assert!(bench.shows("stopped 200 minutes after its start"));
+    assert!(
+        bench.shows("up to minute 200, as was said"),
+        "{:?}",
+        bench.names()
+    );
+    assert!(bench.shows("% is asked: "), "{:?}", bench.names());
     // A file that is none, and an edit: both are said.
     bench.answer(&[bench.write_file("words.csv", "time_s,temperature_c\n0,hot\n60,hotter\n")]);
     bench.click("Open the log…");
