@@ -35,6 +35,11 @@ pub struct KindMatter {
 }
 
 impl KindMatter {
+    /// The components of which nobody knows how they burn out.
+    pub fn unknown(&self) -> impl Iterator<Item = &Component> {
+        self.components.iter().filter(|c| !c.is_known())
+    }
+
     /// Whether closing pores catch a gas that does not leave them again.
     pub fn catches(&self, around: &Atmosphere) -> bool {
         let stays = around.gas.is_some_and(|g| self.caught_gases.contains(&g));
@@ -81,7 +86,8 @@ pub struct PlaceResult {
 pub struct KindResult {
     /// Places.
     pub places: Vec<PlaceResult>,
-    /// At each sample, share of the entering binder left at the best and worst place.
+    /// At each sample, share of the entering binder left at the best and worst place; no numbers
+    /// where nobody knows how a component burns out.
     pub left: Vec<(f64, f64)>,
     /// At each sample, lowest and highest density; empty without data, no numbers from where a
     /// place goes above their range.
@@ -110,6 +116,9 @@ pub struct OffgasPoint {
 pub struct MatterResult {
     /// By kind.
     pub kinds: Vec<KindResult>,
+    /// Whether it is known of all binder how it burns out: else what comes of it is more than is
+    /// told here.
+    pub burnout_known: bool,
     /// By sample.
     pub offgas: Vec<OffgasPoint>,
     /// Sample of the greatest flow.
@@ -194,6 +203,7 @@ pub fn follow(
     let mut gas = vec![Flow::default(); samples];
     let mut out = MatterResult {
         kinds: Vec::new(),
+        burnout_known: kinds.iter().all(|k| k.unknown().next().is_none()),
         offgas: Vec::new(),
         peak: 0,
         trapped: Trapped::default(),
@@ -345,6 +355,9 @@ pub fn follow(
             }
             metal_kg += place.mass_kg * (1.0 - binder).max(0.0);
             result.places.push(place);
+        }
+        if kind.unknown().next().is_some() {
+            result.left.fill((f64::NAN, f64::NAN));
         }
         out.kinds.push(result);
         out.char_kg.push(char_kg);

@@ -28,10 +28,19 @@ pub struct Now {
     pub setpoint_k: f64,
     /// Coldest and hottest place of the load, K.
     pub extremes_k: (f64, f64),
-    /// Binder in the trap by then, of this run, kg.
-    pub caught_kg: f64,
+    /// Binder in the trap by then, of this run, kg; none where nobody knows how all of it burns out.
+    pub caught_kg: Option<f64>,
     /// How long the furnace has stood off since it stopped, s.
     pub paused_s: f64,
+}
+
+impl Now {
+    /// The hottest that a place of the load has been so far, K, as far as that is followed, or is now.
+    pub fn hottest_k(&self) -> f64 {
+        let places = self.had.places.iter().flatten();
+        let dense = places.filter_map(|p| Some(p.dense?.hottest_k));
+        dense.fold(self.extremes_k.1, f64::max)
+    }
 }
 
 /// Where in the program a run has come.
@@ -69,7 +78,10 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
         timer_s: at.timer_s,
         setpoint_k,
         extremes_k: done.run.extremes(last, |_| true)?,
-        caught_kg: done.matter.trapped.caught_kg,
+        caught_kg: done
+            .matter
+            .burnout_known
+            .then_some(done.matter.trapped.caught_kg),
         paused_s: 0.0,
     })
 }
@@ -398,7 +410,8 @@ pub fn paused(inputs: &Inputs, case: &Case, now: &Now, pause_s: f64) -> Result<N
             *setpoint = chamber_k;
         }
     }
-    after.caught_kg += now.caught_kg;
+    let caught = after.caught_kg.zip(now.caught_kg);
+    after.caught_kg = caught.map(|(after, before)| after + before);
     after.paused_s = pause_s;
     Ok(after)
 }

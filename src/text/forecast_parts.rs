@@ -69,6 +69,25 @@ pub fn burning(gas: &str) -> String {
     format!("a model of how binder burns in \"{gas}\": burnout in air is not modelled")
 }
 
+/// Burnout of a component of a binder, as it follows "lacks".
+pub fn burnout(component: &str, binder: &str) -> String {
+    format!(
+        "how {component} of binder \"{binder}\" burns out; binder left, off-gas, trap and exhaust"
+    )
+}
+
+/// Of a hold in whose reach a binder is of which nobody knows how it burns out.
+pub fn need_unknown(component: &str) -> String {
+    say(format!(
+        "what {component} needs of it is not evaluated: nobody knows how that burns out"
+    ))
+}
+
+/// What of the exhaust burns, where the binder's part in it is not known.
+pub fn exhaust_not_evaluated() -> String {
+    say("fuel in the exhaust: not evaluated")
+}
+
 /// Of a binder that is out on the way to a later hold.
 pub fn out_before(margin: &str, target_c: f64) -> String {
     say(format!(

@@ -38,6 +38,11 @@ pub fn broken(
     say(format!("{title}{measured}{limit}{case}"))
 }
 
+/// What keeps steps in the range of binder of which nobody knows how it burns out.
+pub fn burnout_unknown() -> String {
+    say("nobody knows how all of the binder burns out here")
+}
+
 /// Name of the limit that a hold keeps.
 pub fn hold_margin() -> String {
     say("time to spare that a shortened hold keeps")

@@ -50,7 +50,7 @@ fn printed(told: &Report) -> Vec<String> {
         let density = |d: &Option<(f64, f64)>| {
             d.map_or(String::new(), |d| format!("{} {}", pct(d.0), pct(d.1)))
         };
-        let left = of(&k.left, |l| pct(*l));
+        let left = of(&k.left, |l| l.map_or(String::new(), pct));
         out.push(format!("{left} {}", of(&k.density, density)));
     }
     out.push(of(&told.unload.load_min, some));

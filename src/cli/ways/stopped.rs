@@ -7,6 +7,7 @@ use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::print_json;
 use crate::cli::review::found_said;
+use crate::forecast::burnout::Component;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::inputs::Case;
 use crate::forecast::matter::densities;
@@ -222,10 +223,15 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-/// Least and most of a component that is left of what entered.
-pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
-    let places = now.had.places.get(kind)?;
-    range(places.iter().filter_map(|p| p.left.get(component).copied()))
+/// Least and most of a component, by its number, that is left of what entered; none where nobody
+/// knows how it burns out.
+pub(crate) fn left_now(
+    now: &Now,
+    kind: usize,
+    (number, component): (usize, &Component),
+) -> Option<(f64, f64)> {
+    let places = now.had.places.get(kind).filter(|_| component.is_known())?;
+    range(places.iter().filter_map(|p| p.left.get(number).copied()))
 }
 
 /// Least and most density; none where a place has none.
@@ -234,17 +240,34 @@ pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
-pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
+pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> AtEnd {
     let Some(found) = case.matter.kinds.get(kind) else {
-        return (0.0, None);
+        return (None, None);
     };
-    let left = found.left.last().map_or(0.0, |l| l.1);
+    let left = found.left.last().map(|l| l.1).filter(|l| !l.is_nan());
     (left, densities(found.places.iter().map(|p| p.density)))
+}
+
+/// Binder left, and least and most density.
+pub(crate) type AtEnd = (Option<f64>, Option<(f64, f64)>);
+
+/// Where the survey begins, °C, if that is above what the load, or the binder that it held, has seen so
+/// far: the cold and the hot case are no more than the nominal one below.
+pub(crate) fn surveyed_from_c(prepared: &Prepared, now: &Now) -> Option<f64> {
+    prepared.surveyed_from_c(now.hottest_k())
 }
 
 /// Both ends of a figure.
 fn point(x: f64) -> Option<(f64, f64)> {
     Some((x, x))
+}
+
+/// What the trap has caught so far.
+pub(crate) fn caught_g(told: &InCases<Told>) -> String {
+    let caught = told.map(|t| t.now.caught_kg);
+    in_brackets(&caught, whole("g"), &words::not_evaluated(), |kg| {
+        kg.and_then(|kg| point(1e3 * kg))
+    })
 }
 
 /// The sentence that tells where the load is: a log tells the chamber, and no setpoint.
@@ -272,6 +295,9 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     if let Some(why) = &prepared.no_cases {
         writeln!(out, "{why}")?;
     }
+    for what in &prepared.lacking {
+        writeln!(out, "{}", words::lacking(&what.to_string()))?;
+    }
     let none = words::not_evaluated();
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
@@ -279,19 +305,22 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     let now_at = now_at(by_log);
     let at_c = celsius(first.setpoint_k);
     writeln!(out, "  {}", now_at(at_c, &coldest, &hottest))?;
-    let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
+    if let Some(from_c) = surveyed_from_c(prepared, first) {
+        writeln!(out, "  {}", stopping::not_surveyed(from_c))?;
+    }
+    let caught = caught_g(told);
     writeln!(out, "  {}", say::now_trap(&caught))?;
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
         let components = prepared.inputs.matter.get(k).map(|m| &m.components);
         for (i, component) in components.into_iter().flatten().enumerate() {
-            let left = told.map(|t| left_now(&t.now, k, i));
+            let left = told.map(|t| left_now(&t.now, k, (i, component)));
             let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
             let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
             writeln!(out, "    {}", say::now_left(&component.name, &least, &most))?;
         }
         let density = told.map(|t| density_now(&t.now, k));
-        let density = in_brackets(&density, PERCENT, &none, |d| *d);
+        let density = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
         writeln!(out, "    {}", say::now_density(&density))?;
     }
     let said = if first.paused_s == told.nominal.from.paused_s {
@@ -335,11 +364,11 @@ fn print_way(shown: &Shown, n: usize, out: &mut dyn Write) -> Result<(), Failure
     }
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
-        let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, k)));
-        let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
+        let end = on.map(|w| w.map_or((None, None), |w| at_end(w, k)));
+        let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
         writeln!(out, "    {}", words::left(&left))?;
         let density = end.map(|e| e.1);
-        let said = in_brackets(&density, PERCENT, &none, |d| *d);
+        let said = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
         writeln!(out, "    {}", words::density(&said))?;
         let asked = least.get(k).copied().flatten();
         if let Some(said) = asked.and_then(|asked| beside_density(asked, &density)) {
@@ -364,7 +393,7 @@ fn as_json(title: &str, shown: &Shown) -> Value {
                 let components = components.into_iter().flatten().enumerate();
                 let left: Vec<Value> = components
                     .map(|(i, c)| {
-                        let both = left_now(&t.now, k, i);
+                        let both = left_now(&t.now, k, (i, c));
                         json!({ "component": c.name, "least": both.map(|b| b.0), "most": both.map(|b| b.1) })
                     })
                     .collect();
@@ -397,7 +426,7 @@ fn as_json(title: &str, shown: &Shown) -> Value {
             },
             "coldest_c": celsius(t.now.extremes_k.0),
             "hottest_c": celsius(t.now.extremes_k.1),
-            "trap_caught_g": 1e3 * t.now.caught_kg,
+            "trap_caught_g": t.now.caught_kg.map(|kg| 1e3 * kg),
             "after_pause_coldest_c": celsius(t.from.extremes_k.0),
             "after_pause_hottest_c": celsius(t.from.extremes_k.1),
             "kinds": kinds,
@@ -415,6 +444,8 @@ fn as_json(title: &str, shown: &Shown) -> Value {
         "segment": first.segment + 1,
         "setpoint_c": celsius(first.setpoint_k),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),
+        "cases_known_from_c": surveyed_from_c(prepared, first),
+        "not_evaluated": prepared.lacking.iter().map(|m| m.to_string()).collect::<Vec<_>>(),
         "cases": told.each().map(case).collect::<Vec<_>>(),
     })
 }

@@ -9,7 +9,7 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
-use crate::forecast::matter::densities;
+use crate::forecast::matter::{MatterResult, densities};
 use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
 use crate::load::PartRecords;
 use crate::text::forecast as words;
@@ -92,8 +92,7 @@ impl PlanForecast {
     /// Where what is known of the furnace begins, °C, if that is above a temperature in K; none
     /// without cases.
     pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
-        let cases = self.prepared.inputs.cases.as_ref()?;
-        Some(cases.known_from_k(at_k)? - ZERO_C)
+        self.prepared.surveyed_from_c(at_k)
     }
 
     /// The same question to every case.
@@ -172,6 +171,9 @@ pub struct HoldRow {
     pub short_k: f64,
     /// What it is to do, in the case in which it is worst off with it.
     pub need: Option<HoldNeed>,
+    /// A component of binder in whose debind range the hold is and of which nobody knows how it burns
+    /// out: what it needs of the hold is not evaluated.
+    pub unknown_need: Option<String>,
     /// Where the survey begins, °C, if that is above the target: the cold and the hot case fade to
     /// the nominal one there, so that they say nothing of this hold.
     pub surveyed_from_c: Option<f64>,
@@ -249,8 +251,8 @@ pub struct KindRow {
     pub no_prediction: bool,
     /// Whether it goes in again sintered: its density then is not known, whatever its figures are.
     pub refired: bool,
-    /// Binder left at the worst place, over what entered.
-    pub left: InCases<f64>,
+    /// Binder left at the worst place, over what entered; none where nobody knows how it burns out.
+    pub left: InCases<Option<f64>>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
     pub density: InCases<Option<(f64, f64)>>,
     /// How much of it 10 K less at the peak would take from the least dense place: where that is
@@ -260,10 +262,10 @@ pub struct KindRow {
     pub grain_um: InCases<Option<f64>>,
     /// Box when cold again, mm, of the most and of the least dense place; none likewise.
     pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
-    /// Highest pressure in the core over that outside, Pa; none where no gas came.
+    /// Highest pressure in the core over that outside, Pa; none where no gas came, or likewise.
     pub overpressure_pa: InCases<Option<f64>>,
-    /// Whether pores were not open when the gas came fastest.
-    pub closed: InCases<bool>,
+    /// Whether pores were not open when the gas came fastest; none likewise.
+    pub closed: InCases<Option<bool>>,
 }
 
 /// When the load may come out by the plan's temperature. Never permission to open.
@@ -282,10 +284,10 @@ pub struct UnloadRow {
 /// The binder trap.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TrapRow {
-    /// Caught in this run, g.
-    pub caught_g: InCases<f64>,
-    /// Gone on to the pump or the flame, g.
-    pub passed_g: InCases<f64>,
+    /// Caught in this run, g; none where nobody knows how all binder burns out.
+    pub caught_g: InCases<Option<f64>>,
+    /// Gone on to the pump or the flame, g; none likewise.
+    pub passed_g: InCases<Option<f64>>,
     /// In it before, g, where known.
     pub before_g: Option<f64>,
     /// What it holds, g; none without a trap.
@@ -303,11 +305,12 @@ pub struct Report {
     pub unload: UnloadRow,
     /// Trap.
     pub trap: TrapRow,
-    /// Greatest off-gas, L/min at 25 °C and 1 atm.
-    pub offgas_l_min: InCases<f64>,
-    /// Off-gas when most of it comes; none where none does.
+    /// Greatest off-gas, L/min at 25 °C and 1 atm; none where nobody knows how all binder burns out.
+    pub offgas_l_min: InCases<Option<f64>>,
+    /// Off-gas when most of it comes; none where none does, or likewise.
     pub offgas_peak: InCases<Option<OffgasPeak>>,
-    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns.
+    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns,
+    /// or likewise.
     pub exhaust: Option<Exhaust>,
     /// Electric energy, kWh.
     pub energy_kwh: InCases<f64>,
@@ -358,11 +361,15 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             gets_min,
             short_k: nominal.short_k,
             need: worst_need(asked, made, h.segment, &by_case),
+            unknown_need: unknown_need(asked, made, segment.to_k),
             surveyed_from_c: made.surveyed_from_c(segment.to_k),
         })
     });
     let state = asked.state();
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
+    let of_binder = |of: &dyn Fn(&MatterResult) -> f64| {
+        made.cases(|c| c.matter.burnout_known.then(|| of(&c.matter)))
+    };
     Report {
         holds: holds.collect(),
         kinds: kinds(asked, made),
@@ -373,15 +380,12 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             load_min: made.cases(|c| c.run.load_unload_s.map(min)),
         },
         trap: TrapRow {
-            caught_g: made.cases(|c| 1e3 * c.matter.trapped.caught_kg),
-            passed_g: made.cases(|c| 1e3 * c.matter.trapped.passed_kg),
+            caught_g: of_binder(&|m| 1e3 * m.trapped.caught_kg),
+            passed_g: of_binder(&|m| 1e3 * m.trapped.passed_kg),
             before_g: state.and_then(|s| s.trap_fill_g),
             capacity_g: furnace.and_then(|f| Some(f.trap?.capacity_g)),
         },
-        offgas_l_min: made.cases(|c| {
-            let peak = c.matter.offgas.get(c.matter.peak);
-            peak.map_or(0.0, |p| p.flow.l_min_25c())
-        }),
+        offgas_l_min: of_binder(&|m| m.offgas.get(m.peak).map_or(0.0, |p| p.flow.l_min_25c())),
         offgas_peak: exhaust::peaks(made),
         exhaust: exhaust::exhaust(asked, made),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
@@ -440,6 +444,18 @@ fn worst_need(
         needs.min_by(least_to_spare)
     });
     each.min_by(least_to_spare)
+}
+
+/// A component of binder in whose feedstock's debind range a target lies, K, and of which nobody knows
+/// how it burns out.
+fn unknown_need(asked: &Asked, made: &PlanForecast, target_k: f64) -> Option<String> {
+    let mut kinds = made.prepared.inputs.matter.iter().enumerate();
+    kinds.find_map(|(kind, matter)| {
+        let component = matter.unknown().next()?;
+        let range = &records(asked, made, kind)?.feedstock.debind;
+        let inside = (range.from_c..=range.to_c).contains(&(target_k - ZERO_C));
+        inside.then(|| component.name.clone())
+    })
 }
 
 /// The holds of one case.
@@ -654,6 +670,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
         };
         let matter = made.prepared.inputs.matter.get(kind);
         let followed = matter.is_some_and(|m| m.sintering.is_some());
+        let burns = matter.is_some_and(|m| m.unknown().next().is_none());
         Some(KindRow {
             kind,
             name: key.name.clone(),
@@ -661,8 +678,8 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             no_prediction: followed && density(&made.forecast.nominal).is_none(),
             refired: records.feedstock.densifying.is_some() && !followed,
             left: made.cases(|c| {
-                let of = c.matter.kinds.get(kind);
-                of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
+                let left = c.matter.kinds.get(kind)?.left.last()?;
+                (!left.1.is_nan()).then_some(left.1)
             }),
             density: made.cases(density),
             density_per_10_k: made.cases(|c| density_per_10_k(kind, c)),
@@ -672,12 +689,16 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             }),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
+                if !burns {
+                    return None;
+                }
                 let all = places(c)
                     .into_iter()
                     .filter_map(|p| Some(p.overpressure?.0));
                 all.reduce(f64::max)
             }),
-            closed: made.cases(|c| places(c).iter().any(|p| p.closed_at_s.is_some())),
+            closed: made
+                .cases(|c| burns.then(|| places(c).iter().any(|p| p.closed_at_s.is_some()))),
         })
     })
     .collect()

@@ -260,6 +260,9 @@ pub(super) fn carbon_near_range(facts: &Facts, report: &mut Report) {
     let case = &told.made.forecast.nominal;
     for kind in facts.kinds(&told) {
         let (alloy, feedstock) = (kind.records.alloy, kind.records.feedstock);
+        if !told.burns(&kind, report) {
+            continue;
+        }
         let ends = (alloy.carbon_min_pct, alloy.carbon_max_pct);
         if ends == (None, None) {
             report.missing(kind.subjects, missing::carbon_range(&alloy.name));
