@@ -1,8 +1,8 @@
 //! Furnace figures from logs, by least squares, with the residual shown: an empty run gives losses
 //! and heat capacity, a loaded run the emissivity of the setters (and what else is freed).
 
+use super::calibrate::UNDETERMINED;
 use super::curve::Curve;
-use super::densify::UNDETERMINED;
 use super::even::{UNLIMITED_W, lines};
 use super::heat::radiosity::solve;
 use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};

@@ -168,6 +168,15 @@ pub fn densities(each: impl Iterator<Item = Option<f64>>) -> Option<(f64, f64)> 
     Some((least, all.into_iter().fold(0.0, f64::max)))
 }
 
+/// What is around the load at each sample of a run.
+pub fn around(run: &Run, program: &Program) -> Vec<Atmosphere> {
+    let of = |segment: &usize| {
+        let segment = program.segments.get(*segment);
+        segment.map_or(program.after, |s| s.atmosphere)
+    };
+    run.segment.iter().map(of).collect()
+}
+
 /// Follows the parts along a run. `free_m3` is the free volume of the furnace; `had` the state at
 /// the start of a run that goes on.
 pub fn follow(
@@ -180,13 +189,7 @@ pub fn follow(
     had: Option<&Had>,
 ) -> MatterResult {
     let samples = run.times_s.len();
-    let atmosphere = |segment: usize| -> Atmosphere {
-        program
-            .segments
-            .get(segment)
-            .map_or(program.after, |s| s.atmosphere)
-    };
-    let around: Vec<Atmosphere> = run.segment.iter().map(|&s| atmosphere(s)).collect();
+    let around = around(run, program);
     let dt: Vec<f64> = std::iter::once(0.0)
         .chain(run.times_s.windows(2).map(|w| w[1] - w[0]))
         .collect();

@@ -21,6 +21,7 @@
 pub mod along;
 pub mod at_temperature;
 pub mod burnout;
+pub mod calibrate;
 pub mod cases;
 pub mod ceramics;
 pub mod chemistry;
