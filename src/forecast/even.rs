@@ -1,5 +1,6 @@
 //! Logs that scatter: how much they do, means over a time, and where the furnace held.
 
+use super::fit::MeanPower;
 use super::stopped::simplify;
 
 /// Noise beyond which means are taken, K (assumed).
@@ -55,6 +56,23 @@ pub fn means(log: &[(f64, f64)], from_s: f64) -> Vec<(f64, f64)> {
         (sum.0 / n, sum.1 / n)
     };
     blocks.map(mean).collect()
+}
+
+/// The same of powers, each a mean over its own time.
+pub fn mean_powers(all: &[MeanPower], from_s: f64) -> Vec<MeanPower> {
+    let slot = |p: &MeanPower| libm::ceil((p.to_s - from_s) / MEAN_S);
+    let blocks = all.chunk_by(|a, b| slot(a) == slot(b));
+    let mean = |block: &[MeanPower]| {
+        let lasts = |p: &MeanPower| p.to_s - p.from_s;
+        let whole_s: f64 = block.iter().map(lasts).sum();
+        let sum: f64 = block.iter().map(|p| p.w * lasts(p)).sum();
+        Some(MeanPower {
+            from_s: block.first()?.from_s,
+            to_s: block.last()?.to_s,
+            w: sum / whole_s,
+        })
+    };
+    blocks.filter_map(mean).collect()
 }
 
 /// A log of the chamber in straight lines, as closely as its noise allows.

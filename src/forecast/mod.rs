@@ -34,6 +34,7 @@ pub mod demo;
 pub mod densify;
 pub mod even;
 pub mod fit;
+pub mod follow_log;
 pub mod heat;
 pub mod inputs;
 pub mod logs;

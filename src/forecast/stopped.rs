@@ -2,6 +2,7 @@
 
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
+use super::follow_log::Planned;
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
@@ -45,10 +46,10 @@ impl Now {
 
 /// Where in the program a run has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Where {
+pub(super) struct Where {
     time_s: f64,
     clock_s: f64,
-    segment: usize,
+    pub(super) segment: usize,
     ramp_s: f64,
     timer_s: f64,
 }
@@ -171,7 +172,7 @@ fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<Run, RunFault> 
 }
 
 /// Where in its program a run is at a time, s, waits counted.
-fn place(program: &Program, run: &Run, time_s: f64) -> Where {
+pub(super) fn place(program: &Program, run: &Run, time_s: f64) -> Where {
     let sample = run
         .times_s
         .partition_point(|&t| t < time_s - 1e-6)
@@ -306,30 +307,17 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     };
     // The program as it would have run tells the gas that was planned then.
     let planned = followed(inputs, case, last.0 - first.0)?;
-    let at = |t: f64| place(&inputs.program, &planned, t - first.0).segment;
-    let segments: Vec<Segment> = points
-        .windows(2)
-        .filter(|w| w[1].0 > w[0].0)
-        .filter_map(|w| {
-            let planned = inputs.program.segments.get(at(0.5 * (w[0].0 + w[1].0)))?;
-            Some(Segment {
-                pace: Pace::Time(w[1].0 - w[0].0),
-                to_k: w[1].1,
-                hold_s: 0.0,
-                wait: None,
-                ..*planned
-            })
-        })
-        .collect();
+    let as_planned = Planned {
+        program: &inputs.program,
+        run: &planned,
+    };
+    let Some(program) = as_planned.following(&points) else {
+        return Ok(None);
+    };
     let mut furnace = inputs.furnace.clone();
     furnace.power_w = Curve::constant(UNLIMITED_W);
     let part = Inputs {
-        program: Program {
-            start_k: first.1,
-            segments,
-            cool_max_s: 0.0,
-            ..inputs.program.clone()
-        },
+        program,
         furnace,
         settings: super::inputs::Settings {
             start_k: first.1,
@@ -341,6 +329,24 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     let done = one(&part, case, false, &|| false)?;
     let ended = place(&inputs.program, &planned, last.0 - first.0);
     Ok(end_of(&done, ended, &inputs.program))
+}
+
+/// The program that takes the chamber along a log in straight lines, (s, K), in what the plan has around
+/// the load by then; none where the log has no point.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn as_logged(
+    inputs: &Inputs,
+    case: &Case,
+    lines: &[(f64, f64)],
+) -> Result<Option<Program>, RunFault> {
+    let run = followed(inputs, case, 0.0)?;
+    let planned = Planned {
+        program: &inputs.program,
+        run: &run,
+    };
+    Ok(planned.following(lines))
 }
 
 /// What the program as forecast has in the chamber at each row of a log, K, with its segment; rows
