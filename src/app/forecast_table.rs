@@ -285,12 +285,16 @@ impl Table<'_> {
     /// In the case that has least to spare.
     fn hold_margin(&self, hold: &HoldRow, need: &HoldNeed) -> String {
         let margin = need.margin_min();
-        let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
+        let said = match need.is_out_before_it_gets_that() {
+            true => forecast_parts::out_at_end(),
+            false => say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0),
+        };
         let said = match need.rest_leaves_by {
             Some(segment) => words::rest_leaves_by(&said, segment),
             None => said,
         };
-        in_case(said, hold.gets_min.has_all().then_some(need.case))
+        let surveyed = hold.gets_min.has_all() && hold.surveyed_from_c.is_none();
+        in_case(said, surveyed.then_some(need.case))
     }
 
     /// What a hold is for, and what is to spare of it.
@@ -441,7 +445,11 @@ impl Table<'_> {
         let (case, least) = kind.density.worst(|d| Some(-(*d)?.0))?;
         let margin = -least - limit.value;
         let asked = pct(limit.value, 1);
-        let said = say::density_margin(&pct(margin.abs(), 1), &asked, margin < 0.0);
+        let by = match margin.abs() < 0.0005 {
+            true => say::less_than(&pct(0.001, 1)),
+            false => pct(margin.abs(), 1),
+        };
+        let said = say::density_margin(&by, &asked, margin < 0.0);
         Some(in_case(said, kind.density.has_all().then_some(case)))
     }
 

@@ -372,10 +372,16 @@ fn print_hold(
         Need::Burnout { component, .. } => {
             say::needs_burnout(&min, component, 100.0 * BACKBONE_LEFT_WANTED)
         }
-        Need::Sinter { .. } => say::needs_sinter(&min),
+        Need::Sinter { kind, .. } => {
+            let kinds = &made.prepared.keys.kinds;
+            say::needs_sinter(&min, kinds.get(*kind).map_or("", |k| k.name.as_str()))
+        }
     };
     let margin = format!("{:.0}", of.margin_min().abs());
-    let margin = say::hold_margin(&margin, of.margin_min() < 0.0);
+    let margin = match of.is_out_before_it_gets_that() {
+        true => forecast_parts::out_at_end(),
+        false => say::hold_margin(&margin, of.margin_min() < 0.0),
+    };
     let margin = match of.rest_leaves_by {
         Some(segment) => say::rest_leaves_by(&margin, segment),
         None => margin,
@@ -390,7 +396,8 @@ fn print_hold(
         }
         None => margin,
     };
-    let case = hold.gets_min.has_all().then_some(of.case.words());
+    let surveyed = hold.gets_min.has_all() && hold.surveyed_from_c.is_none();
+    let case = surveyed.then_some(of.case.words());
     // To the minute, so that the three go together.
     let sinter = matches!(of.need, Need::Sinter { .. });
     let gets = forecast_text::gets(of.gets_min, sinter);

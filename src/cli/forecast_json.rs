@@ -138,7 +138,8 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "what": what,
                 "kind": kind,
                 "minutes": fine(need.minutes()),
-                "worst_in": of.case.words(),
+                "worst_in": hold.surveyed_from_c.is_none().then_some(of.case.words()),
+                "left_at_its_end": of.left.map(|l| rounded(l, 1e6)),
                 "gets_min": fine(of.gets_min),
                 "margin_min": fine(of.margin_min()),
                 "rest_leaves_by_segment": of.rest_leaves_by.map(|s| s + 1),
@@ -158,6 +159,7 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
             "short_k": fine(hold.short_k),
             "cases_known_from_c": hold.surveyed_from_c.map(fine),
             "needs": need,
+            "needs_not_evaluated_of": hold.unknown_need,
         })
     };
     told.holds.iter().map(one).collect()

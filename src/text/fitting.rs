@@ -59,3 +59,12 @@ pub fn cooling_after(minute: f64) -> String {
          followed"
     ))
 }
+
+/// A loaded run that went another way than its plan.
+pub fn off_plan(row: usize, minute: f64, off_k: f64) -> String {
+    say(format!(
+        "row {row} (minute {minute:.0}) is {:.0} K off the program of the plan: what gas was around the load is taken \
+         from the plan, and may be another then",
+        off_k.abs()
+    ))
+}

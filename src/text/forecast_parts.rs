@@ -88,6 +88,11 @@ pub fn exhaust_not_evaluated() -> String {
     say("fuel in the exhaust: not evaluated")
 }
 
+/// Of a binder that is out when a hold ends, though its coldest place got less than that takes.
+pub fn out_at_end() -> String {
+    say("it is out when the hold ends: it goes before the place has arrived, too")
+}
+
 /// Of a binder that is out on the way to a later hold.
 pub fn out_before(margin: &str, target_c: f64) -> String {
     say(format!(

@@ -76,6 +76,14 @@ pub fn spare(gets: f64, needs: f64, spare: &str) -> String {
     ))
 }
 
+/// The same, where it is out when the hold ends.
+pub fn out_at_end(gets: f64, needs: f64) -> String {
+    say(format!(
+        "then its coldest place gets {gets:.0} of the {needs:.0} that it needs at its target; it is out when the \
+         hold ends: it goes before the place has arrived, too"
+    ))
+}
+
 /// The same, where another hold finishes it.
 pub fn finished(gets: f64, needs: f64, segment: usize, target_c: f64, spare: &str) -> String {
     say(format!(

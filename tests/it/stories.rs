@@ -483,7 +483,7 @@ fn three_dry_gas_wet_furnace() {
             let case = told.nominal();
             near("metal", case.matter.metal_kg[0], 14.0, 0.05);
             let asked = ReductionAsked {
-                kind: 0,
+                kinds: vec![0],
                 oxide: chromia(),
                 activity: 0.2,
                 metal_kg: case.matter.metal_kg[0],

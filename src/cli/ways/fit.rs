@@ -11,7 +11,9 @@ use crate::forecast::even::{self, MEAN_S, holds, last_at_top_s, lines};
 use crate::forecast::fit::{Fit, Free, Log, MeanPower, fit};
 use crate::forecast::follow_log::following;
 use crate::forecast::inputs::{Case, FurnaceHeat, Settings};
-use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
+use crate::forecast::plan::{
+    Asked, NoForecast, Prepared, empty_load, furnace_heat, prepare, vacuum_hold,
+};
 use crate::forecast::stopped::as_logged;
 use crate::forecast::whole::Inputs;
 use crate::load::Plan;
@@ -82,14 +84,21 @@ pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f6
     }
 }
 
-/// A log, and what is doubtful of it.
-fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Failure> {
+/// A log, and what is doubtful of it by itself, and beside the plan of the run where there is one.
+fn read(
+    path: &Path,
+    furnace: &Furnace,
+    prepared: Option<&Prepared>,
+) -> Result<(Table, Log, Vec<String>), Failure> {
     let table = Table::read(path, logs::wanted_of_log())?;
     // The network begins as warm as the log, everywhere: that is so of a cold furnace only.
     let start_k = Some(Settings::default().start_k);
     let chamber = temperatures(&table, "temperature_c", furnace, start_k)?;
     let mut doubts = chamber.doubts(furnace);
     doubts.extend(chamber.perhaps_fahrenheit());
+    if let Some(prepared) = prepared {
+        doubts.extend(chamber.off_plan(prepared)?);
+    }
     let (power, doubt) = power(&table, furnace)?;
     doubts.extend(doubt);
     let mut sensors = Vec::new();
@@ -271,7 +280,7 @@ pub(crate) fn empty_run(
     record: &Furnace,
     furnace: &mut FurnaceHeat,
 ) -> Result<Fitted, Failure> {
-    let (table, mut log, mut doubts) = read(path, record)?;
+    let (table, mut log, mut doubts) = read(path, record, None)?;
     if log.power.is_empty() {
         return Err(table.fault(&say::fit_nothing()));
     }
@@ -359,7 +368,7 @@ pub(crate) fn loaded_as(
     (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-    let (table, mut log, mut doubts) = read(csv, record)?;
+    let (table, mut log, mut doubts) = read(csv, record, Some(&prepared))?;
     let most = most(&log);
     let inputs = &prepared.inputs;
     log.sensors.truncate(inputs.load.sensors.len());

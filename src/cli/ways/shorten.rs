@@ -227,6 +227,7 @@ pub(crate) fn draft_said(row: &Row) -> Option<String> {
         Some(need) => {
             let (gets, needs) = (need.gets_min, need.need.minutes());
             match need.finished {
+                None if need.is_out_before_it_gets_that() => shortening::out_at_end(gets, needs),
                 Some(f) => shortening::finished(gets, needs, f.segment, f.target_c, &spare),
                 None => shortening::spare(gets, needs, &spare),
             }

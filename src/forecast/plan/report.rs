@@ -203,6 +203,8 @@ pub struct HoldNeed {
     pub case: Which,
     /// What the coldest place gets in it, min.
     pub gets_min: f64,
+    /// Of binder: what is left of it when the hold ends, at the place that has most.
+    pub left: Option<f64>,
     /// Of binder: the later segment, from 0, at whose end it has come down to what is wanted while
     /// the setpoint is still in the debind range; none where it has not, or has in this hold.
     pub rest_leaves_by: Option<usize>,
@@ -224,9 +226,25 @@ pub struct Finished {
 }
 
 impl HoldNeed {
-    /// Time to spare, min; negative where the hold is too short.
+    /// Time to spare, min; negative where the hold is too short. What is out when the hold ends lacks
+    /// nothing, however little the coldest place got of it.
     pub fn margin_min(&self) -> f64 {
-        self.gets_min - self.need.minutes()
+        let margin = self.gets_min - self.need.minutes();
+        if self.is_out() {
+            margin.max(0.0)
+        } else {
+            margin
+        }
+    }
+
+    fn is_out(&self) -> bool {
+        self.left.is_some_and(|left| left <= BACKBONE_LEFT_WANTED)
+    }
+
+    /// Whether it is out by the hold's end, though the coldest place gets less than that takes at its
+    /// target: what is near to it goes, too.
+    pub fn is_out_before_it_gets_that(&self) -> bool {
+        self.is_out() && self.gets_min < self.need.minutes()
     }
 
     /// The same for comparing: what leaves in the range later on lacks nothing.
@@ -413,10 +431,13 @@ fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<Pa
     PartRecords::new(asked.plan.part(part)?, asked.catalogue)
 }
 
-/// Of two that both lack nothing in the end the one that has less to spare here.
+/// Of two that both lack nothing in the end the one that has less to spare here, then the one of which
+/// more is left.
 fn least_to_spare(a: &HoldNeed, b: &HoldNeed) -> std::cmp::Ordering {
     let spare = a.spare().total_cmp(&b.spare());
-    spare.then(a.margin_min().total_cmp(&b.margin_min()))
+    let spare = spare.then(a.margin_min().total_cmp(&b.margin_min()));
+    let left = |need: &HoldNeed| need.left.unwrap_or(0.0);
+    spare.then(left(b).total_cmp(&left(a)))
 }
 
 /// What a hold is to do in the case that has least to spare for it.
@@ -482,8 +503,7 @@ impl Hold<'_> {
 
 /// What a hold is to do in a case: of all components that leave there within a day, and of the sinter
 /// holds of all feedstocks. Binder is counted at the place of which most is left. A hold that ends
-/// with more than is wanted lacks what that still takes, however long the place was as hot as asked;
-/// one that does not has no less than it needs.
+/// with more than is wanted lacks what that still takes, however long the place was as hot as asked.
 fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<HoldNeed> {
     let inputs = &made.prepared.inputs;
     let Some(hold) = inputs.program.segments.get(segment) else {
@@ -514,6 +534,7 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<H
                     },
                     case: of.which,
                     gets_min,
+                    left: None,
                     rest_leaves_by: None,
                     finished: None,
                 });
@@ -556,14 +577,14 @@ impl OneComponent<'_> {
     fn need(&self, segment: usize, in_hold: f64, last: Option<usize>) -> Option<HoldNeed> {
         let time = self.takes_s(segment, self.left(segment, Phase::Ramp).unwrap_or(1.0));
         let s = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s))?;
-        let still = self.left(segment, Phase::Hold);
-        let still = still.filter(|left| *left > BACKBONE_LEFT_WANTED);
+        let left = self.left(segment, Phase::Hold);
+        let still = left.filter(|left| *left > BACKBONE_LEFT_WANTED);
         let minutes = match still {
             Some(left) => {
                 let lacks = self.takes_s(segment, left);
                 (s / 60.0).max(in_hold + lacks.map_or(f64::INFINITY, |s| s / 60.0))
             }
-            None => (s / 60.0).min(in_hold),
+            None => s / 60.0,
         };
         let inputs = &self.made.prepared.inputs;
         let component = inputs
@@ -583,6 +604,7 @@ impl OneComponent<'_> {
             },
             case: self.of.which,
             gets_min: in_hold,
+            left,
             rest_leaves_by: last.filter(|_| finished.is_some()),
             finished: finished.and_then(|later| self.finished(later)),
         })

@@ -235,11 +235,14 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
         return;
     };
     let trap = &told.said.trap;
-    let Some(capacity) = trap.capacity_g.filter(|g| *g > 0.0) else {
+    let Some(capacity) = trap.capacity_g else {
         return;
     };
     told.needs_cases(report);
     let subjects = vec![Subject::Furnace];
+    if capacity <= 0.0 {
+        return report.missing(subjects, missing::trap_capacity());
+    }
     let Some(before) = trap.before_g else {
         return report.missing(subjects, missing::trap_filling());
     };
