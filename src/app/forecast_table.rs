@@ -233,7 +233,7 @@ impl Table<'_> {
         let prepared = &self.forecast.prepared;
         let cases = prepared.no_cases.as_ref().map(ToString::to_string);
         let lacking = prepared.lacking.iter();
-        let lacking = lacking.map(|what| words::lacking(&what.to_string()));
+        let lacking = lacking.map(Missing::said);
         cases.into_iter().chain(lacking).collect()
     }
 

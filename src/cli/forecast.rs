@@ -235,7 +235,7 @@ fn print(
         writeln!(out, "{why}")?;
     }
     for what in &made.prepared.lacking {
-        writeln!(out, "{}", say::lacking(&what.to_string()))?;
+        writeln!(out, "{}", what.said())?;
     }
     let band_k = made.prepared.inputs.settings.arrival_band_k;
     writeln!(out, "\n{}", forecast_text::holds(band_k))?;

@@ -391,8 +391,10 @@ fn unknown_burnout(asked: &Asked, prepared: &Prepared) -> Vec<Stays> {
         let Some(range) = records.map(|r| r.feedstock.debind) else {
             continue;
         };
-        let all = program.segments.iter().enumerate();
-        let within = all.filter(|(i, s)| {
+        // What cools has no binder left to burn out.
+        let heats = program.segments.iter().enumerate();
+        let heats = heats.take(program.peak_segment() + 1);
+        let within = heats.filter(|(i, s)| {
             let from_k = program.from_k(*i);
             let (low, high) = (from_k.min(s.to_k) - ZERO_C, from_k.max(s.to_k) - ZERO_C);
             low < range.to_c && high > range.from_c

@@ -13,6 +13,9 @@ pub const UNLIMITED_W: f64 = 1e9;
 /// noise: four times that is passed by chance by one row of sixteen thousand.
 const WITHIN_K: f64 = 1.0;
 const WITHIN_NOISE: f64 = 4.0;
+/// The same where few lines are enough, K, and how many are (assumed).
+const FINE_K: f64 = 0.1;
+const FINE_LINES: usize = 60;
 /// What is a hold: rate, K/s, for how long, s, and how far apart two are, K (assumed).
 const HOLD_K_S: f64 = 0.3 / 60.0;
 const HOLD_S: f64 = 1200.0;
@@ -78,6 +81,21 @@ pub fn mean_powers(all: &[MeanPower], from_s: f64) -> Vec<MeanPower> {
 /// A log of the chamber in straight lines, as closely as its noise allows.
 pub fn lines(log: &[(f64, f64)]) -> Vec<(f64, f64)> {
     simplify(log, WITHIN_K.max(WITHIN_NOISE * noise(log)))
+}
+
+/// The same as finely as few lines and its noise allow: what a chamber of much heat takes up shows in a
+/// fraction of a kelvin.
+pub fn fine_lines(log: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let noise_k = WITHIN_NOISE * noise(log);
+    let mut within_k = FINE_K.max(noise_k);
+    while within_k < WITHIN_K {
+        let fine = simplify(log, within_k);
+        if fine.len() <= FINE_LINES {
+            return fine;
+        }
+        within_k *= 1.5;
+    }
+    lines(log)
 }
 
 /// Temperatures at which a log of the chamber holds, K, each once.

@@ -472,4 +472,58 @@ mod tests {
         assert!(!f.determined[2] && f.to[2] == wrong.heat_j_k, "{f:?}");
         assert!(f.determined.iter().filter(|d| **d).count() <= 1, "{f:?}");
     }
+
+    /// However far apart the rows are, each of which tells the mean since the one before.
+    #[test]
+    fn heat_and_losses_come_back_from_rows_of_any_length() {
+        use crate::forecast::even::fine_lines;
+        use crate::forecast::plan::{empty_load, vacuum_hold};
+        let load = empty_load();
+        let furnace = reference_furnace();
+        let mut program = reference_program(vacuum_hold().atmosphere);
+        program.cool_max_s = 0.0;
+        let settings = Settings {
+            start_k: 298.15,
+            ..Settings::default()
+        };
+        let run = run(&Job {
+            load: &load,
+            furnace: &furnace,
+            gases: &[],
+            program: &program,
+            case: &Case::nominal(),
+            settings,
+            start: None,
+            prolong: false,
+            cancelled: &|| false,
+        });
+        let r = run.unwrap();
+        let free = [Free::Loss, Free::LossArea, Free::Heat];
+        let mut wrong = furnace.clone();
+        wrong.loss_w_k *= 1.5;
+        wrong.loss_m2 *= 0.7;
+        wrong.heat_j_k *= 0.6;
+        for minutes in [1.0, 5.0, 10.0, 15.0] {
+            let rows = (r.program_end_s / (60.0 * minutes)) as usize;
+            let times: Vec<f64> = (0..=rows).map(|n| 60.0 * minutes * n as f64).collect();
+            let power: Vec<(f64, f64)> = times
+                .iter()
+                .map(|&t| (t, r.mean_power(t - 60.0 * minutes, t)))
+                .collect();
+            let log = Log {
+                chamber: times
+                    .iter()
+                    .map(|&t| (t, r.at(r.border.chamber, t)))
+                    .collect(),
+                power: MeanPower::since_rows(&power),
+                sensors: Vec::new(),
+            };
+            let logged = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold())).unwrap();
+            let f = fit(&load, &wrong, &[], &log, &logged, &free, settings).unwrap();
+            let truth = [furnace.loss_w_k, furnace.loss_m2, furnace.heat_j_k];
+            for (to, truth) in f.to.iter().zip(truth) {
+                assert!((to / truth - 1.0).abs() < 0.02, "{minutes}: {f:?}");
+            }
+        }
+    }
 }

@@ -71,9 +71,14 @@ pub fn burning(gas: &str) -> String {
 
 /// Burnout of a component of a binder, as it follows "lacks".
 pub fn burnout(component: &str, binder: &str) -> String {
-    format!(
-        "how {component} of binder \"{binder}\" burns out; binder left, off-gas, trap and exhaust"
-    )
+    format!("how {component} of binder \"{binder}\" burns out")
+}
+
+/// What rests on burnout.
+pub fn lacking_burnout(what: &str) -> String {
+    say(format!(
+        "Binder left, off-gas, trap and exhaust not evaluated: that lacks {what}."
+    ))
 }
 
 /// Of a hold in whose reach a binder is of which nobody knows how it burns out.

@@ -7,7 +7,7 @@ use crate::catalogue::{Catalogue, Furnace};
 use crate::cli::{open, opened, print_json};
 use crate::files;
 use crate::forecast::constants::ZERO_C;
-use crate::forecast::even::{self, MEAN_S, holds, last_at_top_s, lines};
+use crate::forecast::even::{self, MEAN_S, fine_lines, holds, last_at_top_s, lines};
 use crate::forecast::fit::{Fit, Free, Log, MeanPower, fit};
 use crate::forecast::follow_log::following;
 use crate::forecast::inputs::{Case, FurnaceHeat, Settings};
@@ -312,7 +312,7 @@ pub(crate) fn empty_run(
         .filter(|f| f.1 > 0.0)
         .map(|f| f.0)
         .collect();
-    let program = following(&lines(&log.chamber), |_| Some(vacuum_hold()));
+    let program = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold()));
     let program = program.ok_or_else(|| table.fault(&say::fit_nothing()))?;
     let found = fit(
         &empty_load(),
@@ -388,7 +388,7 @@ pub(crate) fn loaded_as(
         ..inputs.clone()
     };
     // In what the plan has around the load by then.
-    let program = as_logged(&as_fitted, &Case::nominal(), &lines(&log.chamber));
+    let program = as_logged(&as_fitted, &Case::nominal(), &fine_lines(&log.chamber));
     let program = program.map_err(NoForecast::Run)?;
     let program = program.ok_or_else(|| table.fault(&say::fit_nothing()))?;
     let found = fit(

@@ -296,7 +296,7 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
         writeln!(out, "{why}")?;
     }
     for what in &prepared.lacking {
-        writeln!(out, "{}", words::lacking(&what.to_string()))?;
+        writeln!(out, "{}", what.said())?;
     }
     let none = words::not_evaluated();
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));

@@ -84,6 +84,16 @@ impl fmt::Display for Missing {
     }
 }
 
+impl Missing {
+    /// What is not evaluated for want of it, and what that is: of what only a part of a forecast needs.
+    pub fn said(&self) -> String {
+        match self {
+            Missing::Burnout(..) => crate::text::forecast_parts::lacking_burnout(&self.to_string()),
+            _ => text::lacking(&self.to_string()),
+        }
+    }
+}
+
 /// Each once, in the order of their first finding.
 pub(super) fn each_once(all: Vec<Missing>) -> Vec<Missing> {
     let mut out: Vec<Missing> = Vec::new();
