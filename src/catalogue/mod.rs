@@ -24,6 +24,7 @@ pub mod when;
 pub use attended::{Attended, Weekday, attended};
 pub use builtin::builtin;
 pub use merge::{CatalogueFault, CatalogueFile, parse_file};
+pub use numbers::OXYGEN_OF_INERT;
 pub use resolve::LimitContext;
 pub use solvents::{same_solvent, solvent_words};
 pub use state::*;

@@ -1,6 +1,17 @@
 //! Numbers that cannot be: a record with one is refused, wherever it comes from.
 
-use super::{Catalogue, CatalogueFault, SetterShape, ShopState, Space};
+use super::{Catalogue, CatalogueFault, GasNature, SetterShape, ShopState, Space};
+use std::ops::RangeInclusive;
+
+/// Pressures at which a pump of a furnace works, mbar: from ultra-high vacuum to above the air's
+/// (assumed).
+const PUMP_MBAR: RangeInclusive<f64> = 1e-9..=2000.0;
+
+/// Speeds of pumps of furnaces, m³/h (assumed).
+const PUMP_M3_H: RangeInclusive<f64> = 0.1..=1e6;
+
+/// Most oxygen in a gas that counts as inert, by volume (assumed).
+pub const OXYGEN_OF_INERT: f64 = 0.01;
 
 /// What is held against what can be.
 pub(super) struct Held<'a> {
@@ -30,6 +41,23 @@ impl Held<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Where a figure can lie.
+    fn between(
+        &self,
+        field: &str,
+        value: f64,
+        range: RangeInclusive<f64>,
+        unit: &str,
+    ) -> Result<(), CatalogueFault> {
+        if range.contains(&value) {
+            return Ok(());
+        }
+        let (from, to) = (range.start(), range.end());
+        self.refuse(format!(
+            "{field} is {value} {unit}; it must lie between {from:e} and {to:e}"
+        ))
     }
 
     pub(super) fn share(&self, field: &str, value: f64) -> Result<(), CatalogueFault> {
@@ -151,6 +179,13 @@ impl Catalogue {
                 held.above_zero(&[("height of a zone", z1 - z0)])?;
             }
             held.rising("pump", r.pump.iter().map(|p| p.0))?;
+            for (mbar, m3_h) in &r.pump {
+                held.between("inlet pressure of the pump", *mbar, PUMP_MBAR, "mbar")?;
+                held.between("speed of the pump", *m3_h, PUMP_M3_H, "m³/h")?;
+            }
+            if let Some(mbar) = r.ultimate_mbar {
+                held.between("ultimate_mbar", mbar, PUMP_MBAR, "mbar")?;
+            }
             held.rising("rack_slots_mm", r.rack_slots_mm.iter().copied())?;
             held.heat_of_furnace(r)?;
         }
@@ -159,6 +194,17 @@ impl Catalogue {
                 place: &format!("gas \"{}\"", r.id),
             };
             held.above_zero(&[("molar_g_mol", r.molar_g_mol)])?;
+            if r.id == "vacuum" {
+                held.refuse("its id means that there is no gas; give it another".to_owned())?;
+            }
+            if r.nature == GasNature::Inert && r.oxygen() > OXYGEN_OF_INERT {
+                let oxygen = r.oxygen();
+                held.refuse(format!(
+                    "nature is Inert, and {oxygen} of it is oxygen by its record or its name; an \
+                     inert gas drives air out, so it is Indeterminate, or its oxygen_share is the \
+                     trace that it has"
+                ))?;
+            }
             held.rising("properties", r.properties.iter().map(|p| p.0))?;
             held.heat_of_gas(r)?;
         }
@@ -288,6 +334,36 @@ mod tests {
         survey.points.reverse();
         assert!(bad.check().is_err());
         assert!(shop.check().is_ok());
+    }
+
+    #[test]
+    fn pumps_and_gases_that_cannot_be_are_refused() {
+        use crate::catalogue::{Furnace, Gas};
+        let (catalogue, _) = builtin().unwrap();
+        let furnaces: [fn(&mut Furnace); 5] = [
+            |f| f.pump = vec![(0.0, 60.0)],
+            |f| f.pump = vec![(-1.0, 60.0)],
+            |f| f.pump = vec![(0.01, 0.0)],
+            |f| f.pump = vec![(1e-12, 60.0)],
+            |f| f.ultimate_mbar = Some(-1.0),
+        ];
+        for (i, change) in furnaces.into_iter().enumerate() {
+            let mut bad = (*catalogue).clone();
+            change(Arc::make_mut(
+                &mut bad.furnaces.values_mut().next().unwrap().1,
+            ));
+            assert!(bad.check_links().is_err(), "furnace {i}");
+        }
+        let gases: [fn(&mut Gas); 3] = [
+            |g| g.oxygen_share = 0.21,
+            |g| g.name = "Dry air".to_owned(),
+            |g| g.id = "vacuum".to_owned(),
+        ];
+        for (i, change) in gases.into_iter().enumerate() {
+            let mut bad = (*catalogue).clone();
+            change(Arc::make_mut(&mut bad.gases.get_mut("argon").unwrap().1));
+            assert!(bad.check_links().is_err(), "gas {i}");
+        }
     }
 
     #[test]

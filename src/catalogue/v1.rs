@@ -1012,6 +1012,26 @@ pub enum GasNature {
     Indeterminate,
 }
 
+impl Gas {
+    /// Share of oxygen, by volume: as recorded; where nothing is, that of air (NASA reference
+    /// atmosphere, 1976) or 1 for a gas that is named so.
+    pub fn oxygen(&self) -> f64 {
+        if self.oxygen_share > 0.0 {
+            return self.oxygen_share;
+        }
+        let named = |name: &str| {
+            let both = [&self.id, &self.name].into_iter();
+            let mut words = both.flat_map(|s| s.split(|c: char| !c.is_alphanumeric()));
+            words.any(|word| word.to_lowercase() == name)
+        };
+        match (named("oxygen"), named("air")) {
+            (true, _) => 1.0,
+            (_, true) => 0.2095,
+            _ => 0.0,
+        }
+    }
+}
+
 /// A gas.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -49,5 +49,6 @@ pub mod run;
 pub mod shorten;
 pub mod solvent;
 pub mod solver;
+pub mod standing;
 pub mod stopped;
 pub mod whole;

@@ -2,15 +2,13 @@
 //! Everything here is planned; only the furnace's interlocks can verify it.
 
 use super::facts::Facts;
-use super::facts_profile::Step;
+use super::facts_standing::{AIR_OXYGEN, drives_air_out};
 use crate::catalogue::when::{day, moment};
 use crate::catalogue::{Family, Gas, GasNature};
 use crate::forecast::purge;
+use crate::forecast::standing::{ATMOSPHERE_MBAR, Standing};
 use crate::profile::{EventAt, EventKind, SegmentId};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// 1 atm, mbar (exact by definition).
-pub const ATMOSPHERE_MBAR: f64 = 1013.25;
 
 /// Oxygen in air by volume, as in the worked examples of `model.md` section 7.
 pub const OXYGEN_IN_AIR: f64 = 0.209;
@@ -131,10 +129,17 @@ impl Purge {
         self.fill(ATMOSPHERE_MBAR).left
     }
 
-    /// What is left of what was in the furnace, by the share of an atmosphere: by pumping as much
-    /// as by diluting.
-    pub fn over_load(&self) -> f64 {
-        self.left * (self.now_mbar / ATMOSPHERE_MBAR).min(1.0)
+    /// The same, with at least this share of what was in the furnace left at 1 atm.
+    #[must_use]
+    pub fn leaving(self, share: f64) -> Purge {
+        if share <= self.left() {
+            return self;
+        }
+        Purge {
+            left: share,
+            now_mbar: ATMOSPHERE_MBAR,
+            ..self
+        }
     }
 
     /// Whether anything at all is planned.
@@ -202,8 +207,10 @@ impl<'a> Facts<'a> {
             flame: false,
             burns: false,
             fill: Fill::default(),
+            stands: self.furnace_with_air(),
             door: None,
         };
+        let stands = self.gas_standing();
         for (i, (from_c, segment)) in self.segments().enumerate() {
             let here = (segment.id, i + 1);
             let slug = segment.gas.as_deref();
@@ -211,13 +218,22 @@ impl<'a> Facts<'a> {
             walk.burns = burns;
             let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
             for event in events(EventAt::Start) {
+                self.let_in(&mut walk.stands, &event.kind, segment.pressure_mbar);
                 walk.event(&event.kind, here, from_c, &mut path);
+            }
+            let during = stands.get(i);
+            if let Some(during) = during {
+                walk.stands = during.begins.clone();
             }
             if burns {
                 walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
             } else {
                 walk.fill.segment(slug);
                 walk.leave();
+                walk.air_with(slug);
+            }
+            if let Some(during) = during {
+                walk.stands = during.ends.clone();
             }
             let burns = burns || walk.filled();
             // Of a gas that no record describes nobody knows whether it burns.
@@ -226,6 +242,7 @@ impl<'a> Facts<'a> {
                 path.mismatches.push((here.0, here.1, walk.switched));
             }
             for event in events(EventAt::End) {
+                self.let_in(&mut walk.stands, &event.kind, segment.pressure_mbar);
                 walk.event(&event.kind, here, segment.to_c, &mut path);
             }
         }
@@ -270,7 +287,7 @@ impl<'a> Facts<'a> {
     pub fn purge_gas(&self) -> Option<&'a str> {
         let inert = |slug: &&str| {
             let gas = self.catalogue.gas(slug);
-            gas.is_some_and(|g| g.nature == GasNature::Inert)
+            gas.is_some_and(|g| g.nature == GasNature::Inert && drives_air_out(g))
         };
         let only = |mut all: Vec<&'a str>| if all.len() == 1 { all.pop() } else { None };
         let used: Vec<&str> = self.gas_slugs().into_iter().filter(inert).collect();
@@ -314,24 +331,6 @@ impl<'a> Facts<'a> {
     }
 }
 
-/// What is over the load where a pressure is set and no gas was let in. No slug is written so.
-pub const AIR: &str = "(air)";
-
-/// A gas, `vacuum` or [`AIR`] over the load in a segment.
-#[derive(Clone, Copy, Debug)]
-pub struct GasOver<'a> {
-    /// The segment.
-    pub step: Step<'a>,
-    /// Gas slug, `vacuum` or [`AIR`].
-    pub slug: &'a str,
-    /// Lowest setpoint at which it is there, °C.
-    pub low_c: f64,
-    /// Highest setpoint at which it is there, °C.
-    pub high_c: f64,
-    /// Whether it is there while the segment runs, and not only from its end on.
-    pub during: bool,
-}
-
 /// What was let in by a backfill: it stays until it is pumped or purged out, or another gas flows.
 #[derive(Clone, Copy, Debug, Default)]
 struct Fill<'a>(Option<&'a str>);
@@ -352,126 +351,6 @@ impl<'a> Fill<'a> {
     }
 }
 
-/// Share of a filled pressure within which a controller holds it (assumed).
-const HELD_WITHIN: f64 = 0.05;
-
-/// What was let in, and to what pressure.
-struct Held<'a> {
-    fill: Fill<'a>,
-    fill_mbar: f64,
-    /// By a flow or a purge, mbar; none once it was pumped out.
-    last: Option<(&'a str, f64)>,
-    /// The gas of purges.
-    purge: &'a str,
-    /// Whether there is a pump at all.
-    pumps: bool,
-}
-
-impl<'a> Held<'a> {
-    fn event(&mut self, kind: &'a EventKind, at_mbar: f64) {
-        self.fill.event(kind);
-        match kind {
-            EventKind::PumpDown { .. } if self.pumps => self.last = None,
-            // Less than a volume leaves more of what was there than it brings.
-            EventKind::PurgeInert { volumes } if *volumes >= 1.0 => {
-                self.last = Some((self.purge, at_mbar));
-            }
-            EventKind::Backfill { to_mbar, .. } => self.fill_mbar = *to_mbar,
-            _ => {}
-        }
-    }
-
-    fn mbar(&self) -> f64 {
-        match self.fill.0 {
-            Some(_) => self.fill_mbar,
-            None => self.last.map_or(0.0, |(_, mbar)| mbar),
-        }
-    }
-}
-
-impl<'a> Facts<'a> {
-    /// What stands over the load, segment by segment: the segment's own gas, or what was let in by
-    /// a backfill until it is pumped out or another gas flows.
-    pub fn gases_over(&self) -> Vec<GasOver<'a>> {
-        let mut out: Vec<GasOver<'a>> = Vec::new();
-        let mut held = Held {
-            fill: Fill::default(),
-            fill_mbar: 0.0,
-            last: None,
-            purge: self.purge_gas().unwrap_or("vacuum"),
-            pumps: self.pumps_to_mbar().is_some(),
-        };
-        let times = self.segment_times();
-        let volume_l = self.furnace.map(|f| f.volume_l);
-        // What stands above what was let in is air, from as much as is told of.
-        let told = self
-            .limit("oxygen-on-heating")
-            .map_or(0.0, |l| l.value / 100.0);
-        let air_mbar = told / OXYGEN_IN_AIR * ATMOSPHERE_MBAR;
-        let mut push = |step: Step<'a>, slug: &'a str, [low_c, high_c]: [f64; 2], during: bool| {
-            let same = |g: &&mut GasOver| g.step.index == step.index && g.slug == slug;
-            match out.iter_mut().find(same) {
-                Some(there) => {
-                    there.low_c = there.low_c.min(low_c);
-                    there.high_c = there.high_c.max(high_c);
-                    there.during |= during;
-                }
-                None => out.push(GasOver {
-                    step,
-                    slug,
-                    low_c,
-                    high_c,
-                    during,
-                }),
-            }
-        };
-        for step in self.steps() {
-            let segment = step.segment;
-            let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
-            let set = segment.pressure_mbar;
-            let at_mbar = set.unwrap_or(ATMOSPHERE_MBAR);
-            for one in events(EventAt::Start) {
-                held.event(&one.kind, at_mbar);
-                if let EventKind::Backfill { gas, .. } = &one.kind {
-                    push(step, gas, [step.from_c; 2], true);
-                }
-            }
-            held.fill.segment(segment.gas.as_deref());
-            // A controller holds what was filled in to some percent.
-            let more = |held_mbar: f64| {
-                set.is_some_and(|mbar| mbar - held_mbar > air_mbar.max(HELD_WITHIN * held_mbar))
-            };
-            let slug = match (segment.gas.as_deref(), held.fill.0) {
-                (Some(gas), _) => gas,
-                (None, _) if more(held.mbar()) => AIR,
-                (None, Some(gas)) => gas,
-                // What flowed stays where nothing pumps.
-                (None, None) => match held.last.filter(|_| more(0.0)) {
-                    Some((gas, _)) => gas,
-                    None => "vacuum",
-                },
-            };
-            if let Some(gas) = segment.gas.as_deref() {
-                let minutes = times.as_ref().and_then(|t| t.get(step.index));
-                let let_in = minutes.map(|t| segment.flow_l_min_25c * t.program_min);
-                if let_in.zip(volume_l).is_none_or(|(l, volume)| l >= volume) {
-                    held.last = Some((gas, at_mbar));
-                }
-            } else if held.fill.0.is_none() && !more(0.0) {
-                held.last = None;
-            }
-            push(step, slug, [step.low_c(), step.high_c()], true);
-            for one in events(EventAt::End) {
-                held.event(&one.kind, at_mbar);
-                if let EventKind::Backfill { gas, .. } = &one.kind {
-                    push(step, gas, [segment.to_c; 2], false);
-                }
-            }
-        }
-        out
-    }
-}
-
 /// State of the furnace while a profile is followed.
 struct Walk<'f, 'a> {
     facts: &'f Facts<'a>,
@@ -485,6 +364,8 @@ struct Walk<'f, 'a> {
     /// The gas of the segment is fuel.
     burns: bool,
     fill: Fill<'a>,
+    /// What stands in the furnace.
+    stands: Standing<&'a str>,
     /// What was purged when the load came out.
     door: Option<Option<Purge>>,
 }
@@ -504,13 +385,23 @@ impl<'a> Walk<'_, 'a> {
         }
         self.fuel = true;
         self.door = None;
+        // Air may have come in since, or was never gone.
+        let air = self.facts.oxygen(&self.stands) / AIR_OXYGEN;
         path.entries.push(FuelEntry {
             segment: here.0,
             number: here.1,
             at_c,
-            purge: self.purge,
+            purge: self.purge.leaving(air),
             flame: self.flame,
         });
+    }
+
+    /// With a gas of oxygen there is as much to be driven out as with air.
+    fn air_with(&mut self, slug: Option<&str>) {
+        let gas = slug.and_then(|slug| self.facts.catalogue.gas(slug));
+        if gas.is_some_and(|gas| !drives_air_out(gas)) {
+            self.purge = Purge::NONE;
+        }
     }
 
     fn leave(&mut self) {
@@ -554,9 +445,10 @@ impl<'a> Walk<'_, 'a> {
             EventKind::Backfill { gas, .. } if self.facts.is_fuel_slug(gas) => {
                 self.enter(here, at_c, gas, path);
             }
-            EventKind::Backfill { to_mbar, .. } => {
+            EventKind::Backfill { gas, to_mbar } => {
                 self.leave();
                 self.purge = self.purge.fill(*to_mbar);
+                self.air_with(Some(gas));
             }
             EventKind::HydrogenOn => {
                 self.switched = true;

@@ -51,14 +51,15 @@ impl Facts<'_> {
         time(self.plan.planned_start_time.as_deref()?).map(hours)
     }
 
-    /// Targets, holds, gases, flows and pressures of the run, for an acceptance that holds for it as it
+    /// Targets, rates, holds, gases, flows, pressures and events of the run, for an acceptance that holds for it as it
     /// is.
     pub fn run_as_it_is(&self) -> String {
         let segments = self.plan.profile.segments.iter();
         let each = segments.map(|s| {
             let (gas, mbar) = (s.gas.as_deref().unwrap_or("-"), s.pressure_mbar);
             let [to, hold, flow] = [s.to_c, s.hold_min, s.flow_l_min_25c];
-            format!("{to} {hold} {gas} {flow} {mbar:?}")
+            let (ramp, events) = (&s.ramp, &s.events);
+            format!("{to} {ramp:?} {hold} {gas} {flow} {mbar:?} {events:?}")
         });
         each.collect::<Vec<_>>().join(", ")
     }

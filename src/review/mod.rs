@@ -19,6 +19,7 @@ mod facts_limits;
 mod facts_placed;
 mod facts_profile;
 mod facts_records;
+mod facts_standing;
 mod facts_times;
 mod finding;
 mod fix;

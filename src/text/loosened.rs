@@ -21,6 +21,13 @@ pub fn solvent_burns() -> &'static str {
     "the vapour of its solvent burns in air"
 }
 
+/// A feedstock whose binder leaves in a solvent that burns.
+pub fn binder_of_solvent(built: &str, now: &str) -> String {
+    say(format!(
+        "its binder is {built}, the vapour of whose solvent burns in air, and the record in use names {now}"
+    ))
+}
+
 /// A solvent that burns from less.
 pub fn solvent_from(built: f64, now: f64) -> String {
     say(format!(

@@ -293,6 +293,11 @@ pub fn labour() -> &'static str {
     "labour"
 }
 
+/// Gas of purges of which nothing says with what.
+pub fn purge_gas() -> &'static str {
+    "gas of the purges (which is not said)"
+}
+
 /// Furniture.
 pub fn furniture() -> &'static str {
     "wear of setters and posts"

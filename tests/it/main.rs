@@ -12,6 +12,7 @@ mod checks_declared;
 mod checks_fixture_b;
 mod checks_forecast;
 mod checks_furniture;
+mod checks_gas_standing;
 mod checks_geometry;
 mod checks_mass;
 mod checks_measures;

@@ -50,8 +50,13 @@ pub(crate) fn priced<'a>(
     let run = &made.forecast.nominal.run;
     let program = &made.prepared.inputs.program;
     let labour_s = labour_min.filter(|m| *m >= 0.0).map(|min| 60.0 * min);
-    let used = amounts(run, program, keys.gases.len(), pieces, labour_s);
-    let sum = cost(&prices, &used);
+    let mut used = amounts(run, program, keys.gases.len(), pieces, labour_s);
+    let let_in = &made.prepared.let_in;
+    for (m3, more) in used.gas_m3.iter_mut().zip(&let_in.gas_m3) {
+        *m3 += more;
+    }
+    let mut sum = cost(&prices, &used);
+    sum.incomplete |= let_in.untold_m3 > 0.0;
     let gases = keys.gases.iter().zip(&used.gas_m3).zip(&sum.gases);
     let mut lines = vec![
         (
@@ -70,6 +75,10 @@ pub(crate) fn priced<'a>(
             .filter(|((_, m3), _)| **m3 > 0.0)
             .map(|((slug, m3), cost)| (slug.clone(), format!("{m3:.1} m³"), *cost)),
     );
+    if let_in.untold_m3 > 0.0 {
+        let amount = format!("{:.1} m³", let_in.untold_m3);
+        lines.push((say::purge_gas().to_owned(), amount, None));
+    }
     lines.push((
         say::furniture().to_owned(),
         say::one_run().to_owned(),

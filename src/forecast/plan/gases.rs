@@ -54,8 +54,7 @@ pub(super) fn gases(
             continue;
         };
         let record = record.as_ref();
-        let named = has_oxygen(&record.id) || has_oxygen(&record.name);
-        if record.oxygen_share > 0.0 || named {
+        if record.oxygen() > 0.0 {
             missing.push(Missing::Burning(slug.clone()));
             continue;
         }
@@ -120,12 +119,6 @@ pub(super) fn gases(
         _ => None,
     };
     out
-}
-
-/// Whether a name is that of a gas in which binder burns, where a record says nothing of oxygen.
-fn has_oxygen(name: &str) -> bool {
-    let mut words = name.split(|c: char| !c.is_alphanumeric());
-    words.any(|word| ["air", "oxygen"].contains(&word.to_lowercase().as_str()))
 }
 
 fn times(curve: &Curve, factor: f64) -> Curve {

@@ -13,7 +13,6 @@ mod furnace;
 mod gases;
 pub mod generic;
 mod kinds;
-mod let_in;
 mod load;
 mod matter;
 mod missing;
@@ -30,6 +29,7 @@ pub use extraction::{ByBath, by_bath};
 pub use fitting::{empty_load, furnace_heat, vacuum_hold};
 pub use kinds::{KindIs, KindKey};
 pub use missing::Missing;
+pub use program::LetIn;
 use report::report;
 pub use report::{
     BACKBONE_LEFT_WANTED, Finished, HoldNeed, HoldRow, InCases, KindRow, NOT_ITS_HOLD_S, Need,
@@ -136,6 +136,8 @@ pub struct Prepared {
     pub no_cases: Option<WhyNoCases>,
     /// What could not be told for want of a figure, while the rest could.
     pub lacking: Vec<Missing>,
+    /// Gas that events let in.
+    pub let_in: LetIn,
 }
 
 impl Prepared {
@@ -241,7 +243,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
     let found = kinds::find(plan);
     let heat = furnace::heat(furnace, &mut figures);
     let gases = gases::gases(asked, furnace, &mut figures, &mut missing);
-    let program = program::program(plan, furnace, &gases, &mut missing);
+    let (program, let_in) = program::program(plan, furnace, &gases, &mut missing);
     let kinds = kinds::kinds(asked, &found, &mut figures, &mut missing);
     let loaded = load::load(
         asked,
@@ -296,6 +298,7 @@ pub fn prepare(asked: &Asked) -> Result<Prepared, Vec<Missing>> {
         keys,
         no_cases,
         lacking: missing::each_once(lacking),
+        let_in,
     })
 }
 

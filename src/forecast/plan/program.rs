@@ -1,12 +1,12 @@
 //! The profile as the program that the core follows.
 
 use super::gases::Gases;
-use super::let_in::LetIn;
 use super::{Missing, generic};
 use crate::catalogue::Furnace;
 use crate::forecast::chemistry::mol_s_from_l_min;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::{Atmosphere, Pace, Program, Segment, Wait};
+use crate::forecast::standing::{ATMOSPHERE_MBAR, Part, Standing, Vessel};
 use crate::load::Plan;
 use crate::profile::{self, EventAt, EventKind, OnLeave, RampBy};
 
@@ -31,29 +31,46 @@ impl Program {
 
 /// Temperatures in K, times in s, flows in mol/s. A ramp at full rate goes as fast as the furnace
 /// follows empty. The fan stays as events switch it. What a segment stands in goes by the book of
-/// what was let in; what the last one was filled with at its end is what the load cools in.
+/// what was let in; what the events at the end of the last one leave is what the load cools in.
 pub(super) fn program(
     plan: &Plan,
     furnace: &Furnace,
     gases: &Gases,
     missing: &mut Vec<Missing>,
-) -> Program {
+) -> (Program, LetIn) {
     let index = |slug: &String| gases.slugs.iter().position(|g| g == slug);
     let mut fan = false;
     let mut after = Atmosphere::default();
-    let mut let_in = LetIn::default();
+    let lowest = furnace.pump.iter().map(|(mbar, _)| *mbar);
+    let mut stands: Standing<usize> = Standing::air(Vessel {
+        pumps_to_mbar: furnace.ultimate_mbar.or(lowest.reduce(f64::min)),
+        // What there is most of is asked for, and no trace.
+        mixing: 1.0,
+    });
+    let mut used = LetIn {
+        gas_m3: vec![0.0; gases.slugs.len()],
+        untold_m3: 0.0,
+    };
     let mut segments = Vec::new();
+    let mut from_c = plan.profile.start_c;
     for (i, s) in plan.profile.segments.iter().enumerate() {
-        let gas_events = |at: EventAt, let_in: &mut LetIn| {
+        // Whether anything was let in or out.
+        let mut gas_events = |at: EventAt, stands: &mut Standing<usize>| {
+            let before = stands.clone();
             for event in s.events.iter().filter(|e| e.at == at) {
-                let_in.event(&event.kind, index, gases.purges);
+                let from_mbar = stands.mbar();
+                let_in(stands, &event.kind, s.pressure_mbar, gases);
+                let filled = (stands.mbar() - from_mbar).max(0.0) / ATMOSPHERE_MBAR;
+                used.add(&event.kind, filled, furnace.volume_l / 1000.0, gases);
             }
+            *stands != before
         };
-        gas_events(EventAt::Start, &mut let_in);
+        gas_events(EventAt::Start, &mut stands);
         let set_pa = s.pressure_mbar.map(|mbar| 100.0 * mbar);
         let own = s.gas.as_ref().and_then(index);
         let sweep_mol_s = mol_s_from_l_min(s.flow_l_min_25c);
-        let over = let_in.over(own, set_pa, sweep_mol_s);
+        stands.segment(own, sweep_mol_s > 0.0, s.pressure_mbar);
+        let over = over(&stands, own, set_pa, sweep_mol_s);
         let ultimate_pa = furnace.ultimate_mbar.map(|mbar| 100.0 * mbar);
         if over.is_none() && s.gas.is_none() && set_pa.or(ultimate_pa).is_none() {
             missing.push(Missing::Vacuum(i + 1));
@@ -63,6 +80,12 @@ pub(super) fn program(
             pressure_pa: set_pa.or(ultimate_pa).unwrap_or(0.0),
             sweep_mol_s,
         });
+        if let Some(gas) = own {
+            let at = (stands.mbar() / ATMOSPHERE_MBAR).clamp(1e-3, 1.0);
+            let per_min = s.flow_l_min_25c / (furnace.volume_l * at);
+            stands.flow(Part::Gas(gas), per_min * minutes(s, from_c, furnace));
+        }
+        from_c = s.to_c;
         switch(s, EventAt::Start, &mut fan);
         segments.push(Segment {
             pace: pace(s.ramp, furnace),
@@ -73,21 +96,107 @@ pub(super) fn program(
             fan,
         });
         switch(s, EventAt::End, &mut fan);
-        gas_events(EventAt::End, &mut let_in);
-        let filled = s
-            .events
-            .iter()
-            .any(|e| e.at == EventAt::End && matches!(e.kind, EventKind::Backfill { .. }));
-        after = let_in.filled().filter(|_| filled).unwrap_or(atmosphere);
+        // Without such events the last segment's own goes on.
+        after = match gas_events(EventAt::End, &mut stands) {
+            true => left_in(&stands, ultimate_pa),
+            false => atmosphere,
+        };
     }
-    Program {
+    let program = Program {
         start_k: ZERO_C + plan.profile.start_c,
         segments,
         after,
         fan_after: fan,
         unload_k: ZERO_C + plan.profile.unload_c,
         cool_max_s: 3600.0 * generic::COOLING_H,
+    };
+    (program, used)
+}
+
+/// Gas that events let in beside what flows, m³ at 25 °C and 1 atm: a fill from the pressure before
+/// it, as into a cold furnace; a purge by its volumes.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct LetIn {
+    /// By gas index.
+    pub gas_m3: Vec<f64>,
+    /// Of purges of which nothing says with what.
+    pub untold_m3: f64,
+}
+
+impl LetIn {
+    /// Of an event that filled so many volumes, and of a furnace's volume.
+    fn add(&mut self, kind: &EventKind, filled: f64, volume_m3: f64, gases: &Gases) {
+        let (gas, volumes) = match kind {
+            EventKind::Backfill { gas, .. } => (gases.slugs.iter().position(|g| g == gas), filled),
+            EventKind::PurgeInert { volumes } => (gases.purges, filled + volumes),
+            _ => return,
+        };
+        let m3 = volumes * volume_m3;
+        match gas.and_then(|gas| self.gas_m3.get_mut(gas)) {
+            Some(of) => *of += m3,
+            None => self.untold_m3 += m3,
+        }
     }
+}
+
+/// What an event does to what stands in the furnace.
+fn let_in(stands: &mut Standing<usize>, kind: &EventKind, set_mbar: Option<f64>, gases: &Gases) {
+    match kind {
+        EventKind::PumpDown { to_mbar } => stands.pump(*to_mbar),
+        EventKind::Backfill { gas, to_mbar } => {
+            // A gas without a record is told as lacking.
+            if let Some(gas) = gases.slugs.iter().position(|g| g == gas) {
+                stands.fill(Part::Gas(gas), *to_mbar);
+            }
+        }
+        EventKind::PurgeInert { volumes } => {
+            let part = gases.purges.map_or(Part::Purging, Part::Gas);
+            stands.purge(part, *volumes, set_mbar.unwrap_or(ATMOSPHERE_MBAR));
+        }
+        _ => {}
+    }
+}
+
+/// What the load stands in during a segment of its own gas and sweep, at a pressure where one is set;
+/// none in a vacuum, and in air, in which nothing is forecast.
+fn over(
+    stands: &Standing<usize>,
+    own: Option<usize>,
+    set_pa: Option<f64>,
+    sweep_mol_s: f64,
+) -> Option<Atmosphere> {
+    let still = || match stands.most() {
+        Part::Gas(gas) if sweep_mol_s <= 0.0 || own.is_none() => Some(gas),
+        _ => None,
+    };
+    if own.is_none() && stands.is_vacuum() {
+        return None;
+    }
+    Some(Atmosphere {
+        gas: Some(still().or(own)?),
+        pressure_pa: set_pa.unwrap_or(100.0 * stands.mbar()),
+        sweep_mol_s,
+    })
+}
+
+/// What stands in the furnace with nothing flowing.
+fn left_in(stands: &Standing<usize>, ultimate_pa: Option<f64>) -> Atmosphere {
+    let vacuum = || Atmosphere {
+        gas: None,
+        pressure_pa: f64::max(100.0 * stands.mbar(), ultimate_pa.unwrap_or(0.0)),
+        sweep_mol_s: 0.0,
+    };
+    over(stands, None, None, 0.0).unwrap_or_else(vacuum)
+}
+
+/// How long a segment takes by the clock, min, at a full rate as fast as the furnace follows empty.
+fn minutes(segment: &profile::Segment, from_c: f64, furnace: &Furnace) -> f64 {
+    let ramp_min = match segment.ramp {
+        RampBy::Rate { k_min } => (segment.to_c - from_c).abs() / k_min,
+        RampBy::Time { min } => min,
+        RampBy::FullRate => (segment.to_c - from_c).abs() / furnace.ramp_max_k_min,
+    };
+    segment.hold_min + if ramp_min.is_finite() { ramp_min } else { 0.0 }
 }
 
 fn switch(segment: &profile::Segment, at: EventAt, fan: &mut bool) {

@@ -726,6 +726,41 @@ fn a_fill_stays_in_a_segment_without_a_gas_until_it_is_taken_out() {
 }
 
 #[test]
+fn what_the_last_events_leave_is_what_the_load_cools_in() {
+    let at_end = |kind| Event {
+        at: EventAt::End,
+        kind,
+    };
+    let mut case = three_segments();
+    case.segment(2).gas = Some("nitrogen".to_owned());
+    case.segment(2).flow_l_min_25c = 10.0;
+    case.segment(2).pressure_mbar = None;
+    let after = |case: &Case| stood_in(case)[3];
+    assert_eq!(after(&case).0, NITROGEN);
+    case.segment(2).events = vec![at_end(EventKind::PumpDown { to_mbar: 0.1 })];
+    let (gas, mbar) = after(&case);
+    assert!(gas.is_none() && (mbar - 0.1).abs() < 1e-9, "{mbar}");
+    // Filled again, and what all of it took of a furnace of 60 L: from 0.1 to 900 mbar.
+    case.segment(2)
+        .events
+        .push(filled(EventAt::End, "argon", 900.0));
+    let (gas, mbar) = after(&case);
+    assert!(gas == ARGON && (mbar - 900.0).abs() < 1e-9, "{mbar}");
+    let m3 = |case: &Case| case.prepared().unwrap().let_in;
+    let argon = m3(&case).gas_m3[0];
+    assert!((argon - 0.06 * 899.9 / 1013.25).abs() < 1e-9, "{argon}");
+    // Two inert gases: nobody says which purges. One: it does, and the load cools in it.
+    case.segment(2).events = vec![at_end(EventKind::PurgeInert { volumes: 30.0 })];
+    assert!((m3(&case).untold_m3 - 1.8).abs() < 1e-9);
+    assert_eq!(after(&case).0, None);
+    for i in 0..3 {
+        case.segment(i).gas = Some("nitrogen".to_owned());
+    }
+    assert_eq!(after(&case).0, Some(0));
+    assert!((m3(&case).gas_m3[0] - 1.8).abs() < 1e-9);
+}
+
+#[test]
 fn what_flowed_last_stays_where_nothing_pumps_it_out() {
     let mut case = three_segments();
     case.segment(1).pressure_mbar = Some(900.0);

@@ -5,16 +5,18 @@ mod supply;
 
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{Alloy, Family as AlloyFamily, Gas, Lining};
+use crate::forecast::standing::{ATMOSPHERE_MBAR, Part};
 use crate::profile::Range;
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{AIR, ATMOSPHERE_MBAR, GasOver, pump_floor_mbar};
+use crate::review::facts_gas::pump_floor_mbar;
 use crate::review::facts_limits::from_record;
 use crate::review::facts_profile::Step;
+use crate::review::facts_standing::GasOver;
 use crate::review::finding::{
     Check, Family, Report, Sense, Subject, at_least, at_most, number, text,
 };
 use crate::text::findings::Arg;
-use crate::text::{limits, missing};
+use crate::text::{limits, missing, supplies};
 use crate::units::Quantity::{Flow, Pressure, Temperature};
 
 const BASE: Check = Check {
@@ -177,8 +179,12 @@ pub(super) fn allowed(alloy: &Alloy, gas: &str, low_c: f64, high_c: f64) -> bool
 
 fn gas_not_allowed_for_alloy(facts: &Facts, report: &mut Report) {
     facts.unknown_records(report);
-    // Air has a check of its own.
-    for over in facts.gases_over().iter().filter(|o| o.slug != AIR) {
+    for stands in facts.gas_standing() {
+        if stands.ends.most() == Part::Purging {
+            report.missing(vec![stands.step.subject()], supplies::purge_gas());
+        }
+    }
+    for over in &facts.gases_over() {
         let gas = over.slug;
         for (slug, alloy) in &facts.alloys {
             if allowed(alloy, gas, over.low_c, over.high_c) {
@@ -206,11 +212,7 @@ fn gas_and_lining(
     share: fn(&Gas) -> f64,
     limit: &'static str,
 ) {
-    for over in facts
-        .gases_over()
-        .iter()
-        .filter(|o| !["vacuum", AIR].contains(&o.slug))
-    {
+    for over in facts.gases_over().iter().filter(|o| o.slug != "vacuum") {
         let step = over.step;
         let gas = match facts.catalogue.gas(over.slug) {
             Some(gas) if share(gas) > 0.0 => gas,

@@ -119,6 +119,20 @@ fn safety_record_loosened(facts: &Facts, report: &mut Report) {
             _ => {}
         }
     }
+    for (id, (_, now)) in &facts.catalogue.feedstocks {
+        let Some(built) = build.feedstock(id).filter(|f| f.binder != now.binder) else {
+            continue;
+        };
+        let was = build.binder(&built.binder);
+        let burns = |binder: &Binder| lower_limit_pct(&binder.first_step).is_some();
+        let is = facts.catalogue.binder(&now.binder);
+        if let Some(was) = was.filter(|was| burns(was))
+            && !is.is_some_and(|is| burns(is))
+        {
+            let what = say::binder_of_solvent(&was.name, is.map_or(&now.binder, |is| &is.name));
+            found(id, &now.name, what);
+        }
+    }
 }
 
 /// From how much of its vapour in air the liquid of a first step burns, % by volume.

@@ -5,6 +5,7 @@ use super::common::{check, furnace, records, stop_when_regulated};
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::catalogue::{FirstStep, Limit, when};
 use crate::forecast::solvent::{dryer_air_m3, solvent_held_kg};
+use crate::forecast::standing::ATMOSPHERE_MBAR;
 use crate::load::{Lot, PartRecords};
 use crate::part::MassState::{Brown, Dry, Green};
 use crate::profile::EventKind;
@@ -15,8 +16,6 @@ use crate::text::findings::Arg;
 use crate::text::{limits, missing, plausible as say, unmeasured as lacks};
 use crate::units::Quantity::{Fraction, Pressure, Temperature};
 
-/// One atmosphere, mbar (ISO 2533).
-const ATMOSPHERE_MBAR: f64 = 1013.25;
 /// What an uncontrolled gas and the weather may add, mbar: a valve to the air.
 const WEATHER_MBAR: f64 = 100.0;
 

@@ -3,13 +3,13 @@
 
 use super::atmosphere::pressure;
 use super::common::{check, furnace, limit};
-use crate::catalogue::Limit;
 use crate::catalogue::Severity::{Caution, Stop};
+use crate::forecast::standing::{ATMOSPHERE_MBAR, Standing};
 use crate::profile::{EventAt, EventKind, Segment};
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{AIR, ATMOSPHERE_MBAR, Purge};
 use crate::review::facts_limits::as_share;
 use crate::review::facts_profile::Step;
+use crate::review::facts_standing::{AIR_OXYGEN, Stands};
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, pressures as say};
@@ -17,8 +17,6 @@ use crate::units::Quantity::{Flow, Fraction, Pressure, Temperature};
 
 /// Below this a furnace counts as pumped: weather and a check valve stay above, mbar.
 pub(super) const PUMPED_MBAR: f64 = 900.0;
-/// Oxygen of air, by volume (NASA reference atmosphere, 1976).
-const AIR_OXYGEN: f64 = 0.2095;
 
 const fn safety(slug: &'static str, run: fn(&Facts, &mut Report)) -> Check {
     Check {
@@ -69,10 +67,10 @@ pub const CHECKS: &[Check] = &[
 /// Oxygen of the air that is left when the program first comes to where parts begin to oxidise.
 /// Pumping, filling and sweeping count in their order, a sweep by the clock of its segment.
 fn air_left_on_heating(facts: &Facts, report: &mut Report) {
-    let Some(furnace) = furnace(facts, report) else {
+    if furnace(facts, report).is_none() {
         return;
-    };
-    let (Some(by), Some(most), Some(mixing), Some(air_run)) = (
+    }
+    let (Some(by), Some(most), Some(_), Some(air_run)) = (
         limit(facts, report, "air-out-by"),
         limit(facts, report, "oxygen-on-heating"),
         limit(facts, report, "purge-mixing"),
@@ -83,130 +81,67 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
     let Some(times) = facts.segment_times() else {
         return report.missing(vec![Subject::Profile], missing::program_length());
     };
-    let mut air = Purge::NONE;
-    for (step, time) in facts.steps().iter().zip(times) {
+    let limit = as_share(most);
+    let air_run = as_share(air_run).value;
+    let mut told = None;
+    for (stands, time) in facts.gas_standing().iter().zip(times) {
+        let step = &stands.step;
         let segment = step.segment;
-        for event in segment.events.iter().filter(|e| e.at == EventAt::Start) {
-            air = match &event.kind {
-                EventKind::PumpDown { to_mbar } => match facts.pumps_to_mbar() {
-                    Some(lowest) => air.pump(to_mbar.max(lowest)),
-                    None => air,
-                },
-                EventKind::Backfill { to_mbar, .. } => air.fill(*to_mbar),
-                EventKind::PurgeInert { volumes } => air.flow(*volumes, mixing.value),
-                _ => air,
-            };
-        }
-        let vacuum = furnace.ultimate_mbar.filter(|_| segment.gas.is_none());
-        let set = segment.pressure_mbar.or(vacuum);
-        if let Some(mbar) = set {
-            air = if mbar < PUMPED_MBAR {
-                facts.pumps_to_mbar().map_or(air, |_| air.pump(mbar))
-            } else if segment.gas.is_some() {
-                air.fill(mbar)
-            } else {
-                air
-            };
-        }
-        let reaches = segment.to_c >= by.value;
-        // Of the segment that passes the limit, only the way up to it.
-        let share = if reaches && segment.to_c > step.from_c {
-            ((by.value - step.from_c) / (segment.to_c - step.from_c)).clamp(0.0, 1.0)
-        } else {
-            1.0
-        };
-        let minutes = if reaches {
-            share * (time.program_min - segment.hold_min).max(0.0)
-        } else {
-            time.program_min
-        };
-        if segment.gas.is_some() {
-            // At a lower pressure the same gas fills more volumes.
-            let at = set.map_or(1.0, |mbar| (mbar / ATMOSPHERE_MBAR).clamp(1e-3, 1.0));
-            let volumes = segment.flow_l_min_25c * minutes / furnace.volume_l / at;
-            air = air.flow(volumes, mixing.value);
-        }
-        if reaches {
-            // Over the load, whatever the pressure: what counts is the oxygen that is there.
-            let oxygen = AIR_OXYGEN * air.over_load();
-            let args = vec![
-                ("segment", Arg::Count(step.index + 1)),
-                ("by", number(Temperature, by.value, 0)),
-            ];
-            let limit = as_share(most);
-            // Most of the air is still there: binder vapour burns in it, and so does the hot zone.
-            if air.over_load() >= as_share(air_run).value {
-                report.rank(Stop, true);
+        let (now, at_c) = match told {
+            // Later on only what comes in: what goes out is told.
+            Some(_) if step.high_c() >= by.value => (stands.begins.clone(), step.high_c()),
+            None if segment.to_c >= by.value || step.from_c >= by.value => {
+                // Of the segment that passes the limit, only the way up to it.
+                let ramp_min = (time.program_min - segment.hold_min).max(0.0);
+                let way = segment.to_c - step.from_c;
+                let share = match way > 0.0 {
+                    true => ((by.value - step.from_c) / way).clamp(0.0, 1.0),
+                    false => 0.0,
+                };
+                (stands.after(share * ramp_min), by.value)
             }
-            report.hold(
-                vec![step.subject()],
-                at_most(Fraction, oxygen, 2),
-                &limit,
-                args,
-            );
-            // Where the first look found nothing, its own segment may still fill with air.
-            let from = step.index + usize::from(oxygen > limit.value);
-            let from_c = by.value;
-            let air_run = as_share(air_run).value;
-            return air_let_in(facts, report, (from, from_c, air_run), &limit);
+            _ => continue,
+        };
+        // Over the load, whatever the pressure: what counts is the oxygen that is there.
+        let oxygen = facts.oxygen(&now);
+        if told.is_some_and(|before| oxygen <= f64::max(limit.value, before * (1.0 + MORE))) {
+            continue;
         }
-    }
-}
-
-/// Later segments with a pressure and no gas that was let in.
-fn air_let_in(
-    facts: &Facts,
-    report: &mut Report,
-    (from, from_c, air_run): (usize, f64, f64),
-    limit: &Limit,
-) {
-    let over = facts.gases_over();
-    let later = over
-        .iter()
-        .filter(|g| g.slug == AIR && g.step.index >= from);
-    for air in later.filter(|g| g.high_c >= from_c) {
-        let mbar = air.step.segment.pressure_mbar.unwrap_or(ATMOSPHERE_MBAR);
-        let share = (mbar / ATMOSPHERE_MBAR).min(1.0);
-        let much = share >= air_run;
+        told = Some(told.map_or(oxygen, |before| f64::max(before, oxygen)));
+        // Most of the air is there: binder vapour burns in it, and so does the hot zone.
+        let much = oxygen / AIR_OXYGEN >= air_run;
         report.rank(if much { Stop } else { Caution }, much);
         let args = vec![
-            ("segment", Arg::Count(air.step.index + 1)),
-            ("by", number(Temperature, air.high_c, 0)),
+            ("segment", Arg::Count(step.index + 1)),
+            ("by", number(Temperature, at_c, 0)),
         ];
-        let subject = vec![air.step.subject()];
-        let oxygen = at_most(Fraction, AIR_OXYGEN * share, 2);
-        report.hold(subject, oxygen, limit, args);
+        let oxygen = at_most(Fraction, oxygen, 2);
+        report.hold(vec![step.subject()], oxygen, &limit, args);
     }
 }
 
-/// Segments in which something is so while a gas flows that burns in air; one that no record
-/// describes might, so that is counted as not evaluated.
+/// Share by which air has become more before it is told again (assumed).
+const MORE: f64 = 0.01;
+
+/// Segments in which something is so while a gas stands over the load that burns in air; one that no
+/// record describes might, so that is counted as not evaluated.
 fn in_fuel<'a>(
     facts: &Facts<'a>,
     report: &mut Report,
     so: impl Fn(&Segment) -> bool,
+    when: impl Fn(&Stands<'a>) -> Standing<&'a str>,
 ) -> Vec<Step<'a>> {
-    let over = facts.gases_over();
-    let mut steps = facts.steps();
-    steps.retain(|s| so(s.segment));
-    steps.retain(|s| {
-        let mut here = over.iter().filter(|g| g.during && g.step.index == s.index);
-        let filled = here.find(|g| {
-            facts
-                .catalogue
-                .gas(g.slug)
-                .is_some_and(|g| facts.is_fuel(g))
-        });
-        let Some(slug) = s.segment.gas.as_deref().or(filled.map(|g| g.slug)) else {
-            return false;
-        };
-        let gas = facts.catalogue.gas(slug);
-        if gas.is_none() {
-            report.missing(vec![s.subject()], missing::gas_record());
+    let mut stands = facts.gas_standing();
+    stands.retain(|s| so(s.step.segment));
+    stands.retain(|s| {
+        let mut unknown = false;
+        let burns = facts.holds_fuel(&when(s), |_| unknown = true);
+        if unknown {
+            report.missing(vec![s.step.subject()], missing::gas_record());
         }
-        gas.is_some_and(|g| facts.is_fuel(g))
+        burns
     });
-    steps
+    stands.into_iter().map(|s| s.step).collect()
 }
 
 /// A flame at the exhaust needs gas that comes out: below the air's pressure air goes in.
@@ -221,7 +156,8 @@ fn hydrogen_below_air(facts: &Facts, report: &mut Report) {
         return;
     }
     let below = |s: &Segment| s.pressure_mbar.filter(|p| *p < ATMOSPHERE_MBAR - 13.25);
-    for step in in_fuel(facts, report, |s| below(s).is_some()) {
+    // What a flow has driven out before the segment's end was on its way out.
+    for step in in_fuel(facts, report, |s| below(s).is_some(), |s| s.ends.clone()) {
         if let Some(mbar) = below(step.segment) {
             let args = vec![
                 ("segment", Arg::Count(step.index + 1)),
@@ -241,7 +177,7 @@ fn hydrogen_without_flow(facts: &Facts, report: &mut Report) {
         let pumped = s.pressure_mbar.is_some_and(|p| p < PUMPED_MBAR);
         s.flow_l_min_25c < least.value && !pumped
     };
-    for step in in_fuel(facts, report, still) {
+    for step in in_fuel(facts, report, still, |s| s.begins.clone()) {
         let args = vec![
             ("segment", Arg::Count(step.index + 1)),
             ("value", number(Flow, step.segment.flow_l_min_25c, 2)),

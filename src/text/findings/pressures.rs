@@ -6,10 +6,10 @@ use super::Prose;
 pub const PROSE: &[Prose] = &[
     Prose {
         check: "air-left-on-heating",
-        title: "Air left when it heats",
+        title: "Air over a warm load",
         sentence: "Segment {segment}: at {by} the furnace still holds {value} of oxygen by what is planned; {limit} is usual.",
         why: "Air oxidises binder, parts, elements and graphite as soon as they are warm, and burns binder where it comes off.",
-        remedy: "Pump down or purge before it heats, or hold cold under a flow for longer.",
+        remedy: "Pump down or purge before it heats, hold cold under a flow for longer, and name the gas that is let in where a pressure is set.",
     },
     Prose {
         check: "hydrogen-below-air",

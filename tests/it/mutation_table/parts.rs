@@ -206,6 +206,7 @@ pub fn rows() -> Vec<Row> {
             let thermal = c.catalogue.feedstock("17-4ph-thermal").unwrap();
             c.feedstock().binder = thermal.binder.clone();
         })
+        .with(&["safety-record-loosened"])
         .weighs(Severity::Note)
         .no_between("a binder has a first step or has none")
         .missing("the feedstock's record taken out", without_feedstock),

@@ -352,6 +352,7 @@ pub fn rows() -> Vec<Row> {
         argon("first-target-below-start", "starts at 301 °C", |c| {
             c.profile().start_c = 301.0
         })
+        .with(&["air-left-on-heating"])
         .weighs(Caution)
         .inside("starts at 300 °C", |c| c.profile().start_c = 300.0)
         .never_missing("every plan has its profile"),

@@ -3,8 +3,9 @@
 use super::gas_name;
 use crate::catalogue::Severity::Stop;
 use crate::catalogue::{Family as AlloyFamily, FurnaceKind, GasOnHand, Limit, LimitScope, when};
+use crate::forecast::standing::ATMOSPHERE_MBAR;
 use crate::review::facts::Facts;
-use crate::review::facts_gas::{ATMOSPHERE_MBAR, days_between, is_stainless};
+use crate::review::facts_gas::{days_between, is_stainless};
 use crate::review::facts_limits::{from_shop, scaled};
 use crate::review::finding::{Report, Subject, at_most, text};
 use crate::text::findings::Arg;
