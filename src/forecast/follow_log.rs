@@ -1,8 +1,8 @@
 //! A log of the chamber as a program: straight lines, each in what the plan has around the load then.
 
-use super::inputs::{Pace, Program, Segment};
+use super::inputs::{Pace, Program, Segment, WaitFor};
 use super::run::Run;
-use super::stopped::place;
+use super::stopped::{Where, length_to_s, place};
 
 /// What a plan has around the load at each time of a run: the segment of its program.
 pub struct Planned<'a> {
@@ -10,11 +10,14 @@ pub struct Planned<'a> {
     pub program: &'a Program,
     /// A run of it.
     pub run: &'a Run,
+    /// The segment from 0 that ran last where somebody knows better.
+    pub last: Option<usize>,
 }
 
 impl Planned<'_> {
     fn at(&self, time_s: f64) -> Option<Segment> {
         let segment = place(self.program, self.run, time_s).segment;
+        let segment = self.last.map_or(segment, |last| segment.min(last));
         self.program.segments.get(segment).copied()
     }
 
@@ -64,6 +67,48 @@ pub fn following(lines: &[(f64, f64)], like: impl Fn(f64) -> Option<Segment>) ->
         fan_after: false,
         unload_k: 300.0,
         cool_max_s: 0.0,
+    })
+}
+
+/// So near to its target a segment without a band holds, K (assumed).
+const NEAR_K: f64 = 5.0;
+
+/// Where a program stood in a segment at the end of a run that followed a log: on its ramp, or in its
+/// hold, of which the timer has had the time in band.
+pub(super) fn stood_in(program: &Program, logged: &Run, segment: usize) -> Option<Where> {
+    let now = program.segments.get(segment)?;
+    let from_k = program.from_k(segment);
+    let (ramp_s, rate) = super::clock::ramp(now, from_k).unwrap_or((0.0, 0.0));
+    let end_s = *logged.times_s.last()?;
+    let at_k = logged.at(logged.border.chamber, end_s);
+    let holding = (at_k - now.to_k).abs() <= NEAR_K;
+    let wait = now.wait.filter(|w| w.on_hold);
+    let band_k = wait.map_or(NEAR_K, |w| w.band_k);
+    // The segments before it were over by then.
+    let in_band_s = |state: usize| {
+        let (low, high) = (now.to_k - band_k, now.to_k + band_k);
+        logged.time_in_range_s(state, low, high, 0.0, end_s)
+    };
+    let sensors = (logged.border.sensors..logged.border.end).map(in_band_s);
+    let in_band_s = match wait.map(|w| w.on) {
+        Some(WaitFor::AllLoad) => sensors.reduce(f64::min),
+        Some(WaitFor::AnyLoad) => sensors.reduce(f64::max),
+        _ => Some(in_band_s(logged.border.chamber)),
+    };
+    let ramp_s = match holding || rate == 0.0 {
+        true => ramp_s,
+        false => ((at_k - from_k) / rate).clamp(0.0, ramp_s),
+    };
+    let timer_s = match holding {
+        true => in_band_s.unwrap_or(0.0).min(now.hold_s),
+        false => 0.0,
+    };
+    Some(Where {
+        time_s: end_s,
+        clock_s: length_to_s(program, segment) + ramp_s + timer_s,
+        segment,
+        ramp_s,
+        timer_s,
     })
 }
 

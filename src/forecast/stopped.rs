@@ -2,7 +2,7 @@
 
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
-use super::follow_log::Planned;
+use super::follow_log::{Planned, stood_in};
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
@@ -47,11 +47,11 @@ impl Now {
 /// Where in the program a run has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Where {
-    time_s: f64,
-    clock_s: f64,
+    pub(super) time_s: f64,
+    pub(super) clock_s: f64,
     pub(super) segment: usize,
-    ramp_s: f64,
-    timer_s: f64,
+    pub(super) ramp_s: f64,
+    pub(super) timer_s: f64,
 }
 
 /// State at the end of a computed run.
@@ -145,7 +145,7 @@ pub fn length_s(program: &Program) -> f64 {
 }
 
 /// Length of it as far as to the begin of a segment.
-fn length_to_s(program: &Program, segment: usize) -> f64 {
+pub(super) fn length_to_s(program: &Program, segment: usize) -> f64 {
     let mut from = program.start_k;
     let mut sum = 0.0;
     for s in program.segments.iter().take(segment) {
@@ -286,11 +286,17 @@ pub fn simplify(log: &[(f64, f64)], within_k: f64) -> Vec<(f64, f64)> {
 }
 
 /// Where the load is after a partial log of the chamber, (s, K), rising in time: the chamber is
-/// made to follow the log up and down, and the network follows the chamber.
+/// made to follow the log up and down, and the network follows the chamber. `last_segment` is the one, from
+/// 0, that ran last; without it that is the one in which the program as forecast would be.
 ///
 /// # Errors
 /// See [`RunFault`].
-pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Option<Now>, RunFault> {
+pub fn from_log(
+    inputs: &Inputs,
+    case: &Case,
+    log: &[(f64, f64)],
+    last_segment: Option<usize>,
+) -> Result<Option<Now>, RunFault> {
     let clean: Vec<(f64, f64)> = log
         .iter()
         .copied()
@@ -310,6 +316,7 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     let as_planned = Planned {
         program: &inputs.program,
         run: &planned,
+        last: last_segment,
     };
     let Some(program) = as_planned.following(&points) else {
         return Ok(None);
@@ -327,7 +334,8 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
-    let ended = place(&inputs.program, &planned, last.0 - first.0);
+    let stood = last_segment.and_then(|n| stood_in(&inputs.program, &done.run, n));
+    let ended = stood.unwrap_or_else(|| place(&inputs.program, &planned, last.0 - first.0));
     Ok(end_of(&done, ended, &inputs.program))
 }
 
@@ -345,6 +353,7 @@ pub fn as_logged(
     let planned = Planned {
         program: &inputs.program,
         run: &run,
+        last: None,
     };
     Ok(planned.following(lines))
 }
@@ -707,8 +716,15 @@ mod tests {
                 )
             })
             .collect();
-        let logged = from_log(&inputs, &Case::nominal(), &log).unwrap().unwrap();
-        let n = done.run.nodes.len();
+        let logged = from_log(&inputs, &Case::nominal(), &log, None)
+            .unwrap()
+            .unwrap();
+        // Named, the segment gives the same place in its hold, to a row of the log.
+        let last = Some(planned.segment);
+        let named = from_log(&inputs, &Case::nominal(), &log, last).unwrap();
+        let (named, n) = (named.unwrap(), done.run.nodes.len());
+        assert!((named.timer_s - planned.timer_s).abs() < 400.0, "{named:?}");
+        assert!((named.clock_s - planned.clock_s).abs() < 400.0, "{named:?}");
         for (a, b) in planned.start.state[..n].iter().zip(&logged.start.state) {
             assert!((a - b).abs() < 1.0, "{a} {b}");
         }
@@ -731,7 +747,11 @@ mod tests {
         hold(&mut log, top_k, 180);
         hold(&mut log, 303.15, 480);
         let case = Case::nominal();
-        let after = |until: usize| from_log(&inputs, &case, &log[..=until]).unwrap().unwrap();
+        let after = |until: usize| {
+            from_log(&inputs, &case, &log[..=until], None)
+                .unwrap()
+                .unwrap()
+        };
         let chamber_k = |now: &Now| now.start.state[inputs_chamber(&inputs)];
         let hot = after(180);
         assert!((chamber_k(&hot) - top_k).abs() < 1.0, "{hot:?}");

@@ -12,7 +12,7 @@ pub fn rows(used: usize, given: usize, means: bool, power: bool) -> String {
         ""
     };
     let beside = if power {
-        " (none within 5 min of a change of rate)"
+        " (means over 5 min and less: none within 5 min of a change of rate)"
     } else {
         ""
     };

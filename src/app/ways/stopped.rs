@@ -148,6 +148,7 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
         }
     };
     let question = Question {
+        ran_last: None,
         prepared: &prepared,
         log: log.as_ref().map(|(points, _)| &points[..]),
         at_s,

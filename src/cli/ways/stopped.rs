@@ -60,9 +60,17 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         if !(0.0..=MOST_PAUSE_MIN).contains(&pause) {
             return Err(Failure::Input(stopping::pause_cannot_be(MOST_PAUSE_MIN)));
         }
+        let segments = prepared.inputs.program.segments.len();
+        // Counted from 1: nought is none either.
+        let ran_last = flags.segment.map(|n| n.wrapping_sub(1));
+        if let Some(last) = ran_last.filter(|last| *last >= segments) {
+            let said = say::shorter_no_segment(last.wrapping_add(1), segments);
+            return Err(Failure::Input(said));
+        }
         let question = Question {
             prepared: &prepared,
             log: log.as_ref().map(|l| &l.0[..]),
+            ran_last,
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
             pause_s: 60.0 * pause,
@@ -147,6 +155,8 @@ pub(crate) struct Question<'a> {
     pub(crate) prepared: &'a Prepared,
     /// The chamber so far, s and K; goes before the time.
     pub(crate) log: Option<&'a [(f64, f64)]>,
+    /// The segment, from 0, that ran last by a log, where somebody knows better than the plan.
+    pub(crate) ran_last: Option<usize>,
     /// When it stopped, s.
     pub(crate) at_s: f64,
     /// Whether that is by the program's clock.
@@ -179,7 +189,7 @@ impl Question<'_> {
     fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
         let now = match self.log {
-            Some(log) => from_log(inputs, case, log),
+            Some(log) => from_log(inputs, case, log, self.ran_last),
             None if self.by_clock => at_clock(inputs, case, self.at_s),
             None => at_time(inputs, case, self.at_s),
         };
