@@ -113,7 +113,7 @@ fn the_summary_names_holds_parts_and_unloading() {
         "gets = from when the coldest place is within 5 K of the setpoint to the end of the hold",
         "segment 3, 450 °C: clock 90, lasts 1",
         " with waits, coldest place gets ",
-        "within its sinter range, needs 60 by the feedstock; ",
+        "within its sinter range, needs 60 by the feedstock of bracket, lot B-4711; ",
         "at least 95 % is asked: 2.4 % to spare in the cold case",
         "the curve is flat here: a place 10 K colder would show 0.",
         "drawn 45.00 x 30.00 x 15.00 mm ± 0.5 %: at worst 0.",

@@ -219,3 +219,52 @@ fn times_in_milliseconds_are_named() {
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("milliseconds"), "{}", ran.err);
 }
+
+/// A hold that waited two hours longer than planned: the segment that ran last is named.
+#[test]
+fn a_log_may_name_the_segment_that_ran_last() {
+    let dir = tempfile::tempdir().unwrap();
+    let file = demo("clean.load.ron");
+    let all = json(&run(&["forecast", &file, "--json"]));
+    let nominal = &all["cases"]["nominal"];
+    let ends = nominal["phase_ends"].as_array().unwrap();
+    let hold = ends
+        .iter()
+        .find(|e| e["segment"] == 3 && e["phase"] == "hold");
+    let end_s = hold.unwrap()["time_s"].as_f64().unwrap();
+    let mut csv = "time_s,temperature_c\n".to_owned();
+    let rows = nominal["time_s"].as_array().unwrap().iter();
+    let rows = rows.zip(nominal["chamber_c"].as_array().unwrap());
+    let mut last = (-1.0, 25.0);
+    for (t, c) in rows.map(|(t, c)| (t.as_f64().unwrap(), c.as_f64().unwrap())) {
+        if t > last.0 && t < end_s {
+            writeln!(csv, "{t},{c}").unwrap();
+            last = (t, c);
+        }
+    }
+    for n in 1..=12 {
+        writeln!(csv, "{},{}", last.0 + 600.0 * f64::from(n), last.1).unwrap();
+    }
+    let log = dir.path().join("longer.csv");
+    std::fs::write(&log, csv).unwrap();
+    let log = log.display().to_string();
+    let at = ["forecast", &file, "--log", &log, "--way", "go-on"];
+    let of = |more: &[&str]| json(&run(&[&at[..], &["--json"], more].concat()));
+    let (by_plan, named) = (of(&[]), of(&["--segment", "3"]));
+    assert_eq!(
+        (by_plan["segment"].as_u64() > Some(3), &named["segment"]),
+        (true, &3.into())
+    );
+    let min = |v: &Value| v["cases"][0]["ways"][0]["program_min"].as_f64().unwrap();
+    assert!(
+        min(&named) > min(&by_plan) + 20.0,
+        "{} {}",
+        min(&named),
+        min(&by_plan)
+    );
+    let none = run(&[&at[..], &["--segment", "30"]].concat());
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("There is no segment 30"), "{}", none.err);
+    let alone = run(&["forecast", &file, "--segment", "3"]);
+    assert_eq!(alone.code, 2, "{}", alone.out);
+}
