@@ -94,7 +94,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             for doubt in doubts {
                 writeln!(out, "  {doubt}")?;
             }
-            if let Some((_, k)) = log.as_ref().and_then(|l| l.0.last()) {
+            let ends = log.as_ref().and_then(|l| l.0.last());
+            // A segment that is said needs no telling.
+            if let Some((_, k)) = ends.filter(|_| ran_last.is_none()) {
                 let segment = told.nominal.now.segment + 1;
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
