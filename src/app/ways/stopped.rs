@@ -11,7 +11,8 @@ use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::ways::stopped::{
-    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, now_at, read_log,
+    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, caught_g, density_now, left_now, now_at,
+    read_log, surveyed_from_c,
 };
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
@@ -147,6 +148,7 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
         }
     };
     let question = Question {
+        ran_last: None,
         prepared: &prepared,
         log: log.as_ref().map(|(points, _)| &points[..]),
         at_s,
@@ -346,8 +348,10 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
     let now_at = now_at(answer.ends_k.is_some());
     line(ui, now_at(celsius(first.setpoint_k), &coldest, &hottest));
-    let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
-    line(ui, told_by::now_trap(&caught));
+    if let Some(from_c) = surveyed_from_c(prepared, first) {
+        caution_line(ui, stopping::not_surveyed(from_c));
+    }
+    line(ui, told_by::now_trap(&caught_g(told)));
     let from = &told.nominal.from;
     let said = if first.paused_s == from.paused_s {
         say::at_once()
@@ -404,14 +408,15 @@ fn now_of(prepared: &Prepared, told: &InCases<Told>, kind: usize) -> String {
         .flatten()
         .enumerate()
         .map(|(i, component)| {
-            let left = told.map(|t| left_now(&t.now, kind, i));
+            let left = told.map(|t| left_now(&t.now, kind, (i, component)));
             let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
             let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
             told_by::now_left(&component.name, &least, &most)
         })
         .collect();
     let density = told.map(|t| density_now(&t.now, kind));
-    let density = in_brackets(&density, PERCENT, &none, |d| *d);
+    let why = prepared.why_no_density(kind);
+    let density = in_brackets(&density, PERCENT, &why, |d| *d);
     lines.push(told_by::now_density(&density));
     lines.join("\n")
 }
@@ -421,10 +426,11 @@ fn then_of(answer: &Answer, way: usize, kind: usize) -> String {
     let told = &answer.told;
     let none = words::not_evaluated();
     let on = told.map(|t| t.ways.get(way).map(|w| &w.1));
-    let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, kind)));
-    let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
+    let end = on.map(|w| w.map_or((None, None), |w| at_end(w, kind)));
+    let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
     let density = end.map(|e| e.1);
-    let said = in_brackets(&density, PERCENT, &none, |d| *d);
+    let why = answer.prepared.why_no_density(kind);
+    let said = in_brackets(&density, PERCENT, &why, |d| *d);
     let mut lines = vec![words::left(&left), words::density(&said)];
     let asked = answer.least.get(kind).copied().flatten();
     lines.extend(asked.and_then(|asked| beside_density(asked, &density)));

@@ -821,7 +821,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
     assert!(kind.density.cold.flatten().unwrap().0 < least);
     let load = told.unload.load_min.nominal.unwrap();
     assert!(load > told.unload.chamber_min.nominal.unwrap());
-    assert!(told.trap.caught_g.nominal > 0.0 && told.trap.capacity_g == Some(400.0));
+    assert!(told.trap.caught_g.nominal > Some(0.0) && told.trap.capacity_g == Some(400.0));
     assert!(told.assumed > 0 && told.assumed < told.figures);
 }
 
