@@ -115,6 +115,12 @@ pub fn rows() -> Vec<Row> {
             "pumped to 500 mbar of hydrogen and filled up with air",
             |c| air_after(c, 500.0),
         )
+        .with(&[
+            "air-left-on-heating",
+            "hydrogen-without-flow",
+            "hydrogen-without-purge-after",
+            "purge-before-air-weak",
+        ])
         .weighs(Stop)
         .inside("pumped to 10 mbar", |c| air_after(c, 10.0))
         .missing("a shop without that limit", |c| {
