@@ -16,6 +16,7 @@ use crate::load::PartRecords;
 use crate::part::Drawn;
 use crate::review::{Contexts, Sense, limit_of_part};
 use crate::text::forecast as words;
+use crate::text::forecast_parts;
 use crate::text::forecast_window as say;
 use crate::units::{self, Quantity, tidy};
 use egui::{
@@ -137,6 +138,7 @@ fn what_to_do(why: &NoForecast) -> String {
             | Missing::Gas(_)
             | Missing::GasProperties(_)
             | Missing::Burning(_)
+            | Missing::Burnout(..)
             | Missing::PartRecords(..) => say::add_record(),
             Missing::Profile(_) => say::mend_profile(),
             Missing::Height(..) => say::mend_stack(),
@@ -231,7 +233,7 @@ impl Table<'_> {
         let prepared = &self.forecast.prepared;
         let cases = prepared.no_cases.as_ref().map(ToString::to_string);
         let lacking = prepared.lacking.iter();
-        let lacking = lacking.map(|what| words::lacking(&what.to_string()));
+        let lacking = lacking.map(Missing::said);
         cases.into_iter().chain(lacking).collect()
     }
 
@@ -283,18 +285,23 @@ impl Table<'_> {
     /// In the case that has least to spare.
     fn hold_margin(&self, hold: &HoldRow, need: &HoldNeed) -> String {
         let margin = need.margin_min();
-        let said = say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0);
+        let said = match need.is_out_before_it_gets_that() {
+            true => forecast_parts::out_at_end(),
+            false => say::margin_min(&format!("{:.0}", margin.abs()), margin < 0.0),
+        };
         let said = match need.rest_leaves_by {
             Some(segment) => words::rest_leaves_by(&said, segment),
             None => said,
         };
-        in_case(said, hold.gets_min.has_all().then_some(need.case))
+        let surveyed = hold.gets_min.has_all() && hold.surveyed_from_c.is_none();
+        in_case(said, surveyed.then_some(need.case))
     }
 
     /// What a hold is for, and what is to spare of it.
     fn needs(&self, hold: &HoldRow) -> String {
         let Some(of) = hold.need.as_ref() else {
-            return say::data("–");
+            let unknown = hold.unknown_need.as_deref();
+            return unknown.map_or_else(|| say::data("–"), forecast_parts::need_unknown);
         };
         let (why, record) = match &of.need {
             Need::Burnout {
@@ -388,8 +395,9 @@ impl Table<'_> {
         let key = key.filter(|key| key.rests_on_no_weighing());
         let entered = key.and_then(KindKey::extraction_said);
         let binder = self.records(kind.kind).map(|r| named(r.binder));
-        let left = self.marked(cased(&kind.left, |left| pct(*left, 1)), binder);
-        let left = say::two_lines(&left, Some(&binder_margin(kind)));
+        let share = |left: &Option<f64>| left.map_or_else(words::not_evaluated, |l| pct(l, 1));
+        let left = self.marked(cased(&kind.left, share), binder);
+        let left = say::two_lines(&left, binder_margin(kind).as_deref());
         let against = self.against_drawing(kind);
         [
             say::kind_head(&kind.name, kind.pieces),
@@ -437,7 +445,11 @@ impl Table<'_> {
         let (case, least) = kind.density.worst(|d| Some(-(*d)?.0))?;
         let margin = -least - limit.value;
         let asked = pct(limit.value, 1);
-        let said = say::density_margin(&pct(margin.abs(), 1), &asked, margin < 0.0);
+        let by = match margin.abs() < 0.0005 {
+            true => say::less_than(&pct(0.001, 1)),
+            false => pct(margin.abs(), 1),
+        };
+        let said = say::density_margin(&by, &asked, margin < 0.0);
         Some(in_case(said, kind.density.has_all().then_some(case)))
     }
 
@@ -473,13 +485,17 @@ impl Table<'_> {
         ui.label(say::unload(report.unload.at_c, &chamber, &whole));
         let grams = |g: f64| units::show(Quantity::Mass, g, 0);
         let trap = &report.trap;
-        let after = trap
-            .before_g
-            .map(|before| grams(before + trap.caught_g.nominal));
+        let after = trap.before_g.zip(trap.caught_g.nominal);
+        let after = after.map(|(before, caught)| grams(before + caught));
         let capacity = trap.capacity_g.map(grams);
-        let caught = cased(&trap.caught_g, |g| grams(*g));
+        let caught = cased(&trap.caught_g, |g| {
+            g.map_or_else(words::not_evaluated, grams)
+        });
         ui.label(say::trap(&caught, after.as_deref(), capacity.as_deref()));
-        let flow = |l_min: &f64| units::show(Quantity::Flow, *l_min, 1);
+        let flow = |l_min: &Option<f64>| {
+            let told = l_min.map(|l_min| units::show(Quantity::Flow, l_min, 1));
+            told.unwrap_or_else(words::not_evaluated)
+        };
         ui.label(say::offgas(&cased(&report.offgas_l_min, flow)));
         let energy = cased(&report.energy_kwh, |kwh| format!("{kwh:.0} kWh"));
         ui.label(say::energy(&energy));
@@ -582,13 +598,12 @@ fn sides([small, large]: [[f64; 3]; 2]) -> String {
 }
 
 /// In the case in which most is left.
-fn binder_margin(kind: &KindRow) -> String {
-    let most = kind.left.worst(|left| Some(*left));
-    let (case, most) = most.unwrap_or((Which::Nominal, 0.0));
+fn binder_margin(kind: &KindRow) -> Option<String> {
+    let (case, most) = kind.left.worst(|left| *left)?;
     let margin = BACKBONE_LEFT_WANTED - most;
     let wanted = tidy(100.0 * BACKBONE_LEFT_WANTED);
     let said = say::binder_margin(wanted, &pct(margin.abs(), 1), margin < 0.0);
-    in_case(said, kind.left.has_all().then_some(case))
+    Some(in_case(said, kind.left.has_all().then_some(case)))
 }
 
 /// With the case that it is told of, where there are several.

@@ -194,6 +194,12 @@ impl Catalogue {
                 place: &format!("gas \"{}\"", r.id),
             };
             held.above_zero(&[("molar_g_mol", r.molar_g_mol)])?;
+            if let Some(oxygen) = r.oxygen_share {
+                held.not_below_zero(&[
+                    ("oxygen_share", oxygen),
+                    ("1 - oxygen_share", 1.0 - oxygen),
+                ])?;
+            }
             if r.id == "vacuum" {
                 held.refuse("its id means that there is no gas; give it another".to_owned())?;
             }
@@ -202,7 +208,7 @@ impl Catalogue {
                 held.refuse(format!(
                     "nature is Inert, and {oxygen} of it is oxygen by its record or its name; an \
                      inert gas drives air out, so it is Indeterminate, or its oxygen_share is the \
-                     trace that it has"
+                     trace that it has, or 0"
                 ))?;
             }
             held.rising("properties", r.properties.iter().map(|p| p.0))?;
@@ -355,7 +361,7 @@ mod tests {
             assert!(bad.check_links().is_err(), "furnace {i}");
         }
         let gases: [fn(&mut Gas); 3] = [
-            |g| g.oxygen_share = 0.21,
+            |g| g.oxygen_share = Some(0.21),
             |g| g.name = "Dry air".to_owned(),
             |g| g.id = "vacuum".to_owned(),
         ];
@@ -364,6 +370,10 @@ mod tests {
             change(Arc::make_mut(&mut bad.gases.get_mut("argon").unwrap().1));
             assert!(bad.check_links().is_err(), "gas {i}");
         }
+        let mut free = (*catalogue).clone();
+        let gas = Arc::make_mut(&mut free.gases.get_mut("nitrogen").unwrap().1);
+        (gas.name, gas.oxygen_share) = ("Nitrogen, oxygen-free".to_owned(), Some(0.0));
+        assert_eq!(free.check_links(), Ok(()));
     }
 
     #[test]

@@ -1016,8 +1016,8 @@ impl Gas {
     /// Share of oxygen, by volume: as recorded; where nothing is, that of air (NASA reference
     /// atmosphere, 1976) or 1 for a gas that is named so.
     pub fn oxygen(&self) -> f64 {
-        if self.oxygen_share > 0.0 {
-            return self.oxygen_share;
+        if let Some(share) = self.oxygen_share {
+            return share;
         }
         let named = |name: &str| {
             let both = [&self.id, &self.name].into_iter();
@@ -1051,9 +1051,9 @@ pub struct Gas {
     pub hydrogen_share: f64,
     /// Share of nitrogen, by volume.
     pub nitrogen_share: f64,
-    /// Share of oxygen, by volume: in such a gas binder burns.
-    #[serde(default, skip_serializing_if = "is_nought")]
-    pub oxygen_share: f64,
+    /// Share of oxygen, by volume: in such a gas binder burns. None where nothing is said of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub oxygen_share: Option<f64>,
     /// Molar mass, g/mol.
     pub molar_g_mol: f64,
     /// Lower flammable limit in air, % by volume.
@@ -1401,11 +1401,6 @@ fn whole_shop() -> LimitScope {
 
 fn is_whole_shop(scope: &LimitScope) -> bool {
     *scope == LimitScope::Shop
-}
-
-/// Whether a share is left out.
-fn is_nought(share: &f64) -> bool {
-    *share == 0.0
 }
 
 fn is_false(value: &bool) -> bool {

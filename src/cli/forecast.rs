@@ -108,9 +108,10 @@ pub(super) fn levels(made: &PlanForecast) -> Vec<(usize, usize, String)> {
 }
 
 /// Worst of the kinds that hold binder at a sample, and least and most of those with a density.
-fn over_kinds(case: &CaseForecast, sample: usize) -> (f64, Option<(f64, f64)>) {
+fn over_kinds(case: &CaseForecast, sample: usize) -> (Option<f64>, Option<(f64, f64)>) {
     let left = case.matter.kinds.iter().filter_map(|k| k.left.get(sample));
     let worst = left.map(|l| l.1).fold(0.0, f64::max);
+    let worst = case.matter.burnout_known.then_some(worst);
     let density = case
         .matter
         .kinds
@@ -163,8 +164,11 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
         }
         let (left, density) = over_kinds(case, s);
         let gas = case.matter.offgas.get(s).copied().unwrap_or_default();
-        row.push(share(Some(left)));
-        row.push(format!("{:.4}", gas.flow.l_min_25c()));
+        row.push(share(left));
+        row.push(match case.matter.burnout_known {
+            true => format!("{:.4}", gas.flow.l_min_25c()),
+            false => String::new(),
+        });
         row.push(format!("{:.4}", l_min_25c(gas.sweep_mol_s)));
         row.push(share(density.map(|d| d.0)));
         row.push(share(density.map(|d| d.1)));
@@ -172,7 +176,8 @@ fn print_csv(made: &PlanForecast, out: &mut dyn Write) -> Result<(), Failure> {
             let kind = case.matter.kinds.get(k);
             let density = kind.and_then(|k| k.density.get(s));
             let density = density.filter(|d| !d.0.is_nan());
-            row.push(share(kind.and_then(|k| k.left.get(s)).map(|l| l.1)));
+            let left = kind.and_then(|k| k.left.get(s)).map(|l| l.1);
+            row.push(share(left.filter(|l| !l.is_nan())));
             row.push(share(density.map(|d| d.0)));
             row.push(share(density.map(|d| d.1)));
         }
@@ -230,7 +235,7 @@ fn print(
         writeln!(out, "{why}")?;
     }
     for what in &made.prepared.lacking {
-        writeln!(out, "{}", say::lacking(&what.to_string()))?;
+        writeln!(out, "{}", what.said())?;
     }
     let band_k = made.prepared.inputs.settings.arrival_band_k;
     writeln!(out, "\n{}", forecast_text::holds(band_k))?;
@@ -254,15 +259,16 @@ fn print(
     let unload = say::unload(told.unload.at_c, &chamber, &load_min);
     writeln!(out, "  {unload}")?;
     let grams = |g: &f64| format!("{g:.0} g");
+    let none = say::not_evaluated();
     let trap = say::trap(
-        &figure_in_brackets(&told.trap.caught_g, whole("g")),
+        &in_brackets(&told.trap.caught_g, whole("g"), &none, both),
         told.trap.before_g.as_ref().map(grams).as_deref(),
         told.trap.capacity_g.as_ref().map(grams).as_deref(),
     );
     writeln!(out, "  {trap}")?;
-    let passed = figure_in_brackets(&told.trap.passed_g, whole("g"));
+    let passed = in_brackets(&told.trap.passed_g, whole("g"), &none, both);
     writeln!(out, "    {}", forecast_text::passed(&passed))?;
-    let offgas = figure_in_brackets(&told.offgas_l_min, tenths("L/min"));
+    let offgas = in_brackets(&told.offgas_l_min, tenths("L/min"), &none, both);
     writeln!(out, "  {}", say::offgas(&offgas))?;
     print_exhaust(told, out)?;
     let energy = figure_in_brackets(&told.energy_kwh, whole("kWh"));
@@ -295,6 +301,9 @@ fn print_exhaust(told: &Report, out: &mut dyn Write) -> Result<(), Failure> {
             &of(whole("s"), |p| p.residence_s),
         );
         writeln!(out, "    {said}")?;
+    }
+    if told.offgas_l_min.nominal.is_none() {
+        writeln!(out, "  {}", forecast_parts::exhaust_not_evaluated())?;
     }
     if let Some(e) = told.exhaust {
         let fuel = (e.hydrogen_l_min, e.vapour_l_min);
@@ -352,6 +361,9 @@ fn print_hold(
     if let Some(from_c) = hold.surveyed_from_c {
         writeln!(out, "    {}", forecast_text::not_surveyed(from_c))?;
     }
+    if let Some(component) = &hold.unknown_need {
+        writeln!(out, "    {}", forecast_parts::need_unknown(component))?;
+    }
     let Some(of) = &hold.need else {
         return Ok(());
     };
@@ -360,10 +372,16 @@ fn print_hold(
         Need::Burnout { component, .. } => {
             say::needs_burnout(&min, component, 100.0 * BACKBONE_LEFT_WANTED)
         }
-        Need::Sinter { .. } => say::needs_sinter(&min),
+        Need::Sinter { kind, .. } => {
+            let kinds = &made.prepared.keys.kinds;
+            say::needs_sinter(&min, kinds.get(*kind).map_or("", |k| k.name.as_str()))
+        }
     };
     let margin = format!("{:.0}", of.margin_min().abs());
-    let margin = say::hold_margin(&margin, of.margin_min() < 0.0);
+    let margin = match of.is_out_before_it_gets_that() {
+        true => forecast_parts::out_at_end(),
+        false => say::hold_margin(&margin, of.margin_min() < 0.0),
+    };
     let margin = match of.rest_leaves_by {
         Some(segment) => say::rest_leaves_by(&margin, segment),
         None => margin,
@@ -378,7 +396,8 @@ fn print_hold(
         }
         None => margin,
     };
-    let case = hold.gets_min.has_all().then_some(of.case.words());
+    let surveyed = hold.gets_min.has_all() && hold.surveyed_from_c.is_none();
+    let case = surveyed.then_some(of.case.words());
     // To the minute, so that the three go together.
     let sinter = matches!(of.need, Need::Sinter { .. });
     let gets = forecast_text::gets(of.gets_min, sinter);
@@ -389,11 +408,8 @@ fn print_hold(
 
 fn print_kind(kind: &KindRow, margins: &Margins, out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "  {}", say::kind_head(&kind.name, kind.pieces))?;
-    writeln!(
-        out,
-        "    {}",
-        say::left(&figure_in_brackets(&kind.left, PERCENT))
-    )?;
+    let left = in_brackets(&kind.left, PERCENT, &say::not_evaluated(), both);
+    writeln!(out, "    {}", say::left(&left))?;
     if kind.density.nominal.is_some() {
         let none = say::no_prediction();
         let density = in_brackets(&kind.density, PERCENT, &none, |d| *d);
@@ -442,7 +458,7 @@ fn print_kind(kind: &KindRow, margins: &Margins, out: &mut dyn Write) -> Result<
         let core = in_brackets(&kind.overpressure_pa, kpa, &none, both);
         writeln!(out, "    {}", say::core(&core))?;
     }
-    let mut closed = kind.closed.each().filter(|(_, closed)| **closed);
+    let mut closed = kind.closed.each().filter(|(_, c)| **c == Some(true));
     if let Some((case, _)) = closed.next() {
         let case = kind.closed.has_all().then_some(case.words());
         writeln!(out, "    {}", say::closed(case))?;

@@ -58,11 +58,11 @@ pub(super) fn json(asked: &Asked, made: &PlanForecast, told: &Report) -> Value {
             "unload_c": told.unload.at_c,
             "chamber_unload_min": in_cases(&told.unload.chamber_min, some),
             "load_unload_min": in_cases(&told.unload.load_min, some),
-            "trap_caught_g": in_cases(&told.trap.caught_g, |x| fine(*x)),
+            "trap_caught_g": in_cases(&told.trap.caught_g, some),
             "trap_before_g": told.trap.before_g,
             "trap_capacity_g": told.trap.capacity_g,
-            "offgas_most_l_min_25c": in_cases(&told.offgas_l_min, |x| fine(*x)),
-            "trap_passed_g": in_cases(&told.trap.passed_g, |x| fine(*x)),
+            "offgas_most_l_min_25c": in_cases(&told.offgas_l_min, some),
+            "trap_passed_g": in_cases(&told.trap.passed_g, some),
             "offgas_peak": in_cases(&told.offgas_peak, |p| json!(p.map(|p| json!({
                 "at_min": fine(p.at_min),
                 "g_min": fine(p.g_min),
@@ -138,7 +138,8 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
                 "what": what,
                 "kind": kind,
                 "minutes": fine(need.minutes()),
-                "worst_in": of.case.words(),
+                "worst_in": hold.surveyed_from_c.is_none().then_some(of.case.words()),
+                "left_at_its_end": of.left.map(|l| rounded(l, 1e6)),
                 "gets_min": fine(of.gets_min),
                 "margin_min": fine(of.margin_min()),
                 "rest_leaves_by_segment": of.rest_leaves_by.map(|s| s + 1),
@@ -158,6 +159,7 @@ fn holds(asked: &Asked, made: &PlanForecast, told: &Report) -> Vec<Value> {
             "short_k": fine(hold.short_k),
             "cases_known_from_c": hold.surveyed_from_c.map(fine),
             "needs": need,
+            "needs_not_evaluated_of": hold.unknown_need,
         })
     };
     told.holds.iter().map(one).collect()
@@ -220,7 +222,7 @@ fn kinds(made: &PlanForecast, told: &Report) -> Vec<Value> {
         let row = told.kinds.iter().find(|row| row.kind == k).map(|row| {
             let both = |x: &Option<(f64, f64)>| json!(x.map(|(a, b)| [rounded(a, 1e6), rounded(b, 1e6)]));
             json!({
-                "binder_left": in_cases(&row.left, |x| rounded(*x, 1e6)),
+                "binder_left": in_cases(&row.left, |x| json!(x.map(|x| rounded(x, 1e6)))),
                 "density": in_cases(&row.density, both),
                 "density_per_10_k": in_cases(&row.density_per_10_k, |d| json!(d.map(|d| rounded(d, 1e6)))),
                 "grain_um": in_cases(&row.grain_um, some),
@@ -265,13 +267,20 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         .matter
         .kinds
         .iter()
-        .map(|kind| {
+        .zip(&made.prepared.inputs.matter)
+        .map(|(kind, with)| {
+            // None of what nobody knows how it burns out.
+            let left = |all: &[f64]| -> Vec<Value> {
+                let both = all.iter().zip(&with.components);
+                both.map(|(l, c)| json!(c.is_known().then(|| rounded(*l, 1e9))))
+                    .collect()
+            };
             // Of the phase ends, each place's.
             let at_ends = |place: usize| -> Vec<Value> {
                 let ends = kind.ends.iter().filter_map(|end| end.get(place));
-                ends.map(|(left, density)| {
+                ends.map(|(lefts, density)| {
                     json!({
-                        "left": left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
+                        "left": left(lefts),
                         "density": density.map(|d| rounded(d, 1e9)),
                     })
                 })
@@ -286,7 +295,7 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
                     json!({
                         "place": at.map(|at| place(asked.plan, made, at)),
                         "mass_kg": rounded(p.mass_kg, 1e6),
-                        "left": p.left.iter().map(|l| rounded(*l, 1e9)).collect::<Vec<_>>(),
+                        "left": left(&p.left),
                         "density": p.density.map(|d| rounded(d, 1e9)),
                         "hottest_c": fine(celsius(p.hottest_k)),
                         "at_ends": at_ends(i),
@@ -314,7 +323,10 @@ fn one_case(asked: &Asked, made: &PlanForecast, case: &CaseForecast) -> Value {
         "setpoint_c": series(&|i| some(&setpoint_c(run, i))),
         "chamber_c": series(&|i| fine(state_c(run, i, run.border.chamber))),
         "levels": levels,
-        "offgas_l_min_25c": series(&|i| rounded(gas(i).flow.l_min_25c(), 1e6)),
+        "offgas_l_min_25c": series(&|i| match case.matter.burnout_known {
+            true => rounded(gas(i).flow.l_min_25c(), 1e6),
+            false => Value::Null,
+        }),
         "sweep_l_min_25c": series(&|i| fine(l_min_25c(gas(i).sweep_mol_s))),
         "kinds": kinds,
         "energy": {

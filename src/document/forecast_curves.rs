@@ -187,7 +187,13 @@ impl Curves {
         let furnace = [state(run.border.chamber), setpoint.collect()];
         let offgas = &nominal.matter.offgas;
         let mut gas: Vec<Vec<f64>> = vec![
-            offgas.iter().map(|p| p.flow.l_min_25c()).collect(),
+            offgas
+                .iter()
+                .map(|p| match nominal.matter.burnout_known {
+                    true => p.flow.l_min_25c(),
+                    false => f64::NAN,
+                })
+                .collect(),
             offgas.iter().map(|p| l_min_25c(p.sweep_mol_s)).collect(),
         ];
         gas.iter_mut()

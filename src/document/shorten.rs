@@ -3,10 +3,12 @@
 //! binds; what was found before and no hold mends may stay, but not grow worse.
 
 use crate::catalogue::{Limit, LimitContext, Severity};
+use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::{Pace, Program};
+use crate::forecast::matter::densities;
 use crate::forecast::plan::{
-    Asked, BACKBONE_LEFT_WANTED, HoldRow, NoForecast, PlanForecast, Prepared, WhyNoCases, of,
-    prepare,
+    Asked, BACKBONE_LEFT_WANTED, HoldRow, KindIs, NoForecast, PlanForecast, Prepared, WhyNoCases,
+    of, prepare,
 };
 use crate::forecast::shorten::{Margin, Search, shorten};
 use crate::forecast::stopped::length_s;
@@ -43,6 +45,10 @@ const LATE: &str = "coldest-spot-not-in-band";
 
 /// What keeps a hold below where the survey begins as it is.
 pub const UNSURVEYED: &str = "unsurveyed";
+
+/// What keeps holds and ramps as they are in the debind range of binder of which nobody knows how it
+/// burns out.
+pub const BURNOUT: &str = "burnout-unknown";
 
 /// What was found for one segment of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -326,11 +332,11 @@ impl Bench<'_> {
     }
 }
 
-/// Least density of each kind.
+/// Least density of each kind; none where a place has none.
 fn least_density(case: &CaseForecast) -> Vec<Option<f64>> {
     let kinds = case.matter.kinds.iter();
-    let least = kinds.map(|k| k.places.iter().filter_map(|p| p.density).reduce(f64::min));
-    least.collect()
+    let least = kinds.map(|k| densities(k.places.iter().map(|p| p.density)));
+    least.map(|both| both.map(|(least, _)| least)).collect()
 }
 
 /// Binder left at the worst place at the end of each segment that has a hold now, kind by kind and
@@ -348,15 +354,76 @@ fn left_after_holds(case: &CaseForecast, inputs: &Inputs, holds: &[usize]) -> Ve
     out
 }
 
-/// Holds that may not get shorter, and why: nobody knows how much colder the coldest place is below
-/// the survey, and one that does not arrive would only stay colder.
-fn stays(inputs: &Inputs, holds: &[HoldRow]) -> Vec<(usize, &'static str)> {
+/// What may not take less time.
+#[derive(Clone, Copy)]
+struct Stays {
+    segment: usize,
+    /// Whether its ramp, too.
+    ramp: bool,
+    why: &'static str,
+}
+
+impl Stays {
+    /// Whether it takes less time than it did.
+    fn is_broken(&self, was: &Program, is: &Program) -> bool {
+        let at = |program: &Program| program.segments.get(self.segment).copied();
+        let Some((before, now)) = at(was).zip(at(is)) else {
+            return false;
+        };
+        now.hold_s < before.hold_s || self.ramp && now.pace != before.pace
+    }
+}
+
+/// Segments of which a part lies in the debind range of a feedstock with binder of which nobody knows
+/// how it burns out.
+fn unknown_burnout(asked: &Asked, prepared: &Prepared) -> Vec<Stays> {
+    let program = &prepared.inputs.program;
+    let mut out = Vec::new();
+    for (kind, key) in prepared.keys.kinds.iter().enumerate() {
+        let KindIs::Pieces { part, .. } = key.is else {
+            continue;
+        };
+        let part = asked.plan.part(part);
+        let records = part.and_then(|part| PartRecords::new(part, asked.catalogue));
+        if prepared.unknown_burnout(kind).next().is_none() {
+            continue;
+        }
+        let Some(range) = records.map(|r| r.feedstock.debind) else {
+            continue;
+        };
+        // What cools has no binder left to burn out.
+        let heats = program.segments.iter().enumerate();
+        let heats = heats.take(program.peak_segment() + 1);
+        let within = heats.filter(|(i, s)| {
+            let from_k = program.from_k(*i);
+            let (low, high) = (from_k.min(s.to_k) - ZERO_C, from_k.max(s.to_k) - ZERO_C);
+            low < range.to_c && high > range.from_c
+        });
+        out.extend(within.map(|(segment, _)| Stays {
+            segment,
+            ramp: true,
+            why: BURNOUT,
+        }));
+    }
+    out
+}
+
+/// What may not get shorter, and why: nobody knows how much colder the coldest place is below the
+/// survey, one that does not arrive would only stay colder, and nobody knows what some binder needs.
+fn stays(asked: &Asked, prepared: &Prepared, holds: &[HoldRow]) -> Vec<Stays> {
+    let inputs = &prepared.inputs;
     let known = |k: f64| inputs.cases.as_ref().and_then(|c| c.known_from_k(k));
     let all = inputs.program.segments.iter().enumerate();
     let unsurveyed = all.filter(|(_, s)| known(s.to_k).is_some());
     let late = holds.iter().filter(|h| h.least_gets_min() <= 0.0);
+    let hold = |(segment, why)| Stays {
+        segment,
+        ramp: false,
+        why,
+    };
     let unsurveyed = unsurveyed.map(|(segment, _)| (segment, UNSURVEYED));
-    unsurveyed.chain(late.map(|h| (h.segment, LATE))).collect()
+    let held = unsurveyed.chain(late.map(|h| (h.segment, LATE))).map(hold);
+    held.chain(unknown_burnout(asked, prepared)).collect()
 }
 
 /// What holds keep to spare: the most that is asked for one of the load's parts.
@@ -424,7 +491,7 @@ pub fn shorter(
         &bench.review(asked.plan, &of(asked, cancelled)),
     );
     let (mut base, spare) = (as_is.found(), as_is.spare());
-    let stays = stays(&prepared.inputs, &as_is.holds);
+    let stays = stays(asked, &prepared, &as_is.holds);
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
     let mut rows = Vec::new();
     let mut from_k = inputs.program.start_k;
@@ -494,16 +561,12 @@ pub fn shorter(
                 limit: BINDER.to_owned(),
                 margin,
             }));
-            for (segment, limit) in &stays {
-                let was = prepared.inputs.program.segments.get(*segment);
-                let is = program.segments.get(*segment);
-                if was.zip(is).is_some_and(|(was, is)| is.hold_s < was.hold_s) {
-                    margins.push(Margin {
-                        limit: (*limit).to_owned(),
-                        margin: -1.0,
-                    });
-                }
-            }
+            let broken = stays.iter();
+            let broken = broken.filter(|s| s.is_broken(&prepared.inputs.program, program));
+            margins.extend(broken.map(|s| Margin {
+                limit: s.why.to_owned(),
+                margin: -1.0,
+            }));
             // A hold that has less to spare than it should keeps what it has.
             for (segment, is) in trial.spare() {
                 if let Some(was) = spare.get(&segment) {
@@ -562,7 +625,7 @@ pub fn shorter(
         let hold = as_is.holds.iter().find(|h| h.segment == segment);
         rows.push(Row {
             segment,
-            target_c: tidy(now.to_k - crate::forecast::constants::ZERO_C),
+            target_c: tidy(now.to_k - ZERO_C),
             hold_min: (tidy(now.hold_s / 60.0), tidy(hold_s / 60.0)),
             ramp_k_min: found
                 .rate_k_s

@@ -101,12 +101,12 @@ pub fn plate(run: &Run, plate: &Plate) -> Option<PlateRun> {
     })
 }
 
-/// Reduction balance of a kind of part: its coldest place while pores are open, up to a relative
+/// Reduction balance of kinds of parts: their coldest place while pores are open, up to a relative
 /// density (0.92), or to a temperature where density is not known.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ReductionAsked {
-    /// Kind.
-    pub kind: usize,
+    /// Kinds.
+    pub kinds: Vec<usize>,
     /// Governing oxide.
     pub oxide: Oxide,
     /// Activity of its metal.
@@ -127,7 +127,10 @@ pub struct ReductionAsked {
 
 /// Balance over a run.
 pub fn reduction_of(run: &Run, program: &Program, asked: &ReductionAsked) -> Reduction {
-    let places = find(run, |n| n.place == Place::Part(asked.kind));
+    let places = find(
+        run,
+        |n| matches!(n.place, Place::Part(k) if asked.kinds.contains(&k)),
+    );
     let mut stretches = Vec::new();
     let mut closed = false;
     for s in 1..run.times_s.len() {
@@ -334,7 +337,7 @@ mod tests {
         };
         let (run, program, _) = demo(h2);
         let asked = ReductionAsked {
-            kind: 0,
+            kinds: vec![0],
             oxide: chromia(),
             activity: 0.2,
             metal_kg: 9.0,

@@ -160,6 +160,13 @@ pub struct Component {
     pub trap_share: f64,
 }
 
+impl Component {
+    /// Whether anybody knows how it burns out.
+    pub fn is_known(&self) -> bool {
+        !self.reactions.is_empty()
+    }
+}
+
 /// Burnout of one component along a temperature history.
 #[derive(Clone, Debug)]
 pub struct Burning<'a> {

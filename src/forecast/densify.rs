@@ -1,5 +1,4 @@
-//! Densification by a master sintering curve with one or two branches, size, calibration, grain
-//! growth and sag.
+//! Densification by a master sintering curve with one or two branches, size, grain growth and sag.
 
 use super::burnout::Integral;
 use super::constants::{G, R};
@@ -65,6 +64,19 @@ pub fn sigmoid(start: f64, end: f64, ln_theta: f64, a: f64, b: f64) -> f64 {
     start + (end - start) / (1.0 + libm::exp(-(ln_theta - a) / b))
 }
 
+/// How far a part has come, for a run that goes on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dense {
+    /// Relative density, also where it is above the range of the data and so no prediction.
+    pub density: f64,
+    /// Hottest so far, K.
+    pub hottest_k: f64,
+    /// Whether its pores have closed.
+    pub closed: bool,
+    /// Asymptote in force.
+    pub end: f64,
+}
+
 /// Densification along a temperature history.
 #[derive(Clone, Debug)]
 pub struct Densifying<'a> {
@@ -90,17 +102,11 @@ pub struct Densifying<'a> {
 impl<'a> Densifying<'a> {
     /// From a relative density: the loading, or that of a presintered part.
     pub fn new(data: &'a Sintering, start: f64) -> Densifying<'a> {
-        Densifying::resumed(data, start, start)
-    }
-
-    /// From a density already reached on the way from `start`.
-    pub fn resumed(data: &'a Sintering, start: f64, now: f64) -> Densifying<'a> {
-        let end = data.asymptote.open;
         let integral = |b: &Branch| theta_integral(b.q_j_mol);
-        let mut d = Densifying {
+        Densifying {
             data,
             start,
-            end,
+            end: data.asymptote.open,
             low: integral(&data.low),
             high: data.high.as_ref().map(|(_, b)| integral(b)),
             in_high: false,
@@ -111,15 +117,35 @@ impl<'a> Densifying<'a> {
             hottest_k: 0.0,
             // Denser than gas in the pores lets a part become: they closed in a vacuum, and no gas
             // gets in any more.
-            closed: now > data.asymptote.gas_filled.max(CLOSURE),
-            closes_at: CLOSURE.max(now),
-        };
-        if now > start {
-            let phi = ((now - start) / (end - now).max(PHI_MIN)).max(PHI_MIN);
+            closed: start > data.asymptote.gas_filled.max(CLOSURE),
+            closes_at: CLOSURE.max(start),
+        }
+    }
+
+    /// From where it had come on the way from `start`.
+    pub fn resumed(data: &'a Sintering, start: f64, had: &Dense) -> Densifying<'a> {
+        let mut d = Densifying::new(data, start);
+        d.hottest_k = had.hottest_k;
+        d.closed = had.closed;
+        d.end = had.end;
+        d.closes_at = CLOSURE.max(had.density);
+        if had.density > start {
+            let gap = (d.end - had.density).max(PHI_MIN);
+            let phi = ((had.density - start) / gap).max(PHI_MIN);
             d.theta = libm::exp(data.low.a + data.low.b * libm::log(phi));
             d.take();
         }
         d
+    }
+
+    /// What a run that goes on takes up.
+    pub fn dense(&self) -> Dense {
+        Dense {
+            density: self.now,
+            hottest_k: self.hottest_k,
+            closed: self.closed,
+            end: self.end,
+        }
     }
 
     fn branch(&self) -> Branch {
@@ -256,66 +282,6 @@ pub fn progress(start: f64, reference: f64, density: f64) -> f64 {
     (1.0 - libm::cbrt(start / density)) / (1.0 - libm::cbrt(start / reference))
 }
 
-/// A measured point of a branch: its temperature history as (time s, K) and the density found.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Measured {
-    /// History of the place at which it lay, s and K.
-    pub history: Vec<(f64, f64)>,
-    /// Rate of the ramp to the highest target of its program, K/s.
-    pub heating_k_s: f64,
-    /// Relative density found.
-    pub density: f64,
-}
-
-/// What a calibration moved.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Calibration {
-    /// Before.
-    pub from: Branch,
-    /// After.
-    pub to: Branch,
-    /// Densities computed with the new figures.
-    pub fitted: Vec<f64>,
-    /// Root mean square of the differences.
-    pub residual: f64,
-    /// Points used.
-    pub points: usize,
-    /// Standard errors of a, b and Q (J/mol); none of what was not fitted.
-    pub error: [Option<f64>; 3],
-    /// What the points do not determine, and what is as it was for that.
-    pub kept: Vec<Figure>,
-    /// Whether the energy was kept since all pieces were heated at one rate.
-    pub one_rate: bool,
-    /// Pieces, as given, whose density is none between the start and the end: not used.
-    pub unused: Vec<usize>,
-    /// Pieces, as given, that lie far off what the others say.
-    pub outliers: Vec<usize>,
-}
-
-/// A figure of a branch.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Figure {
-    /// a.
-    A,
-    /// b.
-    B,
-    /// Activation energy.
-    Energy,
-}
-
-/// Why a branch is not calibrated.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum NotCalibrated {
-    /// Fewer than three points between start and asymptote.
-    TooFewPoints(usize),
-    /// All at about the same Θ: nothing to tell a from b.
-    NoSpread,
-    /// The slope that they give is none: b found, and the record's.
-    Slope(f64, f64),
-    /// They determine neither a nor b.
-    NothingTold,
-}
-
 /// ln Θ of a history for an activation energy.
 pub fn ln_theta(history: &[(f64, f64)], q_j_mol: f64) -> f64 {
     let mut i = theta_integral(q_j_mol);
@@ -326,307 +292,6 @@ pub fn ln_theta(history: &[(f64, f64)], q_j_mol: f64) -> f64 {
         last = Some((t, k));
     }
     if i.sum > 0.0 { libm::log(i.sum) } else { -1e3 }
-}
-
-/// What weighing in water or a length before and after tells of a density (assumed).
-const DENSITY_ERROR: f64 = 0.001;
-/// A figure whose standard error is more than this share of it is not determined (assumed).
-pub const UNDETERMINED: f64 = 0.5;
-/// Heating rates are two where the faster is so many times the slower (assumed).
-const RATES_APART: f64 = 1.5;
-/// Pieces have been through the same heat where lnΘ differs by less (assumed).
-const THETA_SPREAD: f64 = 0.1;
-/// b moves by no more than this factor from the record's (assumed).
-const B_FACTOR: f64 = 3.0;
-/// A piece is far off the others where its density is off by more than this, and by more than
-/// [`OUTLIER_OF_REST`] times what they differ by (assumed).
-const OUTLIER: f64 = 0.01;
-const OUTLIER_OF_REST: f64 = 3.0;
-/// Without another piece the rest would differ by this much more, share of full density and times
-/// what it is without the one that is named: else nobody knows which of the two is wrong (assumed).
-const AS_WELL: f64 = 0.003;
-const AS_WELL_OF_REST: f64 = 2.0;
-
-/// Fits a and b (and Q when `fit_q` and pieces were heated at two rates) by least squares on
-/// lnΦ = (lnΘ − a)/b, from the shop's own densities. What these do not determine by its standard error stays as it was, and the others
-/// are fitted with that.
-///
-/// # Errors
-/// See [`NotCalibrated`].
-pub fn calibrate(
-    from: Branch,
-    start: f64,
-    end: f64,
-    points: &[Measured],
-    fit_q: bool,
-) -> Result<Calibration, NotCalibrated> {
-    let (data, used, unused) = Data::of(points, start, end);
-    if data.usable.len() < 3 {
-        return Err(NotCalibrated::TooFewPoints(data.usable.len()));
-    }
-    let thetas = data.thetas(from.q_j_mol);
-    let (least, most) = ends(thetas.into_iter());
-    if most - least < THETA_SPREAD {
-        return Err(NotCalibrated::NoSpread);
-    }
-    let (slowest, fastest) = ends(data.usable.iter().map(|p| p.heating_k_s));
-    let one_rate = fit_q && fastest < RATES_APART * slowest;
-    let mut free = vec![Figure::A, Figure::B];
-    let mut kept = Vec::new();
-    if one_rate {
-        kept.push(Figure::Energy);
-    } else if fit_q {
-        free.push(Figure::Energy);
-    }
-    let (to, error) = loop {
-        let to = data.fitted(from, &free).ok_or(NotCalibrated::NoSpread)?;
-        // How well a and b are known is asked at the energy found: all three move together.
-        let at_energy: Vec<Figure> = free
-            .iter()
-            .copied()
-            .filter(|f| *f != Figure::Energy)
-            .collect();
-        let mut errors = data.errors(to, &at_energy);
-        if free.contains(&Figure::Energy) {
-            errors.extend(data.errors(to, &free).last());
-        }
-        let far = |figure: &Figure| {
-            let scale = match figure {
-                // A place on the axis of lnΘ, of which b is the scale.
-                Figure::A | Figure::B => to.b,
-                Figure::Energy => to.q_j_mol,
-            };
-            let error = free.iter().position(|f| f == figure);
-            let error = error.and_then(|i| errors.get(i).copied().flatten());
-            error.map_or(f64::INFINITY, |e| e / scale.abs())
-        };
-        // Q before b before a: what takes most to tell goes first.
-        let worst = free.iter().rev().copied().find(|f| far(f) > UNDETERMINED);
-        let Some(worst) = worst else {
-            break (to, errors);
-        };
-        free.retain(|f| *f != worst);
-        kept.push(worst);
-        // An energy alone means nothing: a goes with it.
-        if free.iter().all(|f| *f == Figure::Energy) {
-            return Err(NotCalibrated::NothingTold);
-        }
-    };
-    if !(from.b / B_FACTOR..=from.b * B_FACTOR).contains(&to.b) {
-        return Err(NotCalibrated::Slope(to.b, from.b));
-    }
-    let fitted = data.densities(to);
-    let square: f64 = fitted
-        .iter()
-        .zip(&data.usable)
-        .map(|(f, p)| (f - p.density) * (f - p.density))
-        .sum();
-    let error_of = |figure| {
-        let at = free.iter().position(|f| *f == figure)?;
-        error.get(at).copied().flatten()
-    };
-    Ok(Calibration {
-        from,
-        to,
-        residual: libm::sqrt(square / data.usable.len() as f64),
-        points: data.usable.len(),
-        fitted,
-        error: [Figure::A, Figure::B, Figure::Energy].map(error_of),
-        kept,
-        one_rate,
-        unused,
-        outliers: data
-            .outliers(to)
-            .into_iter()
-            .filter_map(|i| used.get(i).copied())
-            .collect(),
-    })
-}
-
-/// Pieces, as given, whose density tells nothing, and those that lie far off what the others say:
-/// also where there is no calibration.
-pub fn odd_ones(
-    from: Branch,
-    start: f64,
-    end: f64,
-    points: &[Measured],
-) -> (Vec<usize>, Vec<usize>) {
-    let (data, used, unused) = Data::of(points, start, end);
-    let far = data.outliers(from).into_iter();
-    (unused, far.filter_map(|i| used.get(i).copied()).collect())
-}
-
-/// Least and greatest.
-fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-        (low.min(x), high.max(x))
-    })
-}
-
-/// Pieces that tell something, between what they started from and what they end at.
-struct Data<'a> {
-    usable: Vec<&'a Measured>,
-    start: f64,
-    end: f64,
-}
-
-impl<'a> Data<'a> {
-    /// Those that tell something, and which of the points are these and which are not.
-    fn of(points: &'a [Measured], start: f64, end: f64) -> (Data<'a>, Vec<usize>, Vec<usize>) {
-        let tells = |p: &Measured| {
-            p.density > start + 1e-6 && p.density < end - 1e-6 && p.history.len() > 1
-        };
-        let (used, unused): (Vec<usize>, Vec<usize>) =
-            (0..points.len()).partition(|&i| points.get(i).is_some_and(tells));
-        let usable = used.iter().filter_map(|&i| points.get(i)).collect();
-        (Data { usable, start, end }, used, unused)
-    }
-
-    fn thetas(&self, q_j_mol: f64) -> Vec<f64> {
-        let all = self.usable.iter();
-        all.map(|p| ln_theta(&p.history, q_j_mol)).collect()
-    }
-
-    fn densities(&self, by: Branch) -> Vec<f64> {
-        let thetas = self.thetas(by.q_j_mol).into_iter();
-        thetas
-            .map(|theta| sigmoid(self.start, self.end, theta, by.a, by.b))
-            .collect()
-    }
-
-    /// Pieces far off what the others say by themselves, the farthest first and then of those left;
-    /// of three, two say nothing of the third. None is named where another may as well be meant.
-    fn outliers(&self, at: Branch) -> Vec<usize> {
-        let mut left: Vec<usize> = (0..self.usable.len()).collect();
-        let mut found = Vec::new();
-        while left.len() >= 4 {
-            let mut each: Vec<(usize, f64, f64)> = left
-                .iter()
-                .filter_map(|&i| self.beside_others(at, i, &left))
-                .collect();
-            each.sort_by(|a, b| a.2.total_cmp(&b.2));
-            let [(i, off, rms), (_, _, next), ..] = each[..] else {
-                break;
-            };
-            let told = next > AS_WELL.max(AS_WELL_OF_REST * rms);
-            if !told || off <= OUTLIER.max(OUTLIER_OF_REST * rms) {
-                break;
-            }
-            left.retain(|j| *j != i);
-            found.push(i);
-        }
-        found.sort_unstable();
-        found
-    }
-
-    /// A piece, how far it is off what the others of some say, and how far these differ by themselves.
-    fn beside_others(&self, at: Branch, i: usize, of: &[usize]) -> Option<(usize, f64, f64)> {
-        let piece = *self.usable.get(i)?;
-        let others = of.iter().filter(|j| **j != i);
-        let rest = Data {
-            usable: others
-                .filter_map(|j| self.usable.get(*j).copied())
-                .collect(),
-            ..*self
-        };
-        let by = rest.line(at, at.q_j_mol, &[Figure::A, Figure::B]);
-        let by = by.map_or(at, |found| found.0);
-        let said = rest.densities(by);
-        let square = said.iter().zip(&rest.usable);
-        let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
-        let rms = libm::sqrt(square / said.len() as f64);
-        let theta = ln_theta(&piece.history, by.q_j_mol);
-        let off = sigmoid(self.start, self.end, theta, by.a, by.b) - piece.density;
-        Some((i, off.abs(), rms))
-    }
-
-    /// Best figures, those that are not free as they were; none where all pieces have one Θ.
-    fn fitted(&self, from: Branch, free: &[Figure]) -> Option<Branch> {
-        let best = self.line(from, from.q_j_mol, free)?;
-        if !free.contains(&Figure::Energy) {
-            return Some(best.0);
-        }
-        // Golden section on Q between a third and three times the old one.
-        let (mut lo, mut hi) = (from.q_j_mol / 3.0, from.q_j_mol * 3.0);
-        let golden = 0.618_033_988_749_895;
-        for _ in 0..60 {
-            let (c, d) = (hi - golden * (hi - lo), lo + golden * (hi - lo));
-            let at = |q: f64| self.line(from, q, free).map_or(f64::INFINITY, |f| f.1);
-            if at(c) <= at(d) {
-                hi = d;
-            } else {
-                lo = c;
-            }
-        }
-        let found = self.line(from, 0.5 * (lo + hi), free);
-        Some(found.filter(|found| found.1 < best.1).unwrap_or(best).0)
-    }
-
-    /// The straight line through lnΦ over lnΘ for an energy, with the sum of its squares.
-    fn line(&self, from: Branch, q_j_mol: f64, free: &[Figure]) -> Option<(Branch, f64)> {
-        let x = self.thetas(q_j_mol);
-        let phi = |p: &&Measured| libm::log((p.density - self.start) / (self.end - p.density));
-        let y: Vec<f64> = self.usable.iter().map(phi).collect();
-        let n = x.len() as f64;
-        // With a kept the line goes through (a, 0), with a free through the middle of the pieces.
-        let (mx, my) = match free.contains(&Figure::A) {
-            true => (x.iter().sum::<f64>() / n, y.iter().sum::<f64>() / n),
-            false => (from.a, 0.0),
-        };
-        let b = if free.contains(&Figure::B) {
-            let sxx: f64 = x.iter().map(|v| (v - mx) * (v - mx)).sum();
-            let sxy: f64 = x.iter().zip(&y).map(|(v, y)| (v - mx) * (y - my)).sum();
-            if !(sxx > 1e-6 && sxy > 1e-9) {
-                return None;
-            }
-            sxx / sxy
-        } else {
-            from.b
-        };
-        let a = mx - b * my;
-        let rest = x.iter().zip(&y).map(|(v, y)| {
-            let r = (v - a) / b - y;
-            r * r
-        });
-        Some((Branch { q_j_mol, a, b }, rest.sum()))
-    }
-
-    /// Standard errors of the figures that are free, from how the densities move with them; none
-    /// where as many figures as pieces leave nothing to tell it from, or where the pieces tell them
-    /// only together.
-    fn errors(&self, at: Branch, free: &[Figure]) -> Vec<Option<f64>> {
-        let n = free.len();
-        let here = self.densities(at);
-        let slope = |figure: &Figure| -> Vec<f64> {
-            let mut moved = at;
-            let step = match figure {
-                Figure::A => {
-                    moved.a += 1e-3 * at.b;
-                    1e-3 * at.b
-                }
-                Figure::B => {
-                    moved.b *= 1.001;
-                    1e-3 * at.b
-                }
-                Figure::Energy => {
-                    moved.q_j_mol *= 1.001;
-                    1e-3 * at.q_j_mol
-                }
-            };
-            let there = self.densities(moved);
-            let both = there.iter().zip(&here);
-            both.map(|(a, b)| (a - b) / step).collect()
-        };
-        let columns: Vec<Vec<f64>> = free.iter().map(slope).collect();
-        let square = here.iter().zip(&self.usable);
-        let square: f64 = square.map(|(f, p)| (f - p.density) * (f - p.density)).sum();
-        let rest = self.usable.len().saturating_sub(n);
-        if rest == 0 {
-            return vec![None; n];
-        }
-        let variance = (square / rest as f64).max(DENSITY_ERROR * DENSITY_ERROR);
-        super::fit::standard_errors(&columns, variance)
-    }
 }
 
 /// Grain growth Gⁿ − G0ⁿ = ∫k0·exp(−Q/RT) dt.
@@ -689,7 +354,7 @@ pub fn sintering_stress_pa(surface_j_m2: f64, grain_m: f64, porosity: f64) -> f6
 }
 
 #[cfg(test)]
-mod tests {
+pub(in crate::forecast) mod tests {
     use super::*;
 
     /// A run that is stopped while it cools under gas goes on from the density that it has.
@@ -697,7 +362,14 @@ mod tests {
     fn no_density_falls_when_a_run_goes_on_under_gas() {
         let data = steel();
         for now in [0.7, 0.915, 0.93, 0.95, 0.97, 0.98] {
-            let mut d = Densifying::resumed(&data, 0.6, now);
+            let had = Dense {
+                density: now,
+                hottest_k: 1500.0,
+                // Denser than gas lets it become: its pores closed in a vacuum.
+                closed: now > data.asymptote.gas_filled,
+                end: data.asymptote.open,
+            };
+            let mut d = Densifying::resumed(&data, 0.6, &had);
             let before = d.density();
             assert!((before - now).abs() < 2e-3, "{now}: {before}");
             for t in [500.0, 1500.0, 1620.0, 1620.0, 900.0] {
@@ -711,8 +383,50 @@ mod tests {
         }
     }
 
+    /// What closed its pores in a vacuum stays closed, and what went above the range stays without a
+    /// prediction, however often it is taken up.
+    #[test]
+    fn pores_and_heat_go_along_with_a_part() {
+        let data = steel();
+        let follow = |d: &mut Densifying, k: f64, caught: bool| {
+            for _ in 0..60 {
+                d.step(60.0, k, caught);
+            }
+        };
+        // To between where pores close and where gas holds it, then on under gas.
+        let mut vacuum = Densifying::new(&data, 0.6);
+        follow(&mut vacuum, 1500.0, false);
+        assert!((0.93..0.97).contains(&vacuum.density()), "{vacuum:?}");
+        let had = vacuum.dense();
+        assert!(had.closed);
+        let mut again = Densifying::resumed(&data, 0.6, &had);
+        for d in [&mut vacuum, &mut again] {
+            for k in [1500.0, 1600.0, 1600.0] {
+                follow(d, k, true);
+            }
+        }
+        assert!(again.density() > 0.975, "{again:?}");
+        assert!((again.density() - vacuum.density()).abs() < 1e-3);
+        // Gas that was caught stays in them, in a vacuum too.
+        let mut gas = Densifying::new(&data, 0.6);
+        follow(&mut gas, 1600.0, true);
+        let mut again = Densifying::resumed(&data, 0.6, &gas.dense());
+        follow(&mut again, 1600.0, false);
+        assert!(again.density() <= 0.97 + 1e-6, "{again:?}");
+        let mut over = Densifying::new(&data, 0.6);
+        follow(&mut over, data.range_to_k + 5.0, false);
+        let mut again = Densifying::resumed(&data, 0.6, &over.dense());
+        follow(&mut again, 1400.0, false);
+        assert_eq!(again.predicted(), None);
+    }
+
     /// ln Θ of a ramp then a hold, in steps of `step` K.
-    fn history(rate_k_min: f64, to_c: f64, hold_s: f64, step: f64) -> Vec<(f64, f64)> {
+    pub(in crate::forecast) fn history(
+        rate_k_min: f64,
+        to_c: f64,
+        hold_s: f64,
+        step: f64,
+    ) -> Vec<(f64, f64)> {
         let mut h = Vec::new();
         let rate = rate_k_min / 60.0;
         let (mut k, mut t) = (298.15, 0.0);
@@ -728,44 +442,6 @@ mod tests {
             h.push((t_top + hold_s, top));
         }
         h
-    }
-
-    /// With a kept, b is what no other b beats: the line goes through (a, 0).
-    #[test]
-    fn a_line_through_a_kept_figure_is_the_best_of_its_kind() {
-        let q = 300e3;
-        let piece = |hold_s: f64, density: f64| Measured {
-            history: history(5.0, 1250.0, hold_s, 5.0),
-            heating_k_s: 5.0 / 60.0,
-            density,
-        };
-        let pieces = [
-            piece(600.0, 0.80),
-            piece(3600.0, 0.88),
-            piece(10_800.0, 0.93),
-        ];
-        let data = Data {
-            usable: pieces.iter().collect(),
-            start: 0.6,
-            end: 1.0,
-        };
-        let x = data.thetas(q);
-        // A figure that the pieces alone would not give.
-        let from = Branch {
-            q_j_mol: q,
-            a: x.iter().sum::<f64>() / 3.0 - 1.0,
-            b: 1.0,
-        };
-        let (found, rest) = data.line(from, q, &[Figure::B]).unwrap();
-        assert_eq!(found.a, from.a);
-        for factor in [0.98, 1.02] {
-            let beside = Branch {
-                b: factor * found.b,
-                ..found
-            };
-            let (_, other) = data.line(beside, q, &[]).unwrap();
-            assert!(other > rest, "{other} {rest}");
-        }
     }
 
     #[test]
@@ -927,181 +603,6 @@ mod tests {
         assert!(d.predicted().is_some());
         d.step(60.0, 1680.0, false);
         assert!(d.predicted().is_none());
-    }
-
-    #[test]
-    fn a_figure_that_the_pieces_do_not_tell_stays() {
-        let truth = Branch {
-            q_j_mol: 280e3,
-            a: -24.0,
-            b: 1.1,
-        };
-        // One heating rate, two places, densities as rounded as a shop writes them.
-        let points: Vec<Measured> = [(1200.0, 0.004), (1200.0, -0.003), (1212.0, 0.001)]
-            .iter()
-            .map(|&(c, off)| {
-                let h = history(5.0, c, 3600.0, 2.0);
-                let density = sigmoid(0.6, 0.99, ln_theta(&h, truth.q_j_mol), truth.a, truth.b);
-                Measured {
-                    history: h,
-                    heating_k_s: 5.0 / 60.0,
-                    density: density + off,
-                }
-            })
-            .collect();
-        let c = calibrate(truth, 0.6, 0.99, &points, true).unwrap();
-        assert!(c.kept.contains(&Figure::Energy), "{c:?}");
-        assert_eq!(c.to.q_j_mol, truth.q_j_mol);
-        assert!((c.to.a - truth.a).abs() < 0.3, "{c:?}");
-        // Four pieces of the same two places tell it no better.
-        let four: Vec<Measured> = points.iter().chain(&points[2..]).cloned().collect();
-        let c = calibrate(truth, 0.6, 0.99, &four, true).unwrap();
-        assert!(c.kept.contains(&Figure::Energy), "{c:?}");
-    }
-
-    #[test]
-    fn a_calibration_finds_what_made_the_points() {
-        let truth = Branch {
-            q_j_mol: 310e3,
-            a: -24.0,
-            b: 1.1,
-        };
-        let made = |rates: [f64; 4]| -> Vec<Measured> {
-            [1120.0, 1200.0, 1250.0, 1300.0]
-                .into_iter()
-                .zip([3600.0, 3600.0, 5400.0, 1800.0])
-                .zip(rates)
-                .map(|((c, hold), rate)| {
-                    let h = history(rate, c, hold, 2.0);
-                    let theta = ln_theta(&h, truth.q_j_mol);
-                    Measured {
-                        history: h,
-                        heating_k_s: rate / 60.0,
-                        density: sigmoid(0.6, 0.99, theta, truth.a, truth.b),
-                    }
-                })
-                .collect()
-        };
-        let points = made([5.0, 5.0, 10.0, 10.0]);
-        let from = Branch {
-            q_j_mol: 280e3,
-            a: -23.7,
-            b: 1.3,
-        };
-        let c = calibrate(from, 0.6, 0.99, &points, true).unwrap();
-        assert!(
-            c.kept.is_empty() && c.error.iter().all(Option::is_some),
-            "{c:?}"
-        );
-        assert!((c.to.q_j_mol / truth.q_j_mol - 1.0).abs() < 1e-3, "{c:?}");
-        assert!(
-            (c.to.b - truth.b).abs() < 5e-3 && c.residual < 1e-5,
-            "{c:?}"
-        );
-        assert!(!c.one_rate && c.unused.is_empty() && c.outliers.is_empty());
-        let fixed = calibrate(truth, 0.6, 0.99, &points, false).unwrap();
-        assert!((fixed.to.a - truth.a).abs() < 1e-6);
-        assert_eq!(
-            calibrate(from, 0.6, 0.99, &points[..2], true),
-            Err(NotCalibrated::TooFewPoints(2))
-        );
-        // One heating rate tells no energy.
-        let c = calibrate(from, 0.6, 0.99, &made([5.0; 4]), true).unwrap();
-        assert!(c.one_rate && c.kept == [Figure::Energy], "{c:?}");
-        assert_eq!(c.to.q_j_mol, from.q_j_mol);
-    }
-
-    #[test]
-    fn pieces_of_one_run_tell_no_slope_and_an_outlier_is_named() {
-        let truth = Branch {
-            q_j_mol: 280e3,
-            a: -24.0,
-            b: 1.1,
-        };
-        let piece = |c: f64, off: f64| {
-            let h = history(5.0, c, 3600.0, 2.0);
-            let theta = ln_theta(&h, truth.q_j_mol);
-            Measured {
-                history: h,
-                heating_k_s: 5.0 / 60.0,
-                density: sigmoid(0.6, 0.99, theta, truth.a, truth.b) + off,
-            }
-        };
-        // A kelvin between them, and half a per cent of weighing.
-        let one_run = [
-            (1200.0, 0.0),
-            (1200.5, 0.005),
-            (1201.0, 0.004),
-            (1200.2, -0.003),
-        ];
-        let one_run = one_run.map(|(c, off)| piece(c, off));
-        assert_eq!(
-            calibrate(truth, 0.6, 0.99, &one_run, true),
-            Err(NotCalibrated::NoSpread)
-        );
-        // Densities that hardly move with the heat.
-        let flat = [(1150.0, 0.70), (1200.0, 0.71), (1250.0, 0.72)].map(|(c, density)| Measured {
-            density,
-            ..piece(c, 0.0)
-        });
-        let found = calibrate(truth, 0.6, 0.99, &flat, false);
-        assert!(matches!(found, Err(NotCalibrated::Slope(..))), "{found:?}");
-        // The fourth of six is off by five per cent, and one is no density of a sintered piece.
-        let mut pieces: Vec<Measured> = [1120.0, 1150.0, 1180.0, 1210.0, 1240.0, 1270.0]
-            .map(|c| piece(c, 0.0))
-            .into();
-        pieces[3].density -= 0.05;
-        pieces.push(piece(1200.0, 0.0));
-        pieces[6].density = 0.37;
-        let c = calibrate(truth, 0.6, 0.99, &pieces, false).unwrap();
-        assert_eq!(
-            (&c.unused[..], &c.outliers[..], c.points),
-            (&[6][..], &[3][..], 6)
-        );
-    }
-
-    #[test]
-    fn what_tells_nothing_is_no_calibration_and_a_piece_is_named_only_where_no_other_may_be() {
-        let truth = Branch {
-            q_j_mol: 280e3,
-            a: -24.0,
-            b: 1.1,
-        };
-        let piece = |c: f64, density: Option<f64>| {
-            let h = history(5.0, c, 3600.0, 2.0);
-            let theta = ln_theta(&h, truth.q_j_mol);
-            Measured {
-                history: h,
-                heating_k_s: 5.0 / 60.0,
-                density: density.unwrap_or_else(|| sigmoid(0.6, 0.99, theta, truth.a, truth.b)),
-            }
-        };
-        // Densities that have nothing to do with the heat.
-        let wild = [
-            (1150.0, 0.80),
-            (1190.0, 0.66),
-            (1210.0, 0.88),
-            (1250.0, 0.77),
-        ];
-        let wild = wild.map(|(c, d)| piece(c, Some(d)));
-        for with_energy in [false, true] {
-            let found = calibrate(truth, 0.6, 0.99, &wild, with_energy);
-            assert_eq!(found, Err(NotCalibrated::NothingTold));
-        }
-        // Without either of two the others lie on a line of their own.
-        let one = piece(1150.0, None);
-        let two = [
-            one.clone(),
-            one,
-            piece(1250.0, Some(0.91)),
-            piece(1200.0, None),
-        ];
-        assert!(odd_ones(truth, 0.6, 0.99, &two).1.is_empty());
-        let mut one_of_six: Vec<Measured> = [1120.0, 1150.0, 1180.0, 1210.0, 1240.0]
-            .map(|c| piece(c, None))
-            .into();
-        one_of_six.push(piece(1200.0, Some(0.70)));
-        assert_eq!(odd_ones(truth, 0.6, 0.99, &one_of_six).1, [5]);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Logs that scatter: how much they do, means over a time, and where the furnace held.
 
+use super::fit::MeanPower;
 use super::stopped::simplify;
 
 /// Noise beyond which means are taken, K (assumed).
@@ -12,6 +13,9 @@ pub const UNLIMITED_W: f64 = 1e9;
 /// noise: four times that is passed by chance by one row of sixteen thousand.
 const WITHIN_K: f64 = 1.0;
 const WITHIN_NOISE: f64 = 4.0;
+/// The same where few lines are enough, K, and how many are (assumed).
+const FINE_K: f64 = 0.1;
+const FINE_LINES: usize = 60;
 /// What is a hold: rate, K/s, for how long, s, and how far apart two are, K (assumed).
 const HOLD_K_S: f64 = 0.3 / 60.0;
 const HOLD_S: f64 = 1200.0;
@@ -57,9 +61,41 @@ pub fn means(log: &[(f64, f64)], from_s: f64) -> Vec<(f64, f64)> {
     blocks.map(mean).collect()
 }
 
+/// The same of powers, each a mean over its own time.
+pub fn mean_powers(all: &[MeanPower], from_s: f64) -> Vec<MeanPower> {
+    let slot = |p: &MeanPower| libm::ceil((p.to_s - from_s) / MEAN_S);
+    let blocks = all.chunk_by(|a, b| slot(a) == slot(b));
+    let mean = |block: &[MeanPower]| {
+        let lasts = |p: &MeanPower| p.to_s - p.from_s;
+        let whole_s: f64 = block.iter().map(lasts).sum();
+        let sum: f64 = block.iter().map(|p| p.w * lasts(p)).sum();
+        Some(MeanPower {
+            from_s: block.first()?.from_s,
+            to_s: block.last()?.to_s,
+            w: sum / whole_s,
+        })
+    };
+    blocks.filter_map(mean).collect()
+}
+
 /// A log of the chamber in straight lines, as closely as its noise allows.
 pub fn lines(log: &[(f64, f64)]) -> Vec<(f64, f64)> {
     simplify(log, WITHIN_K.max(WITHIN_NOISE * noise(log)))
+}
+
+/// The same as finely as few lines and its noise allow: what a chamber of much heat takes up shows in a
+/// fraction of a kelvin.
+pub fn fine_lines(log: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let noise_k = WITHIN_NOISE * noise(log);
+    let mut within_k = FINE_K.max(noise_k);
+    while within_k < WITHIN_K {
+        let fine = simplify(log, within_k);
+        if fine.len() <= FINE_LINES {
+            return fine;
+        }
+        within_k *= 1.5;
+    }
+    lines(log)
 }
 
 /// Temperatures at which a log of the chamber holds, K, each once.

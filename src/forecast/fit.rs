@@ -1,11 +1,11 @@
 //! Furnace figures from logs, by least squares, with the residual shown: an empty run gives losses
 //! and heat capacity, a loaded run the emissivity of the setters (and what else is freed).
 
+use super::calibrate::UNDETERMINED;
 use super::curve::Curve;
-use super::densify::UNDETERMINED;
-use super::even::{UNLIMITED_W, lines};
+use super::even::UNLIMITED_W;
 use super::heat::radiosity::solve;
-use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Pace, Program, Segment, Settings};
+use super::inputs::{Case, FurnaceHeat, Gas, LoadHeat, Program, Settings};
 use super::run::{Job, Run, RunFault, run};
 
 /// Result of a fit.
@@ -167,39 +167,38 @@ pub fn standard_errors(columns: &[Vec<f64>], variance: f64) -> Vec<Option<f64>> 
     (0..n).map(error).collect()
 }
 
+/// Mean of the electric power over a time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeanPower {
+    /// From, s.
+    pub from_s: f64,
+    /// To, s: when it is logged.
+    pub to_s: f64,
+    /// W.
+    pub w: f64,
+}
+
+impl MeanPower {
+    /// Rows of a log, (s, W), each of which tells the mean since the row before; the first has none.
+    pub fn since_rows(rows: &[(f64, f64)]) -> Vec<MeanPower> {
+        let each = rows.windows(2).map(|r| MeanPower {
+            from_s: r[0].0,
+            to_s: r[1].0,
+            w: r[1].1,
+        });
+        each.filter(|p| p.to_s > p.from_s).collect()
+    }
+}
+
 /// A log of a run: times s, chamber K, and what else was measured.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Log {
     /// Control thermocouple, (s, K), rising in time.
     pub chamber: Vec<(f64, f64)>,
-    /// Electric power, (s, W); empty where it was not logged.
-    pub power: Vec<(f64, f64)>,
+    /// Electric power; empty where it was not logged.
+    pub power: Vec<MeanPower>,
     /// Load thermocouples in the order of the load's, (s, K).
     pub sensors: Vec<Vec<(f64, f64)>>,
-}
-
-/// Program that follows the log's chamber, with the gas of a segment.
-fn following(log: &Log, like: &Segment) -> Option<Program> {
-    let points = lines(&log.chamber);
-    let first = points.first()?;
-    Some(Program {
-        start_k: first.1,
-        segments: points
-            .windows(2)
-            .filter(|w| w[1].0 > w[0].0)
-            .map(|w| Segment {
-                pace: Pace::Time(w[1].0 - w[0].0),
-                to_k: w[1].1,
-                hold_s: 0.0,
-                wait: None,
-                ..*like
-            })
-            .collect(),
-        after: like.atmosphere,
-        fan_after: false,
-        unload_k: 300.0,
-        cool_max_s: 0.0,
-    })
 }
 
 /// What is fitted.
@@ -215,7 +214,8 @@ pub enum Free {
     SetterEmissivity,
 }
 
-/// Fits figures to a log: power where it was logged, load thermocouples where they were. A figure
+/// Fits figures to a log, of which `program` takes the chamber along: power where it was logged, load
+/// thermocouples where they were. A figure
 /// that the log does not determine (its standard error is more than [`UNDETERMINED`] of it, or there
 /// are no more measurements than figures) stays as it was, and the others are fitted with that.
 ///
@@ -226,11 +226,10 @@ pub fn fit(
     furnace: &FurnaceHeat,
     gases: &[Gas],
     log: &Log,
-    like: &Segment,
+    program: &Program,
     free: &[Free],
     settings: Settings,
 ) -> Result<Fit, RunFault> {
-    let program = following(log, like).ok_or(RunFault::NothingToHeat)?;
     let with = |p: &[f64]| {
         let (mut load, mut furnace) = (load.clone(), furnace.clone());
         // The chamber is where the log has it, whatever that takes.
@@ -274,7 +273,7 @@ pub fn fit(
             load: &load,
             furnace: &furnace,
             gases,
-            program: &program,
+            program,
             case: &Case::nominal(),
             settings,
             start: None,
@@ -331,11 +330,10 @@ pub fn fit(
 /// Differences, power in per cent of the log's largest, temperatures in K.
 fn compare(r: &Run, log: &Log) -> Vec<f64> {
     let first = log.chamber.first().map_or(0.0, |p| p.0);
-    let most = log.power.iter().map(|p| p.1.abs()).fold(1.0, f64::max);
-    let mut out: Vec<f64> = log
-        .power
-        .iter()
-        .map(|&(t, w)| (r.power_at(t - first) - w) / most * 100.0)
+    let most = log.power.iter().map(|p| p.w.abs()).fold(1.0, f64::max);
+    let power = log.power.iter();
+    let mut out: Vec<f64> = power
+        .map(|p| (r.mean_power(p.from_s - first, p.to_s - first) - p.w) / most * 100.0)
         .collect();
     for (i, s) in log.sensors.iter().enumerate() {
         let state = r.border.sensors + i;
@@ -350,6 +348,8 @@ fn compare(r: &Run, log: &Log) -> Vec<f64> {
 mod tests {
     use super::*;
     use crate::forecast::demo::*;
+    use crate::forecast::even::lines;
+    use crate::forecast::follow_log::following;
     use crate::forecast::inputs::LoadSensor;
 
     #[test]
@@ -410,6 +410,11 @@ mod tests {
         let minutes: Vec<f64> = (0..=(r.program_end_s / 600.0) as usize)
             .map(|m| m as f64 * 600.0)
             .collect();
+        let mean = |from_s: f64, to_s: f64| MeanPower {
+            from_s,
+            to_s,
+            w: r.mean_power(from_s, to_s),
+        };
         let log = Log {
             chamber: (0..=(r.program_end_s / 60.0) as usize)
                 .map(|m| (m as f64 * 60.0, r.at(r.border.chamber, m as f64 * 60.0)))
@@ -417,8 +422,8 @@ mod tests {
             // Away from the corners of the program, where a log's power jumps.
             power: minutes
                 .iter()
-                .filter(|t| r.ends.iter().all(|e| (e.time_s - **t).abs() > 400.0))
-                .map(|&t| (t, r.power_at(t)))
+                .filter(|t| **t > 0.0 && r.ends.iter().all(|e| (e.time_s - **t).abs() > 400.0))
+                .map(|&t| mean(t - 60.0, t))
                 .collect(),
             sensors: vec![
                 minutes
@@ -427,6 +432,8 @@ mod tests {
                     .collect(),
             ],
         };
+        let like = program.segments[0];
+        let logged = following(&lines(&log.chamber), |_| Some(like)).unwrap();
         let mut wrong = furnace.clone();
         wrong.loss_w_k = 3.5;
         wrong.heat_j_k = 6000.0;
@@ -437,7 +444,7 @@ mod tests {
             &wrong,
             &gases,
             &log,
-            &program.segments[0],
+            &logged,
             &[Free::Loss, Free::Heat, Free::SetterEmissivity],
             settings,
         )
@@ -455,23 +462,68 @@ mod tests {
         let end_s = hold.unwrap().time_s;
         let thin = Log {
             power: [1800.0, 900.0]
-                .map(|s| (end_s - s, r.power_at(end_s - s)))
+                .map(|s| mean(end_s - s - 60.0, end_s - s))
                 .into(),
             sensors: Vec::new(),
             ..log.clone()
         };
         let free = [Free::Loss, Free::LossArea, Free::Heat];
-        let f = fit(
-            &load,
-            &wrong,
-            &gases,
-            &thin,
-            &program.segments[0],
-            &free,
-            settings,
-        )
-        .unwrap();
+        let f = fit(&load, &wrong, &gases, &thin, &logged, &free, settings).unwrap();
         assert!(!f.determined[2] && f.to[2] == wrong.heat_j_k, "{f:?}");
         assert!(f.determined.iter().filter(|d| **d).count() <= 1, "{f:?}");
+    }
+
+    /// However far apart the rows are, each of which tells the mean since the one before.
+    #[test]
+    fn heat_and_losses_come_back_from_rows_of_any_length() {
+        use crate::forecast::even::fine_lines;
+        use crate::forecast::plan::{empty_load, vacuum_hold};
+        let load = empty_load();
+        let furnace = reference_furnace();
+        let mut program = reference_program(vacuum_hold().atmosphere);
+        program.cool_max_s = 0.0;
+        let settings = Settings {
+            start_k: 298.15,
+            ..Settings::default()
+        };
+        let run = run(&Job {
+            load: &load,
+            furnace: &furnace,
+            gases: &[],
+            program: &program,
+            case: &Case::nominal(),
+            settings,
+            start: None,
+            prolong: false,
+            cancelled: &|| false,
+        });
+        let r = run.unwrap();
+        let free = [Free::Loss, Free::LossArea, Free::Heat];
+        let mut wrong = furnace.clone();
+        wrong.loss_w_k *= 1.5;
+        wrong.loss_m2 *= 0.7;
+        wrong.heat_j_k *= 0.6;
+        for minutes in [1.0, 5.0, 10.0, 15.0] {
+            let rows = (r.program_end_s / (60.0 * minutes)) as usize;
+            let times: Vec<f64> = (0..=rows).map(|n| 60.0 * minutes * n as f64).collect();
+            let power: Vec<(f64, f64)> = times
+                .iter()
+                .map(|&t| (t, r.mean_power(t - 60.0 * minutes, t)))
+                .collect();
+            let log = Log {
+                chamber: times
+                    .iter()
+                    .map(|&t| (t, r.at(r.border.chamber, t)))
+                    .collect(),
+                power: MeanPower::since_rows(&power),
+                sensors: Vec::new(),
+            };
+            let logged = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold())).unwrap();
+            let f = fit(&load, &wrong, &[], &log, &logged, &free, settings).unwrap();
+            let truth = [furnace.loss_w_k, furnace.loss_m2, furnace.heat_j_k];
+            for (to, truth) in f.to.iter().zip(truth) {
+                assert!((to / truth - 1.0).abs() < 0.02, "{minutes}: {f:?}");
+            }
+        }
     }
 }

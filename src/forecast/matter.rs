@@ -4,7 +4,7 @@
 use super::burnout::{Burning, Component};
 use super::clock::Phase;
 use super::constants::OFFGAS_PA_S;
-use super::densify::{CAUGHT_PA, Densifying, Sintering};
+use super::densify::{CAUGHT_PA, Dense, Densifying, Sintering};
 use super::heat::Place;
 use super::inputs::{Atmosphere, Program};
 use super::offgas::{Flow, Pump, Trapped, residence_s};
@@ -35,6 +35,11 @@ pub struct KindMatter {
 }
 
 impl KindMatter {
+    /// The components of which nobody knows how they burn out.
+    pub fn unknown(&self) -> impl Iterator<Item = &Component> {
+        self.components.iter().filter(|c| !c.is_known())
+    }
+
     /// Whether closing pores catch a gas that does not leave them again.
     pub fn catches(&self, around: &Atmosphere) -> bool {
         let stays = around.gas.is_some_and(|g| self.caught_gases.contains(&g));
@@ -59,6 +64,8 @@ pub struct PlaceResult {
     pub left: Vec<f64>,
     /// Relative density at the end; none without data or above their range.
     pub density: Option<f64>,
+    /// How far it has come by then, for a run that goes on; none without data.
+    pub dense: Option<Dense>,
     /// How much of the density a kelvin less where it was hottest would take, 1/K.
     pub density_per_k: f64,
     /// Grain size at the end, m, of a powder of which it is known how grains grow; counted from the
@@ -79,7 +86,8 @@ pub struct PlaceResult {
 pub struct KindResult {
     /// Places.
     pub places: Vec<PlaceResult>,
-    /// At each sample, share of the entering binder left at the best and worst place.
+    /// At each sample, share of the entering binder left at the best and worst place; no numbers
+    /// where nobody knows how a component burns out.
     pub left: Vec<(f64, f64)>,
     /// At each sample, lowest and highest density; empty without data, no numbers from where a
     /// place goes above their range.
@@ -108,6 +116,9 @@ pub struct OffgasPoint {
 pub struct MatterResult {
     /// By kind.
     pub kinds: Vec<KindResult>,
+    /// Whether it is known of all binder how it burns out: else what comes of it is more than is
+    /// told here.
+    pub burnout_known: bool,
     /// By sample.
     pub offgas: Vec<OffgasPoint>,
     /// Sample of the greatest flow.
@@ -120,11 +131,50 @@ pub struct MatterResult {
     pub metal_kg: Vec<f64>,
 }
 
-/// What is known of a part that has been in the furnace before.
+/// What is known of parts that have been in the furnace before.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Had {
-    /// By kind, by place: left by component, and density.
-    pub places: Vec<Vec<(Vec<f64>, Option<f64>)>>,
+    /// By kind, by place.
+    pub places: Vec<Vec<PlaceHad>>,
+}
+
+/// The same of one place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlaceHad {
+    /// Share left, by component.
+    pub left: Vec<f64>,
+    /// Relative density; none without data or above their range.
+    pub density: Option<f64>,
+    /// How far it has come; none without data.
+    pub dense: Option<Dense>,
+}
+
+impl PlaceResult {
+    /// What a run that goes on takes up.
+    pub fn had(&self) -> PlaceHad {
+        PlaceHad {
+            left: self.left.clone(),
+            density: self.density,
+            dense: self.dense,
+        }
+    }
+}
+
+/// Least and most of the densities of places; none where any of them has none.
+pub fn densities(each: impl Iterator<Item = Option<f64>>) -> Option<(f64, f64)> {
+    let all: Option<Vec<f64>> = each.collect();
+    let all = all.filter(|all| !all.is_empty())?;
+    let least = all.iter().copied().fold(f64::INFINITY, f64::min);
+    Some((least, all.into_iter().fold(0.0, f64::max)))
+}
+
+/// What is around the load at each sample of a run.
+pub fn around(run: &Run, program: &Program) -> Vec<Atmosphere> {
+    let of = |segment: &usize| {
+        let segment = program.segments.get(*segment);
+        segment.map_or(program.after, |s| s.atmosphere)
+    };
+    run.segment.iter().map(of).collect()
 }
 
 /// Follows the parts along a run. `free_m3` is the free volume of the furnace; `had` the state at
@@ -139,13 +189,7 @@ pub fn follow(
     had: Option<&Had>,
 ) -> MatterResult {
     let samples = run.times_s.len();
-    let atmosphere = |segment: usize| -> Atmosphere {
-        program
-            .segments
-            .get(segment)
-            .map_or(program.after, |s| s.atmosphere)
-    };
-    let around: Vec<Atmosphere> = run.segment.iter().map(|&s| atmosphere(s)).collect();
+    let around = around(run, program);
     let dt: Vec<f64> = std::iter::once(0.0)
         .chain(run.times_s.windows(2).map(|w| w[1] - w[0]))
         .collect();
@@ -162,6 +206,7 @@ pub fn follow(
     let mut gas = vec![Flow::default(); samples];
     let mut out = MatterResult {
         kinds: Vec::new(),
+        burnout_known: kinds.iter().all(|k| k.unknown().next().is_none()),
         offgas: Vec::new(),
         peak: 0,
         trapped: Trapped::default(),
@@ -195,14 +240,17 @@ pub fn follow(
                 .components
                 .iter()
                 .enumerate()
-                .map(|(c, comp)| match before.and_then(|b| b.0.get(c)) {
+                .map(|(c, comp)| match before.and_then(|b| b.left.get(c)) {
                     Some(&left) => Burning::from_left(comp, left),
                     None => Burning::new(comp),
                 })
                 .collect();
             let mut densifying = kind.sintering.as_ref().map(|s| {
-                let now = before.and_then(|b| b.1).unwrap_or(kind.density);
-                Densifying::resumed(s, kind.density, now)
+                let had = before.and_then(|b| b.dense);
+                had.map_or_else(
+                    || Densifying::new(s, kind.density),
+                    |had| Densifying::resumed(s, kind.density, &had),
+                )
             });
             let mut end = ends.iter().peekable();
             let mut end_index = 0;
@@ -297,6 +345,7 @@ pub fn follow(
             place.left = burning.iter().map(Burning::left).collect();
             if let Some(d) = &densifying {
                 place.density = d.predicted();
+                place.dense = Some(d.dense());
                 place.density_per_k = d.slope_per_k();
             }
             let grains = kind.sintering.as_ref().and_then(|s| s.grains);
@@ -309,6 +358,9 @@ pub fn follow(
             }
             metal_kg += place.mass_kg * (1.0 - binder).max(0.0);
             result.places.push(place);
+        }
+        if kind.unknown().next().is_some() {
+            result.left.fill((f64::NAN, f64::NAN));
         }
         out.kinds.push(result);
         out.char_kg.push(char_kg);
@@ -358,6 +410,7 @@ fn places(run: &Run, kind: usize, mass_factor: f64) -> Vec<PlaceResult> {
             mass_kg: mass / mass_factor,
             left: Vec::new(),
             density: None,
+            dense: None,
             density_per_k: 0.0,
             grain_m: None,
             hottest_k: 0.0,

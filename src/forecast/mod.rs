@@ -21,6 +21,7 @@
 pub mod along;
 pub mod at_temperature;
 pub mod burnout;
+pub mod calibrate;
 pub mod cases;
 pub mod ceramics;
 pub mod chemistry;
@@ -33,6 +34,7 @@ pub mod demo;
 pub mod densify;
 pub mod even;
 pub mod fit;
+pub mod follow_log;
 pub mod heat;
 pub mod inputs;
 pub mod logs;

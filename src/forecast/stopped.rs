@@ -2,8 +2,9 @@
 
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
+use super::follow_log::{Planned, stood_in};
 use super::inputs::{Case, Pace, Program, Segment};
-use super::matter::Had;
+use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
 use super::whole::{CaseForecast, Inputs, heat, one, parts};
 
@@ -28,20 +29,29 @@ pub struct Now {
     pub setpoint_k: f64,
     /// Coldest and hottest place of the load, K.
     pub extremes_k: (f64, f64),
-    /// Binder in the trap by then, of this run, kg.
-    pub caught_kg: f64,
+    /// Binder in the trap by then, of this run, kg; none where nobody knows how all of it burns out.
+    pub caught_kg: Option<f64>,
     /// How long the furnace has stood off since it stopped, s.
     pub paused_s: f64,
 }
 
+impl Now {
+    /// The hottest that a place of the load has been so far, K, as far as that is followed, or is now.
+    pub fn hottest_k(&self) -> f64 {
+        let places = self.had.places.iter().flatten();
+        let dense = places.filter_map(|p| Some(p.dense?.hottest_k));
+        dense.fold(self.extremes_k.1, f64::max)
+    }
+}
+
 /// Where in the program a run has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Where {
-    time_s: f64,
-    clock_s: f64,
-    segment: usize,
-    ramp_s: f64,
-    timer_s: f64,
+pub(super) struct Where {
+    pub(super) time_s: f64,
+    pub(super) clock_s: f64,
+    pub(super) segment: usize,
+    pub(super) ramp_s: f64,
+    pub(super) timer_s: f64,
 }
 
 /// State at the end of a computed run.
@@ -59,12 +69,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
                 .matter
                 .kinds
                 .iter()
-                .map(|k| {
-                    k.places
-                        .iter()
-                        .map(|p| (p.left.clone(), p.density))
-                        .collect()
-                })
+                .map(|k| k.places.iter().map(PlaceResult::had).collect())
                 .collect(),
         },
         time_s: at.time_s,
@@ -74,7 +79,10 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
         timer_s: at.timer_s,
         setpoint_k,
         extremes_k: done.run.extremes(last, |_| true)?,
-        caught_kg: done.matter.trapped.caught_kg,
+        caught_kg: done
+            .matter
+            .burnout_known
+            .then_some(done.matter.trapped.caught_kg),
         paused_s: 0.0,
     })
 }
@@ -137,7 +145,7 @@ pub fn length_s(program: &Program) -> f64 {
 }
 
 /// Length of it as far as to the begin of a segment.
-fn length_to_s(program: &Program, segment: usize) -> f64 {
+pub(super) fn length_to_s(program: &Program, segment: usize) -> f64 {
     let mut from = program.start_k;
     let mut sum = 0.0;
     for s in program.segments.iter().take(segment) {
@@ -164,7 +172,7 @@ fn followed(inputs: &Inputs, case: &Case, mark_s: f64) -> Result<Run, RunFault> 
 }
 
 /// Where in its program a run is at a time, s, waits counted.
-fn place(program: &Program, run: &Run, time_s: f64) -> Where {
+pub(super) fn place(program: &Program, run: &Run, time_s: f64) -> Where {
     let sample = run
         .times_s
         .partition_point(|&t| t < time_s - 1e-6)
@@ -278,11 +286,17 @@ pub fn simplify(log: &[(f64, f64)], within_k: f64) -> Vec<(f64, f64)> {
 }
 
 /// Where the load is after a partial log of the chamber, (s, K), rising in time: the chamber is
-/// made to follow the log up and down, and the network follows the chamber.
+/// made to follow the log up and down, and the network follows the chamber. `last_segment` is the one, from
+/// 0, that ran last; without it that is the one in which the program as forecast would be.
 ///
 /// # Errors
 /// See [`RunFault`].
-pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Option<Now>, RunFault> {
+pub fn from_log(
+    inputs: &Inputs,
+    case: &Case,
+    log: &[(f64, f64)],
+    last_segment: Option<usize>,
+) -> Result<Option<Now>, RunFault> {
     let clean: Vec<(f64, f64)> = log
         .iter()
         .copied()
@@ -299,30 +313,18 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
     };
     // The program as it would have run tells the gas that was planned then.
     let planned = followed(inputs, case, last.0 - first.0)?;
-    let at = |t: f64| place(&inputs.program, &planned, t - first.0).segment;
-    let segments: Vec<Segment> = points
-        .windows(2)
-        .filter(|w| w[1].0 > w[0].0)
-        .filter_map(|w| {
-            let planned = inputs.program.segments.get(at(0.5 * (w[0].0 + w[1].0)))?;
-            Some(Segment {
-                pace: Pace::Time(w[1].0 - w[0].0),
-                to_k: w[1].1,
-                hold_s: 0.0,
-                wait: None,
-                ..*planned
-            })
-        })
-        .collect();
+    let as_planned = Planned {
+        program: &inputs.program,
+        run: &planned,
+        last: last_segment,
+    };
+    let Some(program) = as_planned.following(&points) else {
+        return Ok(None);
+    };
     let mut furnace = inputs.furnace.clone();
     furnace.power_w = Curve::constant(UNLIMITED_W);
     let part = Inputs {
-        program: Program {
-            start_k: first.1,
-            segments,
-            cool_max_s: 0.0,
-            ..inputs.program.clone()
-        },
+        program,
         furnace,
         settings: super::inputs::Settings {
             start_k: first.1,
@@ -332,8 +334,28 @@ pub fn from_log(inputs: &Inputs, case: &Case, log: &[(f64, f64)]) -> Result<Opti
         ..inputs.clone()
     };
     let done = one(&part, case, false, &|| false)?;
-    let ended = place(&inputs.program, &planned, last.0 - first.0);
+    let stood = last_segment.and_then(|n| stood_in(&inputs.program, &done.run, n));
+    let ended = stood.unwrap_or_else(|| place(&inputs.program, &planned, last.0 - first.0));
     Ok(end_of(&done, ended, &inputs.program))
+}
+
+/// The program that takes the chamber along a log in straight lines, (s, K), in what the plan has around
+/// the load by then; none where the log has no point.
+///
+/// # Errors
+/// See [`RunFault`].
+pub fn as_logged(
+    inputs: &Inputs,
+    case: &Case,
+    lines: &[(f64, f64)],
+) -> Result<Option<Program>, RunFault> {
+    let run = followed(inputs, case, 0.0)?;
+    let planned = Planned {
+        program: &inputs.program,
+        run: &run,
+        last: None,
+    };
+    Ok(planned.following(lines))
 }
 
 /// What the program as forecast has in the chamber at each row of a log, K, with its segment; rows
@@ -403,7 +425,8 @@ pub fn paused(inputs: &Inputs, case: &Case, now: &Now, pause_s: f64) -> Result<N
             *setpoint = chamber_k;
         }
     }
-    after.caught_kg += now.caught_kg;
+    let caught = after.caught_kg.zip(now.caught_kg);
+    after.caught_kg = caught.map(|(after, before)| after + before);
     after.paused_s = pause_s;
     Ok(after)
 }
@@ -500,6 +523,7 @@ fn spent(program: &Program, clock_s: f64) -> (usize, f64, f64) {
 mod tests {
     use super::*;
     use crate::forecast::demo::story_1;
+    use crate::forecast::matter::densities;
 
     #[test]
     fn a_stopped_run_that_goes_on_ends_as_one_that_was_not() {
@@ -550,7 +574,7 @@ mod tests {
             assert!((after.time_s - now.time_s - 60.0 * minutes).abs() < 1.0);
             assert_eq!((after.segment, after.timer_s), (now.segment, now.timer_s));
             for (was, is) in now.had.places[0].iter().zip(&after.had.places[0]) {
-                assert!(was.0.iter().zip(&is.0).all(|(was, is)| is <= was));
+                assert!(was.left.iter().zip(&is.left).all(|(was, is)| is <= was));
             }
             let on = way_on(&inputs, &case, &after, WayOn::GoOn).unwrap();
             // It has to come back to where it was first.
@@ -559,6 +583,35 @@ mod tests {
         }
         let at_once = way_on(&inputs, &case, &now, WayOn::GoOn).unwrap();
         assert!(at_once.run.program_end_s < ends);
+    }
+
+    /// What was hotter than its data reach has no prediction after the stop either.
+    #[test]
+    fn a_place_above_the_range_stays_without_a_prediction() {
+        let mut inputs = story_1(2, 90.0);
+        inputs.program.cool_max_s = 0.0;
+        if let Some(s) = &mut inputs.matter[0].sintering {
+            s.range_to_k = crate::forecast::cases::kelvin(1200.0);
+        }
+        let case = Case::nominal();
+        let now = at_time(&inputs, &case, 560.0 * 60.0).unwrap().unwrap();
+        let none = |now: &Now| densities(now.had.places[0].iter().map(|p| p.density)).is_none();
+        assert!(none(&now));
+        let after = paused(&inputs, &case, &now, 7200.0).unwrap();
+        assert!(none(&after));
+        for from in [&now, &after] {
+            for way in [WayOn::GoOn, WayOn::RepeatHold, WayOn::Again] {
+                let on = way_on(&inputs, &case, from, way).unwrap();
+                let places = &on.matter.kinds[0].places;
+                assert!(places.iter().any(|p| p.density.is_none()), "{way:?}");
+                // Nor does it begin again green.
+                for (was, is) in from.had.places[0].iter().zip(places) {
+                    let (was, is) = (was.dense.unwrap(), is.dense.unwrap());
+                    assert!(is.density >= was.density - 1e-6, "{was:?} {is:?}");
+                    assert!(is.hottest_k >= was.hottest_k);
+                }
+            }
+        }
     }
 
     /// A time typed for a ramp that goes nowhere passes by the clock like any other.
@@ -663,8 +716,15 @@ mod tests {
                 )
             })
             .collect();
-        let logged = from_log(&inputs, &Case::nominal(), &log).unwrap().unwrap();
-        let n = done.run.nodes.len();
+        let logged = from_log(&inputs, &Case::nominal(), &log, None)
+            .unwrap()
+            .unwrap();
+        // Named, the segment gives the same place in its hold, to a row of the log.
+        let last = Some(planned.segment);
+        let named = from_log(&inputs, &Case::nominal(), &log, last).unwrap();
+        let (named, n) = (named.unwrap(), done.run.nodes.len());
+        assert!((named.timer_s - planned.timer_s).abs() < 400.0, "{named:?}");
+        assert!((named.clock_s - planned.clock_s).abs() < 400.0, "{named:?}");
         for (a, b) in planned.start.state[..n].iter().zip(&logged.start.state) {
             assert!((a - b).abs() < 1.0, "{a} {b}");
         }
@@ -687,7 +747,11 @@ mod tests {
         hold(&mut log, top_k, 180);
         hold(&mut log, 303.15, 480);
         let case = Case::nominal();
-        let after = |until: usize| from_log(&inputs, &case, &log[..=until]).unwrap().unwrap();
+        let after = |until: usize| {
+            from_log(&inputs, &case, &log[..=until], None)
+                .unwrap()
+                .unwrap()
+        };
         let chamber_k = |now: &Now| now.start.state[inputs_chamber(&inputs)];
         let hot = after(180);
         assert!((chamber_k(&hot) - top_k).abs() < 1.0, "{hot:?}");

@@ -1,7 +1,7 @@
-//! What of a forecast rests on an extraction that nobody weighed.
+//! What of a forecast rests on an extraction that nobody weighed, or on kinetics that nobody has.
 
 use super::facts::Facts;
-use super::facts_forecast::Told;
+use super::facts_forecast::{Kind, Told};
 use super::finding::{Report as Findings, Subject};
 use crate::forecast::plan::KindIs;
 use crate::load::{ExtractedBy, Item};
@@ -27,5 +27,24 @@ impl Told<'_> {
             let what = missing::extraction(&key.name, out.share);
             findings.missing(vec![subject], what);
         }
+    }
+
+    /// Says of which binder nobody knows how it burns out: what comes of it may be found too much
+    /// already, and never passes.
+    pub fn needs_burnout(&self, facts: &Facts, findings: &mut Findings) {
+        for kind in facts.kinds(self) {
+            self.burns(&kind, findings);
+        }
+    }
+
+    /// Whether it is known of all of a kind's binder how it burns out; says of what it is not.
+    pub fn burns(&self, kind: &Kind, findings: &mut Findings) -> bool {
+        let mut unknown = self.made.prepared.unknown_burnout(kind.index).peekable();
+        let all_known = unknown.peek().is_none();
+        for component in unknown {
+            let what = missing::burnout_of(component);
+            findings.missing(kind.subjects.clone(), what);
+        }
+        all_known
     }
 }

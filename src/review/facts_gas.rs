@@ -227,10 +227,14 @@ impl<'a> Facts<'a> {
             }
             if burns {
                 walk.enter(here, from_c, slug.unwrap_or_default(), &mut path);
+                if segment.flow_l_min_25c > 0.0 {
+                    walk.fill.segment(slug);
+                }
             } else {
                 walk.fill.segment(slug);
                 walk.leave();
                 walk.air_with(slug);
+                walk.pumped_by_segment(slug);
             }
             if let Some(during) = during {
                 walk.stands = during.ends.clone();
@@ -401,6 +405,13 @@ impl<'a> Walk<'_, 'a> {
         let gas = slug.and_then(|slug| self.facts.catalogue.gas(slug));
         if gas.is_some_and(|gas| !drives_air_out(gas)) {
             self.purge = Purge::NONE;
+        }
+    }
+
+    /// A segment that holds a vacuum pumps as a pump-down does.
+    fn pumped_by_segment(&mut self, gas: Option<&str>) {
+        if gas.is_none() && !self.fuel && self.stands.is_vacuum() {
+            self.purge = self.purge.pump(self.stands.mbar());
         }
     }
 

@@ -14,10 +14,16 @@ pub const AIR_OXYGEN: f64 = 0.2095;
 pub struct Stands<'a> {
     /// The segment.
     pub step: Step<'a>,
+    /// After each of its start events.
+    pub starts: Vec<Standing<&'a str>>,
     /// Once its start events are over and its pressure is there, before anything has flowed.
     pub begins: Standing<&'a str>,
     /// Before its end events.
     pub ends: Standing<&'a str>,
+    /// After each of its end events.
+    pub finishes: Vec<Standing<&'a str>>,
+    /// What stands there whenever air or a gas of oxygen comes in.
+    pub air_into: Vec<Standing<&'a str>>,
     /// Volumes a minute of its own gas; none where nothing tells the furnace's volume.
     per_min: Option<f64>,
 }
@@ -30,6 +36,31 @@ impl<'a> Stands<'a> {
             now.flow(Part::Gas(gas), per_min * minutes);
         }
         now
+    }
+}
+
+/// What stands in the furnace at a setpoint, °C.
+pub type Moment<'a> = (Standing<&'a str>, f64);
+
+impl<'a> Stands<'a> {
+    /// What stands there wherever the setpoint is at least so high: after each event, as it begins, where
+    /// its ramp of so many minutes passes that temperature, and as it ends.
+    pub fn moments(&self, from_c: f64, ramp_min: f64) -> Vec<Moment<'a>> {
+        let (start_c, to_c) = (self.step.from_c, self.step.segment.to_c);
+        let mut out = Vec::new();
+        if start_c >= from_c {
+            out.extend(self.starts.iter().map(|now| (now.clone(), start_c)));
+            out.push((self.begins.clone(), start_c));
+        }
+        if (start_c >= from_c) != (to_c >= from_c) {
+            let share = (from_c - start_c) / (to_c - start_c);
+            out.push((self.after(share * ramp_min), from_c));
+        }
+        if to_c >= from_c {
+            out.push((self.ends.clone(), to_c));
+            out.extend(self.finishes.iter().map(|now| (now.clone(), to_c)));
+        }
+        out
     }
 }
 
@@ -75,19 +106,27 @@ impl<'a> Facts<'a> {
         let mut out = Vec::new();
         for step in self.steps() {
             let segment = step.segment;
-            let events = |at: EventAt| segment.events.iter().filter(move |e| e.at == at);
-            for event in events(EventAt::Start) {
-                self.let_in(&mut now, &event.kind, segment.pressure_mbar);
-            }
-            let flow = segment.flow_l_min_25c;
+            let set = segment.pressure_mbar;
+            let mut air_into = Vec::new();
+            let starts = self.events(step, EventAt::Start, &mut now, &mut air_into);
             let own = segment.gas.as_deref();
-            now.segment(own, flow > 0.0, segment.pressure_mbar);
+            // A flow of which nobody says of what is none.
+            let flow = own.map_or(0.0, |_| segment.flow_l_min_25c);
+            let before = now.clone();
+            now.segment(own, flow > 0.0, set);
+            let air = |now: &Standing<&str>| now.share(Part::Air) * now.mbar();
+            if air(&now) > air(&before) || own.is_some_and(|gas| self.has_oxygen(gas)) {
+                air_into.push(before);
+            }
             // At a lower pressure the same gas fills more volumes.
             let at = (now.mbar() / ATMOSPHERE_MBAR).clamp(1e-3, 1.0);
             let mut stands = Stands {
                 step,
+                starts,
                 begins: now.clone(),
                 ends: now,
+                finishes: Vec::new(),
+                air_into,
                 per_min: self.furnace.map(|f| flow / (f.volume_l * at)),
             };
             let minutes = times.as_ref().and_then(|t| t.get(step.index));
@@ -98,12 +137,47 @@ impl<'a> Facts<'a> {
                 _ => stands.begins.clone(),
             };
             now = stands.ends.clone();
-            for event in events(EventAt::End) {
-                self.let_in(&mut now, &event.kind, segment.pressure_mbar);
-            }
+            let air_into = &mut stands.air_into;
+            stands.finishes = self.events(step, EventAt::End, &mut now, air_into);
             out.push(stands);
         }
         out
+    }
+
+    /// Follows the events at one end of a segment: what stands there after each. What stood there when
+    /// a gas of oxygen came in goes to `air_into`.
+    fn events(
+        &self,
+        step: Step<'a>,
+        at: EventAt,
+        now: &mut Standing<&'a str>,
+        air_into: &mut Vec<Standing<&'a str>>,
+    ) -> Vec<Standing<&'a str>> {
+        let events = step.segment.events.iter().filter(|e| e.at == at);
+        let mut after = Vec::new();
+        for event in events {
+            match &event.kind {
+                EventKind::Backfill { gas, .. } if self.has_oxygen(gas) => {
+                    air_into.push(now.clone());
+                }
+                _ => {}
+            }
+            self.let_in(now, &event.kind, step.segment.pressure_mbar);
+            after.push(now.clone());
+        }
+        after
+    }
+
+    fn has_oxygen(&self, slug: &str) -> bool {
+        self.catalogue
+            .gas(slug)
+            .is_some_and(|gas| !drives_air_out(gas))
+    }
+
+    /// Fuel in what stands there, as a share of an atmosphere.
+    pub fn fuel(&self, now: &Standing<&'a str>) -> f64 {
+        let fuel = now.parts().iter().filter(|(part, _)| self.burns(*part));
+        fuel.map(|(_, mbar)| mbar).sum::<f64>() / ATMOSPHERE_MBAR
     }
 
     /// Oxygen in what stands there, as a share of an atmosphere.

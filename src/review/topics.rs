@@ -63,6 +63,7 @@ pub const TOPICS: &[Topic] = &[
             "hydrogen-without-purge-after",
             "purge-before-fuel-weak",
             "purge-before-air-weak",
+            "air-into-fuel",
             "purge-after-hydrogen-on",
             "purge-reserve-short",
         ],

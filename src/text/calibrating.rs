@@ -43,6 +43,15 @@ pub fn unused(row: usize, density: f64, start: f64, end: f64) -> String {
     ))
 }
 
+/// A piece of the upper branch, which is not calibrated.
+pub fn upper_branch(row: usize, density: f64, from_c: f64) -> String {
+    say(format!(
+        "row {row}: measured {:.1} %, not used: it was above {from_c:.0} °C, where the upper branch of the record \
+         begins, and it is the lower one that is calibrated",
+        100.0 * density
+    ))
+}
+
 /// A piece far off the others.
 pub fn outlier() -> String {
     say("far off what the other pieces say: measure it again, or leave it out")

@@ -12,7 +12,7 @@ pub fn rows(used: usize, given: usize, means: bool, power: bool) -> String {
         ""
     };
     let beside = if power {
-        " (none within 5 min of a change of rate)"
+        " (means over 5 min and less: none within 5 min of a change of rate)"
     } else {
         ""
     };
@@ -57,5 +57,14 @@ pub fn cooling_after(minute: f64) -> String {
     say(format!(
         "what comes after minute {minute:.0} is not compared: the furnace cools from there, and how it does is not \
          followed"
+    ))
+}
+
+/// A loaded run that went another way than its plan.
+pub fn off_plan(row: usize, minute: f64, off_k: f64) -> String {
+    say(format!(
+        "row {row} (minute {minute:.0}) is {:.0} K off the program of the plan: what gas was around the load is taken \
+         from the plan, and may be another then",
+        off_k.abs()
     ))
 }

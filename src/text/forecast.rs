@@ -93,7 +93,10 @@ pub fn dummy(level: &str) -> String {
 
 /// Densification figures.
 pub fn densifying(feedstock: &str) -> String {
-    format!("how feedstock \"{feedstock}\" densifies: calibrate it from your own densities")
+    format!(
+        "how feedstock \"{feedstock}\" densifies: its supplier may know, or measured densities of runs at two heating \
+         rates at least tell it"
+    )
 }
 
 /// Density of a part that goes in again.
@@ -212,9 +215,9 @@ pub fn needs_burnout(minutes: &str, component: &str, left_pct: f64) -> String {
     )
 }
 
-/// What a hold needs to sinter.
-pub fn needs_sinter(minutes: &str) -> String {
-    format!("needs {minutes} by the feedstock")
+/// What a hold needs to sinter, by the feedstock of a part.
+pub fn needs_sinter(minutes: &str, part: &str) -> String {
+    format!("needs {minutes} by the feedstock of {part}")
 }
 
 /// Time to spare, or what is missing.

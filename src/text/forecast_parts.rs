@@ -69,6 +69,35 @@ pub fn burning(gas: &str) -> String {
     format!("a model of how binder burns in \"{gas}\": burnout in air is not modelled")
 }
 
+/// Burnout of a component of a binder, as it follows "lacks".
+pub fn burnout(component: &str, binder: &str) -> String {
+    format!("how {component} of binder \"{binder}\" burns out")
+}
+
+/// What rests on burnout.
+pub fn lacking_burnout(what: &str) -> String {
+    say(format!(
+        "Binder left, off-gas, trap and exhaust not evaluated: that lacks {what}."
+    ))
+}
+
+/// Of a hold in whose reach a binder is of which nobody knows how it burns out.
+pub fn need_unknown(component: &str) -> String {
+    say(format!(
+        "what {component} needs of it is not evaluated: nobody knows how that burns out"
+    ))
+}
+
+/// What of the exhaust burns, where the binder's part in it is not known.
+pub fn exhaust_not_evaluated() -> String {
+    say("fuel in the exhaust: not evaluated")
+}
+
+/// Of a binder that is out when a hold ends, though its coldest place got less than that takes.
+pub fn out_at_end() -> String {
+    say("it is out when the hold ends: it goes before the place has arrived, too")
+}
+
 /// Of a binder that is out on the way to a later hold.
 pub fn out_before(margin: &str, target_c: f64) -> String {
     say(format!(

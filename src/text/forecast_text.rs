@@ -29,9 +29,16 @@ pub fn gets(minutes: f64, sinter: bool) -> String {
     }
 }
 
+/// What is nought to a tenth of a per cent.
+const LEAST_SHARE: f64 = 0.0005;
+
 /// Density beside its limit: shares.
 pub fn density_margin(least: f64, margin: f64, case: Option<&str>) -> String {
-    let (by, case) = (pct(margin.abs()), in_case(case));
+    let by = match margin.abs() < LEAST_SHARE {
+        true => format!("less than {}", pct(2.0 * LEAST_SHARE)),
+        false => pct(margin.abs()),
+    };
+    let case = in_case(case);
     say(match margin < 0.0 {
         true => format!("at least {} is asked: {by} too little{case}", pct(least)),
         false => format!("at least {} is asked: {by} to spare{case}", pct(least)),

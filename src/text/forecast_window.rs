@@ -90,7 +90,7 @@ pub fn mend_dummy() -> &'static str {
 
 /// Density figures.
 pub fn calibrate() -> &'static str {
-    "add measured densities to the feedstock's record"
+    "add densification to the feedstock's record, from its supplier or from runs at two heating rates"
 }
 
 /// What to do.
@@ -423,6 +423,11 @@ pub fn density_margin(margin: &str, asked: &str, under: bool) -> String {
     } else {
         format!("{margin} over the least, {asked}")
     })
+}
+
+/// A figure that is nought in the digits told.
+pub fn less_than(figure: &str) -> String {
+    format!("less than {figure}")
 }
 
 /// How far a size is from its tolerance.

@@ -48,6 +48,14 @@ pub fn spike(row: usize, c: f64, before_c: f64, after_c: f64) -> String {
     )
 }
 
+/// Times that cannot be seconds. Follows the file's name and a colon.
+pub fn milliseconds(hours: f64, program_h: f64) -> String {
+    format!(
+        "its last row is {hours:.0} hours after its first, and the program takes {program_h:.1}: time_s is in seconds, \
+         and these look like milliseconds"
+    )
+}
+
 /// Lines above the heading. Follows the file's name and a colon.
 pub fn heading_below(line: usize) -> String {
     format!("the heading stands in line {line}: leave out the lines above it")

@@ -170,7 +170,8 @@ pub fn off_program(
     let side = if off_k > 0.0 { "above" } else { "below" };
     say(format!(
         "row {row} (minute {minute:.0}) reads {:.0} K {side} the program in segment {segment}, which has \
-         {planned_c:.0} °C there: was another program run, was there a longer wait, or is the unit another?{fahrenheit}",
+         {planned_c:.0} °C there: was another program run, was there a longer wait (--segment N names the one that ran last), or \
+         is the unit another?{fahrenheit}",
         off_k.abs()
     ))
 }

@@ -328,6 +328,11 @@ pub fn dryer_time() -> &'static str {
     "the time in the dryer"
 }
 
+/// What a trap of nought takes.
+pub fn trap_capacity() -> &'static str {
+    "what the trap can hold"
+}
+
 /// What the trap holds now.
 pub fn trap_filling() -> &'static str {
     "what the trap holds now"

@@ -38,6 +38,11 @@ pub fn broken(
     say(format!("{title}{measured}{limit}{case}"))
 }
 
+/// What keeps steps in the range of binder of which nobody knows how it burns out.
+pub fn burnout_unknown() -> String {
+    say("nobody knows how all of the binder burns out here")
+}
+
 /// Name of the limit that a hold keeps.
 pub fn hold_margin() -> String {
     say("time to spare that a shortened hold keeps")
@@ -68,6 +73,14 @@ pub fn by_rates() -> String {
 pub fn spare(gets: f64, needs: f64, spare: &str) -> String {
     say(format!(
         "then its coldest place gets {gets:.0}, needs {needs:.0}; {spare} min to spare"
+    ))
+}
+
+/// The same, where it is out when the hold ends.
+pub fn out_at_end(gets: f64, needs: f64) -> String {
+    say(format!(
+        "then its coldest place gets {gets:.0} of the {needs:.0} that it needs at its target; it is out when the \
+         hold ends: it goes before the place has arrived, too"
     ))
 }
 

@@ -39,3 +39,11 @@ pub fn first_minute() -> String {
          late in a hold is another load.",
     )
 }
+
+/// Where the survey begins above all that the load has seen.
+pub fn not_surveyed(from_c: f64) -> String {
+    say(format!(
+        "The survey begins at {from_c:.0} °C, and the load has not been as hot: cold and hot case are not evaluated \
+         there, and the figures in brackets are no limits of what has been so far."
+    ))
+}

@@ -483,7 +483,9 @@ pub fn no_spread(feedstock: &str) -> String {
 /// No densification to start from.
 pub fn nothing_to_calibrate(feedstock: &str) -> String {
     say(format!(
-        "{feedstock}: not calibrated. Its record has no densification to start from."
+        "{feedstock}: not calibrated. Its record has no densification to start from, and what is measured here only \
+         moves one. First figures (Q, a, b) come from its supplier, or from densities measured after runs at two \
+         heating rates at least."
     ))
 }
 

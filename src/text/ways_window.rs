@@ -81,6 +81,16 @@ pub fn log_until() -> String {
 }
 
 /// Field.
+pub fn ran_last() -> String {
+    say("Ran last")
+}
+
+/// The segment that ran last goes by the log.
+pub fn as_log_tells() -> String {
+    say("as the log tells")
+}
+
+/// Field.
 pub fn stands_off() -> String {
     say("Furnace stands off for")
 }

@@ -208,6 +208,68 @@ fn hydrogen_stays_until_something_takes_it_out() {
     assert!(after(|c| c.profile().segments[5].pressure_mbar = Some(0.1)).is_empty());
 }
 
+fn flow(case: &mut Case, i: usize, flow: f64) {
+    case.profile().segments[i].flow_l_min_25c = flow;
+}
+
+/// What is let in counts from its first minute, by its own flow.
+#[test]
+fn hydrogen_that_is_let_in_without_a_flow_is_told() {
+    let slug = "hydrogen-without-flow";
+    let run = |change: fn(&mut Case)| {
+        let mut case = bases::hydrogen();
+        change(&mut case);
+        case.says(slug).0.len()
+    };
+    assert_eq!(run(|_| {}), 0);
+    assert_eq!(run(|c| (0..6).for_each(|i| flow(c, i, 0.0))), 6);
+    assert_eq!(run(|c| flow(c, 0, 0.9)), 1);
+    // A flow of nobody knows what is none.
+    assert_eq!(run(|c| c.profile().segments[3].gas = None), 0);
+    let still = |c: &mut Case| {
+        let segment = &mut c.profile().segments[3];
+        (segment.gas, segment.pressure_mbar) = (None, Some(1013.0));
+    };
+    assert_eq!(run(still), 1);
+}
+
+/// Hydrogen that was filled in and then flows is off when it is off.
+#[test]
+fn the_flame_goes_off_after_hydrogen_that_was_filled_in() {
+    let mut case = bases::hydrogen();
+    let events = &mut case.profile().segments[0].events;
+    let on = events.len() - 1;
+    events.insert(
+        on,
+        Event {
+            at: Start,
+            kind: fill("hydrogen", 1013.0),
+        },
+    );
+    let (findings, _) = case.says("flame-off-before-hydrogen-off");
+    assert_eq!(findings, []);
+}
+
+/// A segment that holds a vacuum pumps as an event does; one that only says so does not.
+#[test]
+fn a_vacuum_before_hydrogen_is_a_pump_down() {
+    let slug = "hydrogen-without-purge-before";
+    let run = |pumps: bool| {
+        let mut case = bases::hydrogen();
+        let segments = &mut case.profile().segments;
+        let switched: Vec<Event> = segments[0].events.drain(..).collect();
+        (segments[0].gas, segments[0].flow_l_min_25c) = (None, 0.0);
+        segments[1].events = switched[3..].to_vec();
+        if !pumps {
+            case.furnace().ultimate_mbar = None;
+            case.furnace().pump.clear();
+        }
+        case.says(slug).0.len()
+    };
+    assert_eq!(run(true), 0);
+    assert_eq!(run(false), 1);
+}
+
 /// A gas with a fifth of oxygen, under a name that does not tell it.
 fn with_shop_gas(case: &mut Case) {
     let mut gas: Gas = (**case.catalogue.gas("nitrogen").unwrap()).clone();
@@ -215,7 +277,7 @@ fn with_shop_gas(case: &mut Case) {
     gas.name = "Works line".to_owned();
     gas.nature = GasNature::Indeterminate;
     gas.nitrogen_share = 0.79;
-    gas.oxygen_share = 0.21;
+    gas.oxygen_share = Some(0.21);
     let catalogue = case.catalogue_mut();
     let like = catalogue.gases["nitrogen"].clone();
     catalogue
@@ -242,6 +304,18 @@ fn a_gas_of_oxygen_drives_no_air_out() {
         }
     });
     assert!(swept.safety);
+    // Let in for one hot segment, and pumped out in the next.
+    let mut once = clean();
+    with_shop_gas(&mut once);
+    once.profile().segments[2].gas = Some("works-line".to_owned());
+    once.profile().segments[2].pressure_mbar = Some(1013.0);
+    once.profile().segments[3].events = vec![Event {
+        at: Start,
+        kind: pump(0.1),
+    }];
+    let (findings, _) = once.says(AIR);
+    assert_eq!(findings.len(), 1, "{findings:#?}");
+    assert!(findings[0].severity == Stop && findings[0].safety);
     // Filled in before hydrogen.
     let mut case = bases::hydrogen();
     with_shop_gas(&mut case);

@@ -50,7 +50,7 @@ fn printed(told: &Report) -> Vec<String> {
         let density = |d: &Option<(f64, f64)>| {
             d.map_or(String::new(), |d| format!("{} {}", pct(d.0), pct(d.1)))
         };
-        let left = of(&k.left, |l| pct(*l));
+        let left = of(&k.left, |l| l.map_or(String::new(), pct));
         out.push(format!("{left} {}", of(&k.density, density)));
     }
     out.push(of(&told.unload.load_min, some));
@@ -113,7 +113,7 @@ fn the_summary_names_holds_parts_and_unloading() {
         "gets = from when the coldest place is within 5 K of the setpoint to the end of the hold",
         "segment 3, 450 °C: clock 90, lasts 1",
         " with waits, coldest place gets ",
-        "within its sinter range, needs 60 by the feedstock; ",
+        "within its sinter range, needs 60 by the feedstock of bracket, lot B-4711; ",
         "at least 95 % is asked: 2.4 % to spare in the cold case",
         "the curve is flat here: a place 10 K colder would show 0.",
         "drawn 45.00 x 30.00 x 15.00 mm ± 0.5 %: at worst 0.",

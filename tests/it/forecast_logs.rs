@@ -285,8 +285,8 @@ fn a_fit_evens_a_log_that_scatters_and_says_what_it_rests_on() {
         0,
         &["holds at 1 temperature, 3 are asked for"],
     );
-    // A row every quarter of an hour, two hours and a half long.
-    let rows = text.lines().skip(1).step_by(15).take(11);
+    // A row every quarter of an hour, two hours and a quarter long.
+    let rows = text.lines().skip(1).step_by(15).take(10);
     let few: Vec<&str> = text.lines().take(1).chain(rows).collect();
     holds(
         &fit(&few.join("\n"), &[]),

@@ -60,6 +60,7 @@ mod fixes_forecast;
 mod fixture;
 mod forecast;
 mod forecast_logs;
+mod forecast_mended;
 mod forecast_ways;
 // Part of it is for the fuzzer alone.
 #[allow(dead_code)]

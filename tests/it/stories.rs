@@ -420,12 +420,12 @@ fn two_sections_in_one_basket() {
         near("extracted", told.measured("extraction-low"), 0.607, 0.005);
         assert!(told.found("extraction-too-low").is_empty());
         let trap = &told.said.trap;
-        let sum = trap.before_g.unwrap() + trap.caught_g.nominal;
+        let sum = trap.before_g.unwrap() + trap.caught_g.nominal.unwrap();
         near("trap", sum, 358.0, 4.0);
         near("trap", told.measured("trap-catch-predicted"), 0.9, 0.015);
         // 2.5 L/min of 145 g of PP at one temperature; levels and rings come one after the other,
         // which lowers the peak, and the wax that is left has a lower one before.
-        near("off-gas", told.said.offgas_l_min.nominal, 2.5, 0.3);
+        near("off-gas", told.said.offgas_l_min.nominal.unwrap(), 2.5, 0.3);
         near("share", told.measured("offgas-over-sweep"), 0.25, 0.03);
     });
     story.segment(1, |s| s.pressure_mbar = Some(1.0));
@@ -483,7 +483,7 @@ fn three_dry_gas_wet_furnace() {
             let case = told.nominal();
             near("metal", case.matter.metal_kg[0], 14.0, 0.05);
             let asked = ReductionAsked {
-                kind: 0,
+                kinds: vec![0],
                 oxide: chromia(),
                 activity: 0.2,
                 metal_kg: case.matter.metal_kg[0],

@@ -8,10 +8,13 @@ use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::SPACE;
 use crate::catalogue::Furnace;
-use crate::cli::ways::calibrate::{self, Pieces, by, each_said, measured, rms, why_not};
+use crate::cli::ways::calibrate::{
+    self, Pieces, by, each_said, measured, rms, unused_said, why_not,
+};
 use crate::cli::ways::fit::{Fitted, Rows, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
-use crate::forecast::densify::{Branch, Calibration, Figure};
+use crate::forecast::calibrate::{Calibration, Figure};
+use crate::forecast::densify::Branch;
 use crate::forecast::fit::Free;
 use crate::forecast::plan::{Missing, NoForecast, furnace_heat};
 use crate::text::calibrating;
@@ -336,8 +339,9 @@ fn show_pieces(ui: &mut Ui, of: &OfFeedstock, with_energy: bool) {
     let rows = points.map(|(i, ((row, point), densities))| {
         let pct = |share: f64| say::percent(share);
         let [before, after] = densities.map(pct);
-        let remark = match (done.unused.contains(&i), done.outliers.contains(&i)) {
-            (true, _) => say::not_used(),
+        let unused = done.unused.iter().any(|u| u.0 == i);
+        let remark = match (unused, done.outliers.contains(&i)) {
+            (true, _) => unused_said(pieces, i, &done.unused).unwrap_or_else(say::not_used),
             (_, true) => calibrating::outlier(),
             _ => say::none(),
         };

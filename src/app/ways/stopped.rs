@@ -11,7 +11,8 @@ use crate::app::theme::TARGET;
 use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::ways::stopped::{
-    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, density_now, left_now, now_at, read_log,
+    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, caught_g, density_now, left_now, now_at,
+    read_log, surveyed_from_c,
 };
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
@@ -61,6 +62,8 @@ pub(super) struct StoppedForm {
     log: Option<PathBuf>,
     /// The log is taken up to here, min from its first row.
     until_min: Option<f64>,
+    /// The segment that ran last by it, from 0, where somebody knows better than the plan.
+    ran_last: Option<usize>,
     /// For how long the furnace stands off before a way on, min.
     pause_min: Option<f64>,
     work: Option<Work<Answer>>,
@@ -81,7 +84,11 @@ impl StoppedForm {
                 c: self.celsius?,
                 into_min: self.into_min,
             },
-            By::Log => Asked::Log(self.log.clone()?, self.until_min),
+            By::Log => Asked::Log {
+                path: self.log.clone()?,
+                until_min: self.until_min,
+                ran_last: self.ran_last,
+            },
         })
     }
 }
@@ -99,8 +106,14 @@ enum Asked {
         /// Minutes of the hold at it.
         into_min: Option<f64>,
     },
-    /// A file, and the minute of it up to which it is taken.
-    Log(PathBuf, Option<f64>),
+    /// A log.
+    Log {
+        path: PathBuf,
+        /// The minute of it up to which it is taken.
+        until_min: Option<f64>,
+        /// The segment that ran last, from 0.
+        ran_last: Option<usize>,
+    },
 }
 
 /// What came of it.
@@ -115,6 +128,8 @@ struct Answer {
     in_hold: Option<String>,
     /// Last temperature of the log, K.
     ends_k: Option<f64>,
+    /// The segment that ran last by it, from 0, where that was said.
+    ran_last: Option<usize>,
 }
 
 fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
@@ -140,13 +155,21 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
             }
             (clock_s + 60.0 * into_min, true, None)
         }
-        Asked::Log(path, until_min) => {
+        Asked::Log {
+            path, until_min, ..
+        } => {
             let until_s = until_min.map(|min| 60.0 * min);
             let log = read_log(path, &of.asked(), &prepared, until_s);
             (0.0, false, Some(log.map_err(|fault| fault.sentence())?))
         }
     };
+    let segments = prepared.inputs.program.segments.len();
+    let ran_last = match asked {
+        Asked::Log { ran_last, .. } => ran_last.filter(|last| *last < segments),
+        _ => None,
+    };
     let question = Question {
+        ran_last,
         prepared: &prepared,
         log: log.as_ref().map(|(points, _)| &points[..]),
         at_s,
@@ -172,6 +195,7 @@ fn find(of: &Of, asked: &Asked, pause_min: f64) -> Result<Answer, String> {
         doubts: log.map(|(_, doubts)| doubts).unwrap_or_default(),
         in_hold,
         ends_k,
+        ran_last,
     })
 }
 
@@ -301,6 +325,22 @@ impl App {
                     let file = form.log.as_ref().map(|path| path.display().to_string());
                     ui.label(file.unwrap_or_else(say::log_columns));
                     field(ui, say::log_until(), Quantity::Time, &mut form.until_min);
+                    form.ran_last = form.ran_last.filter(|last| *last < segments);
+                    let shown = |last: Option<usize>| {
+                        last.map_or_else(say::as_log_tells, |i| say::segment(i + 1))
+                    };
+                    let name = say::ran_last();
+                    ui.label(&name);
+                    let combo = ComboBox::from_id_salt("ran last")
+                        .selected_text(shown(form.ran_last))
+                        .show_ui(ui, |ui| {
+                            for last in std::iter::once(None).chain((0..segments).map(Some)) {
+                                ui.selectable_value(&mut form.ran_last, last, shown(last));
+                            }
+                        });
+                    combo
+                        .response
+                        .widget_info(|| WidgetInfo::labeled(Role::ComboBox, true, &name));
                 }
             }
             field(ui, say::stands_off(), Quantity::Time, &mut form.pause_min);
@@ -338,7 +378,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     for doubt in answer.doubts.iter().chain(&answer.in_hold) {
         caution_line(ui, doubt.clone());
     }
-    if let Some(k) = answer.ends_k {
+    if let Some(k) = answer.ends_k.filter(|_| answer.ran_last.is_none()) {
         line(ui, logs::ends_at(celsius(k), first.segment + 1));
     }
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
@@ -346,8 +386,10 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
     let now_at = now_at(answer.ends_k.is_some());
     line(ui, now_at(celsius(first.setpoint_k), &coldest, &hottest));
-    let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
-    line(ui, told_by::now_trap(&caught));
+    if let Some(from_c) = surveyed_from_c(prepared, first) {
+        caution_line(ui, stopping::not_surveyed(from_c));
+    }
+    line(ui, told_by::now_trap(&caught_g(told)));
     let from = &told.nominal.from;
     let said = if first.paused_s == from.paused_s {
         say::at_once()
@@ -404,14 +446,15 @@ fn now_of(prepared: &Prepared, told: &InCases<Told>, kind: usize) -> String {
         .flatten()
         .enumerate()
         .map(|(i, component)| {
-            let left = told.map(|t| left_now(&t.now, kind, i));
+            let left = told.map(|t| left_now(&t.now, kind, (i, component)));
             let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
             let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
             told_by::now_left(&component.name, &least, &most)
         })
         .collect();
     let density = told.map(|t| density_now(&t.now, kind));
-    let density = in_brackets(&density, PERCENT, &none, |d| *d);
+    let why = prepared.why_no_density(kind);
+    let density = in_brackets(&density, PERCENT, &why, |d| *d);
     lines.push(told_by::now_density(&density));
     lines.join("\n")
 }
@@ -421,10 +464,11 @@ fn then_of(answer: &Answer, way: usize, kind: usize) -> String {
     let told = &answer.told;
     let none = words::not_evaluated();
     let on = told.map(|t| t.ways.get(way).map(|w| &w.1));
-    let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, kind)));
-    let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
+    let end = on.map(|w| w.map_or((None, None), |w| at_end(w, kind)));
+    let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
     let density = end.map(|e| e.1);
-    let said = in_brackets(&density, PERCENT, &none, |d| *d);
+    let why = answer.prepared.why_no_density(kind);
+    let said = in_brackets(&density, PERCENT, &why, |d| *d);
     let mut lines = vec![words::left(&left), words::density(&said)];
     let asked = answer.least.get(kind).copied().flatten();
     lines.extend(asked.and_then(|asked| beside_density(asked, &density)));

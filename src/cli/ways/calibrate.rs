@@ -3,11 +3,13 @@
 use super::table::Table;
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
-use crate::forecast::densify::{
-    Branch, Calibration, Figure, Measured, NotCalibrated, Sintering, calibrate, ln_theta, odd_ones,
-    sigmoid,
+use crate::forecast::calibrate::{
+    Calibration, Figure, Measured, NotCalibrated, Unused, calibrate, odd_ones,
 };
+use crate::forecast::chemistry::celsius;
+use crate::forecast::densify::{Branch, Sintering};
 use crate::forecast::heat::{NodeAt, Place};
+use crate::forecast::matter::around;
 use crate::forecast::plan::{Asked, Keys, KindIs, PlanForecast, of};
 use crate::forecast::run::Run;
 use crate::text::{calibrating, logs, ways as say};
@@ -22,7 +24,6 @@ pub(crate) struct Pieces {
     pub(crate) name: String,
     sintering: Option<Sintering>,
     start: f64,
-    end: f64,
     /// Line of the table, and the piece.
     pub(crate) points: Vec<(usize, Measured)>,
 }
@@ -34,8 +35,14 @@ impl Pieces {
         with_energy: bool,
     ) -> Option<Result<Calibration, NotCalibrated>> {
         let points: Vec<Measured> = self.points.iter().map(|p| p.1.clone()).collect();
-        let low = self.sintering.as_ref()?.low;
-        Some(calibrate(low, self.start, self.end, &points, with_energy))
+        let by = self.sintering.as_ref()?;
+        Some(calibrate(by, self.start, &points, with_energy))
+    }
+
+    /// Whether a piece lies where the curve is flat.
+    fn is_flat(&self, piece: &Measured) -> bool {
+        let by = self.sintering.as_ref();
+        by.is_some_and(|by| piece.density > piece.end(by, self.start) - FLAT)
     }
 }
 
@@ -69,6 +76,8 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
 const DENSITY_PCT: (f64, f64) = (20.0, 105.0);
 /// A sintered length over the green one: none swells by more, none shrinks by more (assumed).
 const LENGTH_SHARE: (f64, f64) = (0.6, 1.05);
+/// So near to its end the curve is flat (assumed).
+const FLAT: f64 = 0.02;
 /// Exit where there is no answer.
 const NO_ANSWER: u8 = 2;
 
@@ -197,26 +206,18 @@ fn piece(
         .feedstock(&slug)
         .map_or_else(|| slug.clone(), |f| f.name.clone());
     let program = &made.prepared.inputs.program;
-    let peak = program.segments.get(program.peak_segment());
-    let caught = peak.is_some_and(|s| matter.catches(&s.atmosphere));
-    let end = matter.sintering.as_ref().map_or(1.0, |s| {
-        if caught {
-            s.asymptote.gas_filled
-        } else {
-            s.asymptote.open
-        }
-    });
+    let around = around(run, program);
     let pieces = all.entry(slug).or_insert_with(|| Pieces {
         name,
         sintering: matter.sintering.clone(),
         start: matter.density,
-        end,
         points: Vec::new(),
     });
     pieces.points.push((
         line,
         Measured {
             history: run.series(node).collect(),
+            caught: around.iter().map(|a| matter.catches(a)).collect(),
             heating_k_s: program.heating_k_s(),
             density,
         },
@@ -243,14 +244,14 @@ fn places_of(run: &Run, kind: usize, keys: &Keys) -> Vec<(usize, usize)> {
     there
 }
 
-/// Density of a branch at the end of a history.
+/// Density that the forecast gives a piece with a lower branch.
 pub(crate) fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
-    let theta = ln_theta(&piece.history, branch.q_j_mol);
-    sigmoid(pieces.start, pieces.end, theta, branch.a, branch.b)
+    let sintering = pieces.sintering.as_ref();
+    sintering.map_or(f64::NAN, |s| piece.density_by(s, pieces.start, branch))
 }
 
 /// Of the pieces that were used.
-pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
+pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[(usize, Unused)]) -> f64 {
     let points: Vec<f64> = used(pieces, unused)
         .map(|(_, p)| by(branch, pieces, p) - p.density)
         .collect();
@@ -260,10 +261,11 @@ pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[usize]) -> f64 {
 
 fn used<'a>(
     pieces: &'a Pieces,
-    unused: &'a [usize],
+    unused: &'a [(usize, Unused)],
 ) -> impl Iterator<Item = &'a (usize, Measured)> {
     let all = pieces.points.iter().enumerate();
-    all.filter(|(i, _)| !unused.contains(i)).map(|(_, p)| p)
+    all.filter(|(i, _)| unused.iter().all(|u| u.0 != *i))
+        .map(|(_, p)| p)
 }
 
 /// Why there is no calibration.
@@ -290,8 +292,8 @@ pub(crate) fn each_said(pieces: &Pieces) -> Vec<String> {
     let (unused, far) = odd_pieces(pieces);
     let points = pieces.points.iter().enumerate();
     let said = points.map(|(i, (row, point))| {
-        if unused.contains(&i) {
-            return calibrating::unused(*row, point.density, pieces.start, pieces.end);
+        if let Some(said) = unused_said(pieces, i, &unused) {
+            return said;
         }
         let said = calibrating::used(*row, point.density);
         match far.contains(&i) {
@@ -302,13 +304,27 @@ pub(crate) fn each_said(pieces: &Pieces) -> Vec<String> {
     said.collect()
 }
 
+/// Why a piece is not used, where it is not.
+pub(crate) fn unused_said(
+    pieces: &Pieces,
+    piece: usize,
+    unused: &[(usize, Unused)],
+) -> Option<String> {
+    let (row, point) = pieces.points.get(piece)?;
+    let why = unused.iter().find(|u| u.0 == piece)?.1;
+    Some(match why {
+        Unused::Density(end) => calibrating::unused(*row, point.density, pieces.start, end),
+        Unused::UpperBranch(from_k) => {
+            calibrating::upper_branch(*row, point.density, celsius(from_k))
+        }
+    })
+}
+
 /// Pieces that tell nothing, and those far off the others.
-fn odd_pieces(pieces: &Pieces) -> (Vec<usize>, Vec<usize>) {
+fn odd_pieces(pieces: &Pieces) -> (Vec<(usize, Unused)>, Vec<usize>) {
     let points: Vec<Measured> = pieces.points.iter().map(|p| p.1.clone()).collect();
     let by = pieces.sintering.as_ref();
-    by.map_or_else(Default::default, |s| {
-        odd_ones(s.low, pieces.start, pieces.end, &points)
-    })
+    by.map_or_else(Default::default, |s| odd_ones(s, pieces.start, &points))
 }
 
 fn print(
@@ -343,8 +359,7 @@ fn print(
         writeln!(out, "  {}", calibrating::one_rate())?;
     }
     for (i, (row, point)) in pieces.points.iter().enumerate() {
-        if done.unused.contains(&i) {
-            let said = calibrating::unused(*row, point.density, pieces.start, pieces.end);
+        if let Some(said) = unused_said(pieces, i, &done.unused) {
             writeln!(out, "    {said}")?;
             continue;
         }
@@ -369,7 +384,7 @@ fn print(
     if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
         writeln!(out, "  {}", say::lower_branch_only())?;
     }
-    if used(pieces, &done.unused).any(|(_, p)| p.density > pieces.end - 0.02) {
+    if used(pieces, &done.unused).any(|(_, p)| pieces.is_flat(p)) {
         writeln!(out, "  {}", say::flat())?;
     }
     writeln!(
@@ -390,6 +405,7 @@ fn as_json(
         let rows = of.iter().filter_map(|&i| pieces.points.get(i));
         rows.map(|(row, _)| *row).collect()
     };
+    let above = |u: &&(usize, Unused)| matches!(u.1, Unused::UpperBranch(_));
     let done = found.and_then(|f| f.as_ref().ok());
     let (unused, far) = match done {
         Some(done) => (done.unused.clone(), done.outliers.clone()),
@@ -414,7 +430,8 @@ fn as_json(
             Figure::B => "b",
             Figure::Energy => "kj_mol",
         }).collect::<Vec<_>>()),
-        "rows_not_used": rows(&unused),
+        "rows_not_used": rows(&unused.iter().map(|u| u.0).collect::<Vec<_>>()),
+        "rows_of_the_upper_branch": rows(&unused.iter().filter(above).map(|u| u.0).collect::<Vec<_>>()),
         "rows_far_off": rows(&far),
         "residual_from": done.map(|d| rms(d.from, pieces, &d.unused)),
         "residual": done.map(|d| rms(d.to, pieces, &d.unused)),

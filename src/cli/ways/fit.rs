@@ -7,10 +7,15 @@ use crate::catalogue::{Catalogue, Furnace};
 use crate::cli::{open, opened, print_json};
 use crate::files;
 use crate::forecast::constants::ZERO_C;
-use crate::forecast::even::{self, MEAN_S, holds, last_at_top_s, lines};
-use crate::forecast::fit::{Fit, Free, Log, fit};
-use crate::forecast::inputs::{FurnaceHeat, Segment, Settings};
-use crate::forecast::plan::{Asked, NoForecast, empty_load, furnace_heat, prepare, vacuum_hold};
+use crate::forecast::even::{self, MEAN_S, fine_lines, holds, last_at_top_s, lines};
+use crate::forecast::fit::{Fit, Free, Log, MeanPower, fit};
+use crate::forecast::follow_log::following;
+use crate::forecast::inputs::{Case, FurnaceHeat, Settings};
+use crate::forecast::plan::{
+    Asked, NoForecast, Prepared, empty_load, furnace_heat, prepare, vacuum_hold,
+};
+use crate::forecast::stopped::as_logged;
+use crate::forecast::whole::Inputs;
 use crate::load::Plan;
 use crate::text::{fitting, logs, ways as say};
 use serde_json::{Value, json};
@@ -79,14 +84,21 @@ pub(crate) fn words(free: Free) -> (&'static str, &'static str, &'static str, f6
     }
 }
 
-/// A log, and what is doubtful of it.
-fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Failure> {
+/// A log, and what is doubtful of it by itself, and beside the plan of the run where there is one.
+fn read(
+    path: &Path,
+    furnace: &Furnace,
+    prepared: Option<&Prepared>,
+) -> Result<(Table, Log, Vec<String>), Failure> {
     let table = Table::read(path, logs::wanted_of_log())?;
     // The network begins as warm as the log, everywhere: that is so of a cold furnace only.
     let start_k = Some(Settings::default().start_k);
     let chamber = temperatures(&table, "temperature_c", furnace, start_k)?;
     let mut doubts = chamber.doubts(furnace);
     doubts.extend(chamber.perhaps_fahrenheit());
+    if let Some(prepared) = prepared {
+        doubts.extend(chamber.off_plan(prepared)?);
+    }
     let (power, doubt) = power(&table, furnace)?;
     doubts.extend(doubt);
     let mut sensors = Vec::new();
@@ -99,7 +111,7 @@ fn read(path: &Path, furnace: &Furnace) -> Result<(Table, Log, Vec<String>), Fai
     }
     let log = Log {
         chamber: chamber.points,
-        power,
+        power: MeanPower::since_rows(&power),
         sensors,
     };
     Ok((table, log, doubts))
@@ -111,10 +123,10 @@ fn evened(log: &mut Log) -> bool {
     let Some(first) = first.filter(|_| even::scatters(&log.chamber)) else {
         return false;
     };
-    let columns = [&mut log.chamber, &mut log.power].into_iter();
-    for column in columns.chain(log.sensors.iter_mut()) {
+    for column in [&mut log.chamber].into_iter().chain(log.sensors.iter_mut()) {
         *column = even::means(column, first.0);
     }
+    log.power = even::mean_powers(&log.power, first.0);
     // The run begins where the log does.
     if log.chamber.first().is_some_and(|p| p.0 > first.0) {
         log.chamber.insert(0, first);
@@ -125,10 +137,10 @@ fn evened(log: &mut Log) -> bool {
 /// Leaves out what comes after a time, s, and says so where it is worth a word.
 fn cut_after(log: &mut Log, end_s: f64, said: fn(f64) -> String) -> Option<String> {
     let last = log.chamber.last()?.0;
-    let columns = [&mut log.chamber, &mut log.power].into_iter();
-    for column in columns.chain(log.sensors.iter_mut()) {
+    for column in [&mut log.chamber].into_iter().chain(log.sensors.iter_mut()) {
         column.retain(|p| p.0 <= end_s);
     }
+    log.power.retain(|p| p.to_s <= end_s);
     let first = log.chamber.first()?.0;
     (last > end_s + MEAN_S).then(|| said((end_s - first) / 60.0))
 }
@@ -143,20 +155,22 @@ fn rows(table: &Table, used: usize, means: bool) -> Result<Rows, Failure> {
     }
 }
 
-/// The log's power without what lies beside its corners, and from its first row on.
-fn away_from_corners(log: &Log) -> Vec<(f64, f64)> {
+/// The log's power without means over a short time that lie beside its corners or its begin; a mean over
+/// a long one holds what went in whatever the corner looked like.
+fn away_from_corners(log: &Log) -> Vec<MeanPower> {
     let points = lines(&log.chamber);
     let rate = |a: (f64, f64), b: (f64, f64)| (b.1 - a.1) / (b.0 - a.0).max(1e-9);
     let corners = points.windows(3).filter(|w| {
         let change = rate(w[1], w[2]) - rate(w[0], w[1]);
         change.abs() > CORNER_K_S
     });
-    let corners: Vec<f64> = corners.map(|w| w[1].0).collect();
-    let first = log.chamber.first().map_or(0.0, |p| p.0);
+    let first = log.chamber.first().map(|p| p.0);
+    let corners: Vec<f64> = corners.map(|w| w[1].0).chain(first).collect();
+    let is_long = |p: &MeanPower| p.to_s - p.from_s > CORNER_S + 1.0;
+    let apart = |p: &MeanPower, c: f64| p.from_s - c >= CORNER_S || c - p.to_s >= CORNER_S;
     let power = log.power.iter().copied();
     power
-        .filter(|(t, _)| *t > first + CORNER_S)
-        .filter(|(t, _)| corners.iter().all(|c| (t - c).abs() > CORNER_S))
+        .filter(|p| is_long(p) || corners.iter().all(|c| apart(p, *c)))
         .collect()
 }
 
@@ -166,12 +180,12 @@ fn most(log: &Log) -> Option<(f64, f64)> {
         .power
         .iter()
         .copied()
-        .max_by(|a, b| a.1.total_cmp(&b.1))?;
+        .max_by(|a, b| a.w.total_cmp(&b.w))?;
     let at = log.chamber.iter().min_by(|a, b| {
-        let off = |p: &(f64, f64)| (p.0 - top.0).abs();
+        let off = |p: &(f64, f64)| (p.0 - top.to_s).abs();
         off(a).total_cmp(&off(b))
     })?;
-    Some((top.1, at.1 - ZERO_C))
+    Some((top.w, at.1 - ZERO_C))
 }
 
 /// The furnace: its record, and the plan that goes with it.
@@ -266,7 +280,7 @@ pub(crate) fn empty_run(
     record: &Furnace,
     furnace: &mut FurnaceHeat,
 ) -> Result<Fitted, Failure> {
-    let (table, mut log, mut doubts) = read(path, record)?;
+    let (table, mut log, mut doubts) = read(path, record, None)?;
     if log.power.is_empty() {
         return Err(table.fault(&say::fit_nothing()));
     }
@@ -274,8 +288,8 @@ pub(crate) fn empty_run(
     log.sensors.clear();
     let means = evened(&mut log);
     let least = NO_POWER * most.map_or(0.0, |m| m.0);
-    let drawn = log.power.iter().rev().find(|p| p.1 > least);
-    if let Some(end_s) = drawn.map(|p| p.0) {
+    let drawn = log.power.iter().rev().find(|p| p.w > least);
+    if let Some(end_s) = drawn.map(|p| p.to_s) {
         doubts.extend(cut_after(&mut log, end_s, fitting::no_power_after));
     }
     let held = holds(&log.chamber).len();
@@ -298,12 +312,14 @@ pub(crate) fn empty_run(
         .filter(|f| f.1 > 0.0)
         .map(|f| f.0)
         .collect();
+    let program = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold()));
+    let program = program.ok_or_else(|| table.fault(&say::fit_nothing()))?;
     let found = fit(
         &empty_load(),
         furnace,
         &[],
         &log,
-        &vacuum_hold(),
+        &program,
         &free,
         begins(&log),
     );
@@ -352,7 +368,7 @@ pub(crate) fn loaded_as(
     (record, furnace): (&Furnace, &FurnaceHeat),
 ) -> Result<Fitted, Failure> {
     let prepared = prepare(asked).map_err(NoForecast::Missing)?;
-    let (table, mut log, mut doubts) = read(csv, record)?;
+    let (table, mut log, mut doubts) = read(csv, record, Some(&prepared))?;
     let most = most(&log);
     let inputs = &prepared.inputs;
     log.sensors.truncate(inputs.load.sensors.len());
@@ -367,19 +383,20 @@ pub(crate) fn loaded_as(
     }
     let rows = rows(&table, log.sensors.iter().map(Vec::len).sum(), means)?;
     let free = vec![Free::SetterEmissivity];
-    // One gas for the whole log: that of the first segment.
-    let like: Segment = inputs
-        .program
-        .segments
-        .first()
-        .copied()
-        .unwrap_or(vacuum_hold());
+    let as_fitted = Inputs {
+        furnace: furnace.clone(),
+        ..inputs.clone()
+    };
+    // In what the plan has around the load by then.
+    let program = as_logged(&as_fitted, &Case::nominal(), &fine_lines(&log.chamber));
+    let program = program.map_err(NoForecast::Run)?;
+    let program = program.ok_or_else(|| table.fault(&say::fit_nothing()))?;
     let found = fit(
         &inputs.load,
         furnace,
         &inputs.gases,
         &log,
-        &like,
+        &program,
         &free,
         Settings {
             // No power is compared: the chamber may be taken down as the log has it.

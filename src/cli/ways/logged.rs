@@ -10,11 +10,13 @@ use crate::forecast::inputs::Case;
 use crate::forecast::logs::{self, Bounds, Fault, Power, from_fahrenheit};
 use crate::forecast::plan::{NoForecast, Prepared};
 use crate::forecast::stopped::planned;
-use crate::text::{log_ends as off, logs as say};
+use crate::text::{fitting, log_ends as off, logs as say};
 use std::ops::RangeInclusive;
 
 /// From here on a first row is told as late, s (assumed).
 const LATE_S: f64 = 60.0;
+/// No log is so many times as long as its program (assumed).
+const MUCH_LONGER: f64 = 10.0;
 /// A room in which a run begins, °C (assumed).
 const ROOM_C: RangeInclusive<f64> = 15.0..=35.0;
 /// What a first row that was meant in kelvin comes to, °C (assumed).
@@ -130,6 +132,25 @@ impl Logged {
         Ok((end_min > minute).then(|| off::left_out(minute, end_min)))
     }
 
+    /// How far it is off the plan of its run, which tells what was around the load.
+    ///
+    /// # Errors
+    /// No forecast.
+    pub(super) fn off_plan(&self, prepared: &Prepared) -> Result<Option<String>, Failure> {
+        let made = planned(&prepared.inputs, &Case::nominal(), &self.points);
+        let (planned, _) = made.map_err(NoForecast::Run)?;
+        let first_s = self.points.first().map_or(0.0, |p| p.0);
+        let said = logs::beside(&self.points, &planned).and_then(|off| {
+            let minute = (self.points.get(off.row)?.0 - first_s) / 60.0;
+            Some(fitting::off_plan(
+                self.table.line(off.row),
+                minute,
+                off.off_k,
+            ))
+        });
+        Ok(said)
+    }
+
     /// What is doubtful of it beside the program that it is a log of, and beside sinter ranges (name
     /// of the feedstock, from and to, °C).
     ///
@@ -145,6 +166,11 @@ impl Logged {
         let made = planned(inputs, &Case::nominal(), &self.points);
         let (planned, end_s) = made.map_err(NoForecast::Run)?;
         let first_s = self.points.first().map_or(0.0, |p| p.0);
+        let last_s = self.points.last().map_or(0.0, |p| p.0) - first_s;
+        if last_s > MUCH_LONGER * end_s {
+            let why = off::milliseconds(last_s / 3600.0, end_s / 3600.0);
+            return Err(table.fault(&why));
+        }
         let mut out = Vec::new();
         let fall = logs::falls_away(&self.points, &planned);
         if let Some(off) = logs::beside(&self.points, &planned)
@@ -175,7 +201,6 @@ impl Logged {
                 out.push(off::outside_sinter(name, off_k, *from_c, *to_c));
             }
         }
-        let last_s = self.points.last().map_or(0.0, |p| p.0) - first_s;
         if planned.len() < self.points.len() {
             out.push(say::goes_on(last_s / 60.0, end_s / 60.0));
         }

@@ -30,6 +30,7 @@ pub(crate) enum Way {
 /// One question at a time.
 #[derive(Debug, Args)]
 #[command(group = ArgGroup::new("stop").args(["stopped_at", "log"]).multiple(true))]
+#[command(group = ArgGroup::new("segmented").args(["shorten", "log"]))]
 #[command(group = ArgGroup::new("question").args(["stopped_at", "shorten", "cost", "fit", "card", "calibrate"]))]
 pub(super) struct Flags {
     /// Where the load is when the program stops so many minutes after its start, waits counted, and
@@ -54,8 +55,9 @@ pub(super) struct Flags {
     /// Searches the shortest holds and fastest ramps that keep every limit in both cases.
     #[arg(long)]
     shorten: bool,
-    /// Searches this segment only, counted from 1.
-    #[arg(long, value_name = "N", requires = "shorten")]
+    /// Searches this segment only, counted from 1. Beside --log it is the segment that ran last, where
+    /// waits took longer or shorter than planned.
+    #[arg(long, value_name = "N", requires = "segmented")]
     segment: Option<usize>,
     /// Writes what was found as a draft load, to a file that does not exist yet.
     #[arg(short, long, value_name = "DRAFT", requires = "shorten")]

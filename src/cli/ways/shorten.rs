@@ -3,7 +3,7 @@
 use super::{Failure, Flags, Frame, Outcome, with_load};
 use crate::cli::print_json;
 use crate::document::shorten::{
-    Broken, DENSITY, HOLD_MARGIN, Row, Shorter, UNSURVEYED, shorter, spare_min,
+    BURNOUT, Broken, DENSITY, HOLD_MARGIN, Row, Shorter, UNSURVEYED, shorter, spare_min,
 };
 use crate::files;
 use crate::load::Edit;
@@ -17,6 +17,7 @@ pub(crate) fn bound(slug: &str) -> String {
         DENSITY => say::density_not_lower(),
         HOLD_MARGIN => shortening::hold_margin(),
         UNSURVEYED => shortening::unsurveyed(),
+        BURNOUT => shortening::burnout_unknown(),
         _ => findings::title(slug),
     }
 }
@@ -226,6 +227,7 @@ pub(crate) fn draft_said(row: &Row) -> Option<String> {
         Some(need) => {
             let (gets, needs) = (need.gets_min, need.need.minutes());
             match need.finished {
+                None if need.is_out_before_it_gets_that() => shortening::out_at_end(gets, needs),
                 Some(f) => shortening::finished(gets, needs, f.segment, f.target_c, &spare),
                 None => shortening::spare(gets, needs, &spare),
             }

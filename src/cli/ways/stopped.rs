@@ -7,8 +7,10 @@ use crate::cli::forecast::{HOURS, PERCENT, whole};
 use crate::cli::forecast_margins::{beside_density, densities_asked};
 use crate::cli::print_json;
 use crate::cli::review::found_said;
+use crate::forecast::burnout::Component;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::inputs::Case;
+use crate::forecast::matter::densities;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
 use crate::forecast::plan::{
     Asked, InCases, KindIs, Missing, NoForecast, Prepared, Which, of, prepare,
@@ -58,9 +60,17 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
         if !(0.0..=MOST_PAUSE_MIN).contains(&pause) {
             return Err(Failure::Input(stopping::pause_cannot_be(MOST_PAUSE_MIN)));
         }
+        let segments = prepared.inputs.program.segments.len();
+        // Counted from 1: nought is none either.
+        let ran_last = flags.segment.map(|n| n.wrapping_sub(1));
+        if let Some(last) = ran_last.filter(|last| *last >= segments) {
+            let said = say::shorter_no_segment(last.wrapping_add(1), segments);
+            return Err(Failure::Input(said));
+        }
         let question = Question {
             prepared: &prepared,
             log: log.as_ref().map(|l| &l.0[..]),
+            ran_last,
             at_s: minutes * 60.0,
             by_clock: flags.by_clock,
             pause_s: 60.0 * pause,
@@ -84,7 +94,9 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             for doubt in doubts {
                 writeln!(out, "  {doubt}")?;
             }
-            if let Some((_, k)) = log.as_ref().and_then(|l| l.0.last()) {
+            let ends = log.as_ref().and_then(|l| l.0.last());
+            // A segment that is said needs no telling.
+            if let Some((_, k)) = ends.filter(|_| ran_last.is_none()) {
                 let segment = told.nominal.now.segment + 1;
                 writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
             }
@@ -145,6 +157,8 @@ pub(crate) struct Question<'a> {
     pub(crate) prepared: &'a Prepared,
     /// The chamber so far, s and K; goes before the time.
     pub(crate) log: Option<&'a [(f64, f64)]>,
+    /// The segment, from 0, that ran last by a log, where somebody knows better than the plan.
+    pub(crate) ran_last: Option<usize>,
     /// When it stopped, s.
     pub(crate) at_s: f64,
     /// Whether that is by the program's clock.
@@ -177,7 +191,7 @@ impl Question<'_> {
     fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
         let now = match self.log {
-            Some(log) => from_log(inputs, case, log),
+            Some(log) => from_log(inputs, case, log, self.ran_last),
             None if self.by_clock => at_clock(inputs, case, self.at_s),
             None => at_time(inputs, case, self.at_s),
         };
@@ -221,34 +235,51 @@ fn range(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
     })
 }
 
-/// Least and most of a component that is left of what entered.
-pub(crate) fn left_now(now: &Now, kind: usize, component: usize) -> Option<(f64, f64)> {
-    let places = now.had.places.get(kind)?;
-    range(
-        places
-            .iter()
-            .filter_map(|(left, _)| left.get(component).copied()),
-    )
+/// Least and most of a component, by its number, that is left of what entered; none where nobody
+/// knows how it burns out.
+pub(crate) fn left_now(
+    now: &Now,
+    kind: usize,
+    (number, component): (usize, &Component),
+) -> Option<(f64, f64)> {
+    let places = now.had.places.get(kind).filter(|_| component.is_known())?;
+    range(places.iter().filter_map(|p| p.left.get(number).copied()))
 }
 
-/// Least and most density.
+/// Least and most density; none where a place has none.
 pub(crate) fn density_now(now: &Now, kind: usize) -> Option<(f64, f64)> {
-    let places = now.had.places.get(kind)?;
-    range(places.iter().filter_map(|(_, density)| *density))
+    densities(now.had.places.get(kind)?.iter().map(|p| p.density))
 }
 
 /// Binder left at the worst place and density of a kind at the end of a way.
-pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> (f64, Option<(f64, f64)>) {
+pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> AtEnd {
     let Some(found) = case.matter.kinds.get(kind) else {
-        return (0.0, None);
+        return (None, None);
     };
-    let left = found.left.last().map_or(0.0, |l| l.1);
-    (left, range(found.places.iter().filter_map(|p| p.density)))
+    let left = found.left.last().map(|l| l.1).filter(|l| !l.is_nan());
+    (left, densities(found.places.iter().map(|p| p.density)))
+}
+
+/// Binder left, and least and most density.
+pub(crate) type AtEnd = (Option<f64>, Option<(f64, f64)>);
+
+/// Where the survey begins, °C, if that is above what the load, or the binder that it held, has seen so
+/// far: the cold and the hot case are no more than the nominal one below.
+pub(crate) fn surveyed_from_c(prepared: &Prepared, now: &Now) -> Option<f64> {
+    prepared.surveyed_from_c(now.hottest_k())
 }
 
 /// Both ends of a figure.
 fn point(x: f64) -> Option<(f64, f64)> {
     Some((x, x))
+}
+
+/// What the trap has caught so far.
+pub(crate) fn caught_g(told: &InCases<Told>) -> String {
+    let caught = told.map(|t| t.now.caught_kg);
+    in_brackets(&caught, whole("g"), &words::not_evaluated(), |kg| {
+        kg.and_then(|kg| point(1e3 * kg))
+    })
 }
 
 /// The sentence that tells where the load is: a log tells the chamber, and no setpoint.
@@ -276,6 +307,9 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     if let Some(why) = &prepared.no_cases {
         writeln!(out, "{why}")?;
     }
+    for what in &prepared.lacking {
+        writeln!(out, "{}", what.said())?;
+    }
     let none = words::not_evaluated();
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
@@ -283,19 +317,22 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     let now_at = now_at(by_log);
     let at_c = celsius(first.setpoint_k);
     writeln!(out, "  {}", now_at(at_c, &coldest, &hottest))?;
-    let caught = figure_in_brackets(&told.map(|t| 1e3 * t.now.caught_kg), whole("g"));
+    if let Some(from_c) = surveyed_from_c(prepared, first) {
+        writeln!(out, "  {}", stopping::not_surveyed(from_c))?;
+    }
+    let caught = caught_g(told);
     writeln!(out, "  {}", say::now_trap(&caught))?;
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
         let components = prepared.inputs.matter.get(k).map(|m| &m.components);
         for (i, component) in components.into_iter().flatten().enumerate() {
-            let left = told.map(|t| left_now(&t.now, k, i));
+            let left = told.map(|t| left_now(&t.now, k, (i, component)));
             let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
             let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
             writeln!(out, "    {}", say::now_left(&component.name, &least, &most))?;
         }
         let density = told.map(|t| density_now(&t.now, k));
-        let density = in_brackets(&density, PERCENT, &none, |d| *d);
+        let density = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
         writeln!(out, "    {}", say::now_density(&density))?;
     }
     let said = if first.paused_s == told.nominal.from.paused_s {
@@ -339,11 +376,11 @@ fn print_way(shown: &Shown, n: usize, out: &mut dyn Write) -> Result<(), Failure
     }
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
-        let end = on.map(|w| w.map_or((0.0, None), |w| at_end(w, k)));
-        let left = figure_in_brackets(&end.map(|e| e.0), PERCENT);
+        let end = on.map(|w| w.map_or((None, None), |w| at_end(w, k)));
+        let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
         writeln!(out, "    {}", words::left(&left))?;
         let density = end.map(|e| e.1);
-        let said = in_brackets(&density, PERCENT, &none, |d| *d);
+        let said = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
         writeln!(out, "    {}", words::density(&said))?;
         let asked = least.get(k).copied().flatten();
         if let Some(said) = asked.and_then(|asked| beside_density(asked, &density)) {
@@ -368,7 +405,7 @@ fn as_json(title: &str, shown: &Shown) -> Value {
                 let components = components.into_iter().flatten().enumerate();
                 let left: Vec<Value> = components
                     .map(|(i, c)| {
-                        let both = left_now(&t.now, k, i);
+                        let both = left_now(&t.now, k, (i, c));
                         json!({ "component": c.name, "least": both.map(|b| b.0), "most": both.map(|b| b.1) })
                     })
                     .collect();
@@ -401,7 +438,7 @@ fn as_json(title: &str, shown: &Shown) -> Value {
             },
             "coldest_c": celsius(t.now.extremes_k.0),
             "hottest_c": celsius(t.now.extremes_k.1),
-            "trap_caught_g": 1e3 * t.now.caught_kg,
+            "trap_caught_g": t.now.caught_kg.map(|kg| 1e3 * kg),
             "after_pause_coldest_c": celsius(t.from.extremes_k.0),
             "after_pause_hottest_c": celsius(t.from.extremes_k.1),
             "kinds": kinds,
@@ -419,6 +456,8 @@ fn as_json(title: &str, shown: &Shown) -> Value {
         "segment": first.segment + 1,
         "setpoint_c": celsius(first.setpoint_k),
         "cases_not_evaluated": prepared.no_cases.map(|why| why.to_string()),
+        "cases_known_from_c": surveyed_from_c(prepared, first),
+        "not_evaluated": prepared.lacking.iter().map(|m| m.to_string()).collect::<Vec<_>>(),
         "cases": told.each().map(case).collect::<Vec<_>>(),
     })
 }

@@ -58,9 +58,12 @@ pub(super) fn exhaust_share() -> Option<f64> {
     rule.map(|r| r.value / 100.0)
 }
 
-/// Off-gas of each case at its peak; none where none comes.
+/// Off-gas of each case at its peak; none where none comes, or nobody knows how much.
 pub(super) fn peaks(made: &PlanForecast) -> InCases<Option<OffgasPeak>> {
     made.cases(|case| {
+        if !case.matter.burnout_known {
+            return None;
+        }
         let at = case.matter.peak;
         let point = case.matter.offgas.get(at).filter(|p| p.flow.mol_s > 0.0)?;
         let state = case.run.sample(at).get(case.run.border.face).copied()?;
@@ -73,8 +76,12 @@ pub(super) fn peaks(made: &PlanForecast) -> InCases<Option<OffgasPeak>> {
     })
 }
 
-/// The exhaust when it takes most air, over all cases; none where nothing in it burns.
+/// The exhaust when it takes most air, over all cases; none where nothing in it burns, or nobody knows
+/// how much of it comes of the binder.
 pub(super) fn exhaust(asked: &Asked, made: &PlanForecast) -> Option<Exhaust> {
+    if !made.forecast.nominal.matter.burnout_known {
+        return None;
+    }
     let (vapour, share) = (vapour_lower()?, exhaust_share()?);
     let gases: Vec<(f64, f64)> = made
         .prepared

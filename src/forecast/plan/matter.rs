@@ -11,7 +11,8 @@ use crate::forecast::matter::KindMatter;
 use crate::load::PartRecords;
 use crate::part::{MassState, Masses};
 
-/// One entry a kind, in their order. What is lacking for the density alone goes to `lacking`.
+/// One entry a kind, in their order. What is lacking for the density or the binder
+/// alone goes to `lacking`.
 pub(super) fn matter(
     kinds: &[Kind],
     caught: &[usize],
@@ -79,7 +80,10 @@ fn pieces(
                 evaporates: r.evaporates,
             }
         });
-        let reactions = reactions.collect();
+        let reactions: Vec<Reaction> = reactions.collect();
+        if reactions.is_empty() {
+            lacking.push(Missing::Burnout(c.name.clone(), binder.id.clone()));
+        }
         let mut of = |name: &str, unit: &str, value| figures.of(binder, &field(name), unit, value);
         components.push(Component {
             name: c.name.clone(),

@@ -47,6 +47,9 @@ pub enum Missing {
     Dummy(String),
     /// How a feedstock densifies, by slug; density and size are not evaluated.
     Densifying(String),
+    /// How a component of a binder burns out: its name, and the binder's slug; what is left of binder
+    /// and what comes of it are not evaluated.
+    Burnout(String, String),
     /// Density with which a sintered part goes in again; density and size are not evaluated.
     Refired(PartId, String),
 }
@@ -73,8 +76,21 @@ impl fmt::Display for Missing {
             Missing::Section(_, part) => text::section(part),
             Missing::Dummy(level) => text::dummy(level),
             Missing::Densifying(id) => text::densifying(id),
+            Missing::Burnout(component, binder) => {
+                crate::text::forecast_parts::burnout(component, binder)
+            }
             Missing::Refired(_, part) => text::refired(part),
         })
+    }
+}
+
+impl Missing {
+    /// What is not evaluated for want of it, and what that is: of what only a part of a forecast needs.
+    pub fn said(&self) -> String {
+        match self {
+            Missing::Burnout(..) => crate::text::forecast_parts::lacking_burnout(&self.to_string()),
+            _ => text::lacking(&self.to_string()),
+        }
     }
 }
 

@@ -140,6 +140,37 @@ pub struct Prepared {
     pub let_in: LetIn,
 }
 
+impl Prepared {
+    /// Where what is known of the furnace begins, °C, if that is above a temperature in K; none
+    /// without cases.
+    pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
+        Some(self.inputs.cases.as_ref()?.known_from_k(at_k)? - ZERO_C)
+    }
+
+    /// Components of a kind's binder of which nobody knows how they burn out.
+    pub fn unknown_burnout(&self, kind: usize) -> impl Iterator<Item = &str> {
+        let matter = self.inputs.matter.get(kind).into_iter();
+        matter.flat_map(|m| m.unknown().map(|c| c.name.as_str()))
+    }
+
+    /// Why a kind of which nothing is told has no density, in words.
+    pub fn why_no_density(&self, kind: usize) -> String {
+        let part = match self.keys.kinds.get(kind).map(|key| &key.is) {
+            Some(KindIs::Pieces { part, .. }) => Some(*part),
+            _ => None,
+        };
+        let refired = |m: &Missing| matches!(m, Missing::Refired(p, _) if Some(*p) == part);
+        if self.lacking.iter().any(refired) {
+            return text::density_refired();
+        }
+        let matter = self.inputs.matter.get(kind);
+        match matter.is_some_and(|m| m.sintering.is_some()) {
+            true => text::no_prediction(),
+            false => text::not_evaluated(),
+        }
+    }
+}
+
 /// A forecast with the way back to its plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlanForecast {

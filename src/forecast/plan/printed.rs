@@ -61,7 +61,8 @@ pub fn in_brackets<T>(
         || none.to_owned(),
         |(low, high)| written.both(low, high, "-"),
     );
-    if !value.has_all() {
+    // Where no case has a figure that is said once.
+    if !value.has_all() || value.each().all(|(_, v)| ends(v).is_none()) {
         return nominal;
     }
     let all: Vec<Option<(f64, f64)>> = value.each().map(|(_, v)| ends(v)).collect();
@@ -116,6 +117,10 @@ mod tests {
             t.map(|t| (t, t))
         });
         assert_eq!(said, "8.0 kPa [7.0 kPa to never]");
+        let said = in_brackets(&cases(None, None, None), kpa, "never", |t: &Option<f64>| {
+            t.map(|t| (t, t))
+        });
+        assert_eq!(said, "never");
         let alone = InCases {
             nominal: 5.0,
             cold: None,

@@ -9,6 +9,7 @@ use crate::forecast::constants::ZERO_C;
 use crate::forecast::densify::length;
 use crate::forecast::heat::NodeAt;
 use crate::forecast::inputs::Case;
+use crate::forecast::matter::{MatterResult, densities};
 use crate::forecast::whole::{Arrival, CaseForecast, arrivals};
 use crate::load::PartRecords;
 use crate::text::forecast as words;
@@ -91,8 +92,7 @@ impl PlanForecast {
     /// Where what is known of the furnace begins, °C, if that is above a temperature in K; none
     /// without cases.
     pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
-        let cases = self.prepared.inputs.cases.as_ref()?;
-        Some(cases.known_from_k(at_k)? - ZERO_C)
+        self.prepared.surveyed_from_c(at_k)
     }
 
     /// The same question to every case.
@@ -171,6 +171,9 @@ pub struct HoldRow {
     pub short_k: f64,
     /// What it is to do, in the case in which it is worst off with it.
     pub need: Option<HoldNeed>,
+    /// A component of binder in whose debind range the hold is and of which nobody knows how it burns
+    /// out: what it needs of the hold is not evaluated.
+    pub unknown_need: Option<String>,
     /// Where the survey begins, °C, if that is above the target: the cold and the hot case fade to
     /// the nominal one there, so that they say nothing of this hold.
     pub surveyed_from_c: Option<f64>,
@@ -200,6 +203,8 @@ pub struct HoldNeed {
     pub case: Which,
     /// What the coldest place gets in it, min.
     pub gets_min: f64,
+    /// Of binder: what is left of it when the hold ends, at the place that has most.
+    pub left: Option<f64>,
     /// Of binder: the later segment, from 0, at whose end it has come down to what is wanted while
     /// the setpoint is still in the debind range; none where it has not, or has in this hold.
     pub rest_leaves_by: Option<usize>,
@@ -221,9 +226,25 @@ pub struct Finished {
 }
 
 impl HoldNeed {
-    /// Time to spare, min; negative where the hold is too short.
+    /// Time to spare, min; negative where the hold is too short. What is out when the hold ends lacks
+    /// nothing, however little the coldest place got of it.
     pub fn margin_min(&self) -> f64 {
-        self.gets_min - self.need.minutes()
+        let margin = self.gets_min - self.need.minutes();
+        if self.is_out() {
+            margin.max(0.0)
+        } else {
+            margin
+        }
+    }
+
+    fn is_out(&self) -> bool {
+        self.left.is_some_and(|left| left <= BACKBONE_LEFT_WANTED)
+    }
+
+    /// Whether it is out by the hold's end, though the coldest place gets less than that takes at its
+    /// target: what is near to it goes, too.
+    pub fn is_out_before_it_gets_that(&self) -> bool {
+        self.is_out() && self.gets_min < self.need.minutes()
     }
 
     /// The same for comparing: what leaves in the range later on lacks nothing.
@@ -248,8 +269,8 @@ pub struct KindRow {
     pub no_prediction: bool,
     /// Whether it goes in again sintered: its density then is not known, whatever its figures are.
     pub refired: bool,
-    /// Binder left at the worst place, over what entered.
-    pub left: InCases<f64>,
+    /// Binder left at the worst place, over what entered; none where nobody knows how it burns out.
+    pub left: InCases<Option<f64>>,
     /// Relative density of the least and the most dense place; none where it is not evaluated.
     pub density: InCases<Option<(f64, f64)>>,
     /// How much of it 10 K less at the peak would take from the least dense place: where that is
@@ -259,10 +280,10 @@ pub struct KindRow {
     pub grain_um: InCases<Option<f64>>,
     /// Box when cold again, mm, of the most and of the least dense place; none likewise.
     pub size_mm: InCases<Option<[[f64; 3]; 2]>>,
-    /// Highest pressure in the core over that outside, Pa; none where no gas came.
+    /// Highest pressure in the core over that outside, Pa; none where no gas came, or likewise.
     pub overpressure_pa: InCases<Option<f64>>,
-    /// Whether pores were not open when the gas came fastest.
-    pub closed: InCases<bool>,
+    /// Whether pores were not open when the gas came fastest; none likewise.
+    pub closed: InCases<Option<bool>>,
 }
 
 /// When the load may come out by the plan's temperature. Never permission to open.
@@ -281,10 +302,10 @@ pub struct UnloadRow {
 /// The binder trap.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct TrapRow {
-    /// Caught in this run, g.
-    pub caught_g: InCases<f64>,
-    /// Gone on to the pump or the flame, g.
-    pub passed_g: InCases<f64>,
+    /// Caught in this run, g; none where nobody knows how all binder burns out.
+    pub caught_g: InCases<Option<f64>>,
+    /// Gone on to the pump or the flame, g; none likewise.
+    pub passed_g: InCases<Option<f64>>,
     /// In it before, g, where known.
     pub before_g: Option<f64>,
     /// What it holds, g; none without a trap.
@@ -302,11 +323,12 @@ pub struct Report {
     pub unload: UnloadRow,
     /// Trap.
     pub trap: TrapRow,
-    /// Greatest off-gas, L/min at 25 °C and 1 atm.
-    pub offgas_l_min: InCases<f64>,
-    /// Off-gas when most of it comes; none where none does.
+    /// Greatest off-gas, L/min at 25 °C and 1 atm; none where nobody knows how all binder burns out.
+    pub offgas_l_min: InCases<Option<f64>>,
+    /// Off-gas when most of it comes; none where none does, or likewise.
     pub offgas_peak: InCases<Option<OffgasPeak>>,
-    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns.
+    /// Fuel in the exhaust, in the case in which it takes most air; none where nothing burns,
+    /// or likewise.
     pub exhaust: Option<Exhaust>,
     /// Electric energy, kWh.
     pub energy_kwh: InCases<f64>,
@@ -357,11 +379,15 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             gets_min,
             short_k: nominal.short_k,
             need: worst_need(asked, made, h.segment, &by_case),
+            unknown_need: unknown_need(asked, made, segment.to_k),
             surveyed_from_c: made.surveyed_from_c(segment.to_k),
         })
     });
     let state = asked.state();
     let furnace = asked.catalogue.furnace(&asked.plan.load.furnace);
+    let of_binder = |of: &dyn Fn(&MatterResult) -> f64| {
+        made.cases(|c| c.matter.burnout_known.then(|| of(&c.matter)))
+    };
     Report {
         holds: holds.collect(),
         kinds: kinds(asked, made),
@@ -372,15 +398,12 @@ pub(super) fn report(asked: &Asked, made: &PlanForecast) -> Report {
             load_min: made.cases(|c| c.run.load_unload_s.map(min)),
         },
         trap: TrapRow {
-            caught_g: made.cases(|c| 1e3 * c.matter.trapped.caught_kg),
-            passed_g: made.cases(|c| 1e3 * c.matter.trapped.passed_kg),
+            caught_g: of_binder(&|m| 1e3 * m.trapped.caught_kg),
+            passed_g: of_binder(&|m| 1e3 * m.trapped.passed_kg),
             before_g: state.and_then(|s| s.trap_fill_g),
             capacity_g: furnace.and_then(|f| Some(f.trap?.capacity_g)),
         },
-        offgas_l_min: made.cases(|c| {
-            let peak = c.matter.offgas.get(c.matter.peak);
-            peak.map_or(0.0, |p| p.flow.l_min_25c())
-        }),
+        offgas_l_min: of_binder(&|m| m.offgas.get(m.peak).map_or(0.0, |p| p.flow.l_min_25c())),
         offgas_peak: exhaust::peaks(made),
         exhaust: exhaust::exhaust(asked, made),
         energy_kwh: made.cases(|c| c.run.energy.electric_j / 3.6e6),
@@ -408,10 +431,13 @@ fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<Pa
     PartRecords::new(asked.plan.part(part)?, asked.catalogue)
 }
 
-/// Of two that both lack nothing in the end the one that has less to spare here.
+/// Of two that both lack nothing in the end the one that has less to spare here, then the one of which
+/// more is left.
 fn least_to_spare(a: &HoldNeed, b: &HoldNeed) -> std::cmp::Ordering {
     let spare = a.spare().total_cmp(&b.spare());
-    spare.then(a.margin_min().total_cmp(&b.margin_min()))
+    let spare = spare.then(a.margin_min().total_cmp(&b.margin_min()));
+    let left = |need: &HoldNeed| need.left.unwrap_or(0.0);
+    spare.then(left(b).total_cmp(&left(a)))
 }
 
 /// What a hold is to do in the case that has least to spare for it.
@@ -441,6 +467,18 @@ fn worst_need(
     each.min_by(least_to_spare)
 }
 
+/// A component of binder in whose feedstock's debind range a target lies, K, and of which nobody knows
+/// how it burns out.
+fn unknown_need(asked: &Asked, made: &PlanForecast, target_k: f64) -> Option<String> {
+    let mut kinds = made.prepared.inputs.matter.iter().enumerate();
+    kinds.find_map(|(kind, matter)| {
+        let component = matter.unknown().next()?;
+        let range = &records(asked, made, kind)?.feedstock.debind;
+        let inside = (range.from_c..=range.to_c).contains(&(target_k - ZERO_C));
+        inside.then(|| component.name.clone())
+    })
+}
+
 /// The holds of one case.
 struct Hold<'a> {
     case: &'a CaseForecast,
@@ -465,8 +503,7 @@ impl Hold<'_> {
 
 /// What a hold is to do in a case: of all components that leave there within a day, and of the sinter
 /// holds of all feedstocks. Binder is counted at the place of which most is left. A hold that ends
-/// with more than is wanted lacks what that still takes, however long the place was as hot as asked;
-/// one that does not has no less than it needs.
+/// with more than is wanted lacks what that still takes, however long the place was as hot as asked.
 fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<HoldNeed> {
     let inputs = &made.prepared.inputs;
     let Some(hold) = inputs.program.segments.get(segment) else {
@@ -497,6 +534,7 @@ fn needs(asked: &Asked, made: &PlanForecast, of: &Hold, segment: usize) -> Vec<H
                     },
                     case: of.which,
                     gets_min,
+                    left: None,
                     rest_leaves_by: None,
                     finished: None,
                 });
@@ -539,14 +577,14 @@ impl OneComponent<'_> {
     fn need(&self, segment: usize, in_hold: f64, last: Option<usize>) -> Option<HoldNeed> {
         let time = self.takes_s(segment, self.left(segment, Phase::Ramp).unwrap_or(1.0));
         let s = time.filter(|s| (OVER_S..NOT_ITS_HOLD_S).contains(s))?;
-        let still = self.left(segment, Phase::Hold);
-        let still = still.filter(|left| *left > BACKBONE_LEFT_WANTED);
+        let left = self.left(segment, Phase::Hold);
+        let still = left.filter(|left| *left > BACKBONE_LEFT_WANTED);
         let minutes = match still {
             Some(left) => {
                 let lacks = self.takes_s(segment, left);
                 (s / 60.0).max(in_hold + lacks.map_or(f64::INFINITY, |s| s / 60.0))
             }
-            None => (s / 60.0).min(in_hold),
+            None => s / 60.0,
         };
         let inputs = &self.made.prepared.inputs;
         let component = inputs
@@ -566,6 +604,7 @@ impl OneComponent<'_> {
             },
             case: self.of.which,
             gets_min: in_hold,
+            left,
             rest_leaves_by: last.filter(|_| finished.is_some()),
             finished: finished.and_then(|later| self.finished(later)),
         })
@@ -636,11 +675,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
     keys.filter_map(|(kind, key)| {
         let records = records(asked, made, kind)?;
         let density = |c: &CaseForecast| {
-            let places = &c.matter.kinds.get(kind)?.places;
-            let all: Option<Vec<f64>> = places.iter().map(|p| p.density).collect();
-            let all = all.filter(|all| !all.is_empty())?;
-            let least = all.iter().copied().fold(f64::INFINITY, f64::min);
-            Some((least, all.into_iter().fold(0.0, f64::max)))
+            densities(c.matter.kinds.get(kind)?.places.iter().map(|p| p.density))
         };
         let lot = match key.is {
             KindIs::Pieces { lot, .. } => lot.and_then(|id| asked.plan.lot(id)),
@@ -657,6 +692,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
         };
         let matter = made.prepared.inputs.matter.get(kind);
         let followed = matter.is_some_and(|m| m.sintering.is_some());
+        let burns = matter.is_some_and(|m| m.unknown().next().is_none());
         Some(KindRow {
             kind,
             name: key.name.clone(),
@@ -664,8 +700,8 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             no_prediction: followed && density(&made.forecast.nominal).is_none(),
             refired: records.feedstock.densifying.is_some() && !followed,
             left: made.cases(|c| {
-                let of = c.matter.kinds.get(kind);
-                of.and_then(|k| k.left.last()).map_or(0.0, |l| l.1)
+                let left = c.matter.kinds.get(kind)?.left.last()?;
+                (!left.1.is_nan()).then_some(left.1)
             }),
             density: made.cases(density),
             density_per_10_k: made.cases(|c| density_per_10_k(kind, c)),
@@ -675,12 +711,16 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
             }),
             size_mm: made.cases(size),
             overpressure_pa: made.cases(|c| {
+                if !burns {
+                    return None;
+                }
                 let all = places(c)
                     .into_iter()
                     .filter_map(|p| Some(p.overpressure?.0));
                 all.reduce(f64::max)
             }),
-            closed: made.cases(|c| places(c).iter().any(|p| p.closed_at_s.is_some())),
+            closed: made
+                .cases(|c| burns.then(|| places(c).iter().any(|p| p.closed_at_s.is_some()))),
         })
     })
     .collect()
@@ -689,6 +729,7 @@ fn kinds(asked: &Asked, made: &PlanForecast) -> Vec<KindRow> {
 /// What 10 K less at the peak would take from the density of the least dense place.
 fn density_per_10_k(kind: usize, case: &CaseForecast) -> Option<f64> {
     let places = case.matter.kinds.get(kind)?.places.iter();
+    densities(places.clone().map(|p| p.density))?;
     let least = places
         .filter_map(|p| Some((p.density?, p)))
         .min_by(|a, b| a.0.total_cmp(&b.0))?;

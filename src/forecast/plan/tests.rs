@@ -348,7 +348,7 @@ fn a_catalytic_front_is_followed_and_air_is_refused() {
     // By what its record says of oxygen, whatever it is called.
     let gases = &mut Arc::make_mut(&mut case.catalogue).gases;
     let mut lean = (*gases["argon"].1).clone();
-    (lean.id, lean.oxygen_share) = ("mix-7".to_owned(), 0.02);
+    (lean.id, lean.oxygen_share) = ("mix-7".to_owned(), Some(0.02));
     gases.insert("mix-7".to_owned(), (origin, Arc::new(lean)));
     case.segment(0).gas = Some("mix-7".to_owned());
     let missing = case.prepared().unwrap_err();
@@ -821,7 +821,7 @@ fn a_forecast_tells_holds_kinds_and_the_unloading() {
     assert!(kind.density.cold.flatten().unwrap().0 < least);
     let load = told.unload.load_min.nominal.unwrap();
     assert!(load > told.unload.chamber_min.nominal.unwrap());
-    assert!(told.trap.caught_g.nominal > 0.0 && told.trap.capacity_g == Some(400.0));
+    assert!(told.trap.caught_g.nominal > Some(0.0) && told.trap.capacity_g == Some(400.0));
     assert!(told.assumed > 0 && told.assumed < told.figures);
 }
 

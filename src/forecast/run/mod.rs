@@ -208,6 +208,23 @@ impl Run {
         }
     }
 
+    /// Mean electric power between two times, W.
+    pub fn mean_power(&self, from_s: f64, to_s: f64) -> f64 {
+        if to_s <= from_s {
+            return self.power_at(to_s);
+        }
+        let within = self.times_s.iter().zip(&self.power_w);
+        let within = within.filter(|(t, _)| (from_s..to_s).contains(*t));
+        let ends = |t: f64| (t, self.power_at(t));
+        let (mut sum, mut last) = (0.0, ends(from_s));
+        // Power jumps where two samples have one time: the later goes on from there.
+        for next in within.map(|(t, w)| (*t, *w)).chain([ends(to_s)]) {
+            sum += 0.5 * (last.1 + next.1) * (next.0 - last.0);
+            last = next;
+        }
+        sum / (to_s - from_s)
+    }
+
     /// Real time of a state in a range, s, between two times.
     pub fn time_in_range_s(
         &self,

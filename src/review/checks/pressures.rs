@@ -48,6 +48,10 @@ pub const CHECKS: &[Check] = &[
         limits: &["flammable-hydrogen-share", "fuel-flow-min"],
         ..safety("hydrogen-without-flow", hydrogen_without_flow)
     },
+    Check {
+        limits: &["flammable-hydrogen-share", "fuel-before-air"],
+        ..safety("air-into-fuel", air_into_fuel)
+    },
     check(
         Family::Atmosphere,
         Caution,
@@ -86,24 +90,14 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
     let mut told = None;
     for (stands, time) in facts.gas_standing().iter().zip(times) {
         let step = &stands.step;
-        let segment = step.segment;
-        let (now, at_c) = match told {
-            // Later on only what comes in: what goes out is told.
-            Some(_) if step.high_c() >= by.value => (stands.begins.clone(), step.high_c()),
-            None if segment.to_c >= by.value || step.from_c >= by.value => {
-                // Of the segment that passes the limit, only the way up to it.
-                let ramp_min = (time.program_min - segment.hold_min).max(0.0);
-                let way = segment.to_c - step.from_c;
-                let share = match way > 0.0 {
-                    true => ((by.value - step.from_c) / way).clamp(0.0, 1.0),
-                    false => 0.0,
-                };
-                (stands.after(share * ramp_min), by.value)
-            }
-            _ => continue,
-        };
+        let ramp_min = (time.program_min - step.segment.hold_min).max(0.0);
         // Over the load, whatever the pressure: what counts is the oxygen that is there.
-        let oxygen = facts.oxygen(&now);
+        let moments = stands.moments(by.value, ramp_min).into_iter();
+        let oxygen = moments.map(|(now, at_c)| (facts.oxygen(&now), at_c));
+        let Some((oxygen, at_c)) = oxygen.reduce(|a, b| if b.0 > a.0 { b } else { a }) else {
+            continue;
+        };
+        // Later on only what comes in: what goes out is told.
         if told.is_some_and(|before| oxygen <= f64::max(limit.value, before * (1.0 + MORE))) {
             continue;
         }
@@ -123,20 +117,32 @@ fn air_left_on_heating(facts: &Facts, report: &mut Report) {
 /// Share by which air has become more before it is told again (assumed).
 const MORE: f64 = 0.01;
 
-/// Segments in which something is so while a gas stands over the load that burns in air; one that no
-/// record describes might, so that is counted as not evaluated.
+/// Segments in which something is so while a gas that burns in air is let in, or stands over the load at
+/// one of the moments that are asked for; one that no record describes might, so that is counted as not
+/// evaluated.
 fn in_fuel<'a>(
     facts: &Facts<'a>,
     report: &mut Report,
     so: impl Fn(&Segment) -> bool,
-    when: impl Fn(&Stands<'a>) -> Standing<&'a str>,
+    when: impl Fn(&Stands<'a>) -> Vec<Standing<&'a str>>,
 ) -> Vec<Step<'a>> {
     let mut stands = facts.gas_standing();
     stands.retain(|s| so(s.step.segment));
     stands.retain(|s| {
         let mut unknown = false;
-        let burns = facts.holds_fuel(&when(s), |_| unknown = true);
-        if unknown {
+        let own = s.step.segment.gas.as_deref();
+        let burns = match own.map(|slug| facts.catalogue.gas(slug)) {
+            Some(Some(gas)) => facts.is_fuel(gas),
+            Some(None) => {
+                unknown = true;
+                false
+            }
+            None => false,
+        };
+        let stood = when(s);
+        let mut stands = stood.iter();
+        let burns = burns || stands.any(|now| facts.holds_fuel(now, |_| unknown = true));
+        if unknown && !burns {
             report.missing(vec![s.step.subject()], missing::gas_record());
         }
         burns
@@ -157,7 +163,12 @@ fn hydrogen_below_air(facts: &Facts, report: &mut Report) {
     }
     let below = |s: &Segment| s.pressure_mbar.filter(|p| *p < ATMOSPHERE_MBAR - 13.25);
     // What a flow has driven out before the segment's end was on its way out.
-    for step in in_fuel(facts, report, |s| below(s).is_some(), |s| s.ends.clone()) {
+    for step in in_fuel(
+        facts,
+        report,
+        |s| below(s).is_some(),
+        |s| vec![s.ends.clone()],
+    ) {
         if let Some(mbar) = below(step.segment) {
             let args = vec![
                 ("segment", Arg::Count(step.index + 1)),
@@ -175,15 +186,39 @@ fn hydrogen_without_flow(facts: &Facts, report: &mut Report) {
     };
     let still = |s: &Segment| {
         let pumped = s.pressure_mbar.is_some_and(|p| p < PUMPED_MBAR);
-        s.flow_l_min_25c < least.value && !pumped
+        flow_l_min(s) < least.value && !pumped
     };
-    for step in in_fuel(facts, report, still, |s| s.begins.clone()) {
+    for step in in_fuel(facts, report, still, |s| {
+        vec![s.begins.clone(), s.ends.clone()]
+    }) {
         let args = vec![
             ("segment", Arg::Count(step.index + 1)),
-            ("value", number(Flow, step.segment.flow_l_min_25c, 2)),
+            ("value", number(Flow, flow_l_min(step.segment), 2)),
             ("least", number(Flow, least.value, 1)),
         ];
         report.found(vec![step.subject()], args);
+    }
+}
+
+/// A flow of which nobody says of what is none; L/min at 25 °C and 1 atm.
+fn flow_l_min(segment: &Segment) -> f64 {
+    let gas = segment.gas.as_ref();
+    gas.map_or(0.0, |_| segment.flow_l_min_25c)
+}
+
+/// Air over fuel within the run: what the purge before the door is at the door.
+fn air_into_fuel(facts: &Facts, report: &mut Report) {
+    let Some(limit) = limit(facts, report, "fuel-before-air").map(as_share) else {
+        return;
+    };
+    for stands in facts.gas_standing() {
+        let fuel = stands.air_into.iter().map(|now| facts.fuel(now));
+        let Some(fuel) = fuel.reduce(f64::max).filter(|fuel| *fuel > 0.0) else {
+            continue;
+        };
+        let args = vec![("segment", Arg::Count(stands.step.index + 1))];
+        let subject = vec![stands.step.subject()];
+        report.hold(subject, at_most(Fraction, fuel, 2), &limit, args);
     }
 }
 

@@ -19,6 +19,13 @@ pub const PROSE: &[Prose] = &[
         remedy: "Hold a little above the air's pressure, or follow the furnace's written procedure for hydrogen at reduced pressure; local codes and licensed people come first.",
     },
     Prose {
+        check: "air-into-fuel",
+        title: "Air let in over fuel gas",
+        sentence: "Segment {segment} lets air in, or a gas with oxygen, while {value} of an atmosphere of fuel gas is left by calculation; at most {limit} is wanted before air enters.",
+        why: "Fuel gas and air in one furnace explode at the first hot place.",
+        remedy: "Purge with an inert gas, or pump down and backfill, before air comes in. Planned; the furnace's written procedure and its interlocks, local codes and licensed people come first.",
+    },
+    Prose {
         check: "hydrogen-without-flow",
         title: "Fuel gas without a flow",
         sentence: "Segment {segment} holds fuel gas with a flow of {value}; at least {least} is wanted.",

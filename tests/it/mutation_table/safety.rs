@@ -41,6 +41,18 @@ fn purged_after(case: &mut Case, after: f64) {
     }
 }
 
+/// Pumped so far after the hydrogen, and then open to the air.
+fn air_after(case: &mut Case, to_mbar: f64) {
+    let last = &mut case.profile().segments[6];
+    (last.gas, last.flow_l_min_25c) = (None, 0.0);
+    last.pressure_mbar = Some(1013.25);
+    for e in &mut last.events {
+        if matches!(e.kind, EventKind::PurgeInert { .. }) {
+            e.kind = EventKind::PumpDown { to_mbar };
+        }
+    }
+}
+
 /// The shop's own limit for the cooling of plates.
 fn cools_plates(case: &mut Case, k_min: f64) {
     let limit = case.limit("ceramic-cooling-max");
@@ -95,6 +107,22 @@ pub fn rows() -> Vec<Row> {
         )
         .weighs(Stop)
         .inside("9.3 volumes instead", |c| purged_after(c, 9.3))
+        .missing("a shop without that limit", |c| {
+            taken::limit(c, "fuel-before-air")
+        }),
+        hydrogen(
+            "air-into-fuel",
+            "pumped to 500 mbar of hydrogen and filled up with air",
+            |c| air_after(c, 500.0),
+        )
+        .with(&[
+            "air-left-on-heating",
+            "hydrogen-without-flow",
+            "hydrogen-without-purge-after",
+            "purge-before-air-weak",
+        ])
+        .weighs(Stop)
+        .inside("pumped to 10 mbar", |c| air_after(c, 10.0))
         .missing("a shop without that limit", |c| {
             taken::limit(c, "fuel-before-air")
         }),

@@ -135,7 +135,7 @@ impl Bench {
 
     /// Makes a choice of a list.
     #[track_caller]
-    fn choose(&mut self, list: &str, entry: &str) {
+    pub fn choose(&mut self, list: &str, entry: &str) {
         self.find(list).scroll_to_me();
         self.run();
         self.click(list);

@@ -177,6 +177,12 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
         bench.names()
     );
     assert!(bench.shows("% is asked: "), "{:?}", bench.names());
+    // Who knows which segment ran says so.
+    assert!(bench.shows("as the log tells"));
+    bench.choose("Ran last", "segment 2");
+    bench.click("Show where the load is");
+    bench.answered();
+    assert!(bench.shows("in segment 2"), "{:?}", bench.names());
     // A file that is none, and an edit: both are said.
     bench.answer(&[bench.write_file("words.csv", "time_s,temperature_c\n0,hot\n60,hotter\n")]);
     bench.click("Open the log…");

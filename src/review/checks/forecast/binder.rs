@@ -24,6 +24,9 @@ pub(super) fn pores_not_open(facts: &Facts, report: &mut Report) {
     told.needs_cases(report);
     told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
+        if !told.burns(&kind, report) {
+            continue;
+        }
         let closed = |c: &CaseForecast| {
             let places = c.matter.kinds.get(kind.index).map(|k| &k.places);
             places.is_some_and(|all| all.iter().any(|p| p.closed_at_s.is_some()))
@@ -41,6 +44,9 @@ pub(super) fn core_pressure_high(facts: &Facts, report: &mut Report) {
     told.needs_cases(report);
     told.needs_extraction(facts, report);
     for kind in facts.kinds(&told) {
+        if !told.burns(&kind, report) {
+            continue;
+        }
         let Some(limit) = limit_for(facts, report, "core-pressure-max", &kind.records, AtMost)
         else {
             continue;
@@ -121,6 +127,7 @@ pub(super) fn offgas_over_sweep(facts: &Facts, report: &mut Report) {
     };
     told.needs_cases(report);
     told.needs_extraction(facts, report);
+    told.needs_burnout(facts, report);
     let Some(limit) = limit(facts, report, "sweep-offgas-share") else {
         return;
     };
@@ -174,6 +181,7 @@ pub(super) fn pump_floor_with_vapour(facts: &Facts, report: &mut Report) {
     };
     told.needs_cases(report);
     told.needs_extraction(facts, report);
+    told.needs_burnout(facts, report);
     let plan = &facts.plan.profile.segments;
     let set = |s: &Segment| {
         s.pressure_mbar
@@ -227,11 +235,14 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
         return;
     };
     let trap = &told.said.trap;
-    let Some(capacity) = trap.capacity_g.filter(|g| *g > 0.0) else {
+    let Some(capacity) = trap.capacity_g else {
         return;
     };
     told.needs_cases(report);
     let subjects = vec![Subject::Furnace];
+    if capacity <= 0.0 {
+        return report.missing(subjects, missing::trap_capacity());
+    }
     let Some(before) = trap.before_g else {
         return report.missing(subjects, missing::trap_filling());
     };
@@ -239,15 +250,16 @@ pub(super) fn trap_catch_predicted(facts: &Facts, report: &mut Report) {
         return;
     };
     told.needs_extraction(facts, report);
+    told.needs_burnout(facts, report);
     // What the binder on record comes to is a stop without a forecast, and more than a forecast
     // ever catches: below that, this is the better figure.
     let stop = facts.limit("trap-stop").zip(facts.trap_catch_g());
     if stop.is_some_and(|(stop, g)| (before + g) / capacity > stop.value) {
         return;
     }
-    let caught = trap.caught_g;
-    let most = [Some(caught.nominal), caught.cold, caught.hot];
-    let most = most.into_iter().flatten().fold(0.0, f64::max);
+    // Of what is known to burn out, at least.
+    let caught = told.all_cases().map(|c| 1e3 * c.matter.trapped.caught_kg);
+    let most = caught.fold(0.0, f64::max);
     let share = (before + most) / capacity;
     report.hold(subjects, at_most(Fraction, share, 0), limit, Vec::new());
 }

@@ -103,11 +103,11 @@ fn balances<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Bala
             report.missing(named, missing::reducible_oxygen(&feedstock.name));
             continue;
         };
-        let Some(first) = kinds.first() else {
-            continue;
-        };
+        // Pores close in the sinter range, of the first of several feedstocks first.
+        let ranges = kinds.iter().map(|k| k.records.feedstock.sinter.from_c);
+        let closes_c = ranges.fold(f64::INFINITY, f64::min);
         let asked = ReductionAsked {
-            kind: first.index,
+            kinds: kinds.iter().map(|k| k.index).collect(),
             oxide: oxide.clone(),
             activity,
             metal_kg: metal,
@@ -115,8 +115,7 @@ fn balances<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Bala
             hydrogen: hydrogen.clone(),
             inlet,
             from_k: REDUCES_FROM_C + ZERO_C,
-            // Pores close in the sinter range.
-            to_k: feedstock.sinter.from_c + ZERO_C,
+            to_k: closes_c + ZERO_C,
         };
         found.push(Balance {
             alloy,
@@ -260,6 +259,9 @@ pub(super) fn carbon_near_range(facts: &Facts, report: &mut Report) {
     let case = &told.made.forecast.nominal;
     for kind in facts.kinds(&told) {
         let (alloy, feedstock) = (kind.records.alloy, kind.records.feedstock);
+        if !told.burns(&kind, report) {
+            continue;
+        }
         let ends = (alloy.carbon_min_pct, alloy.carbon_max_pct);
         if ends == (None, None) {
             report.missing(kind.subjects, missing::carbon_range(&alloy.name));
