@@ -249,6 +249,7 @@ fn nothing_of_it_is_cut_off_in_a_small_window() {
         let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 720.0));
         for name in [
             "Back to the plan",
+            "Choose posts and setters",
             "Start",
             "Lock selected",
             "Unlock selected",
