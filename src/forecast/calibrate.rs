@@ -64,6 +64,8 @@ pub enum Unused {
     Density(f64),
     /// It was above where the upper branch begins, K.
     UpperBranch(f64),
+    /// Whether gas stayed in its pores hangs on the figures that are sought, and they on that.
+    Pores,
 }
 
 /// Of two branches: whether a piece has been in the upper one, and from where that holds, K.
@@ -153,8 +155,77 @@ pub fn calibrate(
     points: &[Measured],
     fit_q: bool,
 ) -> Result<Calibration, NotCalibrated> {
+    /// In so many turns it settles which pieces have gas in their pores, or it does not (assumed).
+    const TURNS: usize = 6;
+    let mut seen = Seen::first(sintering, start, points);
+    let mut found = fit(sintering, start, points, fit_q, &seen)?;
+    for _ in 0..TURNS {
+        let next = seen.again(sintering, start, points, found.to);
+        if next == seen {
+            return Ok(found);
+        }
+        seen = next;
+        found = fit(sintering, start, points, fit_q, &seen)?;
+    }
+    let last = seen.again(sintering, start, points, found.to);
+    fit(sintering, start, points, fit_q, &seen.where_alike(&last))
+}
+
+/// What each piece goes towards by the curve that its pores closed on.
+#[derive(Clone, Debug, PartialEq)]
+struct Seen(Vec<Towards>);
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Towards {
+    /// This asymptote.
+    End(f64),
+    /// Nobody knows.
+    Unknown,
+}
+
+impl Seen {
+    /// By the record; a piece denser than gas in the pores lets it become had none in them.
+    fn first(sintering: &Sintering, start: f64, points: &[Measured]) -> Seen {
+        let open = sintering.asymptote.open;
+        let ends = points.iter().map(|piece| {
+            let end = piece.end(sintering, start);
+            Towards::End(if piece.density < end { end } else { open })
+        });
+        Seen(ends.collect())
+    }
+
+    /// By the branch found.
+    fn again(&self, sintering: &Sintering, start: f64, points: &[Measured], by: Branch) -> Seen {
+        let by = Sintering {
+            low: by,
+            ..sintering.clone()
+        };
+        let ends = points
+            .iter()
+            .map(|piece| Towards::End(piece.end(&by, start)));
+        Seen(ends.collect())
+    }
+
+    /// Where two agree.
+    fn where_alike(&self, other: &Seen) -> Seen {
+        let both = self.0.iter().zip(&other.0);
+        Seen(
+            both.map(|(a, b)| if a == b { *a } else { Towards::Unknown })
+                .collect(),
+        )
+    }
+}
+
+/// The fit with what each piece goes towards.
+fn fit(
+    sintering: &Sintering,
+    start: f64,
+    points: &[Measured],
+    fit_q: bool,
+    seen: &Seen,
+) -> Result<Calibration, NotCalibrated> {
     let from = sintering.low;
-    let (data, used, unused) = Data::of(sintering, points, start);
+    let (data, used, unused) = Data::of(sintering, points, start, seen);
     if data.usable.len() < 3 {
         return Err(NotCalibrated::TooFewPoints(data.usable.len()));
     }
@@ -244,7 +315,8 @@ pub fn odd_ones(
     start: f64,
     points: &[Measured],
 ) -> (Vec<(usize, Unused)>, Vec<usize>) {
-    let (data, used, unused) = Data::of(sintering, points, start);
+    let seen = Seen::first(sintering, start, points);
+    let (data, used, unused) = Data::of(sintering, points, start, &seen);
     let far = data.outliers(sintering.low).into_iter();
     (unused, far.filter_map(|i| used.get(i).copied()).collect())
 }
@@ -281,10 +353,14 @@ impl<'a> Data<'a> {
         sintering: &'a Sintering,
         points: &'a [Measured],
         start: f64,
+        seen: &Seen,
     ) -> (Data<'a>, Vec<usize>, Vec<(usize, Unused)>) {
         let (mut usable, mut used, mut unused) = (Vec::new(), Vec::new(), Vec::new());
-        for (i, piece) in points.iter().enumerate() {
-            let end = piece.end(sintering, start);
+        for (i, (piece, towards)) in points.iter().zip(&seen.0).enumerate() {
+            let Towards::End(end) = *towards else {
+                unused.push((i, Unused::Pores));
+                continue;
+            };
             let between = piece.density > start + 1e-6 && piece.density < end - 1e-6;
             if let Some(split_k) = above(sintering, piece) {
                 unused.push((i, Unused::UpperBranch(split_k)));
@@ -531,7 +607,12 @@ mod tests {
             b: 1.0,
         };
         let sintering = record(any, 1.0);
-        let (data, _, _) = Data::of(&sintering, &pieces, 0.6);
+        let (data, _, _) = Data::of(
+            &sintering,
+            &pieces,
+            0.6,
+            &Seen::first(&sintering, 0.6, &pieces),
+        );
         let x = data.thetas(q);
         // A figure that the pieces alone would not give.
         let from = Branch {
@@ -549,6 +630,64 @@ mod tests {
             let (_, other) = data.line(beside, q, &[]).unwrap();
             assert!(other > rest, "{other} {rest}");
         }
+    }
+
+    /// Held in vacuum, then hotter in argon: by the record the pores close in argon, in truth they had
+    /// closed before. What is sought decides it, and comes out.
+    #[test]
+    fn pores_close_by_the_curve_that_is_sought() {
+        let truth = Branch {
+            q_j_mol: 280e3,
+            a: -24.0,
+            b: 1.1,
+        };
+        let mut sintering = record(truth, 0.99);
+        sintering.asymptote.gas_filled = 0.97;
+        let piece = |hold_min: usize| {
+            let mut history: Vec<(f64, f64)> = vec![(0.0, 1000.0)];
+            let mut caught = vec![false];
+            let mut push = |k: f64, gas: bool| {
+                history.push((60.0 * history.len() as f64, k));
+                caught.push(gas);
+            };
+            (0..100).for_each(|i| push(1000.0 + 5.0 * f64::from(i), false));
+            (0..hold_min).for_each(|_| push(1500.0, false));
+            (0..20).for_each(|i| push(1500.0 + 5.0 * f64::from(i), true));
+            (0..30).for_each(|_| push(1600.0, true));
+            let mut piece = Measured {
+                history,
+                caught,
+                heating_k_s: 5.0 / 60.0,
+                density: 0.0,
+            };
+            piece.density = piece.density_by(&sintering, 0.6, truth);
+            piece
+        };
+        let pieces: Vec<Measured> = [5, 60, 120, 400, 700].map(piece).to_vec();
+        let closed_by = |a: f64| {
+            let by = Sintering {
+                low: Branch { a, ..truth },
+                ..sintering.clone()
+            };
+            let open = pieces.iter().filter(|p| p.end(&by, 0.6) > 0.98);
+            open.count()
+        };
+        // The pieces do differ in it, and by the record in another way.
+        let off = truth.a + 1.5;
+        assert!(
+            closed_by(truth.a) > closed_by(off),
+            "{} {}",
+            closed_by(truth.a),
+            closed_by(off)
+        );
+        let from = Sintering {
+            low: Branch { a: off, ..truth },
+            ..sintering.clone()
+        };
+        let found = calibrate(&from, 0.6, &pieces, false).unwrap();
+        assert_eq!(found.unused, []);
+        assert!((found.to.a - truth.a).abs() < 0.02, "{:?}", found.to);
+        assert!((found.to.b - truth.b).abs() < 0.02, "{:?}", found.to);
     }
 
     #[test]

@@ -433,7 +433,7 @@ mod tests {
             ],
         };
         let like = program.segments[0];
-        let logged = following(&lines(&log.chamber), |_| Some(like)).unwrap();
+        let logged = following(&lines(&log.chamber), |_, _| Some(like)).unwrap();
         let mut wrong = furnace.clone();
         wrong.loss_w_k = 3.5;
         wrong.heat_j_k = 6000.0;
@@ -518,7 +518,7 @@ mod tests {
                 power: MeanPower::since_rows(&power),
                 sensors: Vec::new(),
             };
-            let logged = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold())).unwrap();
+            let logged = following(&fine_lines(&log.chamber), |_, _| Some(vacuum_hold())).unwrap();
             let f = fit(&load, &wrong, &[], &log, &logged, &free, settings).unwrap();
             let truth = [furnace.loss_w_k, furnace.loss_m2, furnace.heat_j_k];
             for (to, truth) in f.to.iter().zip(truth) {

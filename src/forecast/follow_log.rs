@@ -10,31 +10,51 @@ pub struct Planned<'a> {
     pub program: &'a Program,
     /// A run of it.
     pub run: &'a Run,
-    /// The segment from 0 that ran last where somebody knows better.
-    pub last: Option<usize>,
+    /// What ran last, where somebody knows better.
+    pub last: Option<RanLast>,
+}
+
+/// What ran last by somebody's word.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RanLast {
+    /// The segment, from 0.
+    pub segment: usize,
+    /// By how much later than planned the log came to its end, s: so much longer it waited somewhere.
+    pub late_s: f64,
 }
 
 impl Planned<'_> {
-    fn at(&self, time_s: f64) -> Option<Segment> {
-        let segment = place(self.program, self.run, time_s).segment;
-        let segment = self.last.map_or(segment, |last| segment.min(last));
+    /// The segment at a time, at which the log has a temperature, K. What waited longer is as planned
+    /// before that wait, and later than planned after it: where it waited the temperature tells.
+    fn at(&self, time_s: f64, k: f64) -> Option<Segment> {
+        let off = |time_s: f64| (self.run.at(self.run.border.chamber, time_s) - k).abs();
+        let late_s = self.last.map_or(0.0, |last| last.late_s);
+        let then_s = match off(time_s - late_s) < off(time_s) {
+            true => time_s - late_s,
+            false => time_s,
+        };
+        let segment = place(self.program, self.run, then_s).segment;
+        let segment = self.last.map_or(segment, |last| segment.min(last.segment));
         self.program.segments.get(segment).copied()
     }
 
-    /// When one segment follows another, s.
+    /// When one segment follows another, s: as planned, and as late as it came to its end.
     fn borders(&self) -> impl Iterator<Item = f64> {
+        let late_s = self.last.map_or(0.0, |last| last.late_s);
         let ends = self.run.ends.windows(2);
         ends.filter(|e| e[0].segment != e[1].segment)
-            .map(|e| e[0].time_s)
+            .flat_map(move |e| [e[0].time_s, e[0].time_s + late_s])
     }
 
     /// The program that takes the chamber along a log in straight lines, (s, K), rising in time. None
     /// where the log has no point.
     pub fn following(&self, lines: &[(f64, f64)]) -> Option<Program> {
         let first_s = lines.first()?.0;
-        let borders: Vec<f64> = self.borders().map(|t| t + first_s).collect();
+        let mut borders: Vec<f64> = self.borders().map(|t| t + first_s).collect();
+        borders.sort_by(f64::total_cmp);
+        borders.dedup();
         let parted = parted(lines, &borders);
-        let like = |t: f64| self.at(t - first_s);
+        let like = |t: f64, k: f64| self.at(t - first_s, k);
         let program = following(&parted, like)?;
         Some(Program {
             after: self.program.after,
@@ -46,8 +66,11 @@ impl Planned<'_> {
 }
 
 /// The program that takes the chamber along a log in straight lines, (s, K), each in what `like` has
-/// around the load at its middle. None where the log has no point.
-pub fn following(lines: &[(f64, f64)], like: impl Fn(f64) -> Option<Segment>) -> Option<Program> {
+/// around the load at its middle, s and K. None where the log has no point.
+pub fn following(
+    lines: &[(f64, f64)],
+    like: impl Fn(f64, f64) -> Option<Segment>,
+) -> Option<Program> {
     let first = lines.first()?;
     let pieces = lines.windows(2).filter(|w| w[1].0 > w[0].0);
     let segments = pieces.filter_map(|w| {
@@ -56,7 +79,7 @@ pub fn following(lines: &[(f64, f64)], like: impl Fn(f64) -> Option<Segment>) ->
             to_k: w[1].1,
             hold_s: 0.0,
             wait: None,
-            ..like(0.5 * (w[0].0 + w[1].0))?
+            ..like(0.5 * (w[0].0 + w[1].0), 0.5 * (w[0].1 + w[1].1))?
         })
     });
     let segments: Vec<Segment> = segments.collect();
@@ -75,7 +98,14 @@ const NEAR_K: f64 = 5.0;
 
 /// Where a program stood in a segment at the end of a run that followed a log: on its ramp, or in its
 /// hold, of which the timer has had the time in band.
-pub(super) fn stood_in(program: &Program, logged: &Run, segment: usize) -> Option<Where> {
+///
+/// A band lies about what the load comes to in the case, `offset_k` from the target.
+pub(super) fn stood_in(
+    program: &Program,
+    logged: &Run,
+    segment: usize,
+    offset_k: impl Fn(f64) -> f64,
+) -> Option<Where> {
     let now = program.segments.get(segment)?;
     let from_k = program.from_k(segment);
     let (ramp_s, rate) = super::clock::ramp(now, from_k).unwrap_or((0.0, 0.0));
@@ -84,16 +114,25 @@ pub(super) fn stood_in(program: &Program, logged: &Run, segment: usize) -> Optio
     let holding = (at_k - now.to_k).abs() <= NEAR_K;
     let wait = now.wait.filter(|w| w.on_hold);
     let band_k = wait.map_or(NEAR_K, |w| w.band_k);
-    // The segments before it were over by then.
-    let in_band_s = |state: usize| {
-        let (low, high) = (now.to_k - band_k, now.to_k + band_k);
-        logged.time_in_range_s(state, low, high, 0.0, end_s)
+    // Since the chamber came to the target for the last time; holds at it just before had theirs.
+    let near = |k: f64| (k - now.to_k).abs() <= band_k.max(NEAR_K);
+    let chamber = logged.series(logged.border.chamber);
+    let away = chamber.filter(|(_, k)| !near(*k)).map(|(t, _)| t);
+    let since_s = away.fold(0.0, f64::max);
+    let before = program.segments.get(..segment).unwrap_or(&[]).iter().rev();
+    let before = before.take_while(|s| (s.to_k - now.to_k).abs() <= NEAR_K);
+    let before_s: f64 = before.map(|s| s.hold_s).sum();
+    let in_band_s = |state: usize, about_k: f64| {
+        let (low, high) = (about_k - band_k, about_k + band_k);
+        let all_s = logged.time_in_range_s(state, low, high, since_s, end_s);
+        (all_s - before_s).max(0.0)
     };
-    let sensors = (logged.border.sensors..logged.border.end).map(in_band_s);
+    let sensors = (logged.border.sensors..logged.border.end)
+        .map(|state| in_band_s(state, now.to_k + offset_k(now.to_k)));
     let in_band_s = match wait.map(|w| w.on) {
         Some(WaitFor::AllLoad) => sensors.reduce(f64::min),
         Some(WaitFor::AnyLoad) => sensors.reduce(f64::max),
-        _ => Some(in_band_s(logged.border.chamber)),
+        _ => Some(in_band_s(logged.border.chamber, now.to_k)),
     };
     let ramp_s = match holding || rate == 0.0 {
         true => ramp_s,

@@ -147,6 +147,8 @@ pub struct PlaceHad {
     pub density: Option<f64>,
     /// How far it has come; none without data.
     pub dense: Option<Dense>,
+    /// Hottest so far, K.
+    pub hottest_k: f64,
 }
 
 impl PlaceResult {
@@ -156,6 +158,7 @@ impl PlaceResult {
             left: self.left.clone(),
             density: self.density,
             dense: self.dense,
+            hottest_k: self.hottest_k,
         }
     }
 }
@@ -236,6 +239,7 @@ pub fn follow(
             let before = had
                 .and_then(|h| h.places.get(k))
                 .and_then(|p| p.get(result.places.len()));
+            place.hottest_k = before.map_or(0.0, |b| b.hottest_k);
             let mut burning: Vec<Burning> = kind
                 .components
                 .iter()

@@ -2,7 +2,7 @@
 
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
-use super::follow_log::{Planned, stood_in};
+use super::follow_log::{Planned, RanLast, stood_in};
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
@@ -36,11 +36,11 @@ pub struct Now {
 }
 
 impl Now {
-    /// The hottest that a place of the load has been so far, K, as far as that is followed, or is now.
+    /// The hottest that a place of the load has been so far, K.
     pub fn hottest_k(&self) -> f64 {
         let places = self.had.places.iter().flatten();
-        let dense = places.filter_map(|p| Some(p.dense?.hottest_k));
-        dense.fold(self.extremes_k.1, f64::max)
+        let hottest = places.map(|p| p.hottest_k);
+        hottest.fold(self.extremes_k.1, f64::max)
     }
 }
 
@@ -313,18 +313,9 @@ pub fn from_log(
     };
     // The program as it would have run tells the gas that was planned then.
     let planned = followed(inputs, case, last.0 - first.0)?;
-    let as_planned = Planned {
-        program: &inputs.program,
-        run: &planned,
-        last: last_segment,
-    };
-    let Some(program) = as_planned.following(&points) else {
-        return Ok(None);
-    };
     let mut furnace = inputs.furnace.clone();
     furnace.power_w = Curve::constant(UNLIMITED_W);
-    let part = Inputs {
-        program,
+    let mut part = Inputs {
         furnace,
         settings: super::inputs::Settings {
             start_k: first.1,
@@ -333,10 +324,49 @@ pub fn from_log(
         },
         ..inputs.clone()
     };
-    let done = one(&part, case, false, &|| false)?;
-    let stood = last_segment.and_then(|n| stood_in(&inputs.program, &done.run, n));
-    let ended = stood.unwrap_or_else(|| place(&inputs.program, &planned, last.0 - first.0));
+    let mut follow = |last: Option<RanLast>| -> Result<Option<CaseForecast>, RunFault> {
+        let as_planned = Planned {
+            program: &inputs.program,
+            run: &planned,
+            last,
+        };
+        let Some(program) = as_planned.following(&points) else {
+            return Ok(None);
+        };
+        part.program = program;
+        one(&part, case, false, &|| false).map(Some)
+    };
+    let log_s = last.0 - first.0;
+    let named = |segment: usize, late_s: f64| Some(RanLast { segment, late_s });
+    let Some(mut done) = follow(last_segment.and_then(|segment| named(segment, 0.0)))? else {
+        return Ok(None);
+    };
+    let mut ended = place(&inputs.program, &planned, log_s);
+    if let Some(segment) = last_segment {
+        let offset_k = |k: f64| case.offset.at(k);
+        let stood = |run: &Run| stood_in(&inputs.program, run, segment, offset_k);
+        // How late it came to its end tells in what gas it stood before.
+        if let Some(at) = stood(&done.run) {
+            let late_s = (log_s - when(&inputs.program, &planned, at.clock_s)).max(0.0);
+            done = follow(named(segment, late_s))?.unwrap_or(done);
+            ended = stood(&done.run).unwrap_or(at);
+        }
+    }
     Ok(end_of(&done, ended, &inputs.program))
+}
+
+/// When a run comes to a time of its program's clock, s: the first such time.
+fn when(program: &Program, run: &Run, clock_s: f64) -> f64 {
+    let (mut low, mut high) = (0.0, run.program_end_s);
+    for _ in 0..50 {
+        let middle = f64::midpoint(low, high);
+        if place(program, run, middle).clock_s < clock_s {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    high
 }
 
 /// The program that takes the chamber along a log in straight lines, (s, K), in what the plan has around

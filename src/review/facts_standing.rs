@@ -115,7 +115,9 @@ impl<'a> Facts<'a> {
             let before = now.clone();
             now.segment(own, flow > 0.0, set);
             let air = |now: &Standing<&str>| now.share(Part::Air) * now.mbar();
-            if air(&now) > air(&before) || own.is_some_and(|gas| self.has_oxygen(gas)) {
+            // What rounding makes of a share is no air.
+            let comes = air(&now) > air(&before) + 1e-6;
+            if comes || own.is_some_and(|gas| self.has_oxygen(gas)) {
                 air_into.push(before);
             }
             // At a lower pressure the same gas fills more volumes.

@@ -52,6 +52,15 @@ pub fn upper_branch(row: usize, density: f64, from_c: f64) -> String {
     ))
 }
 
+/// A piece of which the fit does not tell whether gas stayed in its pores.
+pub fn pores_unknown(row: usize, density: f64) -> String {
+    say(format!(
+        "row {row}: measured {:.1} %, not used: whether gas stayed in its pores hangs on the figures that are sought, \
+         and it comes out one way by these and the other way without them",
+        100.0 * density
+    ))
+}
+
 /// A piece far off the others.
 pub fn outlier() -> String {
     say("far off what the other pieces say: measure it again, or leave it out")

@@ -262,9 +262,41 @@ fn a_log_may_name_the_segment_that_ran_last() {
         min(&named),
         min(&by_plan)
     );
+    // By the program's clock the hold is over, in each case, to the minutes that rows of a log leave.
+    let clean = json(&run(&["forecast", &file, "--json"]));
+    let at_end = clean["cases"]["nominal"]["phase_ends"].as_array().unwrap();
+    let at_end = at_end
+        .iter()
+        .find(|e| e["segment"] == 3 && e["phase"] == "hold");
+    let end_min = at_end.unwrap()["time_s"].as_f64().unwrap() / 60.0;
+    let stopped = format!("{end_min:.1}");
+    let as_stopped = json(&run(&[
+        "forecast",
+        &file,
+        "--stopped-at",
+        &stopped,
+        "--way",
+        "go-on",
+        "--json",
+    ]));
+    for case in 0..3 {
+        let min = |v: &Value| v["cases"][case]["ways"][0]["program_min"].as_f64().unwrap();
+        let (is, was) = (min(&named), min(&as_stopped));
+        assert!((is - was).abs() < 12.0, "case {case}: {is} {was}");
+    }
     let none = run(&[&at[..], &["--segment", "30"]].concat());
     assert_eq!(none.code, 2);
     assert!(none.err.contains("There is no segment 30"), "{}", none.err);
     let alone = run(&["forecast", &file, "--segment", "3"]);
     assert_eq!(alone.code, 2, "{}", alone.out);
+}
+
+/// How hot a load has been is remembered while it cools.
+#[test]
+fn a_load_that_cools_has_been_hot() {
+    let file = demo("stop.load.ron");
+    let at = |minute: &str| run(&["forecast", &file, "--stopped-at", minute]).out;
+    let (hot, cold) = (at("2058"), at("100"));
+    assert!(cold.contains("survey begins"), "{cold}");
+    assert!(!hot.contains("survey begins"), "{hot}");
 }

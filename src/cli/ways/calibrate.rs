@@ -314,6 +314,7 @@ pub(crate) fn unused_said(
     let why = unused.iter().find(|u| u.0 == piece)?.1;
     Some(match why {
         Unused::Density(end) => calibrating::unused(*row, point.density, pieces.start, end),
+        Unused::Pores => calibrating::pores_unknown(*row, point.density),
         Unused::UpperBranch(from_k) => {
             calibrating::upper_branch(*row, point.density, celsius(from_k))
         }

@@ -312,7 +312,7 @@ pub(crate) fn empty_run(
         .filter(|f| f.1 > 0.0)
         .map(|f| f.0)
         .collect();
-    let program = following(&fine_lines(&log.chamber), |_| Some(vacuum_hold()));
+    let program = following(&fine_lines(&log.chamber), |_, _| Some(vacuum_hold()));
     let program = program.ok_or_else(|| table.fault(&say::fit_nothing()))?;
     let found = fit(
         &empty_load(),

@@ -431,13 +431,14 @@ fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<Pa
     PartRecords::new(asked.plan.part(part)?, asked.catalogue)
 }
 
-/// Of two that both lack nothing in the end the one that has less to spare here, then the one of which
-/// more is left.
+/// Of two that both lack nothing in the end the one that has less to spare here, then the one that needs
+/// more, then the one of which more is left.
 fn least_to_spare(a: &HoldNeed, b: &HoldNeed) -> std::cmp::Ordering {
     let spare = a.spare().total_cmp(&b.spare());
     let spare = spare.then(a.margin_min().total_cmp(&b.margin_min()));
+    let needs = b.need.minutes().total_cmp(&a.need.minutes());
     let left = |need: &HoldNeed| need.left.unwrap_or(0.0);
-    spare.then(left(b).total_cmp(&left(a)))
+    spare.then(needs).then(left(b).total_cmp(&left(a)))
 }
 
 /// What a hold is to do in the case that has least to spare for it.

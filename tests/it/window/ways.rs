@@ -178,7 +178,6 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
     );
     assert!(bench.shows("% is asked: "), "{:?}", bench.names());
     // Who knows which segment ran says so.
-    assert!(bench.shows("as the log tells"));
     bench.choose("Ran last", "segment 2");
     bench.click("Show where the load is");
     bench.answered();
