@@ -155,20 +155,53 @@ pub fn calibrate(
     points: &[Measured],
     fit_q: bool,
 ) -> Result<Calibration, NotCalibrated> {
-    /// In so many turns it settles which pieces have gas in their pores, or it does not (assumed).
+    let asymptote = sintering.asymptote;
+    let by_record = Seen::first(sintering, start, points);
+    // One curve may fit with pores closed in vacuum and another with gas in them: each is tried.
+    let starts = [
+        by_record.clone(),
+        by_record.all_towards(asymptote.open),
+        by_record.all_towards(asymptote.gas_filled),
+    ];
+    let settled = starts.map(|seen| settle(sintering, start, points, fit_q, seen));
+    let fits = || settled.iter().filter_map(|s| s.as_ref().ok());
+    let best = fits().min_by(|a, b| a.0.residual.total_cmp(&b.0.residual));
+    let Some((found, seen)) = best else {
+        let [by_record, ..] = settled;
+        return by_record.map(|(found, _)| found);
+    };
+    // What others say that fit about as well is said by nobody.
+    let nought = AS_WELL_OF_REST * found.residual.max(DENSITY_ERROR);
+    let as_well = fits().filter(|(other, _)| other.residual < nought);
+    let alike = as_well.fold(seen.clone(), |seen, (_, other)| seen.where_alike(other));
+    match alike == *seen {
+        true => Ok(found.clone()),
+        false => fit(sintering, start, points, fit_q, &alike),
+    }
+}
+
+/// Fits in turns until it settles which pieces have gas in their pores.
+fn settle(
+    sintering: &Sintering,
+    start: f64,
+    points: &[Measured],
+    fit_q: bool,
+    mut seen: Seen,
+) -> Result<(Calibration, Seen), NotCalibrated> {
+    /// In so many turns it settles, or it does not (assumed).
     const TURNS: usize = 6;
-    let mut seen = Seen::first(sintering, start, points);
     let mut found = fit(sintering, start, points, fit_q, &seen)?;
     for _ in 0..TURNS {
-        let next = seen.again(sintering, start, points, found.to);
+        let next = Seen::again(sintering, start, points, found.to);
         if next == seen {
-            return Ok(found);
+            return Ok((found, seen));
         }
         seen = next;
         found = fit(sintering, start, points, fit_q, &seen)?;
     }
-    let last = seen.again(sintering, start, points, found.to);
-    fit(sintering, start, points, fit_q, &seen.where_alike(&last))
+    let last = Seen::again(sintering, start, points, found.to);
+    let alike = seen.where_alike(&last);
+    Ok((fit(sintering, start, points, fit_q, &alike)?, alike))
 }
 
 /// What each piece goes towards by the curve that its pores closed on.
@@ -195,7 +228,7 @@ impl Seen {
     }
 
     /// By the branch found.
-    fn again(&self, sintering: &Sintering, start: f64, points: &[Measured], by: Branch) -> Seen {
+    fn again(sintering: &Sintering, start: f64, points: &[Measured], by: Branch) -> Seen {
         let by = Sintering {
             low: by,
             ..sintering.clone()
@@ -204,6 +237,12 @@ impl Seen {
             .iter()
             .map(|piece| Towards::End(piece.end(&by, start)));
         Seen(ends.collect())
+    }
+
+    /// All that may have gas in their pores towards one asymptote.
+    fn all_towards(&self, end: f64) -> Seen {
+        let ends = self.0.iter();
+        Seen(ends.map(|_| Towards::End(end)).collect())
     }
 
     /// Where two agree.
@@ -685,7 +724,9 @@ mod tests {
             ..sintering.clone()
         };
         let found = calibrate(&from, 0.6, &pieces, false).unwrap();
-        assert_eq!(found.unused, []);
+        // A piece of which another curve tells as well is left out, and said.
+        assert!(found.unused.len() < 2, "{:?}", found.unused);
+        assert!(found.unused.iter().all(|u| u.1 == Unused::Pores));
         assert!((found.to.a - truth.a).abs() < 0.02, "{:?}", found.to);
         assert!((found.to.b - truth.b).abs() < 0.02, "{:?}", found.to);
     }

@@ -85,6 +85,11 @@ pub fn ran_last() -> String {
     say("Ran last")
 }
 
+/// The same, for a reader of the screen.
+pub fn segment_ran_last() -> String {
+    say("Segment that ran last by the log")
+}
+
 /// The segment that ran last goes by the log.
 pub fn as_log_tells() -> String {
     say("as the log tells")

@@ -262,23 +262,12 @@ fn a_log_may_name_the_segment_that_ran_last() {
         min(&named),
         min(&by_plan)
     );
-    // By the program's clock the hold is over, in each case, to the minutes that rows of a log leave.
-    let clean = json(&run(&["forecast", &file, "--json"]));
-    let at_end = clean["cases"]["nominal"]["phase_ends"].as_array().unwrap();
-    let at_end = at_end
-        .iter()
-        .find(|e| e["segment"] == 3 && e["phase"] == "hold");
-    let end_min = at_end.unwrap()["time_s"].as_f64().unwrap() / 60.0;
-    let stopped = format!("{end_min:.1}");
-    let as_stopped = json(&run(&[
-        "forecast",
-        &file,
-        "--stopped-at",
-        &stopped,
-        "--way",
-        "go-on",
-        "--json",
-    ]));
+    // The hold is over in each case, as where the program's clock says so.
+    let clock = format!("{}", named["clock_min"].as_f64().unwrap());
+    let by_clock = ["forecast", &file, "--stopped-at", &clock, "--by-clock"];
+    let as_stopped = json(&run(
+        &[&by_clock[..], &["--way", "go-on", "--json"]].concat()
+    ));
     for case in 0..3 {
         let min = |v: &Value| v["cases"][case]["ways"][0]["program_min"].as_f64().unwrap();
         let (is, was) = (min(&named), min(&as_stopped));

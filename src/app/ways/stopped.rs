@@ -329,8 +329,8 @@ impl App {
                     let shown = |last: Option<usize>| {
                         last.map_or_else(say::as_log_tells, |i| say::segment(i + 1))
                     };
-                    let name = say::ran_last();
-                    ui.label(&name);
+                    let name = say::segment_ran_last();
+                    ui.label(say::ran_last());
                     let combo = ComboBox::from_id_salt("ran last")
                         .selected_text(shown(form.ran_last))
                         .show_ui(ui, |ui| {

@@ -178,7 +178,7 @@ fn a_stopped_run_is_told_by_time_by_temperature_and_by_log() {
     );
     assert!(bench.shows("% is asked: "), "{:?}", bench.names());
     // Who knows which segment ran says so.
-    bench.choose("Ran last", "segment 2");
+    bench.choose("Segment that ran last by the log", "segment 2");
     bench.click("Show where the load is");
     bench.answered();
     assert!(bench.shows("in segment 2"), "{:?}", bench.names());
