@@ -165,14 +165,18 @@ pub fn calibrate(
     ];
     let settled = starts.map(|seen| settle(sintering, start, points, fit_q, seen));
     let fits = || settled.iter().filter_map(|s| s.as_ref().ok());
-    let best = fits().min_by(|a, b| a.0.residual.total_cmp(&b.0.residual));
+    // One that leaves pieces out fits the rest the better for it.
+    let best = fits().min_by(|(a, _), (b, _)| {
+        let used = b.points.cmp(&a.points);
+        used.then(a.residual.total_cmp(&b.residual))
+    });
     let Some((found, seen)) = best else {
         let [by_record, ..] = settled;
         return by_record.map(|(found, _)| found);
     };
-    // What others say that fit about as well is said by nobody.
-    let nought = AS_WELL_OF_REST * found.residual.max(DENSITY_ERROR);
-    let as_well = fits().filter(|(other, _)| other.residual < nought);
+    // What others say that fit as well, for all that weighing tells, is said by nobody.
+    let as_well = libm::hypot(found.residual, DENSITY_ERROR);
+    let as_well = fits().filter(|(a, _)| a.points == found.points && a.residual < as_well);
     let alike = as_well.fold(seen.clone(), |seen, (_, other)| seen.where_alike(other));
     match alike == *seen {
         true => Ok(found.clone()),
@@ -671,18 +675,18 @@ mod tests {
         }
     }
 
-    /// Held in vacuum, then hotter in argon: by the record the pores close in argon, in truth they had
-    /// closed before. What is sought decides it, and comes out.
+    /// Held in vacuum, then hotter in argon: by the record the pores of a piece had closed before, in
+    /// truth they close in argon. What is sought decides it, and comes out.
     #[test]
     fn pores_close_by_the_curve_that_is_sought() {
         let truth = Branch {
             q_j_mol: 280e3,
-            a: -24.0,
+            a: -22.5,
             b: 1.1,
         };
         let mut sintering = record(truth, 0.99);
         sintering.asymptote.gas_filled = 0.97;
-        let piece = |hold_min: usize| {
+        let piece = |(hold_min, top_min): (usize, usize)| {
             let mut history: Vec<(f64, f64)> = vec![(0.0, 1000.0)];
             let mut caught = vec![false];
             let mut push = |k: f64, gas: bool| {
@@ -691,8 +695,10 @@ mod tests {
             };
             (0..100).for_each(|i| push(1000.0 + 5.0 * f64::from(i), false));
             (0..hold_min).for_each(|_| push(1500.0, false));
-            (0..20).for_each(|i| push(1500.0 + 5.0 * f64::from(i), true));
-            (0..30).for_each(|_| push(1600.0, true));
+            if top_min > 0 {
+                (0..20).for_each(|i| push(1500.0 + 5.0 * f64::from(i), true));
+            }
+            (0..top_min).for_each(|_| push(1600.0, true));
             let mut piece = Measured {
                 history,
                 caught,
@@ -702,7 +708,8 @@ mod tests {
             piece.density = piece.density_by(&sintering, 0.6, truth);
             piece
         };
-        let pieces: Vec<Measured> = [5, 60, 120, 400, 700].map(piece).to_vec();
+        let histories = [(5, 0), (60, 0), (200, 0), (5, 30), (60, 30), (400, 30)];
+        let pieces: Vec<Measured> = histories.map(piece).to_vec();
         let closed_by = |a: f64| {
             let by = Sintering {
                 low: Branch { a, ..truth },
@@ -712,13 +719,8 @@ mod tests {
             open.count()
         };
         // The pieces do differ in it, and by the record in another way.
-        let off = truth.a + 1.5;
-        assert!(
-            closed_by(truth.a) > closed_by(off),
-            "{} {}",
-            closed_by(truth.a),
-            closed_by(off)
-        );
+        let off = truth.a - 1.5;
+        assert!(closed_by(truth.a) < closed_by(off));
         let from = Sintering {
             low: Branch { a: off, ..truth },
             ..sintering.clone()

@@ -112,34 +112,29 @@ pub(super) fn stood_in(
     let end_s = *logged.times_s.last()?;
     let at_k = logged.at(logged.border.chamber, end_s);
     let holding = (at_k - now.to_k).abs() <= NEAR_K;
-    let wait = now.wait.filter(|w| w.on_hold);
-    let band_k = wait.map_or(NEAR_K, |w| w.band_k);
-    // Since the chamber came to the target for the last time; holds at it just before had theirs.
-    let near = |k: f64| (k - now.to_k).abs() <= band_k.max(NEAR_K);
+    let held = Held {
+        logged,
+        offset_k: offset_k(now.to_k),
+    };
+    // Holds at this temperature follow each other; the first of them begins where the chamber last came
+    // from the one before.
+    let like = |s: &&Segment| (s.to_k - now.to_k).abs() <= NEAR_K;
+    let earlier = program.segments.get(..segment).unwrap_or(&[]);
+    let first = segment - earlier.iter().rev().take_while(like).count();
+    let half_k = 0.5 * (program.from_k(first) - now.to_k).abs();
     let chamber = logged.series(logged.border.chamber);
-    let away = chamber.filter(|(_, k)| !near(*k)).map(|(t, _)| t);
-    let since_s = away.fold(0.0, f64::max);
-    let before = program.segments.get(..segment).unwrap_or(&[]).iter().rev();
-    let before = before.take_while(|s| (s.to_k - now.to_k).abs() <= NEAR_K);
-    let before_s: f64 = before.map(|s| s.hold_s).sum();
-    let in_band_s = |state: usize, about_k: f64| {
-        let (low, high) = (about_k - band_k, about_k + band_k);
-        let all_s = logged.time_in_range_s(state, low, high, since_s, end_s);
-        (all_s - before_s).max(0.0)
-    };
-    let sensors = (logged.border.sensors..logged.border.end)
-        .map(|state| in_band_s(state, now.to_k + offset_k(now.to_k)));
-    let in_band_s = match wait.map(|w| w.on) {
-        Some(WaitFor::AllLoad) => sensors.reduce(f64::min),
-        Some(WaitFor::AnyLoad) => sensors.reduce(f64::max),
-        _ => Some(in_band_s(logged.border.chamber, now.to_k)),
-    };
+    let away = chamber.filter(|(_, k)| half_k > NEAR_K && (k - now.to_k).abs() > half_k);
+    let mut begin_s = away.map(|(t, _)| t).fold(0.0, f64::max);
+    begin_s = held.arrives(now.to_k, begin_s, end_s);
+    for hold in earlier.get(first..).unwrap_or(&[]) {
+        begin_s = held.over(hold, begin_s, end_s);
+    }
     let ramp_s = match holding || rate == 0.0 {
         true => ramp_s,
         false => ((at_k - from_k) / rate).clamp(0.0, ramp_s),
     };
     let timer_s = match holding {
-        true => in_band_s.unwrap_or(0.0).min(now.hold_s),
+        true => held.timer_s(now, begin_s, end_s).min(now.hold_s),
         false => 0.0,
     };
     Some(Where {
@@ -149,6 +144,63 @@ pub(super) fn stood_in(
         ramp_s,
         timer_s,
     })
+}
+
+/// Timers of holds along a logged run.
+struct Held<'a> {
+    logged: &'a Run,
+    /// What the load comes to at the target, less the target, K.
+    offset_k: f64,
+}
+
+impl Held<'_> {
+    /// When the chamber first is near a target from a time on, s; the end where it is not.
+    fn arrives(&self, to_k: f64, from_s: f64, end_s: f64) -> f64 {
+        let chamber = self.logged.series(self.logged.border.chamber);
+        let mut near = chamber.filter(|(t, k)| *t >= from_s && (k - to_k).abs() <= NEAR_K);
+        near.next().map_or(end_s, |(t, _)| t)
+    }
+
+    /// What the timer of a hold has from its begin to a time, s: all of it where it does not wait, else
+    /// what it was in band; where it begins anew, since it last was not.
+    fn timer_s(&self, hold: &Segment, begin_s: f64, until_s: f64) -> f64 {
+        let Some(wait) = hold.wait.filter(|w| w.on_hold) else {
+            return (until_s - begin_s).max(0.0);
+        };
+        let border = &self.logged.border;
+        let in_band_s = |state: usize, about_k: f64| {
+            let (low, high) = (about_k - wait.band_k, about_k + wait.band_k);
+            let out = self.logged.series(state);
+            let out = out.filter(|(t, k)| *t <= until_s && !(low..=high).contains(k));
+            let since_s = match wait.restart {
+                true => out.map(|(t, _)| t).fold(begin_s, f64::max),
+                false => begin_s,
+            };
+            let logged = self.logged;
+            logged.time_in_range_s(state, low, high, since_s, until_s)
+        };
+        let sensors =
+            (border.sensors..border.end).map(|state| in_band_s(state, hold.to_k + self.offset_k));
+        match wait.on {
+            WaitFor::AllLoad => sensors.reduce(f64::min).unwrap_or(0.0),
+            WaitFor::AnyLoad => sensors.reduce(f64::max).unwrap_or(0.0),
+            _ => in_band_s(border.chamber, hold.to_k),
+        }
+    }
+
+    /// When a hold that begins at a time is over, s; the end where it is not by then.
+    fn over(&self, hold: &Segment, begin_s: f64, end_s: f64) -> f64 {
+        let (mut low, mut high) = (begin_s, end_s);
+        for _ in 0..40 {
+            let middle = f64::midpoint(low, high);
+            if self.timer_s(hold, begin_s, middle) < hold.hold_s {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        high
+    }
 }
 
 /// Lines with a point at each of some times within, too.
