@@ -121,6 +121,9 @@ pub enum NotCalibrated {
     Slope(f64, f64),
     /// They determine neither a nor b.
     NothingTold,
+    /// They fit a curve by which pores closed in vacuum, and about as well one by which gas stayed in
+    /// them.
+    Pores,
 }
 
 /// What weighing in water or a length before and after tells of a density (assumed).
@@ -180,7 +183,10 @@ pub fn calibrate(
     let alike = as_well.fold(seen.clone(), |seen, (_, other)| seen.where_alike(other));
     match alike == *seen {
         true => Ok(found.clone()),
-        false => fit(sintering, start, points, fit_q, &alike),
+        false => match fit(sintering, start, points, fit_q, &alike) {
+            Err(NotCalibrated::TooFewPoints(_)) => Err(NotCalibrated::Pores),
+            fitted => fitted,
+        },
     }
 }
 

@@ -93,7 +93,7 @@ pub fn following(
     })
 }
 
-/// So near to its target a segment without a band holds, K (assumed).
+/// So near to a segment's target the chamber has come to it, K (assumed).
 const NEAR_K: f64 = 5.0;
 
 /// Where a program stood in a segment at the end of a run that followed a log: on its ramp, or in its
@@ -111,7 +111,6 @@ pub(super) fn stood_in(
     let (ramp_s, rate) = super::clock::ramp(now, from_k).unwrap_or((0.0, 0.0));
     let end_s = *logged.times_s.last()?;
     let at_k = logged.at(logged.border.chamber, end_s);
-    let holding = (at_k - now.to_k).abs() <= NEAR_K;
     let held = Held {
         logged,
         offset_k: offset_k(now.to_k),
@@ -129,6 +128,8 @@ pub(super) fn stood_in(
     for hold in earlier.get(first..).unwrap_or(&[]) {
         begin_s = held.over(hold, begin_s, end_s);
     }
+    // It holds from there on, wherever it went since: a furnace that fails falls away in its hold.
+    let holding = begin_s < end_s;
     let ramp_s = match holding || rate == 0.0 {
         true => ramp_s,
         false => ((at_k - from_k) / rate).clamp(0.0, ramp_s),

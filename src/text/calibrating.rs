@@ -19,6 +19,15 @@ pub fn nothing_told(feedstock: &str) -> String {
     ))
 }
 
+/// Two answers fit about as well.
+pub fn pores_either_way(feedstock: &str) -> String {
+    say(format!(
+        "{feedstock}: not calibrated. The pieces fit a curve by which their pores closed in vacuum, and about as well \
+         one by which gas stayed in them. Take pieces from a run that is in one gas, or in vacuum, from debinding to \
+         the peak."
+    ))
+}
+
 /// The energy is kept.
 pub fn one_rate() -> String {
     say("Q takes pieces from runs of two heating rates, the faster half as fast again at least.")

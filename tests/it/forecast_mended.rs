@@ -273,6 +273,30 @@ fn a_log_may_name_the_segment_that_ran_last() {
         let (is, was) = (min(&named), min(&as_stopped));
         assert!((is - was).abs() < 12.0, "case {case}: {is} {was}");
     }
+    // A furnace that failed ten minutes before falls away in its hold, and keeps what that had.
+    let falls = (0..10).map(|n| {
+        format!(
+            "{},{}\n",
+            end_s + 60.0 * f64::from(n),
+            450.0 - 3.0 * f64::from(n)
+        )
+    });
+    let fallen = std::fs::read_to_string(&log).unwrap();
+    let until = fallen.lines().take_while(|line| {
+        let time = line.split(',').next().and_then(|t| t.parse::<f64>().ok());
+        time.is_none_or(|t| t < end_s)
+    });
+    let fallen: String = until.map(|line| format!("{line}\n")).chain(falls).collect();
+    let path = dir.path().join("fallen.csv");
+    std::fs::write(&path, fallen).unwrap();
+    let path = path.display().to_string();
+    let fell = [
+        "forecast", &file, "--log", &path, "--way", "go-on", "--json",
+    ];
+    let fell = json(&run(&[&fell[..], &["--segment", "3"]].concat()));
+    let at = ["clock_min"].map(|key| (fell[key].as_f64().unwrap(), named[key].as_f64().unwrap()));
+    assert!((at[0].0 - at[0].1).abs() < 5.0, "{at:?}");
+    let at = ["forecast", &file, "--log", &log, "--way", "go-on"];
     let none = run(&[&at[..], &["--segment", "30"]].concat());
     assert_eq!(none.code, 2);
     assert!(none.err.contains("There is no segment 30"), "{}", none.err);

@@ -275,6 +275,7 @@ pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
         NotCalibrated::NoSpread => say::no_spread(name),
         NotCalibrated::Slope(found, was) => calibrating::slope(name, found, was),
         NotCalibrated::NothingTold => calibrating::nothing_told(name),
+        NotCalibrated::Pores => calibrating::pores_either_way(name),
     }
 }
 
