@@ -163,9 +163,15 @@ pub fn calibrate(
     // One curve may fit with pores closed in vacuum and another with gas in them: each is tried.
     let starts = [
         by_record.clone(),
-        by_record.all_towards(asymptote.open),
-        by_record.all_towards(asymptote.gas_filled),
+        by_record.all_towards(asymptote.open, points),
+        by_record.all_towards(asymptote.gas_filled, points),
     ];
+    // A curve by which its pieces would have closed otherwise is near one that is right.
+    let unsettled = starts.iter().filter_map(|seen| {
+        let found = fit(sintering, start, points, fit_q, seen).ok()?;
+        Some((found, seen.clone()))
+    });
+    let unsettled: Vec<(Calibration, Seen)> = unsettled.collect();
     let settled = starts.map(|seen| settle(sintering, start, points, fit_q, seen));
     let fits = || settled.iter().filter_map(|s| s.as_ref().ok());
     // One that leaves pieces out fits the rest the better for it.
@@ -179,7 +185,8 @@ pub fn calibrate(
     };
     // What others say that fit as well, for all that weighing tells, is said by nobody.
     let as_well = libm::hypot(found.residual, DENSITY_ERROR);
-    let as_well = fits().filter(|(a, _)| a.points == found.points && a.residual < as_well);
+    let rivals = fits().chain(&unsettled);
+    let as_well = rivals.filter(|(a, _)| a.points == found.points && a.residual < as_well);
     let alike = as_well.fold(seen.clone(), |seen, (_, other)| seen.where_alike(other));
     match alike == *seen {
         true => Ok(found.clone()),
@@ -249,10 +256,19 @@ impl Seen {
         Seen(ends.collect())
     }
 
-    /// All that may have gas in their pores towards one asymptote.
-    fn all_towards(&self, end: f64) -> Seen {
-        let ends = self.0.iter();
-        Seen(ends.map(|_| Towards::End(end)).collect())
+    /// All that were in gas for a time, and without it for a time, towards one asymptote.
+    fn all_towards(&self, end: f64, points: &[Measured]) -> Seen {
+        let ends = self.0.iter().zip(points);
+        let towards = |(by_record, piece): (&Towards, &Measured)| {
+            let first = piece.is_caught(0);
+            let either = (1..piece.history.len()).any(|i| piece.is_caught(i) != first);
+            if either {
+                Towards::End(end)
+            } else {
+                *by_record
+            }
+        };
+        Seen(ends.map(towards).collect())
     }
 
     /// Where two agree.

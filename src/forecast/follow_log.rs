@@ -1,5 +1,6 @@
 //! A log of the chamber as a program: straight lines, each in what the plan has around the load then.
 
+use super::clock::WAIT_MAX_S;
 use super::inputs::{Pace, Program, Segment, WaitFor};
 use super::run::Run;
 use super::stopped::{Where, length_to_s, place};
@@ -96,6 +97,9 @@ pub fn following(
 /// So near to a segment's target the chamber has come to it, K (assumed).
 const NEAR_K: f64 = 5.0;
 
+/// What rounding makes of a timer, s.
+const HAIR_S: f64 = 1e-6;
+
 /// Where a program stood in a segment at the end of a run that followed a log: on its ramp, or in its
 /// hold, of which the timer has had the time in band.
 ///
@@ -129,15 +133,23 @@ pub(super) fn stood_in(
         begin_s = held.over(hold, begin_s, end_s);
     }
     // It holds from there on, wherever it went since: a furnace that fails falls away in its hold.
-    let holding = begin_s < end_s;
+    // A ramp that waits for nothing goes by the clock, however far behind the chamber is.
+    let left = |(_, k): &(f64, f64)| (k - from_k).abs() <= NEAR_K;
+    let chamber = logged.series(logged.border.chamber);
+    let left_s = chamber.filter(left).map(|(t, _)| t).reduce(f64::max);
+    let waits = now.wait.is_some_and(|w| w.on_ramp) || (from_k - now.to_k).abs() <= NEAR_K;
+    let gone_s = left_s.filter(|_| !waits).map_or(0.0, |t| end_s - t);
+    let holding = begin_s < end_s || gone_s > ramp_s;
+    let whole_s = ramp_s;
     let ramp_s = match holding || rate == 0.0 {
         true => ramp_s,
-        false => ((at_k - from_k) / rate).clamp(0.0, ramp_s),
+        false => ((at_k - from_k) / rate).max(gone_s).clamp(0.0, ramp_s),
     };
-    let timer_s = match holding {
-        true => held.timer_s(now, begin_s, end_s).min(now.hold_s),
-        false => 0.0,
+    let timer_s = match now.wait.is_some_and(|w| w.on_hold) {
+        true => held.timer_s(now, begin_s, end_s),
+        false => f64::max(held.timer_s(now, begin_s, end_s), gone_s - whole_s),
     };
+    let timer_s = timer_s.clamp(0.0, now.hold_s);
     Some(Where {
         time_s: end_s,
         clock_s: length_to_s(program, segment) + ramp_s + timer_s,
@@ -163,7 +175,8 @@ impl Held<'_> {
     }
 
     /// What the timer of a hold has from its begin to a time, s: all of it where it does not wait, else
-    /// what it was in band; where it begins anew, since it last was not.
+    /// what it was in band; where it begins anew, since it last was not. It runs on once it has waited
+    /// for its timeout.
     fn timer_s(&self, hold: &Segment, begin_s: f64, until_s: f64) -> f64 {
         let Some(wait) = hold.wait.filter(|w| w.on_hold) else {
             return (until_s - begin_s).max(0.0);
@@ -182,25 +195,37 @@ impl Held<'_> {
         };
         let sensors =
             (border.sensors..border.end).map(|state| in_band_s(state, hold.to_k + self.offset_k));
-        match wait.on {
+        let in_band_s = match wait.on {
             WaitFor::AllLoad => sensors.reduce(f64::min).unwrap_or(0.0),
             WaitFor::AnyLoad => sensors.reduce(f64::max).unwrap_or(0.0),
             _ => in_band_s(border.chamber, hold.to_k),
-        }
+        };
+        let patience_s = wait.timeout_s.unwrap_or(WAIT_MAX_S);
+        in_band_s.max(until_s - begin_s - patience_s)
     }
 
     /// When a hold that begins at a time is over, s; the end where it is not by then.
     fn over(&self, hold: &Segment, begin_s: f64, end_s: f64) -> f64 {
-        let (mut low, mut high) = (begin_s, end_s);
-        for _ in 0..40 {
-            let middle = f64::midpoint(low, high);
-            if self.timer_s(hold, begin_s, middle) < hold.hold_s {
-                low = middle;
-            } else {
-                high = middle;
+        // A timer that begins anew falls back: the first time that it has all counts.
+        let has_all = |t: f64| self.timer_s(hold, begin_s, t) >= hold.hold_s - HAIR_S;
+        let times = self.logged.times_s.iter().copied();
+        let times = times.filter(|t| (begin_s..=end_s).contains(t));
+        let mut low = begin_s;
+        for time in times.chain([end_s]) {
+            if has_all(time) {
+                let mut high = time;
+                for _ in 0..30 {
+                    let middle = f64::midpoint(low, high);
+                    match has_all(middle) {
+                        true => high = middle,
+                        false => low = middle,
+                    }
+                }
+                return high;
             }
+            low = time;
         }
-        high
+        end_s
     }
 }
 
