@@ -1012,9 +1012,21 @@ pub enum GasNature {
     Indeterminate,
 }
 
+/// Oxygen of air, by volume (NASA reference atmosphere, 1976).
+pub const AIR_OXYGEN: f64 = 0.2095;
+
+impl Furnace {
+    /// How low its pump gets it cold and empty, mbar: as recorded, else the lowest point of the pump's
+    /// table; none without a pump.
+    pub fn pumps_to_mbar(&self) -> Option<f64> {
+        let lowest = self.pump.iter().map(|(mbar, _)| *mbar);
+        self.ultimate_mbar.or(lowest.reduce(f64::min))
+    }
+}
+
 impl Gas {
-    /// Share of oxygen, by volume: as recorded; where nothing is, that of air (NASA reference
-    /// atmosphere, 1976) or 1 for a gas that is named so.
+    /// Share of oxygen, by volume: as recorded; where nothing is, that of air or 1 for a gas that is
+    /// named so.
     pub fn oxygen(&self) -> f64 {
         if let Some(share) = self.oxygen_share {
             return share;
@@ -1026,7 +1038,7 @@ impl Gas {
         };
         match (named("oxygen"), named("air")) {
             (true, _) => 1.0,
-            (_, true) => 0.2095,
+            (_, true) => AIR_OXYGEN,
             _ => 0.0,
         }
     }

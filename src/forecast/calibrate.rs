@@ -161,18 +161,21 @@ pub fn calibrate(
     let asymptote = sintering.asymptote;
     let by_record = Seen::first(sintering, start, points);
     // One curve may fit with pores closed in vacuum and another with gas in them: each is tried.
-    let starts = [
-        by_record.clone(),
-        by_record.all_towards(asymptote.open, points),
-        by_record.all_towards(asymptote.gas_filled, points),
-    ];
+    let mut starts = vec![by_record.clone()];
+    for end in [asymptote.open, asymptote.gas_filled] {
+        let seen = by_record.all_towards(end, points);
+        if !starts.contains(&seen) {
+            starts.push(seen);
+        }
+    }
     // A curve by which its pieces would have closed otherwise is near one that is right.
-    let unsettled = starts.iter().filter_map(|seen| {
-        let found = fit(sintering, start, points, fit_q, seen).ok()?;
-        Some((found, seen.clone()))
+    let mut unsettled: Vec<(Calibration, Seen)> = Vec::new();
+    let settled = starts.into_iter().map(|seen| {
+        let first = fit(sintering, start, points, fit_q, &seen)?;
+        unsettled.push((first.clone(), seen.clone()));
+        settle(sintering, start, points, fit_q, (first, seen))
     });
-    let unsettled: Vec<(Calibration, Seen)> = unsettled.collect();
-    let settled = starts.map(|seen| settle(sintering, start, points, fit_q, seen));
+    let settled: Vec<Result<(Calibration, Seen), NotCalibrated>> = settled.collect();
     let fits = || settled.iter().filter_map(|s| s.as_ref().ok());
     // One that leaves pieces out fits the rest the better for it.
     let best = fits().min_by(|(a, _), (b, _)| {
@@ -180,8 +183,9 @@ pub fn calibrate(
         used.then(a.residual.total_cmp(&b.residual))
     });
     let Some((found, seen)) = best else {
-        let [by_record, ..] = settled;
-        return by_record.map(|(found, _)| found);
+        let by_record = settled.into_iter().next();
+        let nothing = Err(NotCalibrated::NothingTold);
+        return by_record.map_or(nothing, |found| found.map(|(found, _)| found));
     };
     // What others say that fit as well, for all that weighing tells, is said by nobody.
     let as_well = libm::hypot(found.residual, DENSITY_ERROR);
@@ -197,17 +201,16 @@ pub fn calibrate(
     }
 }
 
-/// Fits in turns until it settles which pieces have gas in their pores.
+/// Goes on from a fit, in turns until it settles which pieces have gas in their pores.
 fn settle(
     sintering: &Sintering,
     start: f64,
     points: &[Measured],
     fit_q: bool,
-    mut seen: Seen,
+    (mut found, mut seen): (Calibration, Seen),
 ) -> Result<(Calibration, Seen), NotCalibrated> {
     /// In so many turns it settles, or it does not (assumed).
     const TURNS: usize = 6;
-    let mut found = fit(sintering, start, points, fit_q, &seen)?;
     for _ in 0..TURNS {
         let next = Seen::again(sintering, start, points, found.to);
         if next == seen {

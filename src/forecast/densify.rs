@@ -538,17 +538,22 @@ pub(in crate::forecast) mod tests {
         assert!((sintering_stress_pa(2.0, 10e-6, 0.4) / 0.216e6 - 1.0).abs() < 1e-9);
     }
 
+    /// The steel with an upper branch from 1200 °C.
+    fn of_two_branches() -> Sintering {
+        let high = Branch {
+            q_j_mol: 500e3,
+            a: -38.0,
+            b: 1.1,
+        };
+        Sintering {
+            high: Some((1473.15, high)),
+            ..steel()
+        }
+    }
+
     #[test]
     fn density_is_continuous_where_branches_meet_and_pores_close() {
-        let mut data = steel();
-        data.high = Some((
-            1473.15,
-            Branch {
-                q_j_mol: 500e3,
-                a: -38.0,
-                b: 1.1,
-            },
-        ));
+        let mut data = of_two_branches();
         data.asymptote.open = 0.99;
         let mut d = Densifying::new(&data, 0.6);
         let mut last = 0.6;
@@ -573,15 +578,7 @@ pub(in crate::forecast) mod tests {
     #[test]
     fn a_kelvin_is_worth_what_a_run_a_kelvin_colder_lacks() {
         let density = |k: f64| {
-            let mut data = steel();
-            data.high = Some((
-                1473.15,
-                Branch {
-                    q_j_mol: 500e3,
-                    a: -38.0,
-                    b: 1.1,
-                },
-            ));
+            let data = of_two_branches();
             let mut d = Densifying::new(&data, 0.6);
             for _ in 0..600 {
                 d.step(6.0, k, false);

@@ -1,7 +1,7 @@
 //! A log of the chamber as a program: straight lines, each in what the plan has around the load then.
 
-use super::clock::WAIT_MAX_S;
-use super::inputs::{Pace, Program, Segment, WaitFor};
+use super::clock::{WAIT_MAX_S, ramp};
+use super::inputs::{Case, Pace, Program, Segment, WaitFor};
 use super::run::Run;
 use super::stopped::{Where, length_to_s, place};
 
@@ -103,21 +103,21 @@ const HAIR_S: f64 = 1e-6;
 /// Where a program stood in a segment at the end of a run that followed a log: on its ramp, or in its
 /// hold, of which the timer has had the time in band.
 ///
-/// A band lies about what the load comes to in the case, `offset_k` from the target.
+/// A band lies about what the load comes to in the case.
 pub(super) fn stood_in(
     program: &Program,
     logged: &Run,
     segment: usize,
-    offset_k: impl Fn(f64) -> f64,
+    case: &Case,
 ) -> Option<Where> {
     let now = program.segments.get(segment)?;
     let from_k = program.from_k(segment);
-    let (ramp_s, rate) = super::clock::ramp(now, from_k).unwrap_or((0.0, 0.0));
+    let (whole_s, rate) = ramp(now, from_k).unwrap_or((0.0, 0.0));
     let end_s = *logged.times_s.last()?;
     let at_k = logged.at(logged.border.chamber, end_s);
     let held = Held {
         logged,
-        offset_k: offset_k(now.to_k),
+        offset_k: case.offset.at(now.to_k),
     };
     // Holds at this temperature follow each other; the first of them begins where the chamber last came
     // from the one before.
@@ -132,23 +132,22 @@ pub(super) fn stood_in(
     for hold in earlier.get(first..).unwrap_or(&[]) {
         begin_s = held.over(hold, begin_s, end_s);
     }
-    // It holds from there on, wherever it went since: a furnace that fails falls away in its hold.
     // A ramp that waits for nothing goes by the clock, however far behind the chamber is.
     let left = |(_, k): &(f64, f64)| (k - from_k).abs() <= NEAR_K;
     let chamber = logged.series(logged.border.chamber);
     let left_s = chamber.filter(left).map(|(t, _)| t).reduce(f64::max);
     let waits = now.wait.is_some_and(|w| w.on_ramp) || (from_k - now.to_k).abs() <= NEAR_K;
     let gone_s = left_s.filter(|_| !waits).map_or(0.0, |t| end_s - t);
-    let holding = begin_s < end_s || gone_s > ramp_s;
-    let whole_s = ramp_s;
+    // It holds from its begin on, wherever it went since: a furnace that fails falls away in its hold.
+    let holding = begin_s < end_s || gone_s > whole_s;
     let ramp_s = match holding || rate == 0.0 {
-        true => ramp_s,
-        false => ((at_k - from_k) / rate).max(gone_s).clamp(0.0, ramp_s),
+        true => whole_s,
+        false => ((at_k - from_k) / rate).max(gone_s).clamp(0.0, whole_s),
     };
-    let timer_s = match now.wait.is_some_and(|w| w.on_hold) {
-        true => held.timer_s(now, begin_s, end_s),
-        false => f64::max(held.timer_s(now, begin_s, end_s), gone_s - whole_s),
-    };
+    let mut timer_s = held.timer_s(now, begin_s, end_s);
+    if now.wait.is_none_or(|w| !w.on_hold) {
+        timer_s = timer_s.max(gone_s - whole_s);
+    }
     let timer_s = timer_s.clamp(0.0, now.hold_s);
     Some(Where {
         time_s: end_s,

@@ -4,10 +4,12 @@
 //! Mixed throughout, at one temperature. Nobody but a pump lowers a pressure below that of the air;
 //! where more stands in the furnace than was let in, the rest is air.
 
+use super::constants::ATM_PA;
 use super::purge;
+use crate::profile::EventKind;
 
 /// 1 atm, mbar (exact by definition).
-pub const ATMOSPHERE_MBAR: f64 = 1013.25;
+pub const ATMOSPHERE_MBAR: f64 = ATM_PA / 100.0;
 
 /// Below this no more is said of what stands there than that it is a vacuum, mbar (assumed).
 const VACUUM_MBAR: f64 = 10.0;
@@ -148,6 +150,36 @@ impl<G: Copy + PartialEq> Standing<G> {
         let mbar = self.mbar();
         self.scale(purge::after(1.0, 0.0, volumes, self.vessel.mixing));
         self.raise(part, mbar);
+    }
+
+    /// An event of a segment at a pressure where one is set. `gas` finds a gas by its slug, and `purges`
+    /// is that of purges, where that is known.
+    pub fn event<'a>(
+        &mut self,
+        kind: &'a EventKind,
+        set_mbar: Option<f64>,
+        gas: impl Fn(&'a String) -> Option<G>,
+        purges: Option<G>,
+    ) {
+        match kind {
+            EventKind::PumpDown { to_mbar } => self.pump(*to_mbar),
+            EventKind::Backfill { gas: slug, to_mbar } => {
+                if let Some(gas) = gas(slug) {
+                    self.fill(Part::Gas(gas), *to_mbar);
+                }
+            }
+            EventKind::PurgeInert { volumes } => {
+                let part = purges.map_or(Part::Purging, Part::Gas);
+                self.purge(part, *volumes, set_mbar.unwrap_or(ATMOSPHERE_MBAR));
+            }
+            _ => {}
+        }
+    }
+
+    /// Volumes of a furnace, L, that so many L at 25 °C and 1 atm come to at this pressure: at a lower
+    /// one the same gas fills more, down to a thousandth of 1 atm (assumed).
+    pub fn volumes(&self, gas_l: f64, furnace_l: f64) -> f64 {
+        gas_l / (furnace_l * (self.mbar() / ATMOSPHERE_MBAR).clamp(1e-3, 1.0))
     }
 
     /// A segment begins: with a gas of its own, which flows or stands, and at a pressure where one is

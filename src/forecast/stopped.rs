@@ -343,13 +343,15 @@ pub fn from_log(
     };
     let mut ended = place(&inputs.program, &planned, log_s);
     if let Some(segment) = last_segment {
-        let offset_k = |k: f64| case.offset.at(k);
-        let stood = |run: &Run| stood_in(&inputs.program, run, segment, offset_k);
+        let stood = |run: &Run| stood_in(&inputs.program, run, segment, case);
         // How late it came to its end tells in what gas it stood before.
         if let Some(at) = stood(&done.run) {
             let late_s = (log_s - when(&inputs.program, &planned, at.clock_s)).max(0.0);
-            done = follow(named(segment, late_s))?.unwrap_or(done);
-            ended = stood(&done.run).unwrap_or(at);
+            ended = at;
+            if late_s > 0.0 {
+                done = follow(named(segment, late_s))?.unwrap_or(done);
+                ended = stood(&done.run).unwrap_or(at);
+            }
         }
     }
     Ok(end_of(&done, ended, &inputs.program))

@@ -2,9 +2,9 @@
 //! Everything here is planned; only the furnace's interlocks can verify it.
 
 use super::facts::Facts;
-use super::facts_standing::{AIR_OXYGEN, drives_air_out};
+use super::facts_standing::drives_air_out;
 use crate::catalogue::when::{day, moment};
-use crate::catalogue::{Family, Gas, GasNature};
+use crate::catalogue::{AIR_OXYGEN, Family, Gas, GasNature};
 use crate::forecast::purge;
 use crate::forecast::standing::{ATMOSPHERE_MBAR, Standing};
 use crate::profile::{EventAt, EventKind, SegmentId};
@@ -306,11 +306,7 @@ impl<'a> Facts<'a> {
     /// point of the pump's table; none without a pump. Of an unknown furnace nothing is known, and
     /// another check says so.
     pub fn pumps_to_mbar(&self) -> Option<f64> {
-        let Some(furnace) = self.furnace else {
-            return Some(0.0);
-        };
-        let lowest = furnace.pump.iter().map(|(mbar, _)| *mbar).reduce(f64::min);
-        furnace.ultimate_mbar.or(lowest)
+        self.furnace.map_or(Some(0.0), |f| f.pumps_to_mbar())
     }
 
     /// Whether the profile purges with a flow of inert gas.

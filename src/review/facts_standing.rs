@@ -2,12 +2,12 @@
 
 use super::facts::Facts;
 use super::facts_profile::Step;
-use crate::catalogue::{Gas, OXYGEN_OF_INERT};
+use crate::catalogue::{AIR_OXYGEN, Gas, OXYGEN_OF_INERT};
 use crate::forecast::standing::{ATMOSPHERE_MBAR, Part, Standing, Vessel};
 use crate::profile::{EventAt, EventKind};
 
-/// Oxygen of air, by volume (NASA reference atmosphere, 1976).
-pub const AIR_OXYGEN: f64 = 0.2095;
+/// What stands in the furnace at a setpoint, °C.
+pub type Moment<'a> = (Standing<&'a str>, f64);
 
 /// A segment and what stands in the furnace during it.
 #[derive(Clone, Debug)]
@@ -37,12 +37,7 @@ impl<'a> Stands<'a> {
         }
         now
     }
-}
 
-/// What stands in the furnace at a setpoint, °C.
-pub type Moment<'a> = (Standing<&'a str>, f64);
-
-impl<'a> Stands<'a> {
     /// What stands there wherever the setpoint is at least so high: after each event, as it begins, where
     /// its ramp of so many minutes passes that temperature, and as it ends.
     pub fn moments(&self, from_c: f64, ramp_min: f64) -> Vec<Moment<'a>> {
@@ -88,15 +83,7 @@ impl<'a> Facts<'a> {
 
     /// What an event of a segment does to what stands in the furnace.
     pub fn let_in(&self, now: &mut Standing<&'a str>, kind: &'a EventKind, set_mbar: Option<f64>) {
-        match kind {
-            EventKind::PumpDown { to_mbar } => now.pump(*to_mbar),
-            EventKind::Backfill { gas, to_mbar } => now.fill(Part::Gas(gas), *to_mbar),
-            EventKind::PurgeInert { volumes } => {
-                let part = self.purge_gas().map_or(Part::Purging, Part::Gas);
-                now.purge(part, *volumes, set_mbar.unwrap_or(ATMOSPHERE_MBAR));
-            }
-            _ => {}
-        }
+        now.event(kind, set_mbar, |slug| Some(slug.as_str()), self.purge_gas());
     }
 
     /// What stands in the furnace, segment by segment, by the program's clock.
@@ -120,8 +107,7 @@ impl<'a> Facts<'a> {
             if comes || own.is_some_and(|gas| self.has_oxygen(gas)) {
                 air_into.push(before);
             }
-            // At a lower pressure the same gas fills more volumes.
-            let at = (now.mbar() / ATMOSPHERE_MBAR).clamp(1e-3, 1.0);
+            let per_min = self.furnace.map(|f| now.volumes(flow, f.volume_l));
             let mut stands = Stands {
                 step,
                 starts,
@@ -129,7 +115,7 @@ impl<'a> Facts<'a> {
                 ends: now,
                 finishes: Vec::new(),
                 air_into,
-                per_min: self.furnace.map(|f| flow / (f.volume_l * at)),
+                per_min,
             };
             let minutes = times.as_ref().and_then(|t| t.get(step.index));
             stands.ends = match minutes {

@@ -51,8 +51,8 @@ impl Facts<'_> {
         time(self.plan.planned_start_time.as_deref()?).map(hours)
     }
 
-    /// Targets, rates, holds, gases, flows, pressures and events of the run, for an acceptance that holds for it as it
-    /// is.
+    /// Targets, rates, holds, gases, flows, pressures and events of the run, for an acceptance that holds
+    /// for it as it is.
     pub fn run_as_it_is(&self) -> String {
         let segments = self.plan.profile.segments.iter();
         let each = segments.map(|s| {

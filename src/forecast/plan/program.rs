@@ -4,6 +4,7 @@ use super::gases::Gases;
 use super::{Missing, generic};
 use crate::catalogue::Furnace;
 use crate::forecast::chemistry::mol_s_from_l_min;
+use crate::forecast::clock::ramp;
 use crate::forecast::constants::ZERO_C;
 use crate::forecast::inputs::{Atmosphere, Pace, Program, Segment, Wait};
 use crate::forecast::standing::{ATMOSPHERE_MBAR, Part, Standing, Vessel};
@@ -41,9 +42,8 @@ pub(super) fn program(
     let index = |slug: &String| gases.slugs.iter().position(|g| g == slug);
     let mut fan = false;
     let mut after = Atmosphere::default();
-    let lowest = furnace.pump.iter().map(|(mbar, _)| *mbar);
     let mut stands: Standing<usize> = Standing::air(Vessel {
-        pumps_to_mbar: furnace.ultimate_mbar.or(lowest.reduce(f64::min)),
+        pumps_to_mbar: furnace.pumps_to_mbar(),
         // What there is most of is asked for, and no trace.
         mixing: 1.0,
     });
@@ -52,14 +52,15 @@ pub(super) fn program(
         untold_m3: 0.0,
     };
     let mut segments = Vec::new();
-    let mut from_c = plan.profile.start_c;
+    let mut from_k = ZERO_C + plan.profile.start_c;
     for (i, s) in plan.profile.segments.iter().enumerate() {
         // Whether anything was let in or out.
         let mut gas_events = |at: EventAt, stands: &mut Standing<usize>| {
             let before = stands.clone();
             for event in s.events.iter().filter(|e| e.at == at) {
                 let from_mbar = stands.mbar();
-                let_in(stands, &event.kind, s.pressure_mbar, gases);
+                // A gas without a record is told as lacking.
+                stands.event(&event.kind, s.pressure_mbar, index, gases.purges);
                 let filled = (stands.mbar() - from_mbar).max(0.0) / ATMOSPHERE_MBAR;
                 used.add(&event.kind, filled, furnace.volume_l / 1000.0, gases);
             }
@@ -80,21 +81,23 @@ pub(super) fn program(
             pressure_pa: set_pa.or(ultimate_pa).unwrap_or(0.0),
             sweep_mol_s,
         });
-        if let Some(gas) = own {
-            let at = (stands.mbar() / ATMOSPHERE_MBAR).clamp(1e-3, 1.0);
-            let per_min = s.flow_l_min_25c / (furnace.volume_l * at);
-            stands.flow(Part::Gas(gas), per_min * minutes(s, from_c, furnace));
-        }
-        from_c = s.to_c;
         switch(s, EventAt::Start, &mut fan);
-        segments.push(Segment {
+        let segment = Segment {
             pace: pace(s.ramp, furnace),
             to_k: ZERO_C + s.to_c,
             hold_s: 60.0 * s.hold_min,
             wait: s.wait_on.as_ref().map(wait),
             atmosphere,
             fan,
-        });
+        };
+        if let Some(gas) = own {
+            // A ramp that cannot be is told as a fault of the profile.
+            let ramp_s = ramp(&segment, from_k).map_or(0.0, |(ramp_s, _)| ramp_s);
+            let gas_l = s.flow_l_min_25c * (ramp_s + segment.hold_s) / 60.0;
+            stands.flow(Part::Gas(gas), stands.volumes(gas_l, furnace.volume_l));
+        }
+        from_k = segment.to_k;
+        segments.push(segment);
         switch(s, EventAt::End, &mut fan);
         // Without such events the last segment's own goes on.
         after = match gas_events(EventAt::End, &mut stands) {
@@ -139,24 +142,6 @@ impl LetIn {
     }
 }
 
-/// What an event does to what stands in the furnace.
-fn let_in(stands: &mut Standing<usize>, kind: &EventKind, set_mbar: Option<f64>, gases: &Gases) {
-    match kind {
-        EventKind::PumpDown { to_mbar } => stands.pump(*to_mbar),
-        EventKind::Backfill { gas, to_mbar } => {
-            // A gas without a record is told as lacking.
-            if let Some(gas) = gases.slugs.iter().position(|g| g == gas) {
-                stands.fill(Part::Gas(gas), *to_mbar);
-            }
-        }
-        EventKind::PurgeInert { volumes } => {
-            let part = gases.purges.map_or(Part::Purging, Part::Gas);
-            stands.purge(part, *volumes, set_mbar.unwrap_or(ATMOSPHERE_MBAR));
-        }
-        _ => {}
-    }
-}
-
 /// What the load stands in during a segment of its own gas and sweep, at a pressure where one is set;
 /// none in a vacuum, and in air, in which nothing is forecast.
 fn over(
@@ -187,16 +172,6 @@ fn left_in(stands: &Standing<usize>, ultimate_pa: Option<f64>) -> Atmosphere {
         sweep_mol_s: 0.0,
     };
     over(stands, None, None, 0.0).unwrap_or_else(vacuum)
-}
-
-/// How long a segment takes by the clock, min, at a full rate as fast as the furnace follows empty.
-fn minutes(segment: &profile::Segment, from_c: f64, furnace: &Furnace) -> f64 {
-    let ramp_min = match segment.ramp {
-        RampBy::Rate { k_min } => (segment.to_c - from_c).abs() / k_min,
-        RampBy::Time { min } => min,
-        RampBy::FullRate => (segment.to_c - from_c).abs() / furnace.ramp_max_k_min,
-    };
-    segment.hold_min + if ramp_min.is_finite() { ramp_min } else { 0.0 }
 }
 
 fn switch(segment: &profile::Segment, at: EventAt, fan: &mut bool) {

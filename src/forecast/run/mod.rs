@@ -213,8 +213,9 @@ impl Run {
         if to_s <= from_s {
             return self.power_at(to_s);
         }
+        let at = |time_s: f64| self.times_s.partition_point(|t| *t < time_s);
         let within = self.times_s.iter().zip(&self.power_w);
-        let within = within.filter(|(t, _)| (from_s..to_s).contains(*t));
+        let within = within.take(at(to_s)).skip(at(from_s));
         let ends = |t: f64| (t, self.power_at(t));
         let (mut sum, mut last) = (0.0, ends(from_s));
         // Power jumps where two samples have one time: the later goes on from there.

@@ -3,13 +3,14 @@
 
 use super::atmosphere::pressure;
 use super::common::{check, furnace, limit};
+use crate::catalogue::AIR_OXYGEN;
 use crate::catalogue::Severity::{Caution, Stop};
 use crate::forecast::standing::{ATMOSPHERE_MBAR, Standing};
 use crate::profile::{EventAt, EventKind, Segment};
 use crate::review::facts::Facts;
 use crate::review::facts_limits::as_share;
 use crate::review::facts_profile::Step;
-use crate::review::facts_standing::{AIR_OXYGEN, Stands};
+use crate::review::facts_standing::Stands;
 use crate::review::finding::{Check, Family, Report, Subject, at_most, number, text};
 use crate::text::findings::Arg;
 use crate::text::{missing, pressures as say};
