@@ -6,7 +6,9 @@ use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{Checkbox, CollapsingHeader, DragValue, Grid, RichText, ScrollArea, TextEdit, Ui};
+use egui::{
+    Checkbox, CollapsingHeader, DragValue, Grid, Label, RichText, ScrollArea, TextEdit, Ui,
+};
 use std::collections::BTreeMap;
 
 /// Largest priority that is taken.
@@ -66,11 +68,9 @@ impl ArrangeFirst {
                             .accessible_name(ways::of_lot(&word, &lot.name));
                         let word = say::label("Due");
                         ui.label(&word);
-                        ui.add(TextEdit::singleline(due).desired_width(theme::SIDE * 0.4))
+                        let field = TextEdit::singleline(due).hint_text(ways::due_hint());
+                        ui.add_sized([theme::SIDE * 0.5, theme::TARGET], field)
                             .accessible_name(ways::of_lot(&word, &lot.name));
-                        if !due.trim().is_empty() && !is_time(due.trim()) {
-                            ui.label(ways::not_a_due(&lot.name, due.trim()));
-                        }
                         ui.end_row();
                     }
                 };
@@ -80,7 +80,23 @@ impl ArrangeFirst {
                     .show(ui, |ui| {
                         Grid::new("what goes first").striped(true).show(ui, rows);
                     });
+                for (lot, _) in &lots {
+                    if let Some(due) = self.not_a_due(lot.id) {
+                        ui.add(Label::new(ways::not_a_due(&lot.name, due)).wrap());
+                    }
+                }
             });
+    }
+
+    /// What stands as due of a lot and is no time.
+    fn not_a_due(&self, lot: LotId) -> Option<&str> {
+        let due = self.lots.get(&lot)?.1.trim();
+        (!due.is_empty() && !is_time(due)).then_some(due)
+    }
+
+    /// Whether all that was typed is understood.
+    pub(super) fn is_whole(&self) -> bool {
+        self.lots.keys().all(|lot| self.not_a_due(*lot).is_none())
     }
 }
 

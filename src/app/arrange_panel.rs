@@ -12,7 +12,7 @@ use super::wake;
 use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, setters_in_use};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
-use crate::document::{Arranging, Budget, Finished, ToArrange};
+use crate::document::{Arranging, Budget, Finished, Searching, ToArrange};
 use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Stack};
 use crate::part::SizeStage;
 use crate::text::app as say;
@@ -135,7 +135,7 @@ impl App {
         self.arranging
             .work
             .as_ref()
-            .is_some_and(Arranging::is_running)
+            .is_some_and(|work| work.search().is_running())
     }
 
     /// Whether the panel is open.
@@ -155,12 +155,12 @@ impl App {
     /// A search for a plan that is not there any more is of no use: it stops with what it has.
     pub(super) fn poll_arranging(&mut self, ctx: &Context) {
         let as_it_is = self.is_of_this_plan();
-        let Some(work) = &mut self.arranging.work else {
+        let Some(search) = self.arranging.work.as_ref().map(Arranging::search) else {
             return;
         };
-        if work.is_running() {
-            if !as_it_is && !work.is_stopped() {
-                work.stop();
+        if search.is_running() {
+            if !as_it_is && !search.is_stopped() {
+                search.stop();
                 self.message = words::stopped_by_edit();
             }
             ctx.request_repaint_after(LOOK);
@@ -227,7 +227,8 @@ impl App {
         ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
         self.arrange_buttons(ui, results, actions);
         ui.separator();
-        let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
+        let search = self.arranging.work.as_ref().map(Arranging::search);
+        let finished = search.and_then(Searching::finished);
         let text = finished.as_deref().map(told);
         ScrollArea::vertical()
             .id_salt("arrangement")
@@ -315,7 +316,9 @@ impl App {
     fn arrange_buttons(&mut self, ui: &mut Ui, results: &Results, actions: &mut Vec<Action>) {
         let running = self.is_arranging();
         let tokens = Tokens::of(ui.ctx());
-        let finished = self.arranging.work.as_ref().and_then(Arranging::finished);
+        let search = self.arranging.work.as_ref().map(Arranging::search);
+        let finished = search.and_then(Searching::finished);
+        let stopped = search.is_some_and(Searching::is_stopped);
         let found = finished.as_ref().and_then(|f| {
             let result = f.result.as_ref().ok()?.as_ref().ok()?;
             result.layout.edit.is_some().then_some(())
@@ -323,16 +326,11 @@ impl App {
         let of_this = self.is_of_this_plan();
         ui.horizontal_wrapped(|ui| {
             if running {
-                let stopped = self
-                    .arranging
-                    .work
-                    .as_ref()
-                    .is_some_and(Arranging::is_stopped);
                 let stop = ui.add_enabled(!stopped, Button::new(say::label("Stop")));
                 if stop.on_hover_text(words::stop_keeps()).clicked()
-                    && let Some(work) = &mut self.arranging.work
+                    && let Some(work) = &self.arranging.work
                 {
-                    work.stop();
+                    work.search().stop();
                 }
                 if ui.button(say::label("Give up")).clicked() {
                     self.arranging.work = None;
@@ -353,7 +351,9 @@ impl App {
                 } else {
                     "Start"
                 };
-                if ui.button(say::label(word)).clicked() {
+                let whole = self.arranging.first.is_whole();
+                let start = ui.add_enabled(whole, Button::new(say::label(word)));
+                if start.on_disabled_hover_text(ways::due_first()).clicked() {
                     let ctx = ui.ctx().clone();
                     self.start_arranging(&ctx);
                 }
@@ -377,9 +377,9 @@ impl App {
             ui.label(RichText::new(told).color(tokens.weak));
         });
         let line = self.arranging.work.as_ref().and_then(|work| {
-            if work.is_running() {
-                let word = work.progress().word;
-                return Some(match work.is_stopped() {
+            if work.search().is_running() {
+                let word = work.search().progress().word;
+                return Some(match work.search().is_stopped() {
                     true => words::stopping(&word),
                     false => words::at_work(&word),
                 });
@@ -459,7 +459,7 @@ impl App {
                     shown = Arc::clone(&found.layout.plan);
                     title = words::found();
                 }
-                None if work.is_running() => match work.best() {
+                None if work.search().is_running() => match work.best() {
                     Some(best) => {
                         let setters = setters_in_use(&best);
                         let all = best.placements().map(|(_, p)| &p.item);

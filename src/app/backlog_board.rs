@@ -11,7 +11,7 @@ use crate::document::Finished;
 use crate::document::backlog::{
     Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue,
 };
-use crate::files;
+use crate::files::{self, MOST_TURNAROUND_MIN};
 use crate::text::app as say;
 use crate::text::backlog_board as words;
 use crate::text::queueing;
@@ -23,8 +23,6 @@ use std::time::Duration;
 const LOOK: Duration = Duration::from_millis(50);
 /// Largest seed that is taken.
 const MOST_SEED: u64 = 999_999;
-/// Longest time between two runs, min.
-const MOST_TURNAROUND_MIN: f64 = 10_000.0;
 
 /// How hard to search for one filling of a load.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -128,7 +126,7 @@ impl App {
                     seed: self.backlog.seed.unwrap_or(1),
                     shop: self.shop.as_ref().map(|(_, shop)| shop.clone()),
                 };
-                self.backlog.work = Some(Queueing::start(asked, wake(ctx)));
+                self.backlog.work = Some(asked.start(wake(ctx)));
             }
         }
     }
@@ -243,7 +241,7 @@ impl App {
                 }
                 return;
             }
-            let Some(work) = &mut self.backlog.work else {
+            let Some(work) = &self.backlog.work else {
                 return;
             };
             let stop = Button::new(say::label("Stop"));
@@ -278,7 +276,7 @@ fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<A
         Ok(Ok(made)) => made,
     };
     ui.strong(queueing::runs(made.list.len(), made.runs.least()));
-    let (late, most_min) = made.runs.lateness();
+    let (late, most_min) = made.lateness;
     wrapped(ui, queueing::lateness(late, most_min));
     for listed in &made.list {
         ui.separator();

@@ -893,6 +893,8 @@ impl Arrangement {
         let nowhere = self.nowhere.iter().chain(&self.beyond);
         let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
         let mut left: Vec<LeftOut> = Vec::new();
+        // Of one kind all stay out for the same.
+        let mut known: BTreeMap<usize, Why> = BTreeMap::new();
         for (index, n, dropped) in copies.chain(nowhere) {
             let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))
             else {
@@ -901,8 +903,11 @@ impl Arrangement {
             let why = match dropped {
                 Some(words) => Why::Review(words.clone()),
                 None => {
-                    let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
-                    places.why(index, piece, kind, area_mm2)
+                    let why = || {
+                        let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
+                        places.why(index, piece, kind, area_mm2)
+                    };
+                    known.entry(index).or_insert_with(why).clone()
                 }
             };
             let name = name_of(&self.plan, &piece.model.item);

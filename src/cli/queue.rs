@@ -80,6 +80,11 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             eprintln!("{}", words::making(number, base));
         }
     };
+    // A folder with runs in it is told before the search, and not after it.
+    let first = run_file(&arguments.output, 0);
+    if files::is_there(&first) {
+        return Err(is_there(&first));
+    }
     let made = bases.queue(effort, &Watch::default(), &tell);
     let made = made.map_err(Failure::Input)?;
     let runs = write_runs(&made, &arguments.output)?;
@@ -211,15 +216,21 @@ struct QueueJson {
     left: Vec<LeftJson>,
 }
 
+/// The file of a run, counted from 0.
+fn run_file(dir: &Path, at: usize) -> PathBuf {
+    dir.join(format!("run-{:02}.load.ron", at + 1))
+}
+
+fn is_there(path: &Path) -> Failure {
+    Failure::Input(words::already_there(&path.display().to_string()))
+}
+
 /// Writes the loads; nothing that is there is written over.
 fn write_runs(made: &Runs, dir: &Path) -> Result<Vec<RunJson>, Failure> {
-    let name = |at: usize| dir.join(format!("run-{:02}.load.ron", at + 1));
-    if let Some(there) = (0..made.count())
-        .map(name)
-        .find(|path| files::is_there(path))
-    {
-        let there = there.display().to_string();
-        return Err(Failure::Input(words::already_there(&there)));
+    let name = |at: usize| run_file(dir, at);
+    let mut names = (0..made.count()).map(name);
+    if let Some(there) = names.find(|path| files::is_there(path)) {
+        return Err(is_there(&there));
     }
     files::make_folder(dir)?;
     let mut out = Vec::new();

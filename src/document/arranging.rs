@@ -3,7 +3,8 @@
 //! asked to keep or not.
 
 use super::hash::InputHash;
-use super::job::{Finished, Job, Progress, Ticket, Wake};
+use super::job::{Ticket, Wake};
+use super::searching::Searching;
 use crate::arrange::{
     Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Order, Rearranged,
     Scope, Trouble, Turning, Watch, Wish, rearrange,
@@ -17,9 +18,7 @@ use crate::review::{
 };
 use crate::text::arranging as words;
 use crate::text::findings::title;
-use crate::text::{locale, set_locale};
 use std::collections::BTreeMap;
-use std::sync::atomic::Ordering;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Searches that meet now and then; the answer depends on their number, so it is fixed.
@@ -372,47 +371,33 @@ pub type ArrangedOrNot = Result<Arranged, NotRearranged>;
 pub struct Arranging {
     of: Arc<Plan>,
     catalogue: Arc<Catalogue>,
-    watch: Arc<Watch>,
     set: Arc<Mutex<Option<Arc<Arrangement>>>>,
-    job: Job<ArrangedOrNot>,
-    stopped: bool,
+    search: Searching<ArrangedOrNot>,
     shown: Option<(Answer, Arc<Plan>)>,
     first_new: PlacementId,
-}
-
-impl Drop for Arranging {
-    fn drop(&mut self) {
-        self.watch.cancel.store(true, Ordering::Relaxed);
-    }
 }
 
 impl Arranging {
     /// Starts it. `of` is the plan as it is open, which the one that is asked for may be but for
     /// its next number. `wake` is called when there is something new.
     pub fn start(of: Arc<Plan>, asked: ToArrange, wake: Wake) -> Arranging {
-        let watch = Arc::new(Watch::default());
         let set: Arc<Mutex<Option<Arc<Arrangement>>>> = Arc::default();
-        let (watched, told) = (Arc::clone(&watch), Arc::clone(&set));
-        let language = locale();
+        let told = Arc::clone(&set);
         let first_new = PlacementId(asked.plan.next_id);
         let catalogue = Arc::clone(&asked.catalogue);
         let input = InputHash::of(&(asked.seed, asked.evaluations, asked.plan.next_id));
-        let work = move |ticket: &Ticket| {
-            // Sentences are made where the work is done.
-            set_locale(language);
+        let work = move |watch: &Watch, ticket: &Ticket| {
             let ready = |made: &Arc<Arrangement>| {
                 *told.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::clone(made));
             };
             let word = |word: &str| ticket.progress(0.0, word);
-            Ok(arrange_plan(&asked, &watched, &ready, &word))
+            Ok(arrange_plan(&asked, watch, &ready, &word))
         };
         Arranging {
             of,
             catalogue,
-            watch,
             set,
-            job: Job::start("arrange", input, wake, work),
-            stopped: false,
+            search: Searching::start("arrange", input, wake, work),
             shown: None,
             first_new,
         }
@@ -428,30 +413,9 @@ impl Arranging {
         &self.catalogue
     }
 
-    /// Stops with the best so far.
-    pub fn stop(&mut self) {
-        self.stopped = true;
-        self.watch.cancel.store(true, Ordering::Relaxed);
-    }
-
-    /// Whether it was told to stop.
-    pub fn is_stopped(&self) -> bool {
-        self.stopped
-    }
-
-    /// Whether it is still at work.
-    pub fn is_running(&self) -> bool {
-        self.job.finished().is_none()
-    }
-
-    /// What it is at.
-    pub fn progress(&self) -> Progress {
-        self.job.progress()
-    }
-
-    /// What came of it, once it has ended.
-    pub fn finished(&self) -> Option<Arc<Finished<ArrangedOrNot>>> {
-        self.job.finished()
+    /// The search itself.
+    pub fn search(&self) -> &Searching<ArrangedOrNot> {
+        &self.search
     }
 
     /// The best so far as a plan, for showing; none before the first. Made anew only where it is
@@ -459,7 +423,7 @@ impl Arranging {
     pub fn best(&mut self) -> Option<Arc<Plan>> {
         let (best, set) = {
             // Under the lock of the best its task does not change.
-            let best = self.watch.best.lock();
+            let best = self.search.watch().best.lock();
             let best = best.unwrap_or_else(PoisonError::into_inner);
             let set = self.set.lock().unwrap_or_else(PoisonError::into_inner);
             (best.clone(), set.clone())

@@ -3,23 +3,23 @@
 
 use super::arranging::Counts;
 use super::hash::InputHash;
-use super::job::{Finished, Job, Progress, Ticket, Wake};
+use super::job::{Ticket, Wake};
 use super::queueing::{
     Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, wanted, why_left,
 };
+use super::searching::Searching;
 use crate::arrange::{LeftOver, Turning, Wanted, Watch, late_min};
 use crate::catalogue::when;
 use crate::files::{self, Backlog, BaseLoad, FileFault, ShopFolder, Working};
 use crate::load::{Placement, Plan};
 use crate::part::{Part, PartId, Shape};
 use crate::review::{Given, review};
+use crate::text::nearest;
 use crate::text::queueing as words;
-use crate::text::{locale, nearest, set_locale};
 use jiff::civil::DateTime;
 use std::cell::Cell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 /// A backlog with its base loads.
 pub struct Bases {
@@ -469,6 +469,8 @@ pub struct QueuedRuns {
     pub list: Vec<Listed>,
     /// What is in none.
     pub left: Vec<LeftJob>,
+    /// Pieces that are late, and the most that one is late by, min.
+    pub lateness: (u32, f64),
 }
 
 /// What the job gives back; else a sentence on what is wrong.
@@ -513,66 +515,20 @@ impl ToQueue {
         Ok(QueuedRuns {
             list: (0..runs.count()).filter_map(listed).collect(),
             left: runs.left(),
+            lateness: runs.lateness(),
             runs,
         })
     }
 }
 
 /// A backlog that becomes runs in the background.
-pub struct Queueing {
-    watch: Arc<Watch>,
-    job: Job<QueuedOrNot>,
-    stopped: bool,
-}
+pub type Queueing = Searching<QueuedOrNot>;
 
-impl Drop for Queueing {
-    fn drop(&mut self) {
-        self.watch.cancel.store(true, Ordering::Relaxed);
-    }
-}
-
-impl Queueing {
+impl ToQueue {
     /// Starts it. `wake` is called when there is something new.
-    pub fn start(asked: ToQueue, wake: Wake) -> Queueing {
-        let watch = Arc::new(Watch::default());
-        let watched = Arc::clone(&watch);
-        let language = locale();
-        let input = InputHash::of(&(asked.seed, asked.evaluations));
-        let work = move |ticket: &Ticket| {
-            // Sentences are made where the work is done.
-            set_locale(language);
-            Ok(asked.queue(&watched, ticket))
-        };
-        Queueing {
-            watch,
-            job: Job::start("queue", input, wake, work),
-            stopped: false,
-        }
-    }
-
-    /// Stops with the runs made so far.
-    pub fn stop(&mut self) {
-        self.stopped = true;
-        self.watch.cancel.store(true, Ordering::Relaxed);
-    }
-
-    /// Whether it was told to stop.
-    pub fn is_stopped(&self) -> bool {
-        self.stopped
-    }
-
-    /// Whether it is still at work.
-    pub fn is_running(&self) -> bool {
-        self.job.finished().is_none()
-    }
-
-    /// What it is at.
-    pub fn progress(&self) -> Progress {
-        self.job.progress()
-    }
-
-    /// What came of it, once it has ended.
-    pub fn finished(&self) -> Option<Arc<Finished<QueuedOrNot>>> {
-        self.job.finished()
+    pub fn start(self, wake: Wake) -> Queueing {
+        let input = InputHash::of(&(self.seed, self.evaluations));
+        let work = move |watch: &Watch, ticket: &Ticket| Ok(self.queue(watch, ticket));
+        Searching::start("queue", input, wake, work)
     }
 }

@@ -21,6 +21,7 @@ mod job;
 mod memo;
 mod preview;
 pub mod queueing;
+mod searching;
 pub mod shorten;
 
 pub use arranging::{Arranged, Arranging, Budget, ToArrange};
@@ -32,6 +33,7 @@ pub use hash::{InputHash, InputHasher};
 pub use history::{Applied, Change, Dropped, History, Keep, NUDGES_WITHIN};
 pub use job::{Finished, Job, JobFault, Latest, Progress, Stopped, Ticket, Wake, Worker};
 pub use preview::{Preview, PreviewGaps, preview_gaps};
+pub use searching::Searching;
 
 use crate::catalogue::{Catalogue, ShopState};
 use crate::forecast::plan::{NoForecast, PlanForecast};

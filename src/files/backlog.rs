@@ -17,6 +17,9 @@ use std::path::{Path, PathBuf};
 /// Newest version of backlog files that is read.
 pub const BACKLOG_VERSION: u32 = 1;
 
+/// Longest time between two runs, min (assumed: a week).
+pub const MOST_TURNAROUND_MIN: f64 = 10_080.0;
+
 /// Most jobs that are read (assumed: some months of a shop).
 const MOST_JOBS: usize = 2_000;
 /// Most pieces of all jobs together: each is placed by itself (assumed).
@@ -149,8 +152,8 @@ impl Backlog {
                 return refuse("bases", say::base_twice(&base.name));
             }
         }
-        if !(self.turnaround_min.is_finite() && self.turnaround_min >= 0.0) {
-            return refuse("turnaround_min", say::bad_turnaround());
+        if !(0.0..=MOST_TURNAROUND_MIN).contains(&self.turnaround_min) {
+            return refuse("turnaround_min", say::bad_turnaround(MOST_TURNAROUND_MIN));
         }
         if self.jobs.is_empty() {
             return refuse("jobs", say::no_jobs());

@@ -29,8 +29,8 @@ pub mod threemf;
 mod v1;
 
 pub use backlog::{
-    BACKLOG_VERSION, Backlog, BaseLoad, QueueJob, backlog_beside, decode_backlog, read_backlog,
-    read_jobs,
+    BACKLOG_VERSION, Backlog, BaseLoad, MOST_TURNAROUND_MIN, QueueJob, backlog_beside,
+    decode_backlog, read_backlog, read_jobs,
 };
 pub use compare::{Compared, compare};
 pub use disk::{TEXT_CAP, make_folder, read_script};

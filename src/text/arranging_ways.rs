@@ -110,6 +110,16 @@ pub fn not_lot_and(text: &str) -> String {
     format!("\"{text}\" is not a lot number, an equals sign and a value")
 }
 
+/// What a due time looks like.
+pub fn due_hint() -> String {
+    say("2026-12-01 14:00")
+}
+
+/// A search waits for times that can be read.
+pub fn due_first() -> String {
+    say("A due time cannot be read: correct it, or leave it empty")
+}
+
 /// A due time that is none.
 pub fn not_a_due(lot: &str, text: &str) -> String {
     say(format!(

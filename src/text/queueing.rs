@@ -19,8 +19,8 @@ pub fn no_such_base(name: &str, near: &[String]) -> String {
 }
 
 /// A turnaround that cannot be.
-pub fn bad_turnaround() -> String {
-    "the time between two runs is a number of minutes, 0 or more.".to_owned()
+pub fn bad_turnaround(most: f64) -> String {
+    format!("the time between two runs is a number of minutes, 0 to {most:.0}.")
 }
 
 /// Nothing waits.

@@ -12,7 +12,7 @@ use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::matter::around;
 use crate::forecast::plan::{Asked, Keys, KindIs, PlanForecast, of};
 use crate::forecast::run::Run;
-use crate::text::{calibrating, logs, ways as say};
+use crate::text::{calibrating, logs, ways as say, ways_window};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 use std::io::Write;
@@ -54,6 +54,9 @@ pub(super) fn run(flags: &Flags, path: &Path, frame: &Frame, out: &mut dyn Write
     let all = measured(path, frame.shop, &mut |then| {
         with_load(file, frame.shop, |_, asked| then(asked))
     })?;
+    if all.is_empty() && !frame.json {
+        writeln!(out, "{}", ways_window::no_rows())?;
+    }
     let mut told = Vec::new();
     let mut calibrated = false;
     for (slug, pieces) in &all {

@@ -7,7 +7,7 @@ pub const PROSE: &[Prose] = &[
     Prose {
         check: "air-left-on-heating",
         title: "Air over a warm load",
-        sentence: "Segment {segment}: at {by} the furnace still holds {value} of oxygen by what is planned; {limit} is usual.",
+        sentence: "Segment {segment}: at {by} the furnace still holds {value} of oxygen by what is planned; at most {limit} is usual.",
         why: "Air oxidises binder, parts, elements and graphite as soon as they are warm, and burns binder where it comes off.",
         remedy: "Pump down or purge before it heats, hold cold under a flow for longer, and name the gas that is let in where a pressure is set.",
     },

@@ -203,6 +203,13 @@ fn lots_that_wait_are_marked_and_what_counts_is_chosen() {
             stands.count() < lot.count as usize
         });
         let lot = id.unwrap().name.clone();
+        // A due time that cannot be read is not left out in silence.
+        let due = format!("Due {lot}");
+        bench.fill(&due, "tomorrow");
+        assert!(bench.shows("is neither a day"), "{:?}", bench.names());
+        assert!(!bench.enabled("Start"));
+        bench.fill(&due, "2026-12-01");
+        assert!(bench.enabled("Start"));
         bench.click(&format!("Must go {lot}"));
         bench.take_entry("What counts", "Fewest setters, lowest stack, in balance");
         bench.start();
