@@ -300,7 +300,7 @@ impl Island {
                         kind,
                         &fresh,
                         &there,
-                        field.bounds,
+                        field.wall.bounds,
                         &mut lists[kind],
                         &mut places,
                         taste,

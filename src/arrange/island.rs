@@ -2,11 +2,12 @@
 //! and again weighs more and more.
 
 use super::circles::{Circles, depth};
-use super::collide::{Body, Engine, Space, Touch};
+use super::collide::{Body, Space, Touch};
 use super::dice::Dice;
 use super::rules::HAIR;
-use super::setup::Setup;
-use super::task::{Answer, Goal, Watch};
+use super::setup::{Setup, Wall};
+use super::squeeze::Squeeze;
+use super::task::{Answer, Watch};
 use std::sync::Arc;
 
 /// Where a part stands in the search's own scale; `page` is a field.
@@ -35,7 +36,7 @@ const SPREAD: usize = 45;
 pub struct Island {
     pub setup: Arc<Setup>,
     pub dice: Dice,
-    pub pages: Vec<Engine>,
+    pub walls: Vec<Wall>,
     pub open: Vec<bool>,
     /// Length of the strip, search scale.
     pub length: f32,
@@ -68,6 +69,8 @@ pub struct Island {
     /// How much is spent on filling by contact.
     pub filling: f32,
     pub step: f32,
+    /// A field that is too large for a while.
+    pub squeeze: Option<Squeeze>,
     /// The field that is being emptied, and those that were tried in vain.
     pub closing: Option<usize>,
     pub vain: Vec<usize>,
@@ -86,13 +89,13 @@ pub struct Island {
 impl Island {
     pub fn new(setup: Arc<Setup>, seed: u64) -> Island {
         let n = setup.parts.len();
-        let pages: Vec<Engine> = setup.fields.iter().map(|f| f.engine.clone()).collect();
+        let walls: Vec<Wall> = setup.fields.iter().map(|f| f.wall.clone()).collect();
         let buffer = setup.kinds.iter().map(|k| k.body.clone()).collect();
-        let length = setup.fields.first().map_or(0.0, |f| f.bounds[2]);
+        let length = walls.first().map_or(0.0, |w| w.bounds[2]);
         Island {
             dice: Dice::new(seed),
-            open: vec![true; pages.len()],
-            pages,
+            open: vec![true; walls.len()],
+            walls,
             length,
             poses: vec![
                 Pose {
@@ -126,6 +129,7 @@ impl Island {
             patience: 0,
             filling: 1.0,
             step: 0.01,
+            squeeze: None,
             closing: None,
             vain: Vec::new(),
             good: None,
@@ -147,8 +151,8 @@ impl Island {
     // ---- losses
 
     fn wall_loss(&self, kind: usize, page: usize) -> f32 {
-        let field = &self.setup.fields[page];
-        self.out_loss(kind, field.surface.outside(&self.buffer[kind], self.length))
+        let out = self.walls[page].surface.outside(&self.buffer[kind]);
+        self.out_loss(kind, out)
     }
 
     fn out_loss(&self, kind: usize, out: f32) -> f32 {
@@ -161,7 +165,7 @@ impl Island {
         let Some(zone) = &self.setup.kinds[kind].within else {
             return 0.0;
         };
-        let out = zone.outside(&self.buffer[kind], self.length);
+        let out = zone.outside(&self.buffer[kind]);
         if out > 0.0 {
             self.out_loss(kind, out)
         } else {
@@ -195,7 +199,7 @@ impl Island {
             };
             sum >= cap
         };
-        this.pages[page].touching(me, i as u16, &mut stop);
+        this.walls[page].engine.touching(me, i as u16, &mut stop);
         sum
     }
 
@@ -228,10 +232,12 @@ impl Island {
         self.circles[i] = circles;
         let page = pose.page as usize;
         let mut hits: Vec<Touch> = Vec::new();
-        self.pages[page].touching(&self.buffer[kind], i as u16, &mut |t| {
-            hits.push(t);
-            false
-        });
+        self.walls[page]
+            .engine
+            .touching(&self.buffer[kind], i as u16, &mut |t| {
+                hits.push(t);
+                false
+            });
         self.wall[i] += self.zone_loss(kind);
         for t in hits {
             match t {
@@ -245,7 +251,7 @@ impl Island {
                 }
             }
         }
-        self.pages[page].put(i as u16, &self.buffer[kind]);
+        self.walls[page].engine.put(i as u16, &self.buffer[kind]);
         self.loads[page] += self.setup.rules.mass(kind);
         self.poses[i] = pose;
         self.active[i] = true;
@@ -254,7 +260,7 @@ impl Island {
     pub fn take(&mut self, i: usize) {
         let n = self.n();
         let page = self.poses[i].page as usize;
-        self.pages[page].take(i as u16);
+        self.walls[page].engine.take(i as u16);
         self.loads[page] -= self.setup.rules.mass(self.setup.parts[i]);
         for j in 0..n {
             self.pair[i * n + j] = 0.0;
@@ -299,7 +305,7 @@ impl Island {
         sum
     }
 
-    fn raw(&self, i: usize) -> f32 {
+    pub fn raw(&self, i: usize) -> f32 {
         let n = self.n();
         self.wall[i] + self.pair[i * n..(i + 1) * n].iter().sum::<f32>()
     }
@@ -336,12 +342,7 @@ impl Island {
             let (x, y) = (c * p[0] - s * p[1], s * p[0] + c * p[1]);
             b = [b[0].min(x), b[1].min(y), b[2].max(x), b[3].max(y)];
         }
-        let f = self.setup.fields[page].bounds;
-        let right = if self.setup.goal == Goal::Strip {
-            self.length
-        } else {
-            f[2]
-        };
+        let f = self.walls[page].bounds;
         let tiny = self.setup.tiny;
         // A part as wide as the field stands in the middle of what little there is.
         let span = |lo: f32, hi: f32| {
@@ -353,7 +354,7 @@ impl Island {
             }
         };
         let (x, y) = (
-            span(f[0] - b[0], right - b[2]),
+            span(f[0] - b[0], f[2] - b[2]),
             span(f[1] - b[1], f[3] - b[3]),
         );
         [x.0, y.0, x.1, y.1]
@@ -459,7 +460,7 @@ impl Island {
     pub fn search(&mut self, i: usize, from: Option<Pose>) -> (f32, Pose) {
         const KEEP: usize = 3;
         let kind = self.setup.parts[i];
-        let pages: Vec<usize> = (0..self.pages.len())
+        let pages: Vec<usize> = (0..self.walls.len())
             .filter(|&p| {
                 let own = from.is_some_and(|f| self.active[i] && f.page as usize == p);
                 self.open[p] && self.setup.fields[p].accepts[kind] && (own || self.bears(i, p))

@@ -96,7 +96,8 @@ pub fn arrange_by(
             break;
         }
         for k in 0..islands.len() {
-            if k == first {
+            // One that squeezes is let finish.
+            if k == first || islands[k].squeeze.is_some() {
                 continue;
             }
             let behind = match (&islands[k].best, &islands[first].best) {

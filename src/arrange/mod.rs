@@ -21,7 +21,8 @@
 //! the place of least weighed overlap among samples, and what keeps overlapping weighs more.
 //! Overlap is measured on circles that fill the outlines; whether there is any, the collision
 //! library says (`collide`, the only place that knows it). A field is emptied part by part, with
-//! exchanges (`outer`); between separations fields are filled anew by contact, side along side
+//! exchanges (`outer`); what almost went in is tried on a field whose edge is moved outward and drawn
+//! in again step by step (`squeeze`); between separations fields are filled anew by contact, side along side
 //! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands
 //! (`islands`) search on their own and meet after a fixed number of evaluations, so the answer does
 //! not depend on the cores. Numbers of the search that name no source are assumed: set by trial on
@@ -46,6 +47,7 @@ mod rules;
 mod runs;
 mod setup;
 mod shape;
+mod squeeze;
 mod stack;
 mod strip;
 mod task;

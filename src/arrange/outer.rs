@@ -16,14 +16,14 @@ const STALE: u32 = 80;
 const STRIKES: u32 = 2;
 /// The same for a first, quick look at what might go in.
 const QUICK: u32 = 20;
-/// Quick looks before the best of them is gone into.
-const LOOKS: u32 = 6;
+/// The same for a step that may still be made smaller.
+const ROUGH: u32 = 40;
+/// Quick looks before the best of them is gone into ([`super::squeeze`]).
+const LOOKS: usize = 6;
 /// Layouts kept that failed.
 const POOL: usize = 12;
-/// How often those are gone into before all is looked at anew.
-const DEEP: u32 = 5;
 /// Failures after which the search goes on from the best of all again.
-const RESTART: u32 = 2 * (LOOKS + DEEP);
+const RESTART: u32 = 22;
 /// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
 /// Waiting parts that are put in all at once at times.
@@ -56,7 +56,7 @@ impl Island {
     /// The first layout: what stands already, then those with the fewest fields to stand on and
     /// large parts first, as far left and low as samples find.
     pub fn construct(&mut self, watch: &Watch) {
-        let pages = self.pages.len();
+        let pages = self.walls.len();
         let mut order: Vec<usize> = (0..self.n()).collect();
         if self.setup.goal != Goal::InOrder {
             let must = |i: usize| self.setup.rules.goes_first(i);
@@ -123,7 +123,7 @@ impl Island {
         let setup = self.setup.clone();
         for placed in &setup.rules.start {
             let (i, page) = (placed.part, placed.field);
-            if i >= self.n() || page >= self.pages.len() || self.active[i] {
+            if i >= self.n() || page >= self.walls.len() || self.active[i] {
                 continue;
             }
             // The collision library takes no other numbers.
@@ -162,7 +162,7 @@ impl Island {
             evaluations: self.evaluations,
             ..Answer::default()
         };
-        let mut used = vec![false; self.pages.len()];
+        let mut used = vec![false; self.walls.len()];
         for i in 0..self.n() {
             if !self.active[i] {
                 continue;
@@ -175,7 +175,7 @@ impl Island {
         answer
     }
 
-    fn kept(&self) -> Kept {
+    pub fn kept(&self) -> Kept {
         Kept {
             loss: 0.0,
             length: self.length,
@@ -256,6 +256,9 @@ impl Island {
             self.shortened(watch);
             return;
         }
+        if self.squeeze.is_some() && !self.squeezed() {
+            return;
+        }
         let all = self.active.iter().all(|a| *a);
         // Nothing could even be tried: that is no step forward. Where no field is emptied every step
         // counts so, which was found by trial to place more: it brings exchanges and filling anew.
@@ -297,11 +300,11 @@ impl Island {
             self.done = true;
             return;
         }
-        let mut area = vec![0.0; self.pages.len()];
+        let mut area = vec![0.0; self.walls.len()];
         for i in 0..self.n() {
             area[self.on(i)] += self.area(i);
         }
-        let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
+        let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
         let elsewhere = |p: usize| {
             let mut on = (0..self.n()).filter(|&i| self.on(i) == p);
             on.all(|i| {
@@ -359,7 +362,7 @@ impl Island {
             return;
         }
         let room: f64 = {
-            let open = (0..self.pages.len()).filter(|&p| self.open[p]);
+            let open = (0..self.walls.len()).filter(|&p| self.open[p]);
             let fields = open.map(|p| self.setup.fields[p].area as f64);
             let on = (0..self.n()).filter(|&i| self.active[i]);
             fields.sum::<f64>() - on.map(|i| self.area(i)).sum::<f64>()
@@ -440,11 +443,11 @@ impl Island {
                 Some(first) if in_order => first + 1,
                 _ => self.n(),
             };
-            let open: Vec<usize> = (0..self.pages.len()).filter(|&p| self.open[p]).collect();
+            let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
             let page = open[self.dice.below(open.len())];
             let other = open[self.dice.below(open.len())];
             let style = self.dice.share();
-            let f = self.setup.fields[page].bounds;
+            let f = self.setup.fields[page].wall.bounds;
             let reach = (f[2] - f[0]).min(f[3] - f[1]) * self.dice.between(0.25, 0.6);
             let (x, y) = (self.dice.between(f[0], f[2]), self.dice.between(f[1], f[3]));
             for i in 0..self.n() {
@@ -476,22 +479,20 @@ impl Island {
     }
 
     /// After a separation that got stuck: what might go in is looked at quickly several times,
-    /// then the best of these is gone into, shaken.
+    /// then the best of these is gone into.
     fn not_placed(&mut self, watch: &Watch) {
+        if self.not_squeezed() {
+            return;
+        }
         self.fails += 1;
         self.patience += 1;
         if self.good.is_none() {
             return;
         }
         self.remember();
-        let looks = self.phase();
-        if looks == 0 {
-            self.pool.clear();
-        }
         if self.closing.is_some() && self.patience >= VAIN && !self.setup.alike {
             self.other_field(watch);
-        } else if looks >= LOOKS {
-            self.again();
+        } else if self.pool.len() >= LOOKS && self.stretch() {
             return;
         } else {
             if self.fails.is_multiple_of(RESTART) {
@@ -532,6 +533,9 @@ impl Island {
 
     /// Goes on from one that failed, the better ones more often, shaken.
     pub fn again(&mut self) {
+        if self.pool.is_empty() {
+            return;
+        }
         let u = self.dice.share() * self.dice.share();
         let k = ((u * self.pool.len() as f32) as usize).min(self.pool.len() - 1);
         let kept = self.pool[k].clone();
@@ -653,18 +657,12 @@ impl Island {
         }
     }
 
-    /// Where in a round of quick looks and deep ones the search is.
-    fn phase(&self) -> u32 {
-        self.fails % (LOOKS + DEEP)
-    }
-
     /// Sweeps without gain, and how often from the least, before a separation is given up.
     fn limits(&self) -> (u32, u32) {
-        let looks = self.phase();
-        if self.strip() || looks >= LOOKS {
-            (STALE, STRIKES)
-        } else {
-            (QUICK, 1)
+        match &self.squeeze {
+            Some(squeeze) if squeeze.is_rough() => (ROUGH, 1),
+            None if !self.strip() => (QUICK, 1),
+            _ => (STALE, STRIKES),
         }
     }
 

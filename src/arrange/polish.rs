@@ -17,6 +17,7 @@ impl Island {
     /// The best layout polished; `None` if there is none, or the proof refuses the outcome.
     pub fn polished(&mut self, watch: &Watch) -> Option<Answer> {
         let kept = self.shown.clone()?;
+        self.relax();
         self.load(&kept.poses, &kept.active);
         for round in 0..ROUNDS {
             // The outermost look for a better place first, then all draw together from inside.
@@ -52,7 +53,7 @@ impl Island {
 
     /// Square of the distance from the middle of its field.
     fn off(&self, pose: Pose) -> f32 {
-        let f = self.setup.fields[pose.page as usize].bounds;
+        let f = self.setup.fields[pose.page as usize].wall.bounds;
         let (x, y) = (pose.x - (f[0] + f[2]) / 2.0, pose.y - (f[1] + f[3]) / 2.0);
         x * x + y * y
     }
@@ -70,7 +71,7 @@ impl Island {
         }
         let side = self.setup.kind(i).least_side;
         let mut step = STEPS.0 * side;
-        let f = self.setup.fields[pose.page as usize].bounds;
+        let f = self.setup.fields[pose.page as usize].wall.bounds;
         let (cx, cy) = ((f[0] + f[2]) / 2.0, (f[1] + f[3]) / 2.0);
         while step > STEPS.1 * side {
             let (dx, dy) = (cx - pose.x, cy - pose.y);

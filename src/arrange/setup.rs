@@ -47,6 +47,7 @@ pub struct KindSetup {
 }
 
 /// Where a field ends, search scale.
+#[derive(Clone)]
 pub enum Surface {
     Rectangle([f32; 4]),
     Disc(f32),
@@ -55,11 +56,11 @@ pub enum Surface {
 
 impl Surface {
     /// How far a body sticks out.
-    pub fn outside(&self, body: &Body, length: f32) -> f32 {
+    pub fn outside(&self, body: &Body) -> f32 {
         match self {
             Surface::Rectangle(f) => {
                 let b = body.bounds();
-                let x = (f[0] - b[0]).max(b[2] - length).max(0.0);
+                let x = (f[0] - b[0]).max(b[2] - f[2]).max(0.0);
                 x + (f[1] - b[1]).max(b[3] - f[3]).max(0.0)
             }
             Surface::Disc(r) => {
@@ -96,16 +97,24 @@ impl Surface {
     }
 }
 
-pub struct FieldSetup {
+/// The edge of a field, where it is or moved for a while, and what touches what within it.
+#[derive(Clone)]
+pub struct Wall {
     pub surface: Surface,
     pub bounds: [f32; 4],
+    pub engine: Engine,
+}
+
+pub struct FieldSetup {
+    pub wall: Wall,
+    /// The edge, search scale.
+    ring: Vec<P2>,
     pub posts: Vec<Body>,
     pub accepts: Vec<bool>,
     /// The edge as sides that face inward.
     pub sides: Vec<Side>,
     /// What grown parts may cover.
     pub area: f32,
-    pub engine: Engine,
 }
 
 pub struct Setup {
@@ -370,9 +379,12 @@ impl Setup {
             let edge = sides(&ring_shape(inward), SIDES);
             fields.push(FieldSetup {
                 sides: edge.into_iter().filter(|_| straight).collect(),
-                engine: Engine::new(&ring, &posts).ok_or(no_room)?,
-                surface,
-                bounds: b.map(|v| v as f32),
+                wall: Wall {
+                    engine: Engine::new(&ring, &posts).ok_or(no_room)?,
+                    surface,
+                    bounds: b.map(|v| v as f32),
+                },
+                ring,
                 posts,
                 accepts: f.accepts.clone(),
                 area: (field_area(f, half) * scale * scale) as f32 - covered,
@@ -400,14 +412,41 @@ impl Setup {
         &self.kinds[self.parts[i]]
     }
 
-    pub fn strip_engine(&self, length: f32) -> Option<Engine> {
-        let b = self.fields[0].bounds;
-        let b = b.map(|v| v as f64);
-        let l = length as f64;
-        Engine::new(
-            &[[b[0], b[1]], [l, b[1]], [l, b[3]], [b[0], b[3]]],
-            &self.fields[0].posts,
-        )
+    /// A field whose edge is moved outward by a share of its width, or of its depth if `deep`; one
+    /// that is no rectangle grows about its middle.
+    pub fn wall(&self, page: usize, share: f32, deep: bool) -> Option<Wall> {
+        let field = &self.fields[page];
+        let by = f64::from(1.0 + share);
+        let b = field.wall.bounds.map(f64::from);
+        let square = matches!(field.wall.surface, Surface::Rectangle(_));
+        let from = if square {
+            [b[0], b[1]]
+        } else {
+            [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0]
+        };
+        let (x, y) = match square {
+            true => (if deep { 1.0 } else { by }, if deep { by } else { 1.0 }),
+            false => (by, by),
+        };
+        let at = |p: &P2| {
+            [
+                from[0] + (p[0] - from[0]) * x,
+                from[1] + (p[1] - from[1]) * y,
+            ]
+        };
+        let ring: Vec<P2> = field.ring.iter().map(at).collect();
+        let bounds = bounds(&ring).map(|v| v as f32);
+        Some(Wall {
+            surface: match &field.wall.surface {
+                Surface::Rectangle(_) => Surface::Rectangle(bounds),
+                Surface::Disc(r) => Surface::Disc(r * (1.0 + share)),
+                Surface::Polygon(_) => {
+                    Surface::Polygon(ring.iter().map(|p| [p[0] as f32, p[1] as f32]).collect())
+                }
+            },
+            engine: Engine::new(&ring, &field.posts)?,
+            bounds,
+        })
     }
 
     /// A pose of the search in the caller's units.

@@ -29,10 +29,14 @@ impl Island {
     fn set_length(&mut self, poses: &[Pose], length: f32, cut: f32) {
         let shift = length - self.length;
         self.length = length;
-        let Some(engine) = self.setup.strip_engine(length) else {
+        let b = self.setup.fields[0].wall.bounds;
+        let Some(wall) = self
+            .setup
+            .wall(0, (length - b[0]) / (b[2] - b[0]) - 1.0, false)
+        else {
             return;
         };
-        self.pages = vec![engine];
+        self.walls = vec![wall];
         self.pair.fill(0.0);
         self.wall.fill(0.0);
         let n = self.n();

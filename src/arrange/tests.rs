@@ -37,7 +37,7 @@ fn plates(kinds: Vec<Kind>, parts: Vec<usize>, ground: Ground, fields: usize) ->
     }
 }
 
-fn mixed(fields: usize) -> Task {
+pub(super) fn mixed(fields: usize) -> Task {
     let elbow = Shape {
         outer: vec![
             [0.0, 0.0],
