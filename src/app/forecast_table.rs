@@ -9,8 +9,8 @@ use crate::forecast::constants::Constant;
 use crate::forecast::heat::{NodeAt, Place};
 use crate::forecast::plan::printed::{hours, minutes};
 use crate::forecast::plan::{
-    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindIs, KindKey, KindRow, Missing, Need,
-    NoForecast, PlanForecast, Report, Which,
+    BACKBONE_LEFT_WANTED, HoldNeed, HoldRow, InCases, KindKey, KindRow, Missing, Need, NoForecast,
+    PlanForecast, Report, Which,
 };
 use crate::load::PartRecords;
 use crate::part::Drawn;
@@ -335,10 +335,8 @@ impl Table<'_> {
     }
 
     fn records(&self, kind: usize) -> Option<PartRecords<'_>> {
-        let KindIs::Pieces { part, .. } = self.forecast.prepared.keys.kinds.get(kind)?.is else {
-            return None;
-        };
-        PartRecords::new(self.made.plan.part(part)?, &self.made.catalogue)
+        let prepared = &self.forecast.prepared;
+        prepared.records(&self.made.plan, &self.made.catalogue, kind)
     }
 
     fn place(&self, at: &NodeAt) -> String {
@@ -496,7 +494,10 @@ impl Table<'_> {
             let told = l_min.map(|l_min| units::show(Quantity::Flow, l_min, 1));
             told.unwrap_or_else(words::not_evaluated)
         };
-        ui.label(say::offgas(&cased(&report.offgas_l_min, flow)));
+        ui.label(match report.offgas_l_min.nominal {
+            Some(_) => say::offgas(&cased(&report.offgas_l_min, flow)),
+            None => say::no_offgas(),
+        });
         let energy = cased(&report.energy_kwh, |kwh| format!("{kwh:.0} kWh"));
         ui.label(say::energy(&energy));
         show

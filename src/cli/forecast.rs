@@ -268,8 +268,16 @@ fn print(
     writeln!(out, "  {trap}")?;
     let passed = in_brackets(&told.trap.passed_g, whole("g"), &none, both);
     writeln!(out, "    {}", forecast_text::passed(&passed))?;
-    let offgas = in_brackets(&told.offgas_l_min, tenths("L/min"), &none, both);
-    writeln!(out, "  {}", say::offgas(&offgas))?;
+    let offgas = match told.offgas_l_min.nominal {
+        Some(_) => say::offgas(&in_brackets(
+            &told.offgas_l_min,
+            tenths("L/min"),
+            &none,
+            both,
+        )),
+        None => say::no_offgas(),
+    };
+    writeln!(out, "  {offgas}")?;
     print_exhaust(told, out)?;
     let energy = figure_in_brackets(&told.energy_kwh, whole("kWh"));
     writeln!(out, "  {}", say::energy(&energy))?;

@@ -53,10 +53,8 @@ impl<'a> Margins<'a> {
     }
 
     fn records(&self, row: &KindRow) -> Option<PartRecords<'a>> {
-        let KindIs::Pieces { part, .. } = self.made.prepared.keys.kinds.get(row.kind)?.is else {
-            return None;
-        };
-        PartRecords::new(self.asked.plan.part(part)?, self.catalogue())
+        let prepared = &self.made.prepared;
+        prepared.records(self.asked.plan, self.catalogue(), row.kind)
     }
 
     /// How far the least dense place is over what is asked for, in the case in which it is least.

@@ -23,11 +23,11 @@ use std::fmt;
 use std::rc::Rc;
 use std::sync::Arc;
 
-/// Steps in which holds are tried, s.
+/// Steps in which holds are tried, s (assumed).
 const HOLD_STEP_S: f64 = 300.0;
-/// Steps in which ramps are tried, K/s.
+/// Steps in which ramps are tried, K/s (assumed).
 const RATE_STEP_K_S: f64 = 0.5 / 60.0;
-/// Lengths tried for a hold that leaves something found, over what it is.
+/// Lengths tried for a hold that leaves something found, over what it is (assumed).
 const LONGER: [f64; 4] = [1.5, 2.0, 3.0, 4.0];
 /// What a worse margin may come to by rounding alone.
 const SAME: f64 = 1e-6;

@@ -45,7 +45,7 @@ pub const CAUGHT_PA: f64 = 10_000.0;
 const PHI_MIN: f64 = 1e-12;
 /// Its logarithm.
 const LN_PHI_MIN: f64 = -27.631_021_115_928_547;
-/// ln of exp(−Q/RT) below which Θ gains nothing that counts.
+/// ln of exp(−Q/RT) below which Θ gains nothing that counts (assumed).
 const LN_NOTHING: f64 = -55.0;
 
 fn theta_integral(q_j_mol: f64) -> Integral {
@@ -284,14 +284,24 @@ pub fn progress(start: f64, reference: f64, density: f64) -> f64 {
 
 /// ln Θ of a history for an activation energy.
 pub fn ln_theta(history: &[(f64, f64)], q_j_mol: f64) -> f64 {
+    ln_of_theta(thetas(history, q_j_mol).last().unwrap_or(0.0))
+}
+
+/// ln of a Θ, s/K, that may be nought.
+pub fn ln_of_theta(theta: f64) -> f64 {
+    if theta > 0.0 { libm::log(theta) } else { -1e3 }
+}
+
+/// Θ at each point of a history, (s, K), for an activation energy, s/K.
+pub fn thetas(history: &[(f64, f64)], q_j_mol: f64) -> impl Iterator<Item = f64> {
     let mut i = theta_integral(q_j_mol);
     let mut last: Option<(f64, f64)> = None;
-    for &(t, k) in history {
+    history.iter().map(move |&(t, k)| {
         let (dt, mean) = last.map_or((0.0, k), |(t0, k0)| (t - t0, 0.5 * (k + k0)));
         i.step(dt.max(0.0), k, 1.0 / mean);
         last = Some((t, k));
-    }
-    if i.sum > 0.0 { libm::log(i.sum) } else { -1e3 }
+        i.sum
+    })
 }
 
 /// Grain growth Gⁿ − G0ⁿ = ∫k0·exp(−Q/RT) dt.

@@ -95,7 +95,7 @@ pub fn following(
 }
 
 /// So near to a segment's target the chamber has come to it, K (assumed).
-const NEAR_K: f64 = 5.0;
+pub const NEAR_K: f64 = 5.0;
 
 /// What rounding makes of a timer, s.
 const HAIR_S: f64 = 1e-6;
@@ -133,9 +133,8 @@ pub(super) fn stood_in(
         begin_s = held.over(hold, begin_s, end_s);
     }
     // A ramp that waits for nothing goes by the clock, however far behind the chamber is.
-    let left = |(_, k): &(f64, f64)| (k - from_k).abs() <= NEAR_K;
-    let chamber = logged.series(logged.border.chamber);
-    let left_s = chamber.filter(left).map(|(t, _)| t).reduce(f64::max);
+    let chamber: Vec<(f64, f64)> = logged.series(logged.border.chamber).collect();
+    let left_s = leaves(&chamber, from_k, now.to_k);
     let waits = now.wait.is_some_and(|w| w.on_ramp) || (from_k - now.to_k).abs() <= NEAR_K;
     let gone_s = left_s.filter(|_| !waits).map_or(0.0, |t| end_s - t);
     // It holds from its begin on, wherever it went since: a furnace that fails falls away in its hold.
@@ -156,6 +155,30 @@ pub(super) fn stood_in(
         ramp_s,
         timer_s,
     })
+}
+
+/// When a chamber, (s, K), last was near a temperature, s; none where it is not beyond that towards another.
+fn leaves(chamber: &[(f64, f64)], from_k: f64, to_k: f64) -> Option<f64> {
+    // What it is beyond, in the ramp's direction.
+    let beyond = |k: f64| (k - from_k) * (to_k - from_k).signum();
+    let (end_s, end_k) = *chamber.last()?;
+    if beyond(end_k) < -NEAR_K {
+        return None;
+    }
+    let mut after = (end_s, beyond(end_k));
+    for &(t, k) in chamber.iter().rev() {
+        let before = (t, beyond(k));
+        if before.1 <= NEAR_K {
+            // Between two samples it may pass all of it.
+            let share = match after.1 > before.1 {
+                true => ((NEAR_K - before.1) / (after.1 - before.1)).clamp(0.0, 1.0),
+                false => 0.0,
+            };
+            return Some(before.0 + share * (after.0 - before.0));
+        }
+        after = before;
+    }
+    None
 }
 
 /// Timers of holds along a logged run.
@@ -243,6 +266,25 @@ fn parted(lines: &[(f64, f64)], at: &[f64]) -> Vec<(f64, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A chamber that passed a temperature while it heated has not left it while it cools to it.
+    #[test]
+    fn a_ramp_is_left_in_its_own_direction_and_between_samples() {
+        let up_and_down = [
+            (0.0, 300.0),
+            (100.0, 1300.0),
+            (200.0, 700.0),
+            (300.0, 400.0),
+        ];
+        // Cooling from 600 K: past it between the last two samples.
+        let left = leaves(&up_and_down, 600.0, 320.0).unwrap();
+        assert!((left - 235.0).abs() < 1e-9, "{left}");
+        assert_eq!(leaves(&up_and_down[..3], 600.0, 320.0), None);
+        // Heating from 600 K.
+        let left = leaves(&up_and_down[..2], 600.0, 1300.0).unwrap();
+        assert!((left - 30.5).abs() < 1e-9, "{left}");
+        assert_eq!(leaves(&[], 600.0, 1300.0), None);
+    }
 
     #[test]
     fn a_line_is_parted_where_the_gas_changes() {

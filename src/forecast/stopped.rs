@@ -2,7 +2,7 @@
 
 use super::curve::Curve;
 use super::even::UNLIMITED_W;
-use super::follow_log::{Planned, RanLast, stood_in};
+use super::follow_log::{NEAR_K, Planned, RanLast, stood_in};
 use super::inputs::{Case, Pace, Program, Segment};
 use super::matter::{Had, PlaceResult};
 use super::run::{Run, RunFault, Start};
@@ -25,8 +25,10 @@ pub struct Now {
     pub ramp_s: f64,
     /// What the timer of its hold has by then, s.
     pub timer_s: f64,
-    /// Setpoint then, K.
+    /// Setpoint then, K; after a log, what the plan has it ahead of the chamber from the chamber on.
     pub setpoint_k: f64,
+    /// Chamber then, K.
+    pub chamber_k: f64,
     /// Coldest and hottest place of the load, K.
     pub extremes_k: (f64, f64),
     /// Binder in the trap by then, of this run, kg; none where nobody knows how all of it burns out.
@@ -59,6 +61,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
     let last = done.run.times_s.len().checked_sub(1)?;
     let state = done.run.sample(last).to_vec();
     let setpoint_k = *state.get(done.run.border.setpoint)?;
+    let chamber_k = *state.get(done.run.border.chamber)?;
     Some(Now {
         start: Start {
             state,
@@ -78,6 +81,7 @@ fn end_of(done: &CaseForecast, at: Where, program: &Program) -> Option<Now> {
         ramp_s: at.ramp_s,
         timer_s: at.timer_s,
         setpoint_k,
+        chamber_k,
         extremes_k: done.run.extremes(last, |_| true)?,
         caught_kg: done
             .matter
@@ -241,9 +245,9 @@ pub fn program_s(inputs: &Inputs, case: &Case) -> Result<f64, RunFault> {
     Ok(followed(inputs, case, 0.0)?.program_end_s)
 }
 
-/// Largest distance between a log and its simplified form, K.
+/// Largest distance between a log and its simplified form, K (assumed).
 const LOG_K: f64 = 1.0;
-/// Most pieces that a log is followed in.
+/// Most pieces that a log is followed in (assumed).
 const LOG_PIECES: usize = 400;
 
 /// Keeps the points of a log that straight lines need to stay within a distance (Douglas and
@@ -342,7 +346,9 @@ pub fn from_log(
         return Ok(None);
     };
     let mut ended = place(&inputs.program, &planned, log_s);
-    if let Some(segment) = last_segment {
+    let by_plan = |segment: usize| ended.segment == segment && is_as_planned(&clean, &planned);
+    let late = last_segment.filter(|segment| !by_plan(*segment));
+    if let Some(segment) = late {
         let stood = |run: &Run| stood_in(&inputs.program, run, segment, case);
         // How late it came to its end tells in what gas it stood before.
         if let Some(at) = stood(&done.run) {
@@ -354,7 +360,36 @@ pub fn from_log(
             }
         }
     }
-    Ok(end_of(&done, ended, &inputs.program))
+    let planned_s = match late {
+        Some(_) => when(&inputs.program, &planned, ended.clock_s),
+        None => log_s,
+    };
+    let now = end_of(&done, ended, &inputs.program);
+    Ok(now.map(|now| with_setpoint(now, &inputs.program, &planned, planned_s)))
+}
+
+/// Whether a log is nowhere far off the chamber that its plan has then: what its program did is known.
+fn is_as_planned(log: &[(f64, f64)], planned: &Run) -> bool {
+    let first_s = log.first().map_or(0.0, |p| p.0);
+    let chamber = planned.border.chamber;
+    let near = |(t, k): &(f64, f64)| (planned.at(chamber, t - first_s) - k).abs() <= NEAR_K;
+    log.iter().all(near)
+}
+
+/// With the setpoint that a chamber has by a log: as far ahead of it as planned at a time, s. A chamber that
+/// cannot cool as fast as its program does not hold that back.
+fn with_setpoint(mut now: Now, program: &Program, planned: &Run, planned_s: f64) -> Now {
+    let border = &planned.border;
+    let [setpoint_k, chamber_k] =
+        [border.setpoint, border.chamber].map(|i| planned.at(i, planned_s));
+    let at_k = now.chamber_k + setpoint_k - chamber_k;
+    // No ramp goes beyond its end.
+    let to_k = program.segments.get(now.segment).map_or(at_k, |s| s.to_k);
+    now.setpoint_k = match program.from_k(now.segment) > to_k {
+        true => at_k.max(to_k),
+        false => at_k.min(to_k),
+    };
+    now
 }
 
 /// When a run comes to a time of its program's clock, s: the first such time.
@@ -451,11 +486,9 @@ pub fn paused(inputs: &Inputs, case: &Case, now: &Now, pause_s: f64) -> Result<N
         return Ok(now.clone());
     };
     let border = &done.run.border;
-    if let Some(chamber_k) = after.start.state.get(border.chamber).copied() {
-        after.setpoint_k = chamber_k;
-        if let Some(setpoint) = after.start.state.get_mut(border.setpoint) {
-            *setpoint = chamber_k;
-        }
+    after.setpoint_k = after.chamber_k;
+    if let Some(setpoint) = after.start.state.get_mut(border.setpoint) {
+        *setpoint = after.chamber_k;
     }
     let caught = after.caught_kg.zip(now.caught_kg);
     after.caught_kg = caught.map(|(after, before)| after + before);

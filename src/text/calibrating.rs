@@ -19,13 +19,37 @@ pub fn nothing_told(feedstock: &str) -> String {
     ))
 }
 
-/// Two answers fit about as well.
-pub fn pores_either_way(feedstock: &str) -> String {
+/// Two answers fit about as well: a and b of each, and of the record.
+pub fn pores_either_way(
+    feedstock: &str,
+    one: (f64, f64),
+    other: (f64, f64),
+    was: (f64, f64),
+) -> String {
+    let told = |(a, b): (f64, f64)| format!("a = {a:.2} with b = {b:.2}");
     say(format!(
-        "{feedstock}: not calibrated. The pieces fit a curve by which their pores closed in vacuum, and about as well \
-         one by which gas stayed in them. Take pieces from a run that is in one gas, or in vacuum, from debinding to \
-         the peak."
+        "{feedstock}: not calibrated. Two answers fit about as well, and it is not known which: {}, and {}; the \
+         record has {}. By one the pores of some pieces closed in vacuum, by the other gas stayed in them. Take pieces \
+         from a run that is in one gas, or in vacuum, from debinding to the peak.",
+        told(one),
+        told(other),
+        told(was),
     ))
+}
+
+/// A figure that moved, of which nobody knows how far it is off.
+pub fn no_error(name: &str) -> String {
+    say(format!(
+        "how far {name} may be off is not evaluated: it hangs on a figure that the pieces do not determine"
+    ))
+}
+
+/// With an energy that moved.
+pub fn together() -> String {
+    say(
+        "a, b and Q go together, and each ± counts what the others may be off: put all three into the record, or \
+         none.",
+    )
 }
 
 /// The energy is kept.

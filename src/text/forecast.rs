@@ -323,6 +323,11 @@ pub fn offgas(l_min: &str) -> String {
     say(format!("off-gas up to {l_min} at 25 °C and 1 atm"))
 }
 
+/// Off-gas of which nothing is known.
+pub fn no_offgas() -> String {
+    say("off-gas not evaluated")
+}
+
 /// Energy.
 pub fn energy(kwh: &str) -> String {
     say(format!("electric energy {kwh}"))

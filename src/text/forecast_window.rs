@@ -612,6 +612,11 @@ pub fn offgas(l_min: &str) -> String {
     say(format!("Off-gas up to {l_min} at 25 °C and 1 atm"))
 }
 
+/// Off-gas of which nothing is known.
+pub fn no_offgas() -> String {
+    say("Off-gas not evaluated")
+}
+
 /// Energy.
 pub fn energy(kwh: &str) -> String {
     say(format!("Electric energy {kwh}"))

@@ -61,6 +61,14 @@ pub fn heading_below(line: usize) -> String {
     format!("the heading stands in line {line}: leave out the lines above it")
 }
 
+/// From where on a segment that was named counts as in its hold.
+pub fn holds_from(segment: usize, near_k: f64) -> String {
+    say(format!(
+        "Segment {segment} ran last, as was said. Its hold counts from where the log is within {near_k:.0} K of its \
+         target."
+    ))
+}
+
 /// Where the load is at the end of a log.
 pub fn now_at(chamber_c: f64, coldest: &str, hottest: &str) -> String {
     say(format!(

@@ -484,8 +484,3 @@ pub fn row(number: usize) -> String {
 pub fn percent(share: f64) -> String {
     say(format!("{:.1} %", 100.0 * share))
 }
-
-/// A piece that told nothing.
-pub fn not_used() -> String {
-    say("not used: its density is outside what the curve tells")
-}

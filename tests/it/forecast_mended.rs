@@ -294,6 +294,13 @@ fn a_log_may_name_the_segment_that_ran_last() {
         "forecast", &file, "--log", &path, "--way", "go-on", "--json",
     ];
     let fell = json(&run(&[&fell[..], &["--segment", "3"]].concat()));
+    let told = ["forecast", &file, "--log", &path, "--segment", "3"];
+    let told = run(&told);
+    assert!(
+        told.out.contains("within 5 K of its target"),
+        "{}",
+        told.out
+    );
     let at = ["clock_min"].map(|key| (fell[key].as_f64().unwrap(), named[key].as_f64().unwrap()));
     assert!((at[0].0 - at[0].1).abs() < 5.0, "{at:?}");
     let at = ["forecast", &file, "--log", &log, "--way", "go-on"];

@@ -9,6 +9,7 @@ use setterwright::forecast::heat::Place;
 use setterwright::forecast::inputs::{Case, Pace, Program, Settings};
 use setterwright::forecast::plan::{Asked, empty_load, furnace_heat, of, prepare, vacuum_hold};
 use setterwright::forecast::run::{Job, Run, run as heat};
+use setterwright::forecast::stopped::{WayOn, at_time, from_log, way_on};
 use setterwright::load::{Item, Plan, Sizes};
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
@@ -670,4 +671,41 @@ fn a_stopped_run_may_stand_off_first() {
     }
     let alone = run(&["forecast", &file, "--pause", "10"]);
     assert_eq!(alone.code, 2, "{}", alone.out);
+}
+
+/// Logs of the forecast itself, cut where a place in the program is hardest to tell from the chamber:
+/// while it lags behind a ramp that cools, just after that began, in the hold behind it, and where two
+/// targets are as near to each other as the chamber to a target. What is left is what the plan leaves.
+#[test]
+fn a_log_cut_while_the_furnace_lags_leaves_what_the_plan_leaves() {
+    for (name, cuts) in [
+        ("clean.load.ron", &[1360, 1880, 2080][..]),
+        ("cautions.load.ron", &[1280, 1780, 1860]),
+        ("stop.load.ron", &[1600, 2220, 2560]),
+        ("large.load.ron", &[1800, 1820, 2038]),
+    ] {
+        with(name, |asked| {
+            let inputs = prepare(asked).unwrap().inputs;
+            let case = Case::nominal();
+            let run = of(asked, &|| false).unwrap().forecast.nominal.run;
+            for &cut in cuts {
+                let at = |minute: i32| 60.0 * f64::from(minute);
+                let chamber = run.border.chamber;
+                let rows = (0..=cut).map(|minute| (at(minute), run.at(chamber, at(minute))));
+                let log: Vec<(f64, f64)> = rows.collect();
+                let left_min = (run.program_end_s - at(cut)) / 60.0;
+                let planned = at_time(&inputs, &case, at(cut)).unwrap().unwrap();
+                for last in [None, Some(planned.segment)] {
+                    let now = from_log(&inputs, &case, &log, last).unwrap().unwrap();
+                    let on = way_on(&inputs, &case, &now, WayOn::GoOn).unwrap();
+                    let on_min = on.run.program_end_s / 60.0;
+                    let off = (on_min - left_min).abs();
+                    assert!(
+                        off < f64::max(5.0, 0.01 * left_min),
+                        "{name} at {cut}, named {last:?}: {on_min} of {left_min}"
+                    );
+                }
+            }
+        });
+    }
 }

@@ -8,9 +8,7 @@ use crate::app::forecast_table::no_forecast;
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::SPACE;
 use crate::catalogue::Furnace;
-use crate::cli::ways::calibrate::{
-    self, Pieces, by, each_said, measured, rms, unused_said, why_not,
-};
+use crate::cli::ways::calibrate::{self, Pieces, by, each_said, measured, unused_said, why_not};
 use crate::cli::ways::fit::{Fitted, Rows, empty_run, is_told, loaded_as, words};
 use crate::document::Question;
 use crate::forecast::calibrate::{Calibration, Figure};
@@ -66,8 +64,6 @@ struct Done {
     moved: Calibration,
     /// Densities before and after, in the order of the pieces.
     densities: Vec<[f64; 2]>,
-    /// Root mean square before and after.
-    rms: [f64; 2],
 }
 
 fn found(pieces: &Pieces, with_energy: bool) -> Found {
@@ -81,7 +77,6 @@ fn found(pieces: &Pieces, with_energy: bool) -> Found {
                 densities: points
                     .map(|(_, point)| both.map(|branch| by(branch, pieces, point)))
                     .collect(),
-                rms: both.map(|branch| rms(branch, pieces, &moved.unused)),
                 moved,
             }))
         }
@@ -332,6 +327,9 @@ fn show_pieces(ui: &mut Ui, of: &OfFeedstock, with_energy: bool) {
     let done = &told.moved;
     ui.strong(told_by::calibrated_head(&pieces.name, done.points));
     figures(ui, done);
+    if done.error[2].is_some() {
+        weak_line(ui, calibrating::together());
+    }
     if done.one_rate {
         weak_line(ui, calibrating::one_rate());
     }
@@ -339,11 +337,10 @@ fn show_pieces(ui: &mut Ui, of: &OfFeedstock, with_energy: bool) {
     let rows = points.map(|(i, ((row, point), densities))| {
         let pct = |share: f64| say::percent(share);
         let [before, after] = densities.map(pct);
-        let unused = done.unused.iter().any(|u| u.0 == i);
-        let remark = match (unused, done.outliers.contains(&i)) {
-            (true, _) => unused_said(pieces, i, &done.unused).unwrap_or_else(say::not_used),
-            (_, true) => calibrating::outlier(),
-            _ => say::none(),
+        let remark = match unused_said(pieces, i, &done.unused) {
+            Some(said) => said,
+            None if done.outliers.contains(&i) => calibrating::outlier(),
+            None => say::none(),
         };
         let cells = [say::row(*row), pct(point.density), before, after, remark];
         cells.into_iter().map(Cell::from).collect()
@@ -353,8 +350,7 @@ fn show_pieces(ui: &mut Ui, of: &OfFeedstock, with_energy: bool) {
         .zip([0.6, 0.9, 1.0, 1.0, 2.0])
         .collect();
     table(ui, &columns, rows.collect());
-    let [before, after] = told.rms;
-    line(ui, told_by::residual(before, after));
+    line(ui, told_by::residual(done.residual_from, done.residual));
     line(ui, say::into_feedstock_record(&of.slug));
     let Branch { a, b, q_j_mol } = done.to;
     to_copy(ui, &say::branch_field(q_j_mol / 1e3, a, b));

@@ -8,20 +8,22 @@ use crate::app::profile_board::furnace;
 use crate::app::profile_table::{Field, no_question};
 use crate::app::state::{Action, App, Ask};
 use crate::app::theme::TARGET;
-use crate::cli::forecast::{HOURS, PERCENT, whole};
-use crate::cli::forecast_margins::{beside_density, densities_asked};
+use crate::cli::forecast::whole;
+use crate::cli::forecast_margins::densities_asked;
 use crate::cli::ways::stopped::{
-    MOST_PAUSE_MIN, Question, Told, WAYS, at_end, caught_g, density_now, left_now, now_at,
-    read_log, surveyed_from_c,
+    MOST_PAUSE_MIN, Question, Told, WAYS, caught_g, now_at, now_said, read_log, surveyed_from_c,
+    then_said, times_said,
 };
 use crate::document::Question as Of;
 use crate::forecast::at_temperature::clock_at;
 use crate::forecast::chemistry::celsius;
 use crate::forecast::constants::ZERO_C;
-use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
+use crate::forecast::follow_log::NEAR_K;
+use crate::forecast::plan::printed::figure_in_brackets;
 use crate::forecast::plan::{InCases, NoForecast, Prepared, prepare};
 use crate::forecast::stopped::WayOn;
 use crate::text::forecast as words;
+use crate::text::log_ends;
 use crate::text::logs;
 use crate::text::stopping;
 use crate::text::ways as told_by;
@@ -359,10 +361,6 @@ impl App {
     }
 }
 
-fn point(x: f64) -> Option<(f64, f64)> {
-    Some((x, x))
-}
-
 fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     let (prepared, told) = (&answer.prepared, &answer.told);
     let first = &told.nominal.now;
@@ -372,20 +370,25 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     if let Some(why) = &prepared.no_cases {
         caution_line(ui, why.to_string());
     }
+    for what in &prepared.lacking {
+        caution_line(ui, what.said());
+    }
     if !answer.doubts.is_empty() {
         caution_line(ui, logs::doubts());
     }
     for doubt in answer.doubts.iter().chain(&answer.in_hold) {
         caution_line(ui, doubt.clone());
     }
-    if let Some(k) = answer.ends_k.filter(|_| answer.ran_last.is_none()) {
-        line(ui, logs::ends_at(celsius(k), first.segment + 1));
+    match (answer.ends_k, answer.ran_last) {
+        (Some(k), None) => line(ui, logs::ends_at(celsius(k), first.segment + 1)),
+        (Some(_), Some(last)) => line(ui, log_ends::holds_from(last + 1, NEAR_K)),
+        (None, _) => {}
     }
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    let now_at = now_at(answer.ends_k.is_some());
-    line(ui, now_at(celsius(first.setpoint_k), &coldest, &hottest));
+    let by_log = answer.ends_k.is_some();
+    line(ui, now_at(by_log, first, &coldest, &hottest));
     if let Some(from_c) = surveyed_from_c(prepared, first) {
         caution_line(ui, stopping::not_surveyed(from_c));
     }
@@ -408,7 +411,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
     rows.extend(kinds.map(|(k, key)| {
         let mut row = vec![
             Cell::from(words::kind_head(&key.name, key.pieces)),
-            Cell::from(now_of(prepared, told, k)),
+            Cell::from(say::lines(&now_said(prepared, told, k))),
         ];
         row.extend((0..told.nominal.ways.len()).map(|n| Cell::from(then_of(answer, n, k))));
         row
@@ -422,11 +425,7 @@ fn show(ui: &mut Ui, title: &str, answer: &Answer) {
 fn times(told: &InCases<Told>) -> Vec<Cell> {
     let mut row = vec![Cell::from(say::times()), Cell::from(say::nothing_yet())];
     row.extend((0..told.nominal.ways.len()).map(|n| {
-        let on = told.map(|t| t.ways.get(n).map(|w| &w.1));
-        let min = |s: f64| point(s / 60.0);
-        let (never, none) = (words::not_followed(), words::not_evaluated());
-        let ends = in_brackets(&on, HOURS, &none, |w| min(w.as_ref()?.run.program_end_s));
-        let unload = in_brackets(&on, HOURS, &never, |w| min(w.as_ref()?.run.load_unload_s?));
+        let [ends, unload] = times_said(told, n);
         let which = told.nominal.ways.get(n).map(|w| w.0);
         // Cooling and loading again take their own time.
         let again = which
@@ -437,40 +436,10 @@ fn times(told: &InCases<Told>) -> Vec<Cell> {
     row
 }
 
-/// What a kind has now.
-fn now_of(prepared: &Prepared, told: &InCases<Told>, kind: usize) -> String {
-    let none = words::not_evaluated();
-    let components = prepared.inputs.matter.get(kind).map(|m| &m.components);
-    let mut lines: Vec<String> = components
-        .into_iter()
-        .flatten()
-        .enumerate()
-        .map(|(i, component)| {
-            let left = told.map(|t| left_now(&t.now, kind, (i, component)));
-            let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
-            let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
-            told_by::now_left(&component.name, &least, &most)
-        })
-        .collect();
-    let density = told.map(|t| density_now(&t.now, kind));
-    let why = prepared.why_no_density(kind);
-    let density = in_brackets(&density, PERCENT, &why, |d| *d);
-    lines.push(told_by::now_density(&density));
-    lines.join("\n")
-}
-
 /// What a kind has at the end of a way.
 fn then_of(answer: &Answer, way: usize, kind: usize) -> String {
-    let told = &answer.told;
-    let none = words::not_evaluated();
-    let on = told.map(|t| t.ways.get(way).map(|w| &w.1));
-    let end = on.map(|w| w.map_or((None, None), |w| at_end(w, kind)));
-    let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
-    let density = end.map(|e| e.1);
-    let why = answer.prepared.why_no_density(kind);
-    let said = in_brackets(&density, PERCENT, &why, |d| *d);
-    let mut lines = vec![words::left(&left), words::density(&said)];
-    let asked = answer.least.get(kind).copied().flatten();
-    lines.extend(asked.and_then(|asked| beside_density(asked, &density)));
+    let least = answer.least.get(kind).copied().flatten();
+    let (lines, beside) = then_said(&answer.prepared, &answer.told, (way, kind), least);
+    let lines: Vec<String> = lines.into_iter().chain(beside).collect();
     say::lines(&lines)
 }

@@ -253,15 +253,6 @@ pub(crate) fn by(branch: Branch, pieces: &Pieces, piece: &Measured) -> f64 {
     sintering.map_or(f64::NAN, |s| piece.density_by(s, pieces.start, branch))
 }
 
-/// Of the pieces that were used.
-pub(crate) fn rms(branch: Branch, pieces: &Pieces, unused: &[(usize, Unused)]) -> f64 {
-    let points: Vec<f64> = used(pieces, unused)
-        .map(|(_, p)| by(branch, pieces, p) - p.density)
-        .collect();
-    let square: f64 = points.iter().map(|d| d * d).sum();
-    libm::sqrt(square / points.len().max(1) as f64)
-}
-
 fn used<'a>(
     pieces: &'a Pieces,
     unused: &'a [(usize, Unused)],
@@ -278,7 +269,10 @@ pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
         NotCalibrated::NoSpread => say::no_spread(name),
         NotCalibrated::Slope(found, was) => calibrating::slope(name, found, was),
         NotCalibrated::NothingTold => calibrating::nothing_told(name),
-        NotCalibrated::Pores => calibrating::pores_either_way(name),
+        NotCalibrated::Pores { rivals, from } => {
+            let [one, other] = rivals.map(|by| (by.a, by.b));
+            calibrating::pores_either_way(name, one, other, (from.a, from.b))
+        }
     }
 }
 
@@ -359,6 +353,12 @@ fn print(
             say::moved(name, was, is, error, unit)
         };
         writeln!(out, "  {said}")?;
+        if error.is_none() && was != is {
+            writeln!(out, "    {}", calibrating::no_error(name))?;
+        }
+    }
+    if done.error[2].is_some() {
+        writeln!(out, "  {}", calibrating::together())?;
     }
     if done.one_rate {
         writeln!(out, "  {}", calibrating::one_rate())?;
@@ -381,10 +381,7 @@ fn print(
     writeln!(
         out,
         "  {}",
-        say::residual(
-            rms(from, pieces, &done.unused),
-            rms(to, pieces, &done.unused)
-        )
+        say::residual(done.residual_from, done.residual)
     )?;
     if pieces.sintering.as_ref().is_some_and(|s| s.high.is_some()) {
         writeln!(out, "  {}", say::lower_branch_only())?;
@@ -438,7 +435,7 @@ fn as_json(
         "rows_not_used": rows(&unused.iter().map(|u| u.0).collect::<Vec<_>>()),
         "rows_of_the_upper_branch": rows(&unused.iter().filter(above).map(|u| u.0).collect::<Vec<_>>()),
         "rows_far_off": rows(&far),
-        "residual_from": done.map(|d| rms(d.from, pieces, &d.unused)),
-        "residual": done.map(|d| rms(d.to, pieces, &d.unused)),
+        "residual_from": done.map(|d| d.residual_from),
+        "residual": done.map(|d| d.residual),
     })
 }

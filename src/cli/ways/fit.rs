@@ -22,9 +22,9 @@ use serde_json::{Value, json};
 use std::io::Write;
 use std::path::Path;
 
-/// Power is not compared so near to a corner of the log, where it jumps within a row, s.
+/// Power is not compared so near to a corner of the log, where it jumps within a row, s (assumed).
 const CORNER_S: f64 = 300.0;
-/// Least change of rate that is a corner, K/s.
+/// Least change of rate that is a corner, K/s (assumed).
 const CORNER_K_S: f64 = 0.3 / 60.0;
 
 /// One fitted run.

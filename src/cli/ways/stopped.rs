@@ -9,6 +9,7 @@ use crate::cli::print_json;
 use crate::cli::review::found_said;
 use crate::forecast::burnout::Component;
 use crate::forecast::chemistry::celsius;
+use crate::forecast::follow_log::NEAR_K;
 use crate::forecast::inputs::Case;
 use crate::forecast::matter::densities;
 use crate::forecast::plan::printed::{figure_in_brackets, in_brackets};
@@ -96,9 +97,17 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             }
             let ends = log.as_ref().and_then(|l| l.0.last());
             // A segment that is said needs no telling.
-            if let Some((_, k)) = ends.filter(|_| ran_last.is_none()) {
-                let segment = told.nominal.now.segment + 1;
-                writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
+            match ran_last {
+                None => {
+                    if let Some((_, k)) = ends {
+                        let segment = told.nominal.now.segment + 1;
+                        writeln!(out, "{}", logs::ends_at(celsius(*k), segment))?;
+                    }
+                }
+                Some(last) if log.is_some() => {
+                    writeln!(out, "{}", log_ends::holds_from(last + 1, NEAR_K))?;
+                }
+                Some(_) => {}
             }
             print(&load.plan.title, &shown, log.is_some(), out)?;
             let found = found_said(load, &of(asked, &|| false), file);
@@ -263,6 +272,49 @@ pub(crate) fn at_end(case: &CaseForecast, kind: usize) -> AtEnd {
 /// Binder left, and least and most density.
 pub(crate) type AtEnd = (Option<f64>, Option<(f64, f64)>);
 
+/// What a kind has now.
+pub(crate) fn now_said(prepared: &Prepared, told: &InCases<Told>, kind: usize) -> Vec<String> {
+    let none = words::not_evaluated();
+    let components = prepared.inputs.matter.get(kind).map(|m| &m.components);
+    let components = components.into_iter().flatten().enumerate();
+    let left = components.map(|(i, component)| {
+        let left = told.map(|t| left_now(&t.now, kind, (i, component)));
+        let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
+        let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
+        say::now_left(&component.name, &least, &most)
+    });
+    let density = told.map(|t| density_now(&t.now, kind));
+    let density = in_brackets(&density, PERCENT, &prepared.why_no_density(kind), |d| *d);
+    left.chain([say::now_density(&density)]).collect()
+}
+
+/// What a kind has at the end of a way, and its density beside the least that is asked.
+pub(crate) fn then_said(
+    prepared: &Prepared,
+    told: &InCases<Told>,
+    (way, kind): (usize, usize),
+    least: Option<f64>,
+) -> ([String; 2], Option<String>) {
+    let none = words::not_evaluated();
+    let end = told.map(|t| t.ways.get(way).map_or((None, None), |w| at_end(&w.1, kind)));
+    let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
+    let density = end.map(|e| e.1);
+    let said = in_brackets(&density, PERCENT, &prepared.why_no_density(kind), |d| *d);
+    let beside = least.and_then(|least| beside_density(least, &density));
+    ([words::left(&left), words::density(&said)], beside)
+}
+
+/// How long a way takes: its program, and until it may be unloaded.
+pub(crate) fn times_said(told: &InCases<Told>, way: usize) -> [String; 2] {
+    let on = told.map(|t| t.ways.get(way).map(|w| &w.1));
+    let min = |s: f64| point(s / 60.0);
+    let (never, none) = (words::not_followed(), words::not_evaluated());
+    [
+        in_brackets(&on, HOURS, &none, |w| min(w.as_ref()?.run.program_end_s)),
+        in_brackets(&on, HOURS, &never, |w| min(w.as_ref()?.run.load_unload_s?)),
+    ]
+}
+
 /// Where the survey begins, °C, if that is above what the load, or the binder that it held, has seen so
 /// far: the cold and the hot case are no more than the nominal one below.
 pub(crate) fn surveyed_from_c(prepared: &Prepared, now: &Now) -> Option<f64> {
@@ -283,10 +335,10 @@ pub(crate) fn caught_g(told: &InCases<Told>) -> String {
 }
 
 /// The sentence that tells where the load is: a log tells the chamber, and no setpoint.
-pub(crate) fn now_at(by_log: bool) -> fn(f64, &str, &str) -> String {
+pub(crate) fn now_at(by_log: bool, now: &Now, coldest: &str, hottest: &str) -> String {
     match by_log {
-        true => log_ends::now_at,
-        false => say::now_at,
+        true => log_ends::now_at(celsius(now.chamber_k), coldest, hottest),
+        false => say::now_at(celsius(now.setpoint_k), coldest, hottest),
     }
 }
 
@@ -310,13 +362,10 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     for what in &prepared.lacking {
         writeln!(out, "{}", what.said())?;
     }
-    let none = words::not_evaluated();
     let degrees = |of: fn(&Told) -> f64| figure_in_brackets(&told.map(of), whole("°C"));
     let coldest = degrees(|t| celsius(t.now.extremes_k.0));
     let hottest = degrees(|t| celsius(t.now.extremes_k.1));
-    let now_at = now_at(by_log);
-    let at_c = celsius(first.setpoint_k);
-    writeln!(out, "  {}", now_at(at_c, &coldest, &hottest))?;
+    writeln!(out, "  {}", now_at(by_log, first, &coldest, &hottest))?;
     if let Some(from_c) = surveyed_from_c(prepared, first) {
         writeln!(out, "  {}", stopping::not_surveyed(from_c))?;
     }
@@ -324,16 +373,9 @@ fn print(title: &str, shown: &Shown, by_log: bool, out: &mut dyn Write) -> Resul
     writeln!(out, "  {}", say::now_trap(&caught))?;
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
-        let components = prepared.inputs.matter.get(k).map(|m| &m.components);
-        for (i, component) in components.into_iter().flatten().enumerate() {
-            let left = told.map(|t| left_now(&t.now, k, (i, component)));
-            let least = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.0)));
-            let most = in_brackets(&left, PERCENT, &none, |l| l.and_then(|l| point(l.1)));
-            writeln!(out, "    {}", say::now_left(&component.name, &least, &most))?;
+        for said in now_said(prepared, told, k) {
+            writeln!(out, "    {said}")?;
         }
-        let density = told.map(|t| density_now(&t.now, k));
-        let density = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
-        writeln!(out, "    {}", say::now_density(&density))?;
     }
     let said = if first.paused_s == told.nominal.from.paused_s {
         stopping::at_once()
@@ -365,25 +407,19 @@ fn print_way(shown: &Shown, n: usize, out: &mut dyn Write) -> Result<(), Failure
         _ => (Way::CoolAndReload, say::reload()),
     };
     writeln!(out, "\n{}", say::way_head(name))?;
-    let on = told.map(|t| t.ways.get(n).map(|w| &w.1));
-    let min = |s: f64| point(s / 60.0);
-    let (never, none) = (words::not_followed(), words::not_evaluated());
-    let ends = in_brackets(&on, HOURS, &none, |w| min(w.as_ref()?.run.program_end_s));
-    let unload = in_brackets(&on, HOURS, &never, |w| min(w.as_ref()?.run.load_unload_s?));
+    let [ends, unload] = times_said(told, n);
     writeln!(out, "  {}", say::way_time(&ends, &unload))?;
     if way == Way::CoolAndReload {
         writeln!(out, "  {}", say::way_cooling())?;
     }
     for (k, key) in prepared.keys.kinds.iter().enumerate() {
         writeln!(out, "  {}", words::kind_head(&key.name, key.pieces))?;
-        let end = on.map(|w| w.map_or((None, None), |w| at_end(w, k)));
-        let left = in_brackets(&end, PERCENT, &none, |e| e.0.and_then(point));
-        writeln!(out, "    {}", words::left(&left))?;
-        let density = end.map(|e| e.1);
-        let said = in_brackets(&density, PERCENT, &prepared.why_no_density(k), |d| *d);
-        writeln!(out, "    {}", words::density(&said))?;
         let asked = least.get(k).copied().flatten();
-        if let Some(said) = asked.and_then(|asked| beside_density(asked, &density)) {
+        let (lines, beside) = then_said(prepared, told, (n, k), asked);
+        for said in lines {
+            writeln!(out, "    {said}")?;
+        }
+        if let Some(said) = beside {
             writeln!(out, "      {said}")?;
         }
     }

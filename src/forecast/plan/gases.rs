@@ -19,6 +19,8 @@ pub(super) struct Gases {
     pub(super) caught: Vec<usize>,
     /// The one of a flow purge, which no event names: the only inert one.
     pub(super) purges: Option<usize>,
+    /// Those that burn: what "hydrogen off" shuts off.
+    pub(super) fuels: Vec<usize>,
 }
 
 /// Gases that segments and backfills name, by slug.
@@ -46,6 +48,7 @@ pub(super) fn gases(
         gases: Vec::new(),
         caught: Vec::new(),
         purges: None,
+        fuels: Vec::new(),
     };
     let mut inert = Vec::new();
     for slug in named {
@@ -88,6 +91,9 @@ pub(super) fn gases(
             if fibre && share > 0.0 {
                 model(name, factor, "", "losses through fibre", figures);
             }
+        }
+        if record.hydrogen_share > 0.0 {
+            out.fuels.push(out.gases.len());
         }
         if record.nature == GasNature::Inert {
             inert.push(out.gases.len());

@@ -42,7 +42,7 @@ use super::inputs::Settings;
 use super::run::RunFault;
 use super::whole::{Forecast, Inputs, forecast};
 use crate::catalogue::{Catalogue, FurnaceState, ShopState, Uniformity};
-use crate::load::{LevelId, PlacementId, Plan, Sizes, StackId};
+use crate::load::{LevelId, PartRecords, PlacementId, Plan, Sizes, StackId};
 use crate::profile::SegmentId;
 use crate::text::forecast as text;
 use figures::Figures;
@@ -145,6 +145,20 @@ impl Prepared {
     /// without cases.
     pub fn surveyed_from_c(&self, at_k: f64) -> Option<f64> {
         Some(self.inputs.cases.as_ref()?.known_from_k(at_k)? - ZERO_C)
+    }
+
+    /// Part of a kind with its records, in the plan that was asked about; none of a dummy, and where a
+    /// record is gone.
+    pub fn records<'a>(
+        &self,
+        plan: &'a Plan,
+        catalogue: &'a Catalogue,
+        kind: usize,
+    ) -> Option<PartRecords<'a>> {
+        let KindIs::Pieces { part, .. } = self.keys.kinds.get(kind)?.is else {
+            return None;
+        };
+        PartRecords::new(plan.part(part)?, catalogue)
     }
 
     /// Components of a kind's binder of which nobody knows how they burn out.

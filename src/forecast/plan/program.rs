@@ -99,8 +99,11 @@ pub(super) fn program(
         from_k = segment.to_k;
         segments.push(segment);
         switch(s, EventAt::End, &mut fan);
+        let at_end = s.events.iter().filter(|e| e.at == EventAt::End);
+        let shut = at_end.clone().any(|e| e.kind == EventKind::HydrogenOff)
+            && own.is_some_and(|gas| gases.fuels.contains(&gas));
         // Without such events the last segment's own goes on.
-        after = match gas_events(EventAt::End, &mut stands) {
+        after = match gas_events(EventAt::End, &mut stands) || shut {
             true => left_in(&stands, ultimate_pa),
             false => atmosphere,
         };

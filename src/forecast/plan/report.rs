@@ -425,10 +425,7 @@ fn gets(arrival: &Arrival) -> f64 {
 
 /// Records of a kind; none for dummies.
 fn records<'a>(asked: &Asked<'a>, made: &PlanForecast, kind: usize) -> Option<PartRecords<'a>> {
-    let KindIs::Pieces { part, .. } = made.prepared.keys.kinds.get(kind)?.is else {
-        return None;
-    };
-    PartRecords::new(asked.plan.part(part)?, asked.catalogue)
+    made.prepared.records(asked.plan, asked.catalogue, kind)
 }
 
 /// Of two that both lack nothing in the end the one that has less to spare here, then the one that needs

@@ -758,6 +758,14 @@ fn what_the_last_events_leave_is_what_the_load_cools_in() {
     }
     assert_eq!(after(&case).0, Some(0));
     assert!((m3(&case).gas_m3[0] - 1.8).abs() < 1e-9);
+    // Shut off, hydrogen stands in it, and none flows any more; nothing else is shut off by that.
+    case.segment(2).events = vec![at_end(EventKind::HydrogenOff)];
+    let flows = |case: &Case| case.prepared().unwrap().inputs.program.after;
+    assert!(flows(&case).sweep_mol_s > 0.0);
+    case.segment(2).gas = Some("hydrogen".to_owned());
+    assert!(flows(&case).gas.is_some() && flows(&case).sweep_mol_s == 0.0);
+    case.segment(2).events.clear();
+    assert!(flows(&case).sweep_mol_s > 0.0);
 }
 
 #[test]
