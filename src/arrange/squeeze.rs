@@ -295,10 +295,8 @@ mod tests {
             // What stands is what the losses say: no trace of the larger field is left.
             let (poses, active) = (island.poses.clone(), island.active.clone());
             let total = island.total();
-            for i in 0..poses.len() {
-                if active[i] {
-                    island.take(i);
-                }
+            for (i, _) in active.iter().enumerate().filter(|(_, on)| **on) {
+                island.take(i);
             }
             island.load(&poses, &active);
             assert!((island.total() - total).abs() <= 1e-3 * total.max(1.0));
