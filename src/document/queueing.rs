@@ -284,10 +284,8 @@ impl Loads<'_> {
         match rearrange(set, effort, self.watch, &judge, &|_| ()) {
             Ok(found) => {
                 for left in &found.left_out {
-                    let of = self
-                        .jobs
-                        .iter()
-                        .position(|job| left.name.contains(&job.lot));
+                    let of =
+                        (0..self.jobs.len()).find(|job| left.lot == Some(lot_id(pattern, *job)));
                     if let Some(job) = of {
                         self.reasons.insert(job, left.sentence());
                     }
