@@ -97,6 +97,9 @@ pub fn following(
 /// So near to a segment's target the chamber has come to it, K (assumed).
 pub const NEAR_K: f64 = 5.0;
 
+/// As near to a hold's target the chamber of another thermocouple holds, K (assumed).
+const BESIDE_K: f64 = 15.0;
+
 /// What rounding makes of a timer, s.
 const HAIR_S: f64 = 1e-6;
 
@@ -134,7 +137,14 @@ pub(super) fn stood_in(
     }
     // A ramp that waits for nothing goes by the clock, however far behind the chamber is.
     let chamber: Vec<(f64, f64)> = logged.series(logged.border.chamber).collect();
-    let left_s = leaves(&chamber, from_k, now.to_k);
+    let left_s = match leaves(&chamber, from_k, now.to_k, NEAR_K) {
+        Some(t) if held.stood_beside(program, segment, t) => {
+            leaves(&chamber, from_k, now.to_k, BESIDE_K)
+        }
+        // So near to it the ramp has gone by then at least.
+        left_s if rate != 0.0 => left_s.map(|t| t - (NEAR_K / rate).abs()),
+        left_s => left_s,
+    };
     let waits = now.wait.is_some_and(|w| w.on_ramp) || (from_k - now.to_k).abs() <= NEAR_K;
     let gone_s = left_s.filter(|_| !waits).map_or(0.0, |t| end_s - t);
     // It holds from its begin on, wherever it went since: a furnace that fails falls away in its hold.
@@ -157,21 +167,21 @@ pub(super) fn stood_in(
     })
 }
 
-/// When a chamber, (s, K), last was near a temperature, s; none where it is not beyond that towards another.
-fn leaves(chamber: &[(f64, f64)], from_k: f64, to_k: f64) -> Option<f64> {
+/// When a chamber, (s, K), last was as near to a temperature, s; none where it is not beyond that towards another.
+fn leaves(chamber: &[(f64, f64)], from_k: f64, to_k: f64, near_k: f64) -> Option<f64> {
     // What it is beyond, in the ramp's direction.
     let beyond = |k: f64| (k - from_k) * (to_k - from_k).signum();
     let (end_s, end_k) = *chamber.last()?;
-    if beyond(end_k) < -NEAR_K {
+    if beyond(end_k) < -near_k {
         return None;
     }
     let mut after = (end_s, beyond(end_k));
     for &(t, k) in chamber.iter().rev() {
         let before = (t, beyond(k));
-        if before.1 <= NEAR_K {
+        if before.1 <= near_k {
             // Between two samples it may pass all of it.
             let share = match after.1 > before.1 {
-                true => ((NEAR_K - before.1) / (after.1 - before.1)).clamp(0.0, 1.0),
+                true => ((near_k - before.1) / (after.1 - before.1)).clamp(0.0, 1.0),
                 false => 0.0,
             };
             return Some(before.0 + share * (after.0 - before.0));
@@ -194,6 +204,26 @@ impl Held<'_> {
         let chamber = self.logged.series(self.logged.border.chamber);
         let mut near = chamber.filter(|(t, k)| *t >= from_s && (k - to_k).abs() <= NEAR_K);
         near.next().map_or(end_s, |(t, _)| t)
+    }
+
+    /// Whether the chamber only passed where a segment begins when it last was near it, s, and then stood
+    /// beside it for that hold, as by a thermocouple that is off.
+    fn stood_beside(&self, program: &Program, segment: usize, left_s: f64) -> bool {
+        let before = segment.checked_sub(1);
+        let Some((before, hold)) = before.and_then(|i| Some((i, program.segments.get(i)?))) else {
+            return false;
+        };
+        let border = &self.logged.border;
+        let half_k = 0.5 * (program.from_k(before) - hold.to_k).abs();
+        let chamber = self.logged.series(border.chamber);
+        let away = chamber.filter(|(t, k)| *t <= left_s && (k - hold.to_k).abs() > half_k);
+        let away_s = away.map(|(t, _)| t).fold(0.0, f64::max);
+        let begin_s = self.arrives(hold.to_k, away_s, left_s);
+        let end_s = self.logged.times_s.last().copied().unwrap_or(left_s);
+        let over_s = (begin_s + hold.hold_s).min(end_s);
+        let beside_k = (self.logged.at(border.chamber, over_s) - hold.to_k).abs();
+        let passed = half_k > NEAR_K && left_s - begin_s < 0.5 * hold.hold_s;
+        passed && beside_k <= BESIDE_K
     }
 
     /// What the timer of a hold has from its begin to a time, s: all of it where it does not wait, else
@@ -277,13 +307,13 @@ mod tests {
             (300.0, 400.0),
         ];
         // Cooling from 600 K: past it between the last two samples.
-        let left = leaves(&up_and_down, 600.0, 320.0).unwrap();
+        let left = leaves(&up_and_down, 600.0, 320.0, NEAR_K).unwrap();
         assert!((left - 235.0).abs() < 1e-9, "{left}");
-        assert_eq!(leaves(&up_and_down[..3], 600.0, 320.0), None);
+        assert_eq!(leaves(&up_and_down[..3], 600.0, 320.0, NEAR_K), None);
         // Heating from 600 K.
-        let left = leaves(&up_and_down[..2], 600.0, 1300.0).unwrap();
+        let left = leaves(&up_and_down[..2], 600.0, 1300.0, NEAR_K).unwrap();
         assert!((left - 30.5).abs() < 1e-9, "{left}");
-        assert_eq!(leaves(&[], 600.0, 1300.0), None);
+        assert_eq!(leaves(&[], 600.0, 1300.0, NEAR_K), None);
     }
 
     #[test]

@@ -1,7 +1,10 @@
 //! Whether a log can be what it says it is: temperatures that a chamber has, times that a furnace
 //! takes, power that its record allows.
 
+use super::clock::ramp;
 use super::constants::ZERO_C;
+use super::follow_log::NEAR_K;
+use super::inputs::Program;
 use super::stopped::simplify;
 
 /// What a log is held against.
@@ -156,6 +159,44 @@ pub fn beside(log: &[(f64, f64)], planned: &[(f64, usize)]) -> Option<Beside> {
         planned_k,
         segment,
         fahrenheit: begins_k > HALL_K && as_f < CLOSE_K && CLOSER * as_f < as_is,
+    })
+}
+
+/// A log that is not as planned: where its program stood rests on the minute or on the chamber, and those
+/// do not agree.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Apart {
+    /// Row, from 0, that is farthest off.
+    pub row: usize,
+    /// How far it is above the program there, K; negative = below.
+    pub off_k: f64,
+    /// The longest that a ramp of the program takes for what a row in its segment is off, s.
+    pub ramp_s: f64,
+}
+
+/// Holds a log against what the program would have in the chamber, (K, segment) for each of its rows;
+/// none where it is nowhere off by what counts as there.
+pub fn apart(log: &[(f64, f64)], planned: &[(f64, usize)], program: &Program) -> Option<Apart> {
+    let off = log.iter().zip(planned).map(|(l, p)| (l.1 - p.0, p.1));
+    let off = off.enumerate().filter(|(_, (k, _))| k.abs() > NEAR_K);
+    let takes_s = |k: f64, segment: usize| {
+        let now = program.segments.get(segment)?;
+        let (_, rate) = ramp(now, program.from_k(segment))?;
+        (rate != 0.0).then(|| (k / rate).abs())
+    };
+    off.fold(None, |most: Option<Apart>, (row, (off_k, segment))| {
+        let ramp_s = takes_s(off_k, segment).unwrap_or(0.0);
+        let one = Apart { row, off_k, ramp_s };
+        let most = most.unwrap_or(one);
+        let farthest = if off_k.abs() > most.off_k.abs() {
+            one
+        } else {
+            most
+        };
+        Some(Apart {
+            ramp_s: ramp_s.max(most.ramp_s),
+            ..farthest
+        })
     })
 }
 
@@ -318,6 +359,27 @@ mod tests {
         let hotter = log(&[(0.0, 25.0), (60.0, 536.0), (120.0, 536.0)]);
         assert!(!beside(&hotter, &planned).unwrap().fahrenheit);
         assert_eq!(beside(&near, &[]), None);
+    }
+
+    /// Ten kelvin off on a ramp of 1 K/min are ten minutes, on one of 2 K/min five.
+    #[test]
+    fn a_log_that_is_not_as_planned_is_told_in_minutes_of_its_ramps() {
+        let program = crate::forecast::demo::story_1(2, 90.0).program;
+        let planned = [(25.0, 0), (145.0, 0), (300.0, 0), (300.0, 0)];
+        let planned = planned.map(|(c, s)| (c + ZERO_C, s));
+        let of = |c: [f64; 4]| {
+            let rows = [0.0, 60.0, 137.5, 190.0];
+            let rows: Vec<(f64, f64)> = rows.into_iter().zip(c).collect();
+            apart(&log(&rows), &planned, &program)
+        };
+        assert_eq!(of([25.0, 149.0, 304.0, 296.0]), None);
+        let rate_k_s = ramp(&program.segments[0], program.start_k).unwrap().1;
+        let told = of([25.0, 115.0, 292.0, 300.0]).unwrap();
+        assert!(
+            told.row == 1 && (told.off_k + 30.0).abs() < 1e-9,
+            "{told:?}"
+        );
+        assert!((told.ramp_s - 30.0 / rate_k_s).abs() < 1e-6, "{told:?}");
     }
 
     #[test]

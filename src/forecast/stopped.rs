@@ -46,6 +46,25 @@ impl Now {
     }
 }
 
+impl Now {
+    /// As far in the program as by the nominal case of the same log: what the controller did does not hang
+    /// on the case, but for a wait, which hangs on the load.
+    #[must_use]
+    pub fn as_far_as(mut self, nominal: &Now, program: &Program) -> Now {
+        let same = program.segments.get(nominal.segment);
+        let Some(same) = same.filter(|_| self.segment == nominal.segment) else {
+            return self;
+        };
+        let ramp_s = super::clock::ramp(same, program.from_k(nominal.segment)).map_or(0.0, |r| r.0);
+        let holds = nominal.ramp_s >= ramp_s;
+        if same.wait.is_none_or(|w| !(w.on_ramp || w.on_hold && holds)) {
+            (self.clock_s, self.setpoint_k) = (nominal.clock_s, nominal.setpoint_k);
+            (self.ramp_s, self.timer_s) = (nominal.ramp_s, nominal.timer_s);
+        }
+        self
+    }
+}
+
 /// Where in the program a run has come.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Where {

@@ -37,6 +37,15 @@ pub fn pores_either_way(
     ))
 }
 
+/// Both answers are one, but too few pieces are left to say so.
+pub fn pores_do_not_count(feedstock: &str, (a, b): (f64, f64)) -> String {
+    say(format!(
+        "{feedstock}: not calibrated. Whether gas stayed in the pores of some pieces is not known, and the others are \
+         too few. Both ways come to about a = {a:.2} with b = {b:.2}, but how far these may be off is not evaluated. \
+         Take more pieces, or some from a run that is in one gas, or in vacuum, from debinding to the peak."
+    ))
+}
+
 /// A figure that moved, of which nobody knows how far it is off.
 pub fn no_error(name: &str) -> String {
     say(format!(

@@ -11,6 +11,21 @@ pub fn off_from(row: usize, minute: f64, c: f64) -> String {
     ))
 }
 
+/// A log that is not as planned.
+pub fn apart(row: usize, minute: f64, off_k: f64, ramp_min: f64) -> String {
+    let side = if off_k > 0.0 { "above" } else { "below" };
+    let of_ramps = match libm::ceil(ramp_min) {
+        ramp_min if ramp_min > 0.0 => format!(", as much as {ramp_min:.0} min of its ramps"),
+        _ => String::new(),
+    };
+    say(format!(
+        "it is not as forecast (row {row}, minute {minute:.0}: {:.0} K {side}{of_ramps}), so that where the program stood is \
+         not certain by about as much, and neither are the minutes left: hold segment and minutes beside what the controller \
+         shows, and name the segment that ran last (--segment N)",
+        off_k.abs()
+    ))
+}
+
 /// Rows after the stop.
 pub fn left_out(minute: f64, end: f64) -> String {
     say(format!(

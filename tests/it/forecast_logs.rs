@@ -152,7 +152,9 @@ fn what_is_doubtful_of_a_log_is_told() {
     let all = json(&run(&[
         "forecast", &file, "--log", &csv, "--way", "go-on", "--json",
     ]));
-    assert_eq!(all["log_doubts"].as_array().unwrap().len(), 3, "{all}");
+    let doubts = all["log_doubts"].as_array().unwrap();
+    assert_eq!(doubts.len(), 4, "{all}");
+    assert!(doubts[3].as_str().unwrap().contains("not as forecast"));
 }
 
 /// A log of an empty furnace: two ramps and two holds, W by a law that the records do not know.

@@ -311,6 +311,80 @@ fn a_log_may_name_the_segment_that_ran_last() {
     assert_eq!(alone.code, 2, "{}", alone.out);
 }
 
+/// A log of the chamber of the clean load as forecast, up to a minute, so many kelvin off.
+fn as_forecast(dir: &Path, minutes: f64, off_k: f64) -> (String, f64) {
+    let csv = run(&["forecast", &demo("clean.load.ron"), "--csv"]).out;
+    let rows = csv.lines().skip(1).map(|line| {
+        let mut fields = line.split(',');
+        let mut next = || fields.next().unwrap();
+        let (time, setpoint, chamber) = (next(), next(), next());
+        let number = |text: &str| text.parse::<f64>().unwrap();
+        (number(time), setpoint.is_empty(), number(chamber))
+    });
+    let rows: Vec<_> = rows.collect();
+    let program = rows
+        .iter()
+        .filter(|r| !r.1)
+        .map(|r| r.0)
+        .fold(0.0, f64::max);
+    let mut log = "time_s,temperature_c\n".to_owned();
+    for row in rows.iter().take_while(|r| r.0 <= 60.0 * minutes) {
+        writeln!(log, "{},{}", row.0, row.2 + off_k).unwrap();
+    }
+    let path = dir.join("as-forecast.csv");
+    std::fs::write(&path, log).unwrap();
+    (path.display().to_string(), program / 60.0)
+}
+
+/// Beside a log that shows a furnace that cools, the cold case does not go back to the hold that it would
+/// still have had, and so come out the densest.
+#[test]
+fn a_log_ends_in_the_same_segment_in_each_case() {
+    let dir = tempfile::tempdir().unwrap();
+    let (log, ends) = as_forecast(dir.path(), 1180.0, 0.0);
+    let file = demo("clean.load.ron");
+    let told = json(&run(&["forecast", &file, "--log", &log, "--json"]));
+    assert_eq!(told["segment"], 7);
+    assert_eq!(told["log_doubts"].as_array().unwrap().len(), 0, "{told}");
+    let case = |name: &str| {
+        let all = told["cases"].as_array().unwrap().iter();
+        let case = all.into_iter().find(|c| c["case"] == name).unwrap();
+        let on = &case["ways"][0];
+        let density = on["kinds"][0]["density"][0].as_f64().unwrap();
+        (on["program_min"].as_f64().unwrap(), density)
+    };
+    let [nominal, cold, hot] = ["nominal", "cold case", "hot case"].map(case);
+    for (minutes, _) in [nominal, cold, hot] {
+        assert!((minutes + 1180.0 - ends).abs() < 8.0, "{minutes} of {ends}");
+    }
+    assert!(cold.1 < nominal.1 && nominal.1 < hot.1, "{cold:?} {hot:?}");
+}
+
+/// A thermocouple that is off by more than what counts as there moves the place by what its ramps take for
+/// that, not by the hold before; and it is said.
+#[test]
+fn a_log_of_a_thermocouple_that_is_off_is_told() {
+    let dir = tempfile::tempdir().unwrap();
+    let (file, off_k) = (demo("clean.load.ron"), 10.0);
+    for minutes in [700.0, 760.0] {
+        let (log, ends) = as_forecast(dir.path(), minutes, off_k);
+        for named in [&[][..], &["--segment", "4"]] {
+            let at = ["forecast", &file, "--log", &log, "--way", "go-on", "--json"];
+            let told = json(&run(&[&at[..], named].concat()));
+            let on_min = told["cases"][0]["ways"][0]["program_min"].as_f64().unwrap();
+            assert!(
+                (on_min + minutes - ends).abs() < 15.0,
+                "{minutes} {named:?}: {on_min}"
+            );
+            let doubts = told["log_doubts"].to_string();
+            assert!(
+                doubts.contains("not as forecast") && doubts.contains("min of its ramps"),
+                "{doubts}"
+            );
+        }
+    }
+}
+
 /// How hot a load has been is remembered while it cools.
 #[test]
 fn a_load_that_cools_has_been_hot() {

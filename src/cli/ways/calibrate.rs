@@ -81,6 +81,8 @@ const DENSITY_PCT: (f64, f64) = (20.0, 105.0);
 const LENGTH_SHARE: (f64, f64) = (0.6, 1.05);
 /// So near to its end the curve is flat (assumed).
 const FLAT: f64 = 0.02;
+/// Two answers whose a and b differ by less are told as one (assumed).
+const ALIKE: f64 = 0.05;
 /// Exit where there is no answer.
 const NO_ANSWER: u8 = 2;
 
@@ -271,6 +273,9 @@ pub(crate) fn why_not(name: &str, why: NotCalibrated) -> String {
         NotCalibrated::NothingTold => calibrating::nothing_told(name),
         NotCalibrated::Pores { rivals, from } => {
             let [one, other] = rivals.map(|by| (by.a, by.b));
+            if (one.0 - other.0).abs() < ALIKE && (one.1 - other.1).abs() < ALIKE {
+                return calibrating::pores_do_not_count(name, one);
+            }
             calibrating::pores_either_way(name, one, other, (from.a, from.b))
         }
     }
@@ -438,4 +443,28 @@ fn as_json(
         "residual_from": done.map(|d| d.residual_from),
         "residual": done.map(|d| d.residual),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two answers that read the same are not told as two.
+    #[test]
+    fn answers_that_are_one_are_told_as_one() {
+        let at = |a: f64, b: f64| Branch {
+            q_j_mol: 280e3,
+            a,
+            b,
+        };
+        let said = |one, other| {
+            let (rivals, from) = ([one, other], at(-23.7, 1.3));
+            why_not("powder", NotCalibrated::Pores { rivals, from })
+        };
+        let alike = said(at(-23.40, 1.49), at(-23.40, 1.48));
+        assert!(alike.contains("not calibrated") && !alike.contains("Two answers"));
+        assert!(alike.contains("a = -23.40 with b = 1.49"), "{alike}");
+        let apart = said(at(-23.65, 0.78), at(-22.30, 0.34));
+        assert!(apart.contains("Two answers"), "{apart}");
+    }
 }

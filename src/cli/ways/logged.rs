@@ -193,6 +193,16 @@ impl Logged {
                 out.push(said);
             }
         }
+        // Behind a fall nothing is as planned, which is told.
+        let before = fall.map_or(planned.len(), |row| planned.len().min(row + 1));
+        let before = planned.get(..before).unwrap_or(&planned);
+        if let Some(apart) = logs::apart(&self.points, before, &inputs.program)
+            && let Some((t, _)) = self.points.get(apart.row)
+        {
+            let minute = (t - first_s) / 60.0;
+            let line = self.table.line(apart.row);
+            out.push(off::apart(line, minute, apart.off_k, apart.ramp_s / 60.0));
+        }
         for (name, from_c, to_c) in ranges {
             let range = (from_c + ZERO_C, to_c + ZERO_C);
             let off_k = logs::outside(&self.points, &planned, range);

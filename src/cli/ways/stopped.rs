@@ -185,22 +185,29 @@ impl Question<'_> {
     /// All cases that there are.
     pub(crate) fn in_cases(&self) -> Result<InCases<Told>, Failure> {
         let mut told = InCases {
-            nominal: self.told(&Case::nominal(), true)?,
+            nominal: self.told(&Case::nominal(), None)?,
             cold: None,
             hot: None,
         };
         if let Some(both) = &self.prepared.inputs.cases {
-            told.cold = Some(self.told(&both.cold, false)?);
-            told.hot = Some(self.told(&both.hot, false)?);
+            told.cold = Some(self.told(&both.cold, Some(&told.nominal.now))?);
+            told.hot = Some(self.told(&both.hot, Some(&told.nominal.now))?);
         }
         Ok(told)
     }
 
-    /// A case. Where it is `strict`, a stop after its end is none; otherwise it is at its end.
-    fn told(&self, case: &Case, strict: bool) -> Result<Told, Failure> {
+    /// A case; the nominal one first, whose stop after its end is none. In another it is at its end then,
+    /// and a log, which is of one furnace, ended in the same segment.
+    fn told(&self, case: &Case, nominal: Option<&Now>) -> Result<Told, Failure> {
         let inputs = &self.prepared.inputs;
         let now = match self.log {
-            Some(log) => from_log(inputs, case, log, self.ran_last),
+            Some(log) => {
+                let ran_last = self.ran_last.or(nominal.map(|now| now.segment));
+                from_log(inputs, case, log, ran_last).map(|now| match (now, nominal) {
+                    (Some(now), Some(nominal)) => Some(now.as_far_as(nominal, &inputs.program)),
+                    (now, _) => now,
+                })
+            }
             None if self.by_clock => at_clock(inputs, case, self.at_s),
             None => at_time(inputs, case, self.at_s),
         };
@@ -210,7 +217,7 @@ impl Question<'_> {
             None if self.log.is_some() => return Err(nothing()),
             None => {
                 let end_s = program_s(inputs, case).map_err(NoForecast::Run)?;
-                if strict {
+                if nominal.is_none() {
                     let clock_s = length_s(&inputs.program);
                     let end_s = if self.by_clock { clock_s } else { end_s };
                     let (at, end) = (self.at_s / 60.0, end_s / 60.0);
