@@ -533,9 +533,6 @@ impl Island {
 
     /// Goes on from one that failed, the better ones more often, shaken.
     pub fn again(&mut self) {
-        if self.pool.is_empty() {
-            return;
-        }
         let u = self.dice.share() * self.dice.share();
         let k = ((u * self.pool.len() as f32) as usize).min(self.pool.len() - 1);
         let kept = self.pool[k].clone();

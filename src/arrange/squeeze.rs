@@ -138,7 +138,7 @@ impl Island {
     }
 
     /// Another edge for a field; what stood on it is taken off and given back.
-    fn off_wall(&mut self, page: usize, wall: Wall) -> Vec<usize> {
+    pub fn off_wall(&mut self, page: usize, wall: Wall) -> Vec<usize> {
         let on: Vec<usize> = (0..self.n())
             .filter(|&i| self.active[i] && self.poses[i].page as usize == page)
             .collect();

@@ -36,12 +36,7 @@ impl Island {
         else {
             return;
         };
-        self.walls = vec![wall];
-        self.pair.fill(0.0);
-        self.wall.fill(0.0);
-        let n = self.n();
-        self.active = vec![false; n];
-        self.loads.fill(0.0);
+        self.off_wall(0, wall);
         for (i, pose) in poses.iter().enumerate() {
             let mut p = *pose;
             if p.x > cut {
