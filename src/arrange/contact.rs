@@ -1,22 +1,23 @@
-//! Filling a field by contact: of all places where a side of a waiting part lies along a side of a
-//! part that stands there, or along the field's edge, corner to corner, the one with the most of the
-//! part's outline in contact comes first. Parts that belong together find each other so, which
-//! samples seldom do. What is fixed on the field is kept off, but nothing is set along it.
+//! Sides along sides. Where a side of a part lies along a side of another that stands there, or along
+//! the field's edge, corner to corner, the two may belong together, and the more sides do so at once the
+//! likelier; samples seldom find such places. What is fixed on a field is kept off, but nothing is set
+//! along it.
 
 use super::dice::Dice;
-use super::island::{Island, Pose};
-use super::setup::Setup;
+use super::setup::{Setup, Surface};
 use super::shape::rings;
-use super::task::Watch;
 use crate::geometry::{P2, Shape};
+use std::ops::AddAssign;
+use std::sync::Arc;
 
 /// A side of a grown outline, drawn out to where it meets its neighbours.
 #[derive(Clone, Copy, Debug)]
 pub struct Side {
-    p: [f32; 2],
-    q: [f32; 2],
-    d: [f32; 2],
-    len: f32,
+    pub p: [f32; 2],
+    pub q: [f32; 2],
+    /// Its direction; the part lies to its left.
+    pub d: [f32; 2],
+    pub len: f32,
 }
 
 impl Side {
@@ -41,25 +42,29 @@ impl Side {
 /// Sides of a kind at one angle.
 #[derive(Clone)]
 pub struct Turned {
-    a: f32,
-    sides: Vec<Side>,
-    bounds: [f32; 4],
+    pub a: f32,
+    pub sides: Vec<Side>,
+    pub bounds: [f32; 4],
     /// Of all that the sides reach: left, lower, right, upper.
-    reach: [f32; 4],
+    pub reach: [f32; 4],
 }
 
 /// Sides lie along each other if they point against each other within this (0.4 degrees) and are
 /// no farther apart than that, search scale.
 const AGAINST: f32 = -0.999_975;
-const APART: f32 = 0.06;
+pub const APART: f32 = 0.06;
 /// More than the tangent of the angle that [`AGAINST`] allows.
 const ASKEW: f32 = 0.01;
 /// Corners are drawn out up to this cosine of the turn: sharper ones would reach too far.
 const SHARP: f64 = -0.3;
-/// Places kept for one field.
-const PLACES: usize = 3000;
-/// Least share of a part's outline that must lie along its first neighbour.
-const LEAST: f32 = 0.04;
+/// Angles are the same within this, radians.
+const SAME: f32 = 2e-4;
+/// Chords of a disc's edge that count as sides from corner to corner.
+const CHORDS: f32 = 2.0;
+/// Rounds of moving off one side after another.
+const SETTLE: usize = 24;
+/// Least distance left then, search scale.
+const OFF: f32 = 2e-5;
 
 /// The sides of a shape moved outward by `grow`.
 pub fn sides(shape: &Shape, grow: f64) -> Vec<Side> {
@@ -101,8 +106,7 @@ pub fn sides(shape: &Shape, grow: f64) -> Vec<Side> {
 
 /// The sides turned.
 pub fn turned(sides: &[Side], a: f32) -> Turned {
-    let (s, c) = (libm::sinf(a), libm::cosf(a));
-    let turn = |v: [f32; 2]| [c * v[0] - s * v[1], s * v[0] + c * v[1]];
+    let turn = turning(a);
     let sides: Vec<Side> = sides
         .iter()
         .map(|e| Side {
@@ -112,8 +116,7 @@ pub fn turned(sides: &[Side], a: f32) -> Turned {
             len: e.len,
         })
         .collect();
-    let none = [f32::MAX, f32::MAX, f32::MIN, f32::MIN];
-    let bounds = sides.iter().fold(none, |b, e| {
+    let bounds = sides.iter().fold(NOTHING, |b, e| {
         [
             b[0].min(e.p[0]),
             b[1].min(e.p[1]),
@@ -121,7 +124,7 @@ pub fn turned(sides: &[Side], a: f32) -> Turned {
             b[3].max(e.p[1]),
         ]
     });
-    let reach = sides.iter().fold(none, |b, e| union(b, e.bounds()));
+    let reach = sides.iter().fold(NOTHING, |b, e| union(b, e.bounds()));
     Turned {
         a,
         sides,
@@ -129,6 +132,177 @@ pub fn turned(sides: &[Side], a: f32) -> Turned {
         reach,
     }
 }
+
+/// Sides turned and moved.
+pub fn placed(sides: &[Side], a: f32, at: [f32; 2]) -> Vec<Side> {
+    let turn = turning(a);
+    let place = |v: [f32; 2]| plus(turn(v), at);
+    let side = |e: &Side| Side {
+        p: place(e.p),
+        q: place(e.q),
+        d: turn(e.d),
+        len: e.len,
+    };
+    sides.iter().map(side).collect()
+}
+
+/// Turns about the origin.
+pub fn turning(a: f32) -> impl Fn([f32; 2]) -> [f32; 2] {
+    let (s, c) = (libm::sinf(a), libm::cosf(a));
+    move |v| [c * v[0] - s * v[1], s * v[0] + c * v[1]]
+}
+
+/// Whether two angles are the same.
+pub fn same_angle(a: f32, b: f32) -> bool {
+    let apart = (a - b).rem_euclid(std::f32::consts::TAU);
+    apart.min(std::f32::consts::TAU - apart) < SAME
+}
+
+/// What of an outline lies along others.
+#[derive(Clone, Copy, Default, PartialEq, Debug)]
+pub struct Contact {
+    pub length: f32,
+    /// Sides that do from corner to corner.
+    pub whole: f32,
+}
+
+impl AddAssign for Contact {
+    fn add_assign(&mut self, more: Contact) {
+        self.length += more.length;
+        self.whole += more.whole;
+    }
+}
+
+impl Contact {
+    /// How likely a part belongs there: by the share of its outline, and by the sides that meet from
+    /// corner to corner, for several do so by chance the more seldom the more they are.
+    pub fn worth(&self, around: f32, whole: f32) -> f32 {
+        self.length / around * (1.0 + whole * (self.whole - 1.0).max(0.0))
+    }
+}
+
+/// Sides that stand, each with the box of all that can lie along it.
+#[derive(Clone, Default)]
+pub struct Standing {
+    pub sides: Vec<Side>,
+    boxes: Vec<[f32; 4]>,
+    /// Round all boxes.
+    round: Option<[f32; 4]>,
+    /// Radius of a disc's edge, about (0, 0).
+    rim: Option<f32>,
+}
+
+impl Standing {
+    /// The edge of a field.
+    pub fn edge(setup: &Setup, page: usize) -> Standing {
+        let field = &setup.fields[page];
+        let mut edge = Standing {
+            rim: match field.wall.surface {
+                Surface::Disc(radius) => Some(radius),
+                _ => None,
+            },
+            ..Standing::default()
+        };
+        edge.extend(&field.sides);
+        edge
+    }
+
+    pub fn extend(&mut self, sides: &[Side]) {
+        for e in sides {
+            let near = e.near();
+            self.sides.push(*e);
+            self.boxes.push(near);
+            self.round = Some(self.round.map_or(near, |r| union(r, near)));
+        }
+    }
+
+    fn near(&self, mine: &Turned, by: [f32; 2]) -> impl Iterator<Item = &Side> {
+        let near = self.sides.iter().zip(&self.boxes);
+        let near = near.filter(move |(_, b)| meets(mine.reach, by, **b));
+        near.map(|(e, _)| e)
+    }
+
+    /// What of `mine`, moved, lies along these; a side from corner to corner counts `whole` times
+    /// its length. `few` is room to work in.
+    pub fn along(&self, mine: &Turned, by: [f32; 2], whole: f32, few: &mut Vec<Side>) -> Contact {
+        let rim = self.rim.map(|radius| rim(&mine.sides, by, radius, whole));
+        let mut contact = rim.unwrap_or_default();
+        if self.round.is_some_and(|r| meets(mine.reach, by, r)) {
+            few.clear();
+            few.extend(self.near(mine, by).copied());
+            contact += along(&mine.sides, by, few, whole);
+        }
+        contact
+    }
+
+    /// Where a part that lies along sides within [`APART`] overlaps none of them, and how far it is
+    /// turned there, if it `turns`: drawings are rounded, so of several sides that meet some are a
+    /// hair's breadth too near. None if it stands so, or there is no such place at once.
+    pub fn settled(&self, mine: &Turned, by: [f32; 2], turns: bool) -> Option<([f32; 2], f32)> {
+        let r = mine.reach;
+        let size = (0.5 * (r[2] - r[0]).max(r[3] - r[1])).max(1e-3);
+        let lever = |n: [f32; 2], at: [f32; 2]| match turns {
+            true => (n[1] * at[0] - n[0] * at[1]) / size,
+            false => 0.0,
+        };
+        // What a step to the right, upward, round makes an end of a side farther off, and how far
+        // that is.
+        let mut off: Vec<([f32; 3], f32)> = Vec::new();
+        let near: Vec<&Side> = self.near(mine, by).collect();
+        for f in &mine.sides {
+            let (p, q) = (plus(f.p, by), plus(f.q, by));
+            for e in near.iter().filter(|e| dot(e.d, f.d) <= AGAINST) {
+                let n = [e.d[1], -e.d[0]];
+                let from = |v: [f32; 2]| [v[0] - e.p[0], v[1] - e.p[1]];
+                let (first, last) = (dot(from(q), e.d), dot(from(p), e.d));
+                let (low, high) = (first.max(0.0), last.min(e.len));
+                if low >= high {
+                    continue;
+                }
+                let (at_q, at_p) = (dot(from(q), n), dot(from(p), n));
+                for t in [low, high] {
+                    let share = (t - first) / (last - first).max(1e-6);
+                    let gap = at_q + (at_p - at_q) * share;
+                    let x = f.q[0] + (f.p[0] - f.q[0]) * share;
+                    let y = f.q[1] + (f.p[1] - f.q[1]) * share;
+                    if gap.abs() < APART {
+                        off.push(([n[0], n[1], lever(n, [x, y])], gap));
+                    }
+                }
+            }
+            if let Some(radius) = self.rim {
+                let far = libm::hypotf(p[0], p[1]);
+                if (radius - far).abs() < APART && far > APART {
+                    let n = [-p[0] / far, -p[1] / far];
+                    off.push(([n[0], n[1], lever(n, f.p)], radius - far));
+                }
+            }
+        }
+        let mut by_how = [0.0f32; 3];
+        for _ in 0..SETTLE {
+            let mut moved = false;
+            for (n, gap) in &off {
+                let now: f32 = n.iter().zip(&by_how).map(|(n, d)| n * d).sum();
+                let short = (OFF - gap - now) / (1.0 + n[2] * n[2]);
+                if short > 1e-6 {
+                    for (d, n) in by_how.iter_mut().zip(n) {
+                        *d += n * short;
+                    }
+                    moved = true;
+                }
+            }
+            if !moved {
+                break;
+            }
+        }
+        let far = by_how.iter().fold(0.0f32, |m, v| m.max(v.abs()));
+        let at = plus(by, [by_how[0], by_how[1]]);
+        (far > 0.0 && far < APART).then_some((at, by_how[2] / size))
+    }
+}
+
+/// A box without anything in it.
+const NOTHING: [f32; 4] = [f32::MAX, f32::MAX, f32::MIN, f32::MIN];
 
 fn union(a: [f32; 4], b: [f32; 4]) -> [f32; 4] {
     [
@@ -145,47 +319,19 @@ fn meets(a: [f32; 4], by: [f32; 2], b: [f32; 4]) -> bool {
     x && a[1] + by[1] <= b[3] && a[3] + by[1] >= b[1]
 }
 
-/// Sides that stand, each with the box of all that can lie along it.
-#[derive(Clone, Default)]
-struct Standing {
-    sides: Vec<Side>,
-    boxes: Vec<[f32; 4]>,
-    /// Round all boxes.
-    round: Option<[f32; 4]>,
-}
-
-impl Standing {
-    fn extend(&mut self, sides: &[Side]) {
-        for e in sides {
-            let near = e.near();
-            self.sides.push(*e);
-            self.boxes.push(near);
-            self.round = Some(self.round.map_or(near, |r| union(r, near)));
-        }
-    }
-
-    /// Length of the sides of `mine`, moved, that lies along these; `few` is room to work in.
-    fn along(&self, mine: &Turned, by: [f32; 2], whole: f32, few: &mut Vec<Side>) -> f32 {
-        if !self.round.is_some_and(|r| meets(mine.reach, by, r)) {
-            return 0.0;
-        }
-        let near = self.sides.iter().zip(&self.boxes);
-        let near = near.filter(|(_, b)| meets(mine.reach, by, **b));
-        few.clear();
-        few.extend(near.map(|(e, _)| *e));
-        along(&mine.sides, by, few, whole)
-    }
+pub fn plus(a: [f32; 2], b: [f32; 2]) -> [f32; 2] {
+    [a[0] + b[0], a[1] + b[1]]
 }
 
 fn dot(a: [f32; 2], b: [f32; 2]) -> f32 {
     a[0] * b[0] + a[1] * b[1]
 }
 
-/// Length of `mine`, moved, that lies along `others`.
-fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> f32 {
-    let mut sum = 0.0;
+/// What of `mine`, moved, lies along `others`.
+pub fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> Contact {
+    let mut sum = Contact::default();
     for f in mine {
-        let p = [f.p[0] + by[0], f.p[1] + by[1]];
+        let p = plus(f.p, by);
         for e in others {
             if dot(e.d, f.d) > AGAINST {
                 continue;
@@ -198,9 +344,33 @@ fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> f32 {
             let begin = end - e.len;
             let on = (end.min(f.len) - begin.max(0.0)).max(0.0);
             let corners = begin.abs() < APART && (end - f.len).abs() < APART;
-            sum += if corners { whole * on } else { on };
+            sum += match corners {
+                true => Contact {
+                    length: whole * on,
+                    whole: 1.0,
+                },
+                false => Contact {
+                    length: on,
+                    whole: 0.0,
+                },
+            };
         }
     }
+    sum
+}
+
+/// What of `mine`, moved, lies along a disc's edge: the sides that are chords of it.
+pub fn rim(mine: &[Side], by: [f32; 2], radius: f32, whole: f32) -> Contact {
+    let on = |p: [f32; 2]| (libm::hypotf(p[0] + by[0], p[1] + by[1]) - radius).abs() < APART;
+    let chords = mine.iter().filter(|e| on(e.p) && on(e.q));
+    let mut sum = Contact::default();
+    for e in chords {
+        sum += Contact {
+            length: whole * e.len,
+            whole: 1.0,
+        };
+    }
+    sum.whole = sum.whole.min(CHORDS);
     sum
 }
 
@@ -208,214 +378,23 @@ fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> f32 {
 #[derive(Clone, Copy)]
 pub struct Taste {
     /// How much more a side counts that lies along another from corner to corner.
-    whole: f32,
+    pub corners: f32,
+    /// How much each further of them adds.
+    pub whole: f32,
     /// How much a part's size counts against its contact.
-    size: f32,
+    pub size: f32,
     /// Chance.
-    noise: f32,
+    pub noise: f32,
 }
 
 impl Taste {
     pub fn draw(dice: &mut Dice) -> Taste {
         let u = dice.share();
         Taste {
-            whole: 1.0 + 2.5 * u * u,
+            corners: 1.0 + 2.5 * u * u,
             size: 0.1 + 0.5 * dice.share(),
             noise: 0.3 * dice.share(),
+            whole: 2.0 * dice.share(),
         }
-    }
-}
-
-/// A place that a waiting part may take.
-struct Place {
-    kind: usize,
-    turned: usize,
-    at: [f32; 2],
-    contact: f32,
-    chance: f32,
-}
-
-/// A place's kind as turned there.
-fn at_angle<'a>(setup: &'a Setup, made: &'a [Vec<Turned>], p: &Place) -> &'a Turned {
-    let kind = &setup.kinds[p.kind];
-    let list = if kind.any {
-        &made[p.kind]
-    } else {
-        &kind.turned
-    };
-    &list[p.turned]
-}
-
-impl Island {
-    fn sides_of(&self, i: usize) -> Vec<Side> {
-        let pose = self.poses[i];
-        let t = turned(&self.setup.kind(i).sides, pose.a);
-        t.sides
-            .iter()
-            .map(|e| Side {
-                p: [e.p[0] + pose.x, e.p[1] + pose.y],
-                q: [e.q[0] + pose.x, e.q[1] + pose.y],
-                ..*e
-            })
-            .collect()
-    }
-
-    /// Fills a field with those of the first `count` parts that are not placed.
-    pub fn fill(&mut self, page: usize, count: usize, taste: Taste, watch: &Watch) {
-        let setup = self.setup.clone();
-        let field = &setup.fields[page];
-        let mut there = Standing::default();
-        there.extend(&field.sides);
-        for i in 0..self.n() {
-            if self.active[i] && self.poses[i].page as usize == page {
-                there.extend(&self.sides_of(i));
-            }
-        }
-        // One list of sides an angle; of a kind that takes any, one is made when a side wants it.
-        let mut lists: Vec<Vec<Turned>> = setup.kinds.iter().map(|_| Vec::new()).collect();
-        let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); setup.kinds.len()];
-        for i in (0..count).rev() {
-            let kind = setup.parts[i];
-            if !self.active[i] && field.accepts[kind] {
-                waiting[kind].push(i);
-            }
-        }
-        // The last is taken first: of a kind the one that is worth most.
-        for of_kind in &mut waiting {
-            of_kind.sort_by(|&a, &b| {
-                let worth = setup.worth[a].total_cmp(&setup.worth[b]);
-                worth.then(b.cmp(&a))
-            });
-        }
-        let mut places: Vec<Place> = Vec::new();
-        let mut fresh = there.clone();
-        let mut few = Vec::new();
-        loop {
-            for kind in 0..setup.kinds.len() {
-                if watch.cancelled() {
-                    return;
-                }
-                if !waiting[kind].is_empty() {
-                    self.look(
-                        kind,
-                        &fresh,
-                        &there,
-                        field.wall.bounds,
-                        &mut lists[kind],
-                        &mut places,
-                        taste,
-                    );
-                }
-            }
-            places.retain(|p| !waiting[p.kind].is_empty());
-            let rank = |p: &Place| {
-                let k = &setup.kinds[p.kind];
-                p.contact / k.around + taste.size * k.area / setup.largest + p.chance
-            };
-            places.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
-            places.truncate(PLACES);
-            let mut found = None;
-            let mut bad = 0;
-            for p in &places {
-                let Some(&i) = waiting[p.kind].last() else {
-                    continue;
-                };
-                let pose = Pose {
-                    page: page as u16,
-                    x: p.at[0],
-                    y: p.at[1],
-                    a: at_angle(&setup, &lists, p).a,
-                };
-                if self.bears(i, page) && self.free(i, pose) {
-                    found = Some((i, p.kind, pose));
-                    break;
-                }
-                bad += 1;
-            }
-            let Some((i, kind, pose)) = found else {
-                return;
-            };
-            places.drain(..bad);
-            self.put(i, pose);
-            waiting[kind].pop();
-            fresh = Standing::default();
-            fresh.extend(&self.sides_of(i));
-            for p in &mut places {
-                let turned = at_angle(&setup, &lists, p);
-                p.contact += fresh.along(turned, p.at, taste.whole, &mut few);
-            }
-            there.extend(&fresh.sides);
-        }
-    }
-
-    #[allow(clippy::too_many_arguments)]
-    fn look(
-        &mut self,
-        kind: usize,
-        fresh: &Standing,
-        there: &Standing,
-        field: [f32; 4],
-        list: &mut Vec<Turned>,
-        places: &mut Vec<Place>,
-        taste: Taste,
-    ) {
-        let setup = self.setup.clone();
-        let k = &setup.kinds[kind];
-        let least = LEAST * k.around;
-        let mut pairs: Vec<(usize, [f32; 2])> = Vec::new();
-        let mut few = Vec::new();
-        if k.any {
-            for e in fresh.sides.iter().filter(|e| e.len >= least) {
-                for f in k.sides.iter().filter(|f| f.len >= least) {
-                    let a = libm::atan2f(-e.d[1], -e.d[0]) - libm::atan2f(f.d[1], f.d[0]);
-                    let a = a.rem_euclid(std::f32::consts::TAU);
-                    let same = |t: &Turned| (t.a - a).abs() < 1e-4;
-                    let at = list.iter().position(same).unwrap_or_else(|| {
-                        list.push(turned(&k.sides, a));
-                        list.len() - 1
-                    });
-                    let (s, c) = (libm::sinf(a), libm::cosf(a));
-                    let turn = |v: [f32; 2]| [c * v[0] - s * v[1], s * v[0] + c * v[1]];
-                    let (p, q) = (turn(f.p), turn(f.q));
-                    pairs.push((at, [e.q[0] - p[0], e.q[1] - p[1]]));
-                    pairs.push((at, [e.p[0] - q[0], e.p[1] - q[1]]));
-                }
-            }
-        } else {
-            for (at, t) in k.turned.iter().enumerate() {
-                for f in t.sides.iter().filter(|f| f.len >= least) {
-                    for e in fresh.sides.iter().filter(|e| e.len >= least) {
-                        if dot(e.d, f.d) < AGAINST {
-                            pairs.push((at, [e.q[0] - f.p[0], e.q[1] - f.p[1]]));
-                            pairs.push((at, [e.p[0] - f.q[0], e.p[1] - f.q[1]]));
-                        }
-                    }
-                }
-            }
-        }
-        let slack = 4.0 * setup.tiny;
-        let list: &[Turned] = if k.any { list } else { &k.turned };
-        for (turned, at) in pairs {
-            let t = &list[turned];
-            let out = t.bounds[0] + at[0] < field[0] - slack
-                || t.bounds[1] + at[1] < field[1] - slack
-                || t.bounds[2] + at[0] > field[2] + slack
-                || t.bounds[3] + at[1] > field[3] + slack;
-            if out {
-                continue;
-            }
-            self.looked += 1 + (there.sides.len() * t.sides.len()) as u64 / 2400;
-            let contact = there.along(t, at, taste.whole, &mut few);
-            places.push(Place {
-                kind,
-                turned,
-                at,
-                contact,
-                chance: taste.noise * self.dice.share(),
-            });
-        }
-        // A look at sides costs less than one at a pose.
-        self.evaluations += self.looked / 2;
-        self.looked %= 2;
     }
 }

@@ -4,6 +4,7 @@
 use super::circles::{Circles, depth};
 use super::collide::{Body, Space, Touch};
 use super::dice::Dice;
+use super::mates::Mate;
 use super::rules::HAIR;
 use super::setup::{Setup, Wall};
 use super::squeeze::Squeeze;
@@ -66,9 +67,16 @@ pub struct Island {
     pub pool: Vec<Kept>,
     pub fails: u32,
     pub patience: u32,
-    /// How much is spent on filling by contact.
+    /// The share that is spent on filling by contact.
     pub filling: f32,
     pub step: f32,
+    /// What filling goes on from, what was spent on filling when that began, and in all.
+    pub walk: Option<Kept>,
+    pub walk_from: u64,
+    pub filled: u64,
+    /// Places of kinds beside each other and along the edges, as they were asked for.
+    pub mates: Vec<Option<Arc<[Mate]>>>,
+    pub edges: Vec<Option<Arc<[Mate]>>>,
     /// A field that is too large for a while.
     pub squeeze: Option<Squeeze>,
     /// The field that is being emptied, and those that were tried in vain.
@@ -127,8 +135,13 @@ impl Island {
             pool: Vec::new(),
             fails: 0,
             patience: 0,
-            filling: 1.0,
+            filling: 0.5,
             step: 0.01,
+            walk: None,
+            walk_from: 0,
+            filled: 0,
+            mates: vec![None; setup.kinds.len() * setup.kinds.len()],
+            edges: vec![None; setup.kinds.len() * setup.fields.len()],
             squeeze: None,
             closing: None,
             vain: Vec::new(),

@@ -104,7 +104,9 @@ pub fn arrange_by(
                 (Some(a), Some(b)) => {
                     // A strip's islands go their own ways a while.
                     let near = task.goal == Goal::Strip && a.length < b.length * 1.004;
-                    setup.better(b, a) && (!near || round + 1 >= fine)
+                    let level = !setup.better(a, b) && !setup.better(b, a);
+                    let ahead = islands[first].progress() > islands[k].progress();
+                    (setup.better(b, a) || level && ahead) && (!near || round + 1 >= fine)
                 }
                 (None, Some(_)) => true,
                 _ => false,
@@ -146,10 +148,14 @@ fn best(setup: &Setup, islands: &[Island]) -> Option<usize> {
     let mut best: Option<usize> = None;
     for k in 0..islands.len() {
         let Some(a) = &islands[k].best else { continue };
-        if best
-            .and_then(|b| islands[b].best.as_ref())
-            .is_none_or(|b| setup.better(a, b))
-        {
+        let ahead = |b: usize| {
+            let Some(other) = &islands[b].best else {
+                return true;
+            };
+            let level = !setup.better(a, other) && !setup.better(other, a);
+            setup.better(a, other) || level && islands[k].progress() > islands[b].progress()
+        };
+        if best.is_none_or(ahead) {
             best = Some(k);
         }
     }

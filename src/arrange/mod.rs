@@ -23,7 +23,8 @@
 //! library says (`collide`, the only place that knows it). A field is emptied part by part, with
 //! exchanges (`outer`); what almost went in is tried on a field whose edge is moved outward and drawn
 //! in again step by step (`squeeze`); between separations fields are filled anew by contact, side along side
-//! (`contact`). At the end the layout is drawn together and straightened (`polish`). Islands
+//! (`contact`, `mates`, `fill`), at times from a group of parts that fit together (`group`), a walk that takes
+//! a little worse for a while and ever less of it. At the end the layout is drawn together and straightened (`polish`). Islands
 //! (`islands`) search on their own and meet after a fixed number of evaluations, so the answer does
 //! not depend on the cores. Numbers of the search that name no source are assumed: set by trial on
 //! the bench's instances.
@@ -36,8 +37,11 @@ mod circles;
 mod collide;
 mod contact;
 mod dice;
+mod fill;
+mod group;
 mod island;
 mod islands;
+mod mates;
 mod outer;
 mod plan;
 mod polish;

@@ -26,6 +26,17 @@ const POOL: usize = 12;
 const RESTART: u32 = 22;
 /// Evaluations for filling by contact.
 const REFILL: u64 = 40_000;
+/// How often two fields are filled anew, and only what stood near a point of each.
+const TWO: f32 = 0.3;
+const NEAR: f32 = 0.5;
+/// Share of the fields cleared that begin with a group of parts that fit together.
+const GROUPS: f32 = 0.4;
+/// Evaluations of filling until it goes on from nothing worse; what it takes then, share of all.
+const COOLING: u64 = 1_000_000;
+const HEAT: f64 = 0.02;
+/// The share that filling gets: the least, what a success adds, the most, what is left of it after a
+/// failure.
+const SHARE: (f32, f32, f32, f32) = (0.5, 0.1, 0.8, 0.98);
 /// Waiting parts that are put in all at once at times.
 const FEW: usize = 4;
 /// Where a part of a given layout may stand instead, search scale.
@@ -251,6 +262,14 @@ impl Island {
         )
     }
 
+    /// How far a field is emptied: the area that stands elsewhere.
+    pub fn progress(&self) -> f64 {
+        match (&self.closing, &self.top) {
+            (Some(_), Some(top)) => self.score(&top.active).0,
+            _ => 0.0,
+        }
+    }
+
     fn success(&mut self, watch: &Watch) {
         if self.strip() {
             self.shortened(watch);
@@ -326,6 +345,7 @@ impl Island {
             return;
         };
         self.closing = Some(p);
+        self.walk = None;
         self.open[p] = false;
         for i in 0..self.n() {
             if self.on(i) == p {
@@ -344,13 +364,16 @@ impl Island {
         };
         self.load(&good.poses, &good.active);
         self.clear_weights();
-        if self.fails > 0 && self.dice.share() < self.filling {
-            // It is done the more often the more it gains.
-            if self.refill(REFILL, watch) {
-                self.filling = (self.filling + 0.3).min(1.0);
+        // The more filling gains the more it gets.
+        let (least, more, most, less) = SHARE;
+        let owed = self.filling * self.evaluations as f32 - self.filled as f32;
+        if self.fails > 0 && owed > 0.0 {
+            let owed = (owed / (1.0 - self.filling)) as u64;
+            if self.refill(owed.clamp(REFILL, 10 * REFILL), watch) {
+                self.filling = (self.filling + more).min(most);
                 return;
             }
-            self.filling = (self.filling * 0.85).max(0.1);
+            self.filling = (self.filling * less).max(least);
         }
         let waiting = self.waiting();
         let Some(&first) = waiting.first() else {
@@ -428,15 +451,28 @@ impl Island {
     }
 
     /// Clears a field or two, or what stands near one point, and fills them anew by contact, for
-    /// so many evaluations or until that gained: whether it did.
+    /// so many evaluations or until that gained: whether it did. It goes on from what is a little
+    /// worse, too, ever less as it cools.
     fn refill(&mut self, evaluations: u64, watch: &Watch) -> bool {
-        let until = self.evaluations + evaluations;
+        let start = self.evaluations;
+        let until = start + evaluations;
         let in_order = self.setup.goal == Goal::InOrder;
+        let Some(good) = self.good.clone() else {
+            return false;
+        };
+        let goal = self.score(&good.active);
+        if self.walk.is_none() || self.filled - self.walk_from >= COOLING {
+            self.walk = Some(good.clone());
+            self.walk_from = self.filled;
+        }
+        let all: f64 = (0..self.n()).map(|i| self.counts(i)).sum();
         while self.evaluations < until && !watch.cancelled() {
             self.evaluations += 100;
-            let Some(good) = self.good.clone() else {
-                return false;
+            let from = match &self.walk {
+                Some(walk) if !in_order => walk.clone(),
+                _ => good.clone(),
             };
+            self.load(&from.poses, &from.active);
             // In order: one more and no gap.
             let first = self.waiting().first().copied();
             let count = match first {
@@ -446,35 +482,45 @@ impl Island {
             let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
             let page = open[self.dice.below(open.len())];
             let other = open[self.dice.below(open.len())];
-            let style = self.dice.share();
-            let f = self.setup.fields[page].wall.bounds;
-            let reach = (f[2] - f[0]).min(f[3] - f[1]) * self.dice.between(0.25, 0.6);
-            let (x, y) = (self.dice.between(f[0], f[2]), self.dice.between(f[1], f[3]));
-            for i in 0..self.n() {
-                let p = self.poses[i];
-                let on = p.page as usize;
-                let near = style < 0.5 && libm::hypotf(p.x - x, p.y - y) < reach;
-                let goes = if on == page {
-                    style >= 0.5 || near
-                } else {
-                    on == other && style >= 0.8
-                };
-                if self.active[i] && goes {
-                    self.take(i);
+            let two = self.dice.share() < TWO && other != page;
+            let near = self.dice.share() < NEAR;
+            let mut pages = vec![page];
+            pages.extend(two.then_some(other));
+            for &page in &pages {
+                let f = self.setup.fields[page].wall.bounds;
+                let reach = (f[2] - f[0]).min(f[3] - f[1]) * self.dice.between(0.25, 0.7);
+                let (x, y) = (self.dice.between(f[0], f[2]), self.dice.between(f[1], f[3]));
+                for i in 0..self.n() {
+                    let p = self.poses[i];
+                    let goes = !near || libm::hypotf(p.x - x, p.y - y) < reach;
+                    if self.active[i] && p.page as usize == page && goes {
+                        self.take(i);
+                    }
                 }
             }
             let taste = Taste::draw(&mut self.dice);
-            self.fill(page, count, taste, watch);
-            if style >= 0.8 && other != page {
-                self.fill(other, count, taste, watch);
+            for &page in &pages {
+                if !near && self.dice.share() < GROUPS {
+                    self.group(page, count, taste, watch);
+                }
+                self.fill(page, count, taste, watch);
             }
-            let (now, before) = (self.score(&self.active), self.score(&good.active));
+            let now = self.score(&self.active);
             let whole = !in_order || (0..count).all(|i| self.active[i]);
-            if now > before && whole {
+            if now > goal && whole {
+                self.walk = Some(self.kept());
+                self.filled += self.evaluations - start;
                 return true;
             }
-            self.load(&good.poses, &good.active);
+            let cold =
+                (self.filled + self.evaluations - start - self.walk_from) as f64 / COOLING as f64;
+            let heat = HEAT * all * (1.0 - cold).max(0.0) * f64::from(self.dice.share());
+            if now.0 >= self.score(&from.active).0 - heat {
+                self.walk = Some(self.kept());
+            }
         }
+        self.load(&good.poses, &good.active);
+        self.filled += self.evaluations - start;
         false
     }
 
@@ -584,6 +630,9 @@ impl Island {
         self.best = other.best.clone();
         self.shown = other.shown.clone();
         self.pool.clear();
+        if self.open != good.open || self.closing != other.closing {
+            self.walk = None;
+        }
         self.fails = 0;
         self.patience = 0;
         self.step = other.step;

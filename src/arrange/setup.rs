@@ -10,12 +10,15 @@ use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
 use crate::geometry::outline::perimeter;
 use crate::geometry::pose::cos_sin_deg;
 use crate::geometry::{P2, Shape};
+use std::sync::Arc;
 
 /// The short side of the first field in the search's scale; f32 is good to 1e-5 there.
 const SHORT_SIDE: f64 = 100.0;
 /// What bodies are grown by besides half the clearance, search scale: more than f32 loses.
 const TINY: f64 = 1.5e-4;
 
+/// Chords of a disc's edge: they take off a hundred-thousandth of the radius.
+const CHORDS: usize = 720;
 /// What sides stand out besides, so that two in contact are free of each other in f32.
 const SIDES: f64 = 4e-5;
 
@@ -41,7 +44,10 @@ pub struct KindSetup {
     pub all: Vec<f32>,
     /// For filling by contact: the sides, those at each angle, the way round.
     pub sides: Vec<Side>,
-    pub turned: Vec<Turned>,
+    pub turned: Vec<Arc<Turned>>,
+    /// The middle of its box, and of those of its bores.
+    pub middle: [f32; 2],
+    pub bores: Vec<[f32; 2]>,
     pub around: f32,
     degrees: Vec<f64>,
 }
@@ -290,10 +296,17 @@ impl Setup {
             let angles = if all.is_empty() { &first } else { &all };
             kinds.push(KindSetup {
                 turned: (rad(angles).iter().filter(|_| !any))
-                    .map(|a| turned(&sides, *a))
+                    .map(|a| Arc::new(turned(&sides, *a)))
                     .collect(),
                 around: rings(&local).map(|ring| perimeter(ring)).sum::<f64>() as f32,
                 sides,
+                middle: [(bb[0] + bb[2]) / 2.0, (bb[1] + bb[3]) / 2.0],
+                bores: (local.holes.iter())
+                    .map(|ring| {
+                        let b = bounds(ring);
+                        [((b[0] + b[2]) / 2.0) as f32, ((b[1] + b[3]) / 2.0) as f32]
+                    })
+                    .collect(),
                 hull: body.hull(),
                 centre,
                 // A pair weighs by the fourth root of the product of their areas: better on the mean of
@@ -339,13 +352,13 @@ impl Setup {
                 }
                 Ground::Disc { d } => {
                     let r = (d / 2.0 - inset) * scale;
-                    let ring: Vec<P2> = (0..180)
+                    let ring: Vec<P2> = (0..CHORDS)
                         .map(|k| {
-                            let (c, s) = cos_sin_deg(2.0 * k as f64);
+                            let (c, s) = cos_sin_deg(360.0 * k as f64 / CHORDS as f64);
                             [r * c, r * s]
                         })
                         .collect();
-                    let flat = r * libm::cos(std::f64::consts::PI / 180.0);
+                    let flat = r * libm::cos(std::f64::consts::PI / CHORDS as f64);
                     (Surface::Disc(flat as f32), ring)
                 }
                 Ground::Polygon(ring) => {
