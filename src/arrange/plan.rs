@@ -28,7 +28,7 @@ use crate::load::{Edit, LevelId, Lot, LotId, PlacementId, Plan, Sizes};
 use crate::part::PartId;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
-use pieces::{Around, Copy, MOST_PIECES, Piece, Seat, movable};
+use pieces::{Around, Copy, MOST_PIECES, Piece, Seat};
 use search::{Met, several};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -471,11 +471,6 @@ impl Arrangement {
             beyond,
         })
     }
-}
-
-/// Whether anything could be set out at all: something that is not locked, or something that waits.
-pub fn has_anything(plan: &Plan) -> bool {
-    plan.placements().any(|(_, p)| movable(p)) || waiting(plan) > 0
 }
 
 /// Pieces of one lot that stand nowhere yet.
