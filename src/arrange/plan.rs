@@ -11,13 +11,15 @@ mod pieces;
 mod posts;
 mod reasons;
 mod search;
+mod weights;
 mod zones;
 
-pub use aims::{Aims, First, Furniture, Order};
+pub use aims::{Aims, First, Furniture, MOST_PRIORITY};
 pub use figures::{Figures, setters_in_use};
 pub use outcome::Rearranged;
 pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;
+pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
 
 use super::bound::least_fields;
 use super::islands::Effort;
@@ -33,10 +35,11 @@ use search::{Met, several};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// Places are rounded to this, mm; distances are asked for with as much more.
+/// Places are rounded to this, mm; distances are asked for with as much more (assumed: nobody sets
+/// parts down more finely).
 const ROUND_MM: f64 = 0.01;
-/// What waits is searched as far as it could go by area on so many times the levels: levels may be
-/// added.
+/// What waits is searched as far as it could go by area on so many times the levels, for levels may
+/// be added (assumed).
 const LEVELS_MORE: f64 = 2.0;
 
 /// Distances to keep, mm: those of the review.
@@ -296,9 +299,16 @@ impl Arrangement {
 
     /// The plan with levels set up anew, as a task; none where that is not wanted, or changes
     /// nothing. With it the evaluations that it took.
-    fn furnished(&self, effort: Effort, watch: &Watch) -> Option<(Arrangement, u64)> {
-        let furniture = self.aims.furniture.as_ref()?;
-        let made = furnish::furnish(self, furniture, effort, watch)?;
+    fn furnished(&self, effort: Effort, watch: &Watch) -> (Option<Arrangement>, u64) {
+        let Some(furniture) = self.aims.furniture.as_ref() else {
+            return (None, 0);
+        };
+        let (made, evaluations) = furnish::furnish(self, furniture, effort, watch);
+        (made.and_then(|made| self.set_up(made)), evaluations)
+    }
+
+    /// The task on levels set up anew.
+    fn set_up(&self, made: furnish::Furnished) -> Option<Arrangement> {
         let all = several(made.edits.clone());
         let plan = Arc::new(all.apply(&self.plan, &self.catalogue).ok()?);
         let like = self.like.as_ref();
@@ -309,8 +319,7 @@ impl Arrangement {
             edits: made.edits,
             seeds: made.seeds,
         };
-        let set = set.with(&self.aims).based_on(&Arc::new(base));
-        Some((set, made.evaluations))
+        Some(set.with(&self.aims).based_on(&Arc::new(base)))
     }
 
     /// The same of which no layout is shown.
@@ -335,6 +344,14 @@ impl Arrangement {
     /// The plan that was asked about.
     fn origin(&self) -> &Arc<Plan> {
         self.base.as_ref().map_or(&self.plan, |base| &base.plan)
+    }
+
+    /// What counts of a plan once every level is on the shortest posts that do.
+    fn figures(&self, plan: &Plan) -> Figures {
+        Figures {
+            height_mm: self.lowest_mm(plan),
+            ..Figures::without_areas(plan, &self.catalogue)
+        }
     }
 
     fn height_mm(&self, plan: &Plan) -> Option<f64> {

@@ -3,51 +3,38 @@
 use super::super::rules::HAIR;
 use super::super::task::{Answer, Placed};
 use super::search::{Way, several};
-use super::{Arrangement, Judge, Order, ROUND_MM, Trouble, figures, setters_in_use};
+use super::weights::{LEAST_GAIN, SAME_POINTS};
+use super::{Arrangement, Figures, Judge, ROUND_MM, Trouble, Weights};
 use crate::load::{
     Carrier, Edit, Item, Level, LevelId, LevelScene, Move, Placement, PlacementId, Plan, Sizes,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Times that pieces are taken out of one layout until nothing new is found.
+/// Times that pieces are taken out of one layout until nothing new is found (assumed).
 pub(super) const DROPS: usize = 8;
-/// A stack is lower than another where it is by so much, mm.
-const LOWER_MM: f64 = 1.0;
-/// Where balance was asked for, it is better by so much, mm; rows by such a share of the pieces.
-const NEARER_MM: f64 = 1.0;
-const MORE_ROWS: f64 = 0.05;
 
 /// A layout that nothing new was found in.
 pub(super) struct Kept {
     pub placed: Vec<Placed>,
     pub edit: Edit,
     pub plan: Plan,
-    pub height_mm: Option<f64>,
+    /// With every level on the shortest posts that do.
+    pub figures: Figures,
     /// What all its pieces are worth.
     pub worth: f64,
 }
 
 impl Kept {
-    /// More worth first, then fewer setters and a lower stack, or the other way round.
-    pub(super) fn is_better(&self, than: &Kept, order: Order) -> bool {
+    /// More worth first, then more pieces, then fewer points.
+    pub(super) fn is_better(&self, than: &Kept, weights: &Weights) -> bool {
         if (self.worth - than.worth).abs() > HAIR * than.worth {
             return self.worth > than.worth;
         }
-        let setters = |kept: &Kept| setters_in_use(&kept.plan);
-        let fewer = setters(than).cmp(&setters(self));
-        let lower = |a: &Kept, b: &Kept| lower(a.height_mm, b.height_mm);
-        let lower = lower(self, than).cmp(&lower(than, self));
-        match order {
-            Order::Lowest => lower.then(fewer).is_gt(),
-            _ => fewer.then(lower).is_gt(),
+        if self.figures.placed != than.figures.placed {
+            return self.figures.placed > than.figures.placed;
         }
+        weights.gain([&than.figures, &self.figures]) > SAME_POINTS
     }
-}
-
-/// Whether a stack is lower than another; one whose height is not known is not.
-pub(super) fn lower(one: Option<f64>, other: Option<f64>) -> bool {
-    one.zip(other)
-        .is_some_and(|(one, other)| one < other - LOWER_MM)
 }
 
 impl Arrangement {
@@ -128,35 +115,14 @@ impl Arrangement {
         placed.iter().filter(|p| !self.waits(p)).count() >= stood
     }
 
-    /// Whether a layout places more, or needs fewer setters, or with levels set up anew a lower
-    /// stack.
+    /// Whether a layout places more, or as much with clearly fewer points.
     pub(super) fn gains(&self, placed: &[Placed], plan: &Plan) -> bool {
-        let added = placed.iter().filter(|p| self.waits(p)).count();
-        let (now, before) = (setters_in_use(plan), setters_in_use(self.origin()));
-        let is_lower = || lower(self.lowest_mm(plan), self.lowest_mm(self.origin()));
-        let may = now == before || self.aims.order == Order::Lowest;
-        added > 0
-            || now < before
-            || (self.base.is_some() && may && is_lower())
-            || (now == before && self.is_neater(plan))
-    }
-
-    /// Whether a plan is clearly better in what was asked for after setters and stack.
-    pub(super) fn is_neater(&self, plan: &Plan) -> bool {
-        let sizes = |plan: &Plan| Sizes::new(plan, &self.catalogue);
-        let off = |plan: &Plan| figures::off_axis_mm(plan, &self.catalogue, &sizes(plan));
-        let less =
-            |a: Option<f64>, b: Option<f64>, by: f64| a.zip(b).is_some_and(|(a, b)| a < b - by);
-        let higher = lower(self.height_mm(self.origin()), self.height_mm(plan));
-        !higher
-            && match self.aims.order {
-                Order::Balance => less(off(plan), off(self.origin()), NEARER_MM),
-                Order::Rows => {
-                    let (now, was) = (figures::in_rows(plan), figures::in_rows(self.origin()));
-                    less(was, now, MORE_ROWS)
-                }
-                Order::Middle | Order::Lowest => false,
-            }
+        let figures = || [self.figures(self.origin()), self.figures(plan)];
+        let points = || {
+            let [before, after] = figures();
+            self.aims.weights.gain([&before, &after])
+        };
+        placed.iter().any(|p| self.waits(p)) || points() >= LEAST_GAIN
     }
 
     /// The finished step of a layout, if the clearance check has nothing against it.
@@ -248,7 +214,7 @@ impl Arrangement {
             let found = judge(&plan);
             if found.is_empty() {
                 return Some(Kept {
-                    height_mm: self.lowest_mm(&plan),
+                    figures: self.figures(&plan),
                     worth: self.worth(&plan),
                     placed,
                     edit,
@@ -317,5 +283,119 @@ impl Arrangement {
             out.extend(go.into_iter().map(|part| (part, words.clone())));
         }
         out
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Weight;
+    use super::*;
+
+    fn kept(worth: f64, figures: Figures) -> Kept {
+        Kept {
+            placed: Vec::new(),
+            edit: several(Vec::new()),
+            plan: Plan::empty("a furnace"),
+            figures,
+            worth,
+        }
+    }
+
+    const USUAL: Figures = Figures {
+        setters: 4,
+        placed: 20,
+        waiting: 0,
+        height_mm: Some(150.0),
+        fill: None,
+        ceiling: None,
+        middle_mm: Some(60.0),
+        off_axis_mm: Some(5.0),
+        in_rows: Some(0.5),
+    };
+
+    /// One layout for each weight that is better in what that counts, and worse in all else.
+    #[test]
+    fn each_weight_alone_decides_which_layout_is_kept() {
+        let worse = Figures {
+            setters: 5,
+            height_mm: Some(160.0),
+            middle_mm: Some(70.0),
+            off_axis_mm: Some(6.0),
+            in_rows: Some(0.4),
+            ..USUAL
+        };
+        let better = [
+            (
+                Weight::Setter,
+                Figures {
+                    setters: 4,
+                    ..worse
+                },
+            ),
+            (
+                Weight::Stack,
+                Figures {
+                    height_mm: USUAL.height_mm,
+                    ..worse
+                },
+            ),
+            (
+                Weight::Middle,
+                Figures {
+                    middle_mm: USUAL.middle_mm,
+                    ..worse
+                },
+            ),
+            (
+                Weight::Balance,
+                Figures {
+                    off_axis_mm: USUAL.off_axis_mm,
+                    ..worse
+                },
+            ),
+            (
+                Weight::Rows,
+                Figures {
+                    in_rows: USUAL.in_rows,
+                    ..worse
+                },
+            ),
+        ];
+        let nothing = Weights {
+            setter: 0.0,
+            stack: 0.0,
+            middle: 0.0,
+            balance: 0.0,
+            rows: 0.0,
+            earlier: 8.0,
+        };
+        for (weight, figures) in better {
+            let (one, all) = (
+                kept(20.0, figures),
+                better.map(|(_, other)| kept(20.0, other)),
+            );
+            let alone = nothing.with(weight, 1.0).unwrap();
+            for (other, of) in all.iter().zip(better) {
+                assert!(!one.is_better(other, &nothing));
+                assert_eq!(one.is_better(other, &alone), of.0 != weight, "{weight:?}");
+                assert!(!other.is_better(&one, &alone), "{weight:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn value_and_pieces_come_before_all_points() {
+        let weights = Weights::default();
+        let fewer = Figures {
+            setters: 1,
+            ..USUAL
+        };
+        assert!(kept(20.0, fewer).is_better(&kept(20.0, USUAL), &weights));
+        assert!(kept(21.0, USUAL).is_better(&kept(20.0, fewer), &weights));
+        let more = Figures {
+            placed: 21,
+            ..USUAL
+        };
+        assert!(kept(20.0, more).is_better(&kept(20.0, fewer), &weights));
     }
 }

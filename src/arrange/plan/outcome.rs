@@ -4,7 +4,7 @@ use super::layout::Kept;
 use super::pieces::Copy;
 use super::reasons::Places;
 use super::search::Way;
-use super::{Arrangement, Figures, LeftOut, Why, figures, pieces};
+use super::{Arrangement, Figures, LeftOut, Weighed, Weights, Why, figures, pieces};
 use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan};
 use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,6 +17,8 @@ pub struct Rearranged {
     pub edit: Option<Edit>,
     /// The plan with that step, or as it was.
     pub plan: Arc<Plan>,
+    /// What counted.
+    pub weights: Weights,
     /// The plan before.
     pub before: Figures,
     /// The plan after.
@@ -36,6 +38,11 @@ pub struct Rearranged {
 }
 
 impl Rearranged {
+    /// The plan before and after, weighed.
+    pub fn weighed(&self) -> Weighed {
+        self.weights.weighed([&self.before, &self.after])
+    }
+
     /// The step with its new things numbered from `next_id` on: numbers may have been given out
     /// and taken back since.
     pub fn numbered(&self, next_id: u32) -> Option<Edit> {

@@ -3,8 +3,9 @@
 use super::super::bound::least_fields;
 use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
-use super::layout::{DROPS, Kept, lower};
+use super::layout::{DROPS, Kept};
 use super::outcome::set_up_anew;
+use super::weights::LEAST_GAIN;
 use super::{
     Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
     waiting,
@@ -14,11 +15,13 @@ use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, PoisonError};
 
-/// Searches again, with the levels left as they are on which something was found, at most.
+/// Searches again, with the levels left as they are on which something was found, at most
+/// (assumed).
 const AGAIN: usize = 4;
-/// The share of the effort that each of them gets: one over this.
+/// The share of the effort that each of them gets: one over this (assumed).
 const SHARE: u64 = 4;
-/// The share of the effort for setting levels up anew, and for the search on them: one over this.
+/// The share of the effort for setting levels up anew, and for the search on them: one over this
+/// (assumed).
 const ANEW: u64 = 2;
 
 /// What stood in the way of better layouts.
@@ -142,10 +145,7 @@ impl Search<'_> {
             self.announce(&current);
             let answer = current.searched(effort, self.watch)?;
             self.evaluations += answer.evaluations;
-            let mut way = Way::default();
-            let placed = current.finish(answer.placed, self.watch);
-            let kept = current.judged(placed, self.judge, &mut way);
-            self.tell(&way);
+            let (kept, way) = self.finished(&current, answer.placed);
             met.add(&way.levels);
             let clean = way.words.is_empty();
             // With nothing in the way, and nothing gained, what waits may still go into the gaps.
@@ -166,6 +166,31 @@ impl Search<'_> {
         Ok(())
     }
 
+    /// The layout finished as the weights ask for it, and judged. Where that brings something, and
+    /// the layout as it was found brings nothing, that is taken.
+    fn finished(&mut self, set: &Arrangement, placed: Vec<Placed>) -> (Option<Kept>, Way) {
+        let mut ways = set.finish(placed, self.watch).into_iter().map(|placed| {
+            let mut way = Way::default();
+            let kept = set.judged(placed, self.judge, &mut way);
+            (kept, way)
+        });
+        let mut first = ways.next().unwrap_or_default();
+        let is_clean = |way: &Way| way.words.is_empty();
+        let second = if is_clean(&first.1) {
+            None
+        } else {
+            ways.next()
+        };
+        drop(ways);
+        self.tell(&first.1);
+        if let Some((Some(kept), way)) = second
+            && is_clean(&way)
+        {
+            first = (Some(kept), way);
+        }
+        first
+    }
+
     fn tell(&mut self, way: &Way) {
         for words in &way.words {
             if !self.in_the_way.contains(words) {
@@ -178,7 +203,7 @@ impl Search<'_> {
     fn offer(&mut self, set: Arc<Arrangement>, kept: Option<Kept>, way: Way) {
         let best = self.best.as_ref();
         match kept {
-            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept, set.aims.order)) => {
+            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept, &set.aims.weights)) => {
                 self.best = Some(Best { set, kept, way });
             }
             _ if set.base.is_none() => self.last = Some((set, way)),
@@ -191,10 +216,16 @@ impl Search<'_> {
         self.best.as_ref().map_or(&set.plan, |best| &best.kept.plan)
     }
 
-    /// Searches on levels set up anew, where that may let more in or need fewer setters.
+    /// Searches on levels set up anew, where that may let more in or need fewer setters, or where
+    /// the height of the stack counts for more than a setter.
     fn with_levels_anew(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
         let plan = self.plan(set);
-        let more = waiting(plan) > 0 || setters_in_use(plan) > bound;
+        let weights = &set.aims.weights;
+        let high = || {
+            let points = set.height_mm(plan).map(|mm| mm * weights.stack);
+            points.is_some_and(|points| points > weights.setter)
+        };
+        let more = waiting(plan) > 0 || setters_in_use(plan) > bound || high();
         let all = set.wish.scope == Scope::Everything && set.aims.furniture.is_some();
         if !more || !all || self.watch.cancelled() {
             return;
@@ -205,12 +236,12 @@ impl Search<'_> {
         };
         // Its layouts are of a task of their own, which is not shown.
         self.announce(&Arc::new(set.unshown()));
-        let Some((anew, evaluations)) = set.furnished(half, self.watch) else {
-            return;
-        };
+        let (anew, evaluations) = set.furnished(half, self.watch);
         self.evaluations += evaluations;
-        // Where that cannot be searched, what was found stays.
-        let _ = self.run(Arc::new(anew), half);
+        if let Some(anew) = anew {
+            // Where that cannot be searched, what was found stays.
+            let _ = self.run(Arc::new(anew), half);
+        }
     }
 
     /// Puts each level onto the shortest posts that do, if nothing new is found then.
@@ -235,8 +266,9 @@ impl Search<'_> {
             let Ok(now) = several(lowered.clone()).apply(plan, &set.catalogue) else {
                 return;
             };
-            let height_mm = set.height_mm(&now);
-            if !lower(height_mm, set.height_mm(plan)) {
+            let figures = Figures::without_areas(&now, &set.catalogue);
+            let were = Figures::without_areas(plan, &set.catalogue);
+            if set.aims.weights.gain([&were, &figures]) < LEAST_GAIN {
                 return;
             }
             let found = (self.judge)(&now);
@@ -251,7 +283,7 @@ impl Search<'_> {
                     placed,
                     edit: several(edits),
                     plan: now,
-                    height_mm,
+                    figures,
                 };
                 self.best = Some(Best {
                     set: own,
@@ -304,6 +336,7 @@ impl Search<'_> {
         let levels = set_up_anew(set.origin(), &plan);
         Ok(Rearranged {
             edit,
+            weights: set.aims.weights,
             before,
             after: Figures::of(&plan, &set.catalogue, set.wish.keep),
             plan,
@@ -331,11 +364,15 @@ impl Arrangement {
             && first.evaluations >= effort.evaluations
             && !watch.cancelled()
         {
+            let spent = first.evaluations;
             let effort = Effort {
-                evaluations: 2 * first.evaluations,
+                evaluations: 2 * spent,
                 ..effort
             };
             found = arrange_by(&self.task, &self.rules, effort, watch);
+            if let Ok(found) = &mut found {
+                found.evaluations += spent;
+            }
         }
         if found == Err(Fault::Broken) {
             let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
