@@ -1,23 +1,20 @@
 //! Which waiting lots go first, as marked in the arrange panel: for this load, until it is closed.
 
+use super::checked::{Typing, checked_cell, not_taken};
 use super::theme::{self, Tokens};
-use crate::arrange::{First, waiting_of};
+use crate::arrange::{First, MOST_PRIORITY, waiting_of};
 use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{
-    Checkbox, CollapsingHeader, DragValue, Grid, Label, RichText, ScrollArea, TextEdit, Ui,
-};
+use egui::{Checkbox, CollapsingHeader, Grid, Label, RichText, TextEdit, Ui};
 use std::collections::BTreeMap;
-
-/// Largest priority that is taken.
-const MOST_PRIORITY: u32 = 99;
 
 /// Marks of lots.
 #[derive(Default)]
 pub(super) struct ArrangeFirst {
     lots: BTreeMap<LotId, (First, String)>,
+    typing: Typing,
 }
 
 impl ArrangeFirst {
@@ -46,6 +43,8 @@ impl ArrangeFirst {
             .collect();
         self.lots
             .retain(|id, _| lots.iter().any(|(lot, _)| lot.id == *id));
+        let lots_of = |key: &String| lots.iter().any(|(lot, _)| is_of(key, lot.id));
+        self.typing.retain(|key, _| lots_of(key));
         if lots.is_empty() {
             return;
         }
@@ -53,7 +52,8 @@ impl ArrangeFirst {
         CollapsingHeader::new(say::label("What goes first"))
             .default_open(true)
             .show(ui, |ui| {
-                ui.label(RichText::new(ways::lots_hint()).color(tokens.weak));
+                let hint = RichText::new(ways::lots_hint()).color(tokens.weak);
+                ui.add(Label::new(hint).wrap());
                 let rows = |ui: &mut Ui| {
                     for (lot, pieces) in &lots {
                         let part = plan.part(lot.part).map_or("", |part| part.name.as_str());
@@ -64,8 +64,12 @@ impl ArrangeFirst {
                             .accessible_name(ways::of_lot(&word, &lot.name));
                         let word = say::label("Priority");
                         ui.label(&word);
-                        ui.add(DragValue::new(&mut first.priority).range(0..=MOST_PRIORITY))
-                            .accessible_name(ways::of_lot(&word, &lot.name));
+                        let id = lot.id.0.to_string();
+                        let shown = first.priority.to_string();
+                        let cell = (shown.as_str(), theme::TARGET * 2.0);
+                        let name = ways::of_lot(&word, &lot.name);
+                        let set = checked_cell(ui, &mut self.typing, &id, &name, cell, a_priority);
+                        first.priority = set.unwrap_or(first.priority);
                         let word = say::label("Due");
                         ui.label(&word);
                         let field = TextEdit::singleline(due).hint_text(ways::due_hint());
@@ -74,12 +78,7 @@ impl ArrangeFirst {
                         ui.end_row();
                     }
                 };
-                ScrollArea::vertical()
-                    .id_salt("what goes first")
-                    .max_height(theme::SIDE * 0.4)
-                    .show(ui, |ui| {
-                        Grid::new("what goes first").striped(true).show(ui, rows);
-                    });
+                Grid::new("what goes first").striped(true).show(ui, rows);
                 for (lot, _) in &lots {
                     if let Some(due) = self.not_a_due(lot.id) {
                         ui.add(Label::new(ways::not_a_due(&lot.name, due)).wrap());
@@ -96,8 +95,19 @@ impl ArrangeFirst {
 
     /// Whether all that was typed is understood.
     pub(super) fn is_whole(&self) -> bool {
-        self.lots.keys().all(|lot| self.not_a_due(*lot).is_none())
+        let due = self.lots.keys().all(|lot| self.not_a_due(*lot).is_none());
+        due && not_taken(&self.typing, "") == 0
     }
+}
+
+/// Whether a key of what is being typed is a lot's: its number, alone or on the first of two lines.
+fn is_of(key: &str, lot: LotId) -> bool {
+    key.lines().next() == Some(lot.0.to_string().as_str())
+}
+
+fn a_priority(text: &str) -> Result<u32, String> {
+    let number = text.parse().ok().filter(|n| *n <= MOST_PRIORITY);
+    number.ok_or_else(|| ways::no_priority(text, MOST_PRIORITY))
 }
 
 fn is_time(text: &str) -> bool {

@@ -3,21 +3,24 @@
 //! out and why.
 
 use super::arrange_first::ArrangeFirst;
+use super::arrange_weights;
 use super::canvas::Camera;
+use super::checked::{Typing, not_taken};
 use super::commands::Command;
 use super::shapes::{Drawn, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
-use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, setters_in_use};
+use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Weights, setters_in_use};
 use crate::catalogue::{Catalogue, SetterShape};
-use crate::document::arranging::{Arranged, ArrangedOrNot, Counts};
+use crate::document::arranging::{Arranged, ArrangedOrNot, Counts, MOST_SEED};
 use crate::document::{Arranging, Budget, Finished, Searching, ToArrange};
 use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Stack};
 use crate::part::SizeStage;
 use crate::text::app as say;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
+use crate::text::arranging_weights as points;
 use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
@@ -31,8 +34,8 @@ use std::time::Duration;
 const LOOK: Duration = Duration::from_millis(50);
 /// Least width of the picture of a setter, points.
 const LEAST_WIDTH: f32 = 190.0;
-/// Largest seed that is taken.
-const MOST_SEED: u64 = 999_999;
+/// Most of the panel's height that the form takes, without a result and with one.
+const FORM: [f32; 2] = [0.7, 0.45];
 
 /// What may be set out anew, as chosen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -65,22 +68,8 @@ fn turning_word(turning: Turning) -> String {
     })
 }
 
-fn order_word(order: Order) -> String {
-    say::label(match order {
-        Order::Middle => "Fewest setters, lowest stack, near the middle",
-        Order::Balance => "Fewest setters, lowest stack, in balance",
-        Order::Rows => "Fewest setters, lowest stack, in rows",
-        Order::Lowest => "Lowest stack, fewest setters, near the middle",
-    })
-}
-
 fn budget_word(budget: Budget) -> String {
-    let word = match budget {
-        Budget::Quick => "Quick",
-        Budget::Thorough => "Thorough",
-        Budget::Long => "Long",
-    };
-    words::budget(word, budget.evaluations())
+    words::budget(budget.word(), budget.evaluations())
 }
 
 /// The panel's state.
@@ -89,7 +78,8 @@ pub struct ArrangePanel {
     what: What,
     turning: Turning,
     anew: bool,
-    order: Order,
+    pub(super) weights: Weights,
+    typing: Typing,
     first: ArrangeFirst,
     budget: Budget,
     seed: u64,
@@ -103,7 +93,8 @@ impl Default for ArrangePanel {
             what: What::default(),
             turning: Turning::default(),
             anew: true,
-            order: Order::default(),
+            weights: Weights::default(),
+            typing: Typing::new(),
             first: ArrangeFirst::default(),
             budget: Budget::default(),
             seed: 1,
@@ -187,7 +178,7 @@ impl App {
             turning: self.arranging.turning,
             anew: self.arranging.anew,
             first: self.arranging.first.by_lot(),
-            order: self.arranging.order,
+            weights: self.arranging.weights,
             evaluations: self.arranging.budget.evaluations(),
             seed: self.arranging.seed,
             with_forecast: self.is_followed(),
@@ -224,7 +215,16 @@ impl App {
             });
         });
         let running = self.is_arranging();
-        ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
+        let search = self.arranging.work.as_ref().map(Arranging::search);
+        let found = search.and_then(Searching::finished).is_some();
+        // In a low window the form scrolls, so that what is found keeps its room.
+        ScrollArea::vertical()
+            .id_salt("arrange form")
+            .max_height(ui.available_height() * FORM[usize::from(found)])
+            .auto_shrink([false, true])
+            .show(ui, |ui| {
+                ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
+            });
         self.arrange_buttons(ui, results, actions);
         ui.separator();
         let search = self.arranging.work.as_ref().map(Arranging::search);
@@ -246,7 +246,7 @@ impl App {
         let level = self.view.level.map(|id| self.doc.plan().level_label(id));
         let level = level.as_deref();
         let form = &mut self.arranging;
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let label = ui.label(say::label("What"));
             ComboBox::from_id_salt("arrange what")
                 .selected_text(form.what.word(level))
@@ -271,26 +271,13 @@ impl App {
                 .labelled_by(label.id)
                 .on_hover_text(words::own_angle_stays());
         });
-        ui.horizontal(|ui| {
-            let label = ui.label(say::label("What counts"));
-            ComboBox::from_id_salt("arrange order")
-                .selected_text(order_word(form.order))
-                .width(theme::SIDE * 0.75)
-                .show_ui(ui, |ui| {
-                    for order in Order::ALL {
-                        ui.selectable_value(&mut form.order, order, order_word(order));
-                    }
-                })
-                .response
-                .labelled_by(label.id)
-                .on_hover_text(ways::order_hint());
-        });
+        arrange_weights::form(ui, &mut form.weights, &mut form.typing);
         let all = form.what == What::Everything;
         let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
         ui.add_enabled(all, posts)
             .on_hover_text(ways::posts_hint())
             .on_disabled_hover_text(ways::posts_hint());
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
                 .selected_text(budget_word(form.budget))
@@ -351,15 +338,16 @@ impl App {
                 } else {
                     "Start"
                 };
-                let whole = self.arranging.first.is_whole();
+                let whole =
+                    self.arranging.first.is_whole() && not_taken(&self.arranging.typing, "") == 0;
                 let start = ui.add_enabled(whole, Button::new(say::label(word)));
-                if start.on_disabled_hover_text(ways::due_first()).clicked() {
+                if start.on_disabled_hover_text(ways::all_first()).clicked() {
                     let ctx = ui.ctx().clone();
                     self.start_arranging(&ctx);
                 }
             }
         });
-        ui.horizontal(|ui| {
+        ui.horizontal_wrapped(|ui| {
             let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
             // What runs would be stopped by the edit.
             let any = !chosen.is_empty() && !running;
@@ -424,7 +412,10 @@ impl App {
         };
         let layout = &found.layout;
         let beside = ui.horizontal_top(|ui| {
-            ui.scope(|ui| figures(ui, layout, found.counts));
+            // In a narrow window the table scrolls on its own, and sentences keep to the width.
+            ScrollArea::horizontal()
+                .id_salt("figures")
+                .show(ui, |ui| figures(ui, layout, found.counts));
             // Where there is no room beside the table, they stand under it.
             let beside = ui.available_width() > theme::SIDE * 0.8;
             if beside {
@@ -666,50 +657,52 @@ impl Draw<'_> {
     }
 }
 
-/// Before and after in figures.
+/// Before and after in figures: what counts with its weight and its points, then the rest.
 fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
+    let weighed = layout.weighed();
     let unknown = crate::text::cli::unknown;
-    let height = |f: &Figures| {
-        f.height_mm
-            .map_or_else(unknown, |mm| show(Quantity::Length, mm, 1))
-    };
-    let fill = |f: &Figures| {
-        f.fill
-            .map_or_else(unknown, |v| show(Quantity::Fraction, v, 0))
-    };
     let share = |value: Option<f64>| value.map_or_else(unknown, |v| show(Quantity::Fraction, v, 0));
-    let length =
-        |value: Option<f64>| value.map_or_else(unknown, |mm| show(Quantity::Length, mm, 1));
     let both = [&layout.before, &layout.after];
     let count = |of: &dyn Fn(&Figures) -> usize| both.map(|f| of(f).to_string());
     let found = |of: &dyn Fn(&Counts) -> usize| counts.map(|c| of(&c).to_string());
     let rows = [
-        ("Setters used", count(&|f| f.setters)),
         ("Pieces placed", count(&|f| f.placed)),
         ("Pieces that wait", count(&|f| f.waiting)),
-        ("Height of the stack", both.map(height)),
-        ("Usable area taken", both.map(fill)),
-        (
-            "Distance from the middle",
-            both.map(|f| length(f.middle_mm)),
-        ),
-        (
-            "Centre of mass off the axis",
-            both.map(|f| length(f.off_axis_mm)),
-        ),
-        ("Pieces in rows", both.map(|f| share(f.in_rows))),
+        ("Usable area taken", both.map(|f| share(f.fill))),
         ("Stops", found(&|c| c.stops)),
         ("Cautions", found(&|c| c.cautions)),
         ("Not evaluated", found(&|c| c.missing)),
     ];
     Grid::new("before and after")
-        .num_columns(3)
+        .num_columns(6)
         .striped(true)
         .min_row_height(0.0)
         .show(ui, |ui| {
+            let heads = ["Before", "After", "Weight", "Points before", "Points after"];
             ui.label("");
-            ui.strong(say::label("Before"));
-            ui.strong(say::label("After"));
+            for head in heads {
+                ui.strong(say::label(head));
+            }
+            ui.end_row();
+            for term in &weighed.terms {
+                ui.label(points::counted(term.weight.word()));
+                for amount in term.amounts {
+                    ui.label(points::amount(amount));
+                }
+                ui.label(points::weight(term.each))
+                    .on_hover_text(points::each(term.weight.word()));
+                for sum in term.points() {
+                    ui.label(points::points(sum));
+                }
+                ui.end_row();
+            }
+            ui.strong(points::sum(weighed.whole));
+            for _ in 0..3 {
+                ui.label("");
+            }
+            for sum in weighed.points {
+                ui.strong(points::points(Some(sum)));
+            }
             ui.end_row();
             for (name, [before, after]) in rows {
                 ui.label(say::label(name));
@@ -737,6 +730,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         all.push(words::nothing_better());
     }
     let wanted = after.placed + after.waiting;
+    all.push(points::weights_were(Order::of(&layout.weights).is_none()));
     all.push(words::placed(
         after.placed,
         wanted,

@@ -6,11 +6,11 @@ use super::state::{Action, App, Board, Modal};
 use super::theme::{self, Tokens};
 use super::wake;
 use crate::catalogue::when;
-use crate::document::Document;
-use crate::document::Finished;
+use crate::document::arranging::MOST_SEED;
 use crate::document::backlog::{
     Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue,
 };
+use crate::document::{Budget, Document, Finished};
 use crate::files::{self, MOST_TURNAROUND_MIN};
 use crate::text::app as say;
 use crate::text::backlog_board as words;
@@ -21,37 +21,8 @@ use std::time::Duration;
 
 /// How often the job is looked at.
 const LOOK: Duration = Duration::from_millis(50);
-/// Largest seed that is taken.
-const MOST_SEED: u64 = 999_999;
-
-/// How hard to search for one filling of a load.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-enum Hard {
-    Quick,
-    #[default]
-    Thorough,
-    Long,
-}
-
-impl Hard {
-    const ALL: [Hard; 3] = [Hard::Quick, Hard::Thorough, Hard::Long];
-
-    fn evaluations(self) -> u64 {
-        match self {
-            Hard::Quick => 50_000,
-            Hard::Thorough => 400_000,
-            Hard::Long => 3_000_000,
-        }
-    }
-
-    fn word(self) -> String {
-        let word = match self {
-            Hard::Quick => "Quick",
-            Hard::Thorough => "Thorough",
-            Hard::Long => "Long",
-        };
-        words::hard(word, self.evaluations())
-    }
+fn budget_word(budget: Budget) -> String {
+    words::hard(budget.word(), budget.a_filling())
 }
 
 /// The board's state; it belongs to no load.
@@ -60,7 +31,7 @@ pub struct BacklogBoard {
     file: Option<PathBuf>,
     start: String,
     turnaround_min: f64,
-    hard: Hard,
+    budget: Budget,
     seed: Option<u64>,
     work: Option<Queueing>,
 }
@@ -122,7 +93,7 @@ impl App {
                 let asked = ToQueue {
                     file,
                     table,
-                    evaluations: self.backlog.hard.evaluations(),
+                    evaluations: self.backlog.budget.a_filling(),
                     seed: self.backlog.seed.unwrap_or(1),
                     shop: self.shop.as_ref().map(|(_, shop)| shop.clone()),
                 };
@@ -153,7 +124,7 @@ impl App {
             return;
         };
         self.take_backlog(file);
-        self.backlog.hard = Hard::Quick;
+        self.backlog.budget = Budget::Quick;
         self.start_queueing(ctx);
         let start = std::time::Instant::now();
         while self.is_queueing() && start.elapsed() < most {
@@ -212,11 +183,11 @@ impl App {
         ui.horizontal(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("backlog effort")
-                .selected_text(form.hard.word())
+                .selected_text(budget_word(form.budget))
                 .width(theme::SIDE)
                 .show_ui(ui, |ui| {
-                    for hard in Hard::ALL {
-                        ui.selectable_value(&mut form.hard, hard, hard.word());
+                    for budget in Budget::ALL {
+                        ui.selectable_value(&mut form.budget, budget, budget_word(budget));
                     }
                 })
                 .response

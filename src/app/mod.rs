@@ -7,6 +7,7 @@ pub mod act;
 mod arrange_by_hand;
 mod arrange_first;
 mod arrange_panel;
+mod arrange_weights;
 mod array;
 mod backlog_board;
 pub mod canvas;
@@ -173,6 +174,7 @@ impl App {
                 }
                 self.show_colours(ctx, settings.colours);
                 self.view.import_as.meshes = settings.meshes;
+                self.arranging.weights = settings.weights;
                 let folder = settings.shop_folder.clone();
                 if let Some(folder) = folder.filter(|_| self.shop.is_none()) {
                     self.use_shop_folder(&folder);
@@ -192,7 +194,8 @@ impl App {
         let same = kept.recent == self.recent
             && kept.shop_folder.as_ref() == shop
             && kept.colours == self.colours
-            && kept.meshes == self.view.import_as.meshes;
+            && kept.meshes == self.view.import_as.meshes
+            && kept.weights == self.arranging.weights;
         let Some(path) = self.settings.as_ref().filter(|_| !same) else {
             return;
         };
@@ -201,6 +204,7 @@ impl App {
             shop_folder: shop.cloned(),
             colours: self.colours,
             meshes: self.view.import_as.meshes,
+            weights: self.arranging.weights,
         };
         if let Err(fault) = files::save_settings(path, &now) {
             self.message = fault.to_string();

@@ -97,9 +97,9 @@ pub struct Queue<L> {
 
 /// Most runs that are made (assumed: two months of one furnace).
 const MOST_RUNS: usize = 60;
-/// Most classes of due times in one load; what is due later is one class.
+/// Most classes of due times in one load; what is due later is one class (assumed).
 const CLASSES: usize = 4;
-/// Most exchanges that are tried against lateness.
+/// Most exchanges that are tried against lateness (assumed).
 const EXCHANGES: usize = 12;
 /// Two times are one when they are not further apart, min.
 const SAME_MIN: f64 = 1e-6;

@@ -1,14 +1,17 @@
 //! `setterwright arrange FILE -o OUT`.
 
-use super::arrange_first::Lots;
-use super::{Failure, Outcome, open};
-use crate::arrange::{Figures, Order, Scope, Turning, Watch};
+use super::arrange_first::{self, Lots};
+use super::arrange_json::ArrangedJson;
+use super::{Failure, Outcome, open, print_json};
+use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Watch, Weight, Weights};
 use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
 use crate::load::LevelId;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
+use crate::text::arranging_weights as points;
 use crate::text::cli as say;
+use crate::text::nearest;
 use crate::units::{Quantity, show};
 use clap::{Args, ValueEnum};
 use std::io::Write;
@@ -39,7 +42,7 @@ enum Turns {
     Any,
 }
 
-/// What counts after the pieces placed.
+/// What counts after the pieces placed: a named set of weights.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
 enum Counts {
     /// Fewest setters, lowest stack, pieces near the middle.
@@ -64,6 +67,40 @@ impl Counts {
     }
 }
 
+/// Names, units and ranges of the weights, and the numbers of the named orders.
+fn weight_help() -> String {
+    let weights = Weight::ALL.map(|w| (w.word(), w.range()));
+    let sets = Counts::value_variants().iter().map(|counts| {
+        let numbers = Weight::ALL.map(|w| counts.order().weights().get(w));
+        let name = counts.to_possible_value().unwrap_or_default();
+        (name.get_name().to_owned(), numbers.to_vec())
+    });
+    let sets: Vec<(String, Vec<f64>)> = sets.collect();
+    let sets: Vec<(&str, Vec<f64>)> = sets.iter().map(|(n, w)| (n.as_str(), w.clone())).collect();
+    points::long_help(&weights, &sets)
+}
+
+/// The weights of the order, with those set on the command line.
+fn weights(arguments: &Arguments) -> Result<Weights, Failure> {
+    let mut weights = arguments.order.order().weights();
+    for text in &arguments.weight {
+        let no_pair = || arrange_first::refused(points::not_name_and(text));
+        let (name, number) = text.split_once('=').ok_or_else(no_pair)?;
+        let (name, number) = (name.trim(), number.trim());
+        let no_such = || {
+            let all = Weight::ALL.map(Weight::word);
+            let near = nearest(name, all.into_iter(), 3);
+            arrange_first::refused(points::no_such_weight(name, &near, &all))
+        };
+        let weight = Weight::of_word(name).ok_or_else(no_such)?;
+        let value = number.parse();
+        let no_number = |_| arrange_first::refused(points::not_a_number(number, weight.range()));
+        let set = weights.with(weight, value.map_err(no_number)?);
+        weights = set.map_err(|fault| arrange_first::refused(fault.to_string()))?;
+    }
+    Ok(weights)
+}
+
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The load file (*.load.ron).
@@ -85,11 +122,16 @@ pub(super) struct Arguments {
     /// What counts after the pieces placed, the first thing first.
     #[arg(long, value_enum, default_value_t)]
     order: Counts,
+    #[arg(long, value_name = "NAME=NUMBER", help = points::help(), long_help = weight_help())]
+    weight: Vec<String>,
     /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
     /// where everything may be set out.
     #[arg(long)]
     keep_posts: bool,
-    /// How long to search: places tried. The same number gives the same layout.
+    /// How long to search: places tried in the first search. The same number gives the same layout.
+    /// Where the review has something against a layout, up to four shorter searches follow, and
+    /// where levels are set up anew as much again, three and a half times the number in all; a
+    /// first layout is made in any case.
     #[arg(long, value_name = "N", default_value_t = 1_000_000)]
     budget: u64,
     /// Another number gives another layout.
@@ -101,6 +143,9 @@ pub(super) struct Arguments {
     /// Uses the records of this shop folder.
     #[arg(long, value_name = "DIR")]
     shop: Option<PathBuf>,
+    /// As JSON.
+    #[arg(long)]
+    json: bool,
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
@@ -126,7 +171,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         },
         anew: !arguments.keep_posts,
         first: arguments.lots.first(&load.plan)?,
-        order: arguments.order.order(),
+        weights: weights(arguments)?,
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,
@@ -144,6 +189,10 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
     }
     files::save_load(&arguments.output, &layout.plan, &load.working)?;
+    if arguments.json {
+        print_json(out, &ArrangedJson::of(&found, &arguments.output))?;
+        return Ok(0);
+    }
     let (before, after) = (layout.before, layout.after);
     let mut lines = vec![
         words::arranged(before.setters, after.setters, layout.bound),
@@ -158,6 +207,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         lines.push(ways::height(before, after));
     }
     lines.push(neatness(&before, &after));
+    lines.extend(weighed(layout));
     if layout.levels != [0; 3] {
         let [posts, added, gone] = layout.levels;
         lines.push(ways::levels(posts, added, gone));
@@ -169,11 +219,31 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let [was, is] = found.counts;
     lines.push(found.said());
     lines.push(words::stops(was.stops, is.stops));
+    lines.push(words::tried(layout.evaluations));
     lines.push(say::written(1, &arguments.output.display().to_string()));
     for line in lines {
         writeln!(out, "{line}")?;
     }
     Ok(0)
+}
+
+/// Each figure that counts with its weight and its points, and their sum.
+fn weighed(layout: &Rearranged) -> Vec<String> {
+    let weighed = layout.weighed();
+    let mut lines = vec![points::intro(Order::of(&layout.weights).is_none())];
+    for term in &weighed.terms {
+        let [was, is] = term.points().map(points::points);
+        let [before, after] = term.amounts.map(points::amount);
+        lines.push(points::line(
+            &points::counted(term.weight.word()),
+            [&before, &after],
+            &points::weight(term.each),
+            [&was, &is],
+        ));
+    }
+    let [was, is] = weighed.points.map(|sum| points::points(Some(sum)));
+    lines.push(points::sum_line(weighed.whole, [&was, &is]));
+    lines
 }
 
 /// Middle, balance and rows in a sentence.

@@ -1,7 +1,7 @@
 //! Which lots go first, as options.
 
 use super::Failure;
-use crate::arrange::First;
+use crate::arrange::{First, MOST_PRIORITY};
 use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::arranging as words;
@@ -15,7 +15,7 @@ pub(super) struct Lots {
     /// A lot of which every piece that waits must go before any other; as often as there are some.
     #[arg(long, value_name = "LOT")]
     must: Vec<String>,
-    /// The greater goes first among those due at one time.
+    /// The greater goes first among those due at one time; 0 to 99.
     #[arg(long, value_name = "LOT=N")]
     priority: Vec<String>,
     /// When the pieces of a lot are due: what is due earlier goes first.
@@ -33,9 +33,9 @@ impl Lots {
         for text in &self.priority {
             let (name, value) = split(text)?;
             let id = lot(plan, name)?;
-            let number = value.parse();
-            let number = number.map_err(|_| refused(ways::not_a_priority(name, value)))?;
-            all.entry(id).or_default().priority = number;
+            let number: Option<u32> = value.parse().ok().filter(|n| *n <= MOST_PRIORITY);
+            let no_such = || refused(ways::not_a_priority(name, value, MOST_PRIORITY));
+            all.entry(id).or_default().priority = number.ok_or_else(no_such)?;
         }
         for text in &self.due {
             let (name, value) = split(text)?;
@@ -49,7 +49,7 @@ impl Lots {
     }
 }
 
-fn refused(reason: String) -> Failure {
+pub(super) fn refused(reason: String) -> Failure {
     Failure::Input(words::not_arranged(&reason))
 }
 

@@ -3,6 +3,7 @@
 
 mod arrange;
 mod arrange_first;
+mod arrange_json;
 mod diff;
 mod edit;
 pub(crate) mod forecast;

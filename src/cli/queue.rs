@@ -168,11 +168,14 @@ struct LotJson {
     fills_up: bool,
     kept_in_this_run: bool,
     not_cleared_until: Option<String>,
+    /// For people.
+    #[serde(skip)]
+    when: String,
 }
 
 impl From<&RunLot> for LotJson {
     fn from(lot: &RunLot) -> LotJson {
-        let lot = lot.clone();
+        let (when, lot) = (lot.when(), lot.clone());
         LotJson {
             lot: lot.lot,
             part: lot.part,
@@ -183,6 +186,7 @@ impl From<&RunLot> for LotJson {
             fills_up: lot.fills_up,
             kept_in_this_run: lot.kept_in_this_run,
             not_cleared_until: lot.not_cleared_until,
+            when,
         }
     }
 }
@@ -265,15 +269,15 @@ fn write_runs(made: &Runs, dir: &Path) -> Result<Vec<RunJson>, Failure> {
 
 fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failure> {
     writeln!(out, "{}", words::runs(runs.len(), made.least()))?;
-    for (at, run) in runs.iter().enumerate() {
+    for run in runs {
         writeln!(out)?;
         let head = words::run(run.run, &run.base, &run.start, &run.end);
         writeln!(out, "{head}")?;
         let pieces = run.lots.iter().map(|lot| lot.pieces).sum();
         let filled = words::filled(pieces, run.setters, run.fill, run.levels_left_out);
         writeln!(out, "{filled}")?;
-        for lot in made.shown(at).iter().flat_map(|shown| &shown.lots) {
-            let line = words::lot(&lot.lot, &lot.part, lot.pieces, lot.of, &lot.when());
+        for lot in &run.lots {
+            let line = words::lot(&lot.lot, &lot.part, lot.pieces, lot.of, &lot.when);
             writeln!(out, "{line}")?;
         }
         let line = words::reviewed(run.stops, run.cautions, run.not_evaluated, &run.file);

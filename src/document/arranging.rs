@@ -6,8 +6,8 @@ use super::hash::InputHash;
 use super::job::{Ticket, Wake};
 use super::searching::Searching;
 use crate::arrange::{
-    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Order, Rearranged,
-    Scope, Trouble, Turning, Watch, Wish, rearrange,
+    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Rearranged, Scope,
+    Trouble, Turning, Watch, Weights, Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
@@ -24,10 +24,13 @@ use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 /// Searches that meet now and then; the answer depends on their number, so it is fixed.
 pub const ISLANDS: usize = 2;
 
+/// Largest seed that a window takes (assumed: more than anybody tries).
+pub const MOST_SEED: u64 = 999_999;
+
 /// How long to search, in words.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Budget {
-    /// Some tenths of a second.
+    /// Some tenths of a second for a load.
     Quick,
     /// Some seconds.
     #[default]
@@ -40,12 +43,30 @@ impl Budget {
     /// All, the shortest first.
     pub const ALL: [Budget; 3] = [Budget::Quick, Budget::Thorough, Budget::Long];
 
-    /// Places tried.
+    /// Places tried for a load (assumed).
     pub fn evaluations(self) -> u64 {
         match self {
             Budget::Quick => 300_000,
             Budget::Thorough => 3_000_000,
             Budget::Long => 30_000_000,
+        }
+    }
+
+    /// Places tried for one filling of a load of a backlog, of which there are many (assumed).
+    pub fn a_filling(self) -> u64 {
+        match self {
+            Budget::Quick => 50_000,
+            Budget::Thorough => 400_000,
+            Budget::Long => 3_000_000,
+        }
+    }
+
+    /// In a word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Budget::Quick => "Quick",
+            Budget::Thorough => "Thorough",
+            Budget::Long => "Long",
         }
     }
 }
@@ -72,7 +93,7 @@ pub struct ToArrange {
     /// Which waiting lots go first.
     pub first: BTreeMap<LotId, First>,
     /// What counts besides.
-    pub order: Order,
+    pub weights: Weights,
     /// Places tried.
     pub evaluations: u64,
     /// Another number gives another layout.
@@ -141,7 +162,7 @@ impl ToArrange {
             turning: Turning::default(),
             anew: true,
             first: BTreeMap::new(),
-            order: Order::default(),
+            weights: Weights::default(),
             evaluations: Budget::default().evaluations(),
             seed: 1,
             with_forecast: true,
@@ -174,7 +195,7 @@ impl ToArrange {
         Aims {
             furniture: self.anew.then(|| Furniture::of(&self.plan, shop)),
             first: self.first.clone(),
-            order: self.order,
+            weights: self.weights,
         }
     }
 

@@ -4,8 +4,10 @@ use super::disk::{read_bytes, write_text};
 use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, head, parse};
 use super::kind::FileKind;
+use crate::arrange::{Weight, Weights};
 use crate::part::{Drawn, MeshUnit};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
 
@@ -27,7 +29,7 @@ pub enum Colours {
 }
 
 /// What is kept from one run of the window to the next.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Settings {
     /// Loads used lately, newest first.
     pub recent: Vec<PathBuf>,
@@ -37,6 +39,8 @@ pub struct Settings {
     pub colours: Colours,
     /// How mesh files were taken the last time.
     pub meshes: MeshesAs,
+    /// What counts when parts are set out by themselves.
+    pub weights: Weights,
 }
 
 /// What mesh files do not say: the answers that were given the last time.
@@ -112,6 +116,25 @@ struct SettingsFile {
     colours: Colours,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     meshes: Option<MeshesFile>,
+    /// In the words of the command line; the usual ones are not written, so that they may change.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    weights: BTreeMap<String, f64>,
+}
+
+/// A weight that is none of ours, or cannot be one, is passed over: the usual number shows.
+fn weights_of(written: &BTreeMap<String, f64>) -> Weights {
+    let known = written.iter();
+    let known = known.filter_map(|(word, value)| Some((Weight::of_word(word)?, *value)));
+    known.fold(Weights::default(), |all, (weight, value)| {
+        all.with(weight, value).unwrap_or(all)
+    })
+}
+
+fn unusual(weights: &Weights) -> BTreeMap<String, f64> {
+    let usual = Weights::default();
+    let own = Weight::ALL.into_iter();
+    let own = own.filter(|w| weights.get(*w) != usual.get(*w));
+    own.map(|w| (w.word().to_owned(), weights.get(w))).collect()
 }
 
 /// Where settings lie for this person on this system: under `XDG_CONFIG_HOME` or `~/.config` (XDG
@@ -150,6 +173,7 @@ pub fn read_settings(path: &Path) -> Result<Settings, FileFault> {
         shop_folder: read.shop_folder,
         colours: read.colours,
         meshes: read.meshes.map(MeshesAs::from).unwrap_or_default(),
+        weights: weights_of(&read.weights),
     })
 }
 
@@ -174,6 +198,7 @@ pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> 
         shop_folder: shop_folder.filter(|folder| written(&folder)),
         colours: settings.colours,
         meshes: Some(settings.meshes.into()),
+        weights: unusual(&settings.weights),
     };
     let text = canonical_ron(&file).map_err(|what| FileFault::new(path, what))?;
     write_text(path, &text, FileKind::Settings, VERSION)
@@ -182,6 +207,7 @@ pub fn save_settings(path: &Path, settings: &Settings) -> Result<(), FileFault> 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::arrange::Order;
 
     #[test]
     #[cfg(all(unix, not(target_os = "macos")))]
@@ -215,9 +241,16 @@ mod tests {
                 drawn: Drawn::Green,
                 each_body: false,
             },
+            weights: Order::Rows.weights().with(Weight::Stack, 2.5).unwrap(),
         };
         save_settings(&path, &settings).unwrap();
         assert_eq!(read_settings(&path).unwrap(), settings);
+        // A weight that cannot be one, or is none of ours, leaves the others.
+        let odd = "(kind: \"settings\", version: 1, weights: {\"setter\": -1.0, \"rows\": 3.0, \"x\": 1.0})";
+        std::fs::write(&path, odd).unwrap();
+        let usual = Weights::default();
+        let expected = usual.with(Weight::Rows, 3.0).unwrap();
+        assert_eq!(read_settings(&path).unwrap().weights, expected);
         std::fs::write(&path, "(kind: \"settings\", version: 9)").unwrap();
         let fault = read_settings(&path).unwrap_err().to_string();
         assert!(fault.contains("newer version (9)"), "{fault}");
@@ -236,6 +269,7 @@ mod tests {
             shop_folder: Some(odd),
             colours: Colours::Light,
             meshes: MeshesAs::default(),
+            weights: Weights::default(),
         };
         save_settings(&path, &settings).unwrap();
         let kept = Settings {
@@ -243,6 +277,7 @@ mod tests {
             shop_folder: None,
             colours: Colours::Light,
             meshes: MeshesAs::default(),
+            weights: Weights::default(),
         };
         assert_eq!(read_settings(&path).unwrap(), kept);
         // Behind a file there can be none: that is not "nothing there yet" to the system.

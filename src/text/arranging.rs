@@ -62,13 +62,13 @@ pub fn not_known(name: &str) -> String {
 
 /// The search gained nothing.
 pub fn no_better() -> &'static str {
-    "no layout with more pieces, fewer setters or a lower stack was found; a longer search may find one"
+    "no layout with more pieces, or with as many and clearly fewer points by the weights, was found; a longer search may find one"
 }
 
 /// The same as a sentence.
 pub fn nothing_better() -> String {
     say(
-        "No layout with more pieces, fewer setters or a lower stack was found. A longer search may find one.",
+        "No layout with more pieces, or with as many and clearly fewer points by the weights, was found. A longer search may find one.",
     )
 }
 

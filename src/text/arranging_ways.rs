@@ -115,9 +115,9 @@ pub fn due_hint() -> String {
     say("2026-12-01 14:00")
 }
 
-/// A search waits for times that can be read.
-pub fn due_first() -> String {
-    say("A due time cannot be read: correct it, or leave it empty")
+/// A search waits for what can be read.
+pub fn all_first() -> String {
+    say("Something typed above is not taken: correct it first")
 }
 
 /// A due time that is none.
@@ -128,8 +128,15 @@ pub fn not_a_due(lot: &str, text: &str) -> String {
 }
 
 /// A priority that is none.
-pub fn not_a_priority(lot: &str, text: &str) -> String {
-    format!("lot {lot}: \"{text}\" is not a whole number")
+pub fn not_a_priority(lot: &str, text: &str, most: u32) -> String {
+    format!("lot {lot}: \"{text}\" is not a whole number from 0 to {most}")
+}
+
+/// The same as a sentence under the field.
+pub fn no_priority(text: &str, most: u32) -> String {
+    say(format!(
+        "\"{text}\" is not a whole number from 0 to {most}."
+    ))
 }
 
 /// Middle, balance and rows, before and after.
@@ -143,7 +150,7 @@ pub fn neatness(middle: [&str; 2], off_axis: [&str; 2], in_rows: [&str; 2]) -> S
 /// What the order is for.
 pub fn order_hint() -> String {
     say(
-        "More pieces placed always come first: those that must go, then what is due earlier, then the greater priority. Here stands what counts after that, the first thing first. Levels are turned as a whole for balance unless rows come first.",
+        "More pieces placed always come first: those that must go, then what is due earlier, then the greater priority. Here stands what counts after that, the first thing first; its weights are below and may be changed.",
     )
 }
 

@@ -8,6 +8,7 @@ pub mod app;
 pub mod approvals;
 pub mod arranging;
 pub mod arranging_ways;
+pub mod arranging_weights;
 pub mod attended;
 pub mod backlog_board;
 pub mod calibrating;

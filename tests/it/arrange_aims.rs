@@ -3,7 +3,8 @@
 use crate::arrange::{GAPS, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
-    Aims, Arrangement, Effort, First, Order, Rearranged, Scope, Watch, Wish, rearrange,
+    Aims, Arrangement, Effort, Figures, First, Furniture, Order, Rearranged, Scope, Watch, Weight,
+    Weights, Wish, rearrange,
 };
 use setterwright::catalogue::{Catalogue, Space};
 use setterwright::load::{Edit, Lot, LotId, Plan};
@@ -142,7 +143,7 @@ fn balance_and_rows_are_served_where_they_are_asked_for() {
     let (plan, working) = waiting(4);
     let with = |order: Order| {
         let aims = Aims {
-            order,
+            weights: order.weights(),
             ..Aims::default()
         };
         arranged(&plan, &working.catalogue, aims).unwrap().after
@@ -170,8 +171,12 @@ fn lots_are_marked_on_the_command_line() {
     refused(&["--priority", lot], "equals sign");
     refused(
         &["--priority", &format!("{lot}=high")],
-        "not a whole number",
+        "not a whole number from 0 to 99",
     );
+    for bad in ["NaN", "-1", "100", "99999999999"] {
+        let bad = format!("{lot}={bad}");
+        refused(&["--priority", &bad], "not a whole number from 0 to 99");
+    }
     refused(&["--due", &format!("{lot}=tomorrow")], "neither a day");
     let (must, due) = (["--must", lot], format!("{lot}=2026-12-02"));
     let words = [
@@ -195,4 +200,219 @@ fn a_lot_of_all_the_pieces_in_the_world_is_arranged_as_far_as_it_goes() {
     assert!(placed > before);
     let left: usize = found.left_out.iter().map(|left| left.count).sum();
     assert_eq!(placed + left, u32::MAX as usize);
+}
+
+const NOTHING: Weights = Weights {
+    setter: 0.0,
+    stack: 0.0,
+    middle: 0.0,
+    balance: 0.0,
+    rows: 0.0,
+    earlier: 8.0,
+};
+
+/// Of what counts for something alone there is no less under any other weight, and clearly more
+/// under one at least: a weight that is not looked at fails here.
+#[test]
+fn each_weight_decides_how_a_layout_is_finished() {
+    let (plan, working) = waiting(4);
+    let of = [Weight::Middle, Weight::Balance, Weight::Rows];
+    let found = of.map(|weight| {
+        let aims = Aims {
+            weights: NOTHING.with(weight, 10.0).unwrap(),
+            ..Aims::default()
+        };
+        let found = arranged(&plan, &working.catalogue, aims).unwrap();
+        assert_eq!(found.after.waiting, 0);
+        found.after
+    });
+    println!("{found:?}");
+    let rows = |f: &Figures| 1.0 - f.in_rows.unwrap();
+    let (middle, off) = (
+        |f: &Figures| f.middle_mm.unwrap(),
+        |f: &Figures| f.off_axis_mm.unwrap(),
+    );
+    let alone = |at: usize, figure: &dyn Fn(&Figures) -> f64, clearly: f64| {
+        let all = found.map(|f| figure(&f));
+        let most = all.into_iter().fold(0.0, f64::max);
+        assert!(
+            all.iter().all(|other| all[at] <= *other + 1e-6),
+            "{at}: {all:?}"
+        );
+        assert!(most > all[at] + clearly, "{at}: {all:?}");
+    };
+    alone(0, &middle, 0.2);
+    alone(1, &off, 0.5);
+    alone(2, &rows, 0.05);
+}
+
+/// What counts for nothing is no reason to move anything.
+#[test]
+fn setters_and_height_are_saved_where_they_count_alone() {
+    let (plan, working) = waiting(0);
+    let with = |weights: Weights| {
+        let aims = Aims {
+            furniture: Some(Furniture::of(&plan, working.shop.as_deref())),
+            weights,
+            ..Aims::default()
+        };
+        arranged(&plan, &working.catalogue, aims).unwrap()
+    };
+    let none = with(NOTHING);
+    assert_eq!(none.edit, None);
+    assert_eq!(none.weighed().points, [0.0; 2]);
+    let setter = with(NOTHING.with(Weight::Setter, 2.0).unwrap());
+    assert!(setter.after.setters < setter.before.setters);
+    let saved = (setter.before.setters - setter.after.setters) as f64;
+    let [before, after] = setter.weighed().points;
+    assert_eq!(before - after, 2.0 * saved);
+    let stack = with(NOTHING.with(Weight::Stack, 1.0).unwrap());
+    let height = |f: Figures| f.height_mm.unwrap();
+    assert!(height(stack.after) < height(stack.before) - 1.0);
+    assert!(height(stack.after) <= height(setter.after));
+    // So little that no height is worth a point.
+    let little = with(NOTHING.with(Weight::Stack, 0.001).unwrap());
+    assert_eq!(little.edit, None);
+}
+
+/// With 1 a due lot goes as if nothing were due.
+#[test]
+fn a_piece_due_earlier_counts_for_as_many_as_its_weight_says() {
+    let (plan, catalogue, [one, other]) = three_lots();
+    let due = |id: LotId| {
+        let first = First {
+            due: Some("2026-12-01".to_owned()),
+            ..First::default()
+        };
+        BTreeMap::from([(id, first)])
+    };
+    let with = |earlier: f64, first: BTreeMap<LotId, First>| {
+        let aims = Aims {
+            first,
+            weights: Weights::default().with(Weight::Earlier, earlier).unwrap(),
+            ..Aims::default()
+        };
+        let found = arranged(&plan, &catalogue, aims).unwrap();
+        [one, other].map(|lot| standing(&found.plan, lot))
+    };
+    let none = with(8.0, BTreeMap::new());
+    println!("{none:?}");
+    assert!(
+        none[0] < 4 || none[1] < 4,
+        "nothing is left to be told apart"
+    );
+    for (at, lot) in [one, other].into_iter().enumerate() {
+        assert_eq!(with(1.0, due(lot)), none);
+        assert_eq!(with(2.0, due(lot))[at], 4);
+    }
+}
+
+#[test]
+fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
+    let folder = tempfile::tempdir().unwrap();
+    let to = folder.path().join("out.load.ron").display().to_string();
+    let from = demo("cautions.load.ron");
+    let arrange = |more: &[&str]| {
+        let words = [
+            "arrange",
+            &from,
+            "-o",
+            &to,
+            "--budget",
+            "1000000",
+            "--without-forecast",
+        ];
+        run(&[&words[..], more].concat())
+    };
+    for (bad, said) in [
+        ("setter=-1", "from 0 to 1000000, which -1 is not"),
+        ("stack=NaN", "which NaN is not"),
+        ("rows=1e7", "which 10000000 is not"),
+        ("earlier=0", "from 1 to 100"),
+        ("rows=many", "is not a number"),
+        ("rows", "an equals sign"),
+        ("row=1", "did you mean rows?"),
+    ] {
+        let ran = arrange(&["--weight", bad]);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains(said), "{}", ran.err);
+    }
+    let ran = arrange(&[]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("assumed weights"), "{}", ran.out);
+    assert!(
+        ran.out
+            .contains("Setters used: 5 before, 4 after, at 1000 for each: 5000 and 4000 points")
+    );
+    assert!(ran.out.contains("Points in all: "));
+    let own = [
+        "--order",
+        "rows",
+        "--weight",
+        "setter=7",
+        "--weight",
+        "stack=0.5",
+        "--json",
+    ];
+    let ran = arrange(&own);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(json["weights_assumed"], false);
+    let weights = [
+        ("setter", 7.0),
+        ("stack", 0.5),
+        ("rows", 0.2),
+        ("earlier", 8.0),
+    ];
+    for (name, number) in weights {
+        assert_eq!(json["weights"][name], number, "{name}");
+    }
+    let sum = |side: &str| -> f64 {
+        let terms = json["terms"].as_array().unwrap().iter();
+        let one = |t: &serde_json::Value| t["each"].as_f64().unwrap() * t[side].as_f64().unwrap();
+        terms.map(one).sum()
+    };
+    for side in ["before", "after"] {
+        let points = json[format!("points_{side}")].as_f64().unwrap();
+        assert!((sum(side) - points).abs() < 1e-6, "{side}");
+        assert_eq!(
+            json["terms"][0][side],
+            json[side]["setters"].as_f64().unwrap()
+        );
+    }
+    let help = run(&["arrange", "--help"]).out;
+    for weight in Weight::ALL {
+        assert!(help.contains(&format!("{}: ", weight.word())), "{help}");
+    }
+    assert!(
+        help.contains("--order lowest: 1, 1, 0.1, 0.1, 0.02, 8"),
+        "{help}"
+    );
+}
+
+/// As many places as are told, within what the help allows.
+#[test]
+fn no_more_places_are_tried_than_the_help_says() {
+    for budget in [100_000, 400_000] {
+        let (plan, working) = waiting(60);
+        let aims = Aims {
+            furniture: Some(Furniture::of(&plan, working.shop.as_deref())),
+            ..Aims::default()
+        };
+        let wish = Wish {
+            scope: Scope::Everything,
+            ..GAPS
+        };
+        let set = Arrangement::new(&plan, &working.catalogue, wish).unwrap();
+        let effort = Effort {
+            evaluations: budget,
+            seed: 1,
+            islands: 2,
+        };
+        let set = set.with(&Arc::new(aims));
+        let found = rearrange(set, effort, &Watch::default(), &|_| Vec::new(), &|_| ()).unwrap();
+        println!("{budget}: {}", found.evaluations);
+        assert!(found.evaluations > budget / 2);
+        assert!(found.evaluations <= budget * 7 / 2, "{}", found.evaluations);
+    }
 }

@@ -2,10 +2,12 @@
 
 use crate::cli::{Ran, demo, json, run};
 use setterwright::files;
-use setterwright::load::Item;
+use setterwright::load::{Edit, Item};
+use setterwright::part::{Drawn, Part, PartId, Shape, measure_typed};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
+use std::sync::Arc;
 
 fn queue(backlog: &Path, out: &Path, more: &[&str]) -> Ran {
     let (backlog, out) = (backlog.display().to_string(), out.display().to_string());
@@ -99,6 +101,65 @@ fn runs_hold_what_waits_with_due_dates_and_reasons() {
     }
 }
 
+/// A base load with a part that is too high for its furnace and one that is too wide for its setters.
+fn base_with_parts_that_cannot_go(path: &Path) {
+    let (mut plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let parts = [
+        ("tower", [20.0, 20.0, 900.0]),
+        ("sheet", [900.0, 900.0, 5.0]),
+    ];
+    for (name, [width_mm, depth_mm, height_mm]) in parts {
+        let shape = Shape::Block {
+            width_mm,
+            depth_mm,
+            height_mm,
+        };
+        let mut part = Part::clone(&plan.parts[0]);
+        part.id = PartId(plan.next_id);
+        part.name = name.to_owned();
+        part.geometry = Arc::new(measure_typed(&shape).unwrap());
+        part.shape = shape;
+        part.drawn = Drawn::Green;
+        let add = Edit::AddPart(Box::new(part));
+        plan = add.apply(&plan, &working.catalogue).unwrap();
+    }
+    files::save_load(path, &plan, &working).unwrap();
+}
+
+/// "1" is the beginning of "10": the reason of one is not the other's.
+#[test]
+fn each_lot_that_is_left_has_its_own_reason() {
+    let dir = tempfile::tempdir().unwrap();
+    let base = dir.path().join("base.load.ron");
+    base_with_parts_that_cannot_go(&base);
+    let job = |lot: &str, part: &str| {
+        format!("(lot: \"{lot}\", part: \"{part}\", count: 2, cleared: true)")
+    };
+    for [one, ten] in [["tower", "sheet"], ["sheet", "tower"]] {
+        let jobs = [job("1", one), job("Lot 10", ten), job("10", "bracket")].join(", ");
+        let path = dir.path().join("b.backlog.ron");
+        let text = format!(
+            "(kind: \"backlog\", version: 1, bases: [(name: \"x\", file: {base:?})], \
+             start: \"2026-11-30 06:00\", turnaround_min: 60, jobs: [{jobs}])"
+        );
+        fs::write(&path, text).unwrap();
+        let ran = queue(&path, &dir.path().join(one), &["--json"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let said = json(&ran);
+        let left = said["left"].as_array().unwrap();
+        let why = |lot: &str| {
+            let mine = left.iter().find(|l| l["lot"] == lot);
+            mine.map(|l| l["why"].as_str().unwrap())
+        };
+        assert_eq!(why("10"), None, "{left:?}");
+        for (lot, part) in [("1", one), ("Lot 10", ten)] {
+            let why = why(lot).unwrap();
+            let expected = if part == "tower" { "high" } else { "across" };
+            assert!(why.contains(expected) && why.contains(part), "{lot}: {why}");
+        }
+    }
+}
+
 #[test]
 fn a_table_of_jobs_is_read_and_its_faults_are_named_by_row() {
     let dir = tempfile::tempdir().unwrap();
@@ -162,7 +223,7 @@ fn meshes_are_found_from_where_the_runs_lie() {
     assert_eq!(queue(&path, &out, &[]).code, 0);
     let plan = files::read_load(&out.join("run-01.load.ron")).unwrap();
     for part in &plan.parts {
-        if let setterwright::part::Shape::Mesh { file, .. } = &part.shape {
+        if let Shape::Mesh { file, .. } = &part.shape {
             assert!(out.join(file).exists(), "{file}");
         }
     }

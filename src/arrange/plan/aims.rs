@@ -1,5 +1,6 @@
 //! What is wanted besides distances: what goes first, what counts, which furniture may be used.
 
+use super::Weights;
 use crate::catalogue::ShopState;
 use crate::load::{LotId, Plan};
 use std::collections::BTreeMap;
@@ -34,15 +35,18 @@ pub struct Aims {
     /// Which lots go first; of those not named nothing is due.
     pub first: BTreeMap<LotId, First>,
     /// What counts besides.
-    pub order: Order,
+    pub weights: Weights,
 }
+
+/// Largest priority that is taken (assumed: nobody tells more apart).
+pub const MOST_PRIORITY: u32 = 99;
 
 /// When the pieces of a lot go that wait.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct First {
     /// They go before any that need not.
     pub must: bool,
-    /// The greater goes first among those due at one time.
+    /// The greater goes first among those due at one time, up to [`MOST_PRIORITY`].
     pub priority: u32,
     /// Day or moment at which they are due, `2026-12-01` or `2026-12-01 14:00`; a day is its end.
     pub due: Option<String>,
@@ -62,29 +66,8 @@ impl First {
     }
 }
 
-/// What counts, the first thing first; more pieces placed come before all of it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Order {
-    /// Fewest setters, lowest stack, pieces near the middle.
-    #[default]
-    Middle,
-    /// Fewest setters, lowest stack, masses in balance.
-    Balance,
-    /// Fewest setters, lowest stack, pieces in rows.
-    Rows,
-    /// Lowest stack, fewest setters, pieces near the middle.
-    Lowest,
-}
-
-impl Order {
-    /// All of them.
-    pub const ALL: [Order; 4] = [Order::Middle, Order::Balance, Order::Rows, Order::Lowest];
-}
-
-/// How much more a piece counts than one of the next class: one that goes earlier (assumed).
-const EARLIER: f64 = 8.0;
-/// Classes told apart (assumed): the last takes all that come later.
-const CLASSES: usize = 12;
+/// Most that a piece counts for (assumed): the sum of all pieces still tells one of the last class.
+const MOST_WORTH: f64 = 68_719_476_736.0;
 
 impl Aims {
     /// What a piece of each lot is worth in the choice of those that go; empty where all are worth
@@ -101,7 +84,8 @@ impl Aims {
         for lot in &plan.lots {
             let key = first(lot.id).key();
             let later = classes.iter().filter(|class| **class > key).count();
-            worths.insert(lot.id, libm::pow(EARLIER, later.min(CLASSES) as f64));
+            let worth = libm::pow(self.weights.earlier, later as f64);
+            worths.insert(lot.id, worth.min(MOST_WORTH));
         }
         worths
     }

@@ -35,7 +35,6 @@ impl Figures {
     /// Of a plan.
     pub fn of(plan: &Plan, catalogue: &Catalogue, keep: Keep) -> Figures {
         let sizes = Sizes::new(plan, catalogue);
-        let height_mm = height_mm(plan, catalogue, &sizes);
         let areas = areas(plan, catalogue, &sizes, keep);
         let sums = areas.as_ref().map(|areas| {
             let used = areas.levels.values().filter(|[covered, _]| *covered > 0.0);
@@ -45,21 +44,28 @@ impl Figures {
         });
         let sums = sums.filter(|[_, face]| *face > 0.0);
         Figures {
-            setters: setters_in_use(plan),
-            placed: plan
-                .placements()
-                .filter(|(_, p)| p.item.is_production())
-                .count(),
-            waiting: super::waiting(plan),
-            height_mm,
-            middle_mm: middle_mm(plan),
-            off_axis_mm: off_axis_mm(plan, catalogue, &sizes),
-            in_rows: in_rows(plan),
             fill: sums.map(|[covered, face]| covered / face),
             ceiling: sums.zip(areas).map(|([covered, face], areas)| {
                 let most = (covered + areas.waiting) / face;
                 most.min(1.0)
             }),
+            ..Figures::without_areas(plan, catalogue)
+        }
+    }
+
+    /// The same without the shares of area, which take the longest to reckon.
+    pub(super) fn without_areas(plan: &Plan, catalogue: &Catalogue) -> Figures {
+        let sizes = Sizes::new(plan, catalogue);
+        let pieces = plan.placements().filter(|(_, p)| p.item.is_production());
+        Figures {
+            setters: setters_in_use(plan),
+            placed: pieces.count(),
+            waiting: super::waiting(plan),
+            height_mm: height_mm(plan, catalogue, &sizes),
+            middle_mm: middle_mm(plan),
+            off_axis_mm: off_axis_mm(plan, catalogue, &sizes),
+            in_rows: in_rows(plan),
+            ..Figures::default()
         }
     }
 }
@@ -103,7 +109,7 @@ pub(super) fn off_axis_mm(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes) -> 
 }
 
 /// Two places are on one line when they are not further apart, mm; two turns are one when they
-/// are not, degrees.
+/// are not, degrees (assumed: twice what places are rounded to).
 pub(super) const IN_LINE: f64 = 0.02;
 
 /// Share of the pieces that stand in a row with another of their part, turned alike.

@@ -1,50 +1,69 @@
 //! After the search, at the same pieces on the same levels: whole levels turned so that masses lie
-//! against each other, and what the order of the aims asks for besides. Every step keeps what the
-//! proof and the rules ask for.
+//! against each other, pieces in rows, pieces or masses about the middle. Of all combinations the one
+//! that weighs least is taken. Every step keeps what the proof and the rules ask for.
 
 use super::super::proof::prove;
 use super::super::rules::obeys;
 use super::super::task::{Placed, Turns, Watch};
 use super::figures::IN_LINE;
-use super::{Arrangement, Order};
+use super::{Arrangement, Figures};
 use crate::geometry::P2;
 use crate::load::{Level, Sizes};
 use crate::statics::level_centre;
 use std::sync::Arc;
 
-/// A stack's centre of mass must come so much nearer to its axis for a level to be turned, mm.
+/// A stack's centre of mass must come so much nearer to its axis for a level to be turned, mm
+/// (assumed: less is within what a hand sets down).
 const WORTH_MM: f64 = 1.0;
-/// Pieces so near to a common line are set on it, mm.
+/// Pieces so near to a common line are set on it, mm (assumed).
 const ROW_MM: f64 = 8.0;
-/// Rounds over the pieces of a level.
+/// Rounds over the pieces of a level (assumed).
 const ROUNDS: usize = 2;
-/// Shares of the way to the middle that a level is tried to be moved.
+/// Shares of the way to the middle that a level is tried to be moved (assumed).
 const SHARES: [f64; 4] = [1.0, 0.75, 0.5, 0.25];
 
 impl Arrangement {
-    /// A layout as the order of the aims asks for it.
-    pub(super) fn finish(&self, mut placed: Vec<Placed>, watch: &Watch) -> Vec<Placed> {
+    /// A layout as the weights ask for it, of all ways to finish it the one with the fewest points;
+    /// then the layout as it was found, where that is another one.
+    pub(super) fn finish(&self, placed: Vec<Placed>, watch: &Watch) -> Vec<Vec<Placed>> {
         if watch.cancelled() {
-            return placed;
+            return vec![placed];
         }
-        let before = placed.clone();
-        if self.aims.order == Order::Rows {
-            for field in 0..self.seats.len() {
-                self.in_rows(&mut placed, field, watch);
-            }
-        } else {
-            if self.aims.order == Order::Balance {
-                self.centred(&mut placed);
-            }
-            self.turned(&mut placed);
+        let mut rows = placed.clone();
+        for field in 0..self.seats.len() {
+            self.in_rows(&mut rows, field, watch);
         }
+        let mut all = Vec::new();
+        for one in [placed.clone(), rows] {
+            let (mut drawn, mut centred) = (one.clone(), one.clone());
+            self.drawn(&mut drawn);
+            self.centred(&mut centred);
+            all.extend([one, drawn, centred]);
+        }
+        all.iter_mut().for_each(|one| self.turned(one));
         // Whatever was done is done with what was proved only.
-        match prove(&self.task, &placed, None).is_ok()
-            && obeys(&self.task, &self.rules, &placed).is_ok()
-        {
-            true => placed,
-            false => before,
+        let mut ways: Vec<(f64, Vec<Placed>)> = Vec::new();
+        for one in std::iter::once(placed.clone()).chain(all) {
+            if ways.iter().any(|(_, other)| *other == one)
+                || (!ways.is_empty() && !self.holds(&one))
+            {
+                continue;
+            }
+            let points = self.points(&one);
+            ways.push((points.unwrap_or(f64::INFINITY), one));
         }
+        ways.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let best = ways.into_iter().next().map(|(_, one)| one);
+        let other = best.as_ref().is_some_and(|best| *best != placed);
+        best.into_iter().chain(other.then_some(placed)).collect()
+    }
+
+    /// Points of a layout; its setters and their height are the same in all of them.
+    fn points(&self, placed: &[Placed]) -> Option<f64> {
+        let plan = self.step(placed)?.apply(&self.plan, &self.catalogue).ok()?;
+        let figures = Figures::without_areas(&plan, &self.catalogue);
+        let [points, _] = self.aims.weights.weighed([&figures; 2]).points;
+        Some(points)
     }
 
     /// Whether a field's pieces may stand so.
@@ -148,31 +167,45 @@ impl Arrangement {
 
     /// Moves what stands on each level so that its own centre of mass comes to the middle.
     fn centred(&self, placed: &mut [Placed]) {
-        let Some(moments) = self.moments(placed) else {
-            return;
+        let mass = |p: &Placed| {
+            let kind = self.task.parts.get(p.part).copied();
+            kind.map_or(0.0, |kind| self.rules.mass(kind))
         };
-        for (field, (_, all, _)) in moments.into_iter().enumerate() {
+        for (field, (_, all, _)) in self.moments(placed).into_iter().flatten().enumerate() {
             let here = Arrangement::on(placed, field);
-            let mass = |p: &Placed| {
-                let kind = self.task.parts.get(p.part).copied();
-                kind.map_or(0.0, |kind| self.rules.mass(kind))
-            };
             let mass_g: f64 = here.iter().map(mass).sum();
-            if mass_g <= 0.0 {
-                continue;
+            if mass_g > 0.0 {
+                let off = all.map(|v| v / mass_g);
+                replace(placed, self.moved(&here, off));
             }
-            let off = all.map(|v| v / mass_g);
-            let found = SHARES.iter().find_map(|share| {
-                let moved = |p: &Placed| Placed {
-                    x: p.x - share * off[0],
-                    y: p.y - share * off[1],
-                    ..*p
-                };
-                let moved: Vec<Placed> = here.iter().map(moved).collect();
-                self.holds(&moved).then_some(moved)
-            });
-            replace(placed, found.unwrap_or_default());
         }
+    }
+
+    /// Moves what may be moved on each level so that its pieces, each counted once, lie about the
+    /// middle.
+    fn drawn(&self, placed: &mut [Placed]) {
+        for (field, seat) in self.seats.iter().enumerate() {
+            let here = Arrangement::on(placed, field);
+            let sum = here.iter().fold([0.0; 2], |sum, p| add(sum, [p.x, p.y]));
+            let count = here.len().max(1) as f64;
+            let off = [0, 1].map(|k| sum[k] / count - seat.middle[k]);
+            replace(placed, self.moved(&here, off));
+        }
+    }
+
+    /// What is on a field moved against an offset, as far as it may stand; nothing where it may not
+    /// at all.
+    fn moved(&self, here: &[Placed], off: P2) -> Vec<Placed> {
+        let found = SHARES.iter().find_map(|share| {
+            let moved = |p: &Placed| Placed {
+                x: p.x - share * off[0],
+                y: p.y - share * off[1],
+                ..*p
+            };
+            let moved: Vec<Placed> = here.iter().map(moved).collect();
+            self.holds(&moved).then_some(moved)
+        });
+        found.unwrap_or_default()
     }
 
     /// Sets pieces of one kind that are near a common line on it, turned alike where they can be.
@@ -260,7 +293,7 @@ fn lines(one: &Placed, others: &[Placed]) -> Vec<Placed> {
         .collect()
 }
 
-/// Places tried for a piece.
+/// Places tried for a piece (assumed).
 const MOST_LINES: usize = 6;
 
 fn quarter(quarters: u8, [x, y]: P2) -> P2 {

@@ -22,7 +22,6 @@ pub(super) struct Furnished {
     pub edits: Vec<Edit>,
     /// Where pieces that wait may stand to begin with.
     pub seeds: Vec<Seed>,
-    pub evaluations: u64,
 }
 
 /// A place for a piece that waits: its kind, and where on which level.
@@ -67,12 +66,13 @@ struct Standing {
 }
 
 /// Sets levels up anew; none where nothing of that can be done, or nothing but places would change.
+/// With it the evaluations that it took.
 pub(super) fn furnish(
     set: &Arrangement,
     furniture: &Furniture,
     effort: Effort,
     watch: &Watch,
-) -> Option<Furnished> {
+) -> (Option<Furnished>, u64) {
     let waits = |copy: &usize| set.copies.get(*copy).is_some_and(|c| c.placed.is_none());
     let mut work = Work {
         set,
@@ -85,8 +85,8 @@ pub(super) fn furnish(
         out: Furnished {
             edits: Vec::new(),
             seeds: Vec::new(),
-            evaluations: 0,
         },
+        evaluations: 0,
     };
     let stacks = &set.plan.load.stacks;
     let effort = Effort {
@@ -95,13 +95,13 @@ pub(super) fn furnish(
     };
     for stack in stacks {
         if watch.cancelled() {
-            return None;
+            return (None, work.evaluations);
         }
         work.stack(stack, effort, watch);
     }
     let changes = |edit: &Edit| !matches!(edit, Edit::MovePlacements(_));
     let any = work.out.edits.iter().any(changes);
-    any.then_some(work.out)
+    (any.then_some(work.out), work.evaluations)
 }
 
 struct Work<'a> {
@@ -115,6 +115,7 @@ struct Work<'a> {
     /// Copies that wait and have no place yet.
     waiting: Vec<usize>,
     out: Furnished,
+    evaluations: u64,
 }
 
 /// A stack with what is asked of it.
@@ -399,7 +400,7 @@ impl Work<'_> {
             },
         };
         let found = arrange_stack(&task, effort, watch).ok()?;
-        self.out.evaluations += found.evaluations;
+        self.evaluations += found.evaluations;
         let levels = found.levels.iter().map(|level| {
             let kinds = level.placed.iter().filter_map(|p| task.parts.get(p.part));
             let piece = |p: &Placed| {

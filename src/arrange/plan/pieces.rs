@@ -15,11 +15,11 @@ use crate::part::SizeStage;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-/// Outlines may be simplified outward by so much, mm.
+/// Outlines may be simplified outward by so much, mm (assumed).
 const SIMPLER_MM: f64 = 0.02;
 /// Steps of [`Turning::Steps`], degrees.
 const STEP_DEG: f64 = 15.0;
-/// Other angles at which pieces stand now that stay allowed, at most.
+/// Other angles at which pieces stand now that stay allowed, at most (assumed).
 const OWN_ANGLES: usize = 8;
 
 /// A kind of piece: what is alike for the arrangement.

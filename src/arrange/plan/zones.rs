@@ -8,6 +8,9 @@ use crate::load::space_region;
 
 /// By how much a setter that grows may carry its parts outward (assumed: alumina to 1200 °C).
 const GROWS: f64 = 0.011;
+/// The outline of a disc lies around it; by this share of its diameter it lies within (assumed: more
+/// than its corners stand out).
+const INSIDE: f64 = 0.998;
 /// Less than that of the zone is left out for rounding, mm.
 const LESS_MM: f64 = 2.0 * ROUND_MM;
 
@@ -73,8 +76,7 @@ fn ring(region: &Region, stack_mm: P2, moved: P2) -> Option<Vec<P2>> {
         Region::Rectangle { width_mm, depth_mm } => {
             Outline::rectangle(width_mm - LESS_MM, depth_mm - LESS_MM)
         }
-        // The outline of a disc lies around it.
-        Region::Disc { diameter_mm } => Outline::disc((diameter_mm - LESS_MM) * 0.998),
+        Region::Disc { diameter_mm } => Outline::disc((diameter_mm - LESS_MM) * INSIDE),
         Region::Polygon(outline) => outline.clone(),
     };
     let ring = &outline.shapes.first()?.outer;

@@ -2,6 +2,7 @@
 
 use super::bench::{Bench, in_both_locales, plain};
 use egui::{Key, Modifiers};
+use setterwright::app::state::App;
 use setterwright::load::{Edit, PlacementId};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -219,7 +220,9 @@ fn lots_that_wait_are_marked_and_what_counts_is_chosen() {
             "{:?}",
             bench.names()
         );
-        assert!(bench.shows("Pieces in rows"));
+        assert!(bench.shows("Pieces out of rows"));
+        assert!(bench.shows("Points in all"));
+        assert!(bench.shows("assumed weights of the named set"));
         assert!(bench.shows("Keep it"));
     });
 }
@@ -251,18 +254,87 @@ fn the_panel_is_in_the_palette_and_goes_back_to_the_plan() {
 #[test]
 fn nothing_of_it_is_cut_off_in_a_small_window() {
     in_both_locales(|| {
-        let mut bench = Bench::sized("clean", [1280.0, 720.0]);
-        bench.click("Arrange parts…");
-        let window = egui::Rect::from_min_size(egui::Pos2::ZERO, egui::vec2(1280.0, 720.0));
-        for name in [
-            "Back to the plan",
-            "Choose posts and setters",
-            "Start",
-            "Lock selected",
-            "Unlock selected",
-        ] {
-            let rect = bench.find(name).rect();
-            assert!(window.contains_rect(rect), "{name} at {rect}");
+        for size in [[1280.0, 720.0], [1024.0, 768.0]] {
+            let mut bench = Bench::sized("clean", size);
+            bench.click("Arrange parts…");
+            bench.click("What counts");
+            bench.click("Own weights");
+            let window = egui::Rect::from_min_size(egui::Pos2::ZERO, size.into());
+            for name in [
+                "Back to the plan",
+                "What counts",
+                "Start",
+                "Lock selected",
+                "Unlock selected",
+            ] {
+                let rect = bench.find(name).rect();
+                assert!(window.contains_rect(rect), "{name} at {rect}");
+            }
+            // What is under the numbers is scrolled to.
+            bench.find("Choose posts and setters").scroll_to_me();
+            bench.run();
+            let rect = bench.find("Choose posts and setters").rect();
+            assert!(window.contains_rect(rect), "{rect}");
         }
     });
+}
+
+#[test]
+fn own_weights_are_set_refused_kept_and_used() {
+    let folder = tempfile::tempdir().unwrap();
+    let settings = folder.path().join("settings.ron");
+    let with_settings = || {
+        let path = super::bench::demo_loads().join("cautions.load.ron");
+        let app = App::on_file(Some(&path)).unwrap();
+        let (settings, kept) = (settings.clone(), tempfile::tempdir().unwrap());
+        let made = move |ctx: &egui::Context| app.with_settings(ctx, settings);
+        let mut bench = Bench::made(kept, [1920.0, 1080.0], made);
+        bench.click("Arrange parts…");
+        bench
+    };
+    let mut bench = with_settings();
+    assert!(bench.shows("Weights (assumed)"));
+    let setter = "points for each setter";
+    assert!(!bench.shows(setter));
+    bench.take_entry("What counts", "Own weights");
+    assert!(bench.shows(setter) && bench.shows("Weights (assumed)"));
+    for bad in ["-1", "NaN", "99999999999", "many"] {
+        bench.fill(setter, bad);
+        assert!(bench.shows(&format!("\"{bad}\" is not a number from 0 to 1000000.")));
+        assert!(!bench.enabled("Start"));
+    }
+    bench.fill(setter, "0");
+    assert!(bench.enabled("Start"));
+    assert!(bench.shows("Weights (your own)"), "{:?}", bench.names());
+    bench.take_entry("How hard", "Quick");
+    bench.start();
+    bench.ends();
+    assert!(bench.shows("Weighed with your own weights"));
+    assert_eq!(bench.plan().levels().count(), 5);
+    drop(bench);
+    // Another start has them still, and a named set puts them back.
+    let mut bench = with_settings();
+    assert!(bench.shows("Weights (your own)"));
+    assert_eq!(bench.value(setter), "0");
+    bench.take_entry("What counts", "Lowest stack");
+    assert!(bench.shows("Weights (assumed)"));
+    assert_eq!(bench.value(setter), "1");
+}
+
+/// A number that is too large is said, and not taken for the largest.
+#[test]
+fn a_priority_that_is_none_is_said() {
+    let mut bench = Bench::arranging("clean", "Quick");
+    bench.take_out(3);
+    let lots = bench.names();
+    let name = lots.iter().find(|name| name.starts_with("Priority "));
+    let name = name.unwrap_or_else(|| panic!("{lots:?}")).clone();
+    for bad in ["100", "NaN", "99999999999", "-1"] {
+        bench.fill(&name, bad);
+        assert!(bench.shows(&format!("\"{bad}\" is not a whole number from 0 to 99.")));
+        assert!(!bench.enabled("Start"));
+    }
+    bench.fill(&name, "99");
+    assert!(bench.enabled("Start"));
+    assert_eq!(bench.value(&name), "99");
 }

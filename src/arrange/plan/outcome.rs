@@ -1,0 +1,165 @@
+//! What came of a search: the step, figures before and after, and what still waits.
+
+use super::layout::Kept;
+use super::pieces::Copy;
+use super::reasons::Places;
+use super::search::Way;
+use super::{Arrangement, Figures, LeftOut, Weighed, Weights, Why, figures, pieces};
+use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan};
+use crate::text::arranging as words;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+/// What came of a search.
+#[derive(Clone, Debug)]
+pub struct Rearranged {
+    /// One step of the history; none where nothing better was found.
+    pub edit: Option<Edit>,
+    /// The plan with that step, or as it was.
+    pub plan: Arc<Plan>,
+    /// What counted.
+    pub weights: Weights,
+    /// The plan before.
+    pub before: Figures,
+    /// The plan after.
+    pub after: Figures,
+    /// Least number of setters by area for what was set out.
+    pub bound: usize,
+    /// Pieces that waited and are now placed.
+    pub added: usize,
+    /// Levels that stand on other posts, that were added, that are gone.
+    pub levels: [usize; 3],
+    /// What still waits, and why.
+    pub left_out: Vec<LeftOut>,
+    /// What layouts that were better by number would have brought.
+    pub in_the_way: Vec<String>,
+    /// Places tried.
+    pub evaluations: u64,
+}
+
+impl Rearranged {
+    /// The plan before and after, weighed.
+    pub fn weighed(&self) -> Weighed {
+        self.weights.weighed([&self.before, &self.after])
+    }
+
+    /// The step with its new things numbered from `next_id` on: numbers may have been given out
+    /// and taken back since.
+    pub fn numbered(&self, next_id: u32) -> Option<Edit> {
+        let mut edit = self.edit.clone()?;
+        let mut next = next_id;
+        let mut take = || {
+            let id = next;
+            next = next.saturating_add(1);
+            id
+        };
+        let mut levels: BTreeMap<LevelId, LevelId> = BTreeMap::new();
+        let Edit::Several { edits, .. } = &mut edit else {
+            return Some(edit);
+        };
+        for one in edits {
+            let now = |id: LevelId| levels.get(&id).copied().unwrap_or(id);
+            match one {
+                Edit::AddLevel { level, .. } => {
+                    let new = LevelId(take());
+                    levels.insert(level.id, new);
+                    level.id = new;
+                }
+                Edit::Place { level, placements } => {
+                    *level = now(*level);
+                    for placement in placements {
+                        placement.id = PlacementId(take());
+                    }
+                }
+                Edit::MovePlacements(moves) => {
+                    for one in moves {
+                        one.level = now(one.level);
+                    }
+                }
+                Edit::ChangeLevel { id, .. } | Edit::RemoveLevel(id) => *id = now(*id),
+                _ => {}
+            }
+        }
+        Some(edit)
+    }
+}
+
+/// Levels that stand on other posts, that were added, that are gone.
+pub(super) fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
+    let posts = |level: &Level| match &level.carrier {
+        Carrier::Posts { post, .. } => Some(post.clone()),
+        _ => None,
+    };
+    let were = |l: &Level| before.level(l.id).map(|(_, level)| posts(level));
+    let others = after
+        .levels()
+        .filter(|(_, l)| were(l).is_some_and(|p| p != posts(l)));
+    let new = after.levels().filter(|(_, l)| before.level(l.id).is_none());
+    let gone = before.levels().filter(|(_, l)| after.level(l.id).is_none());
+    [others.count(), new.count(), gone.count()]
+}
+
+impl Arrangement {
+    /// What waits still, and why.
+    pub(super) fn left_out(&self, kept: Option<&Kept>, way: &Way) -> Vec<LeftOut> {
+        let none = Vec::new();
+        let placed = kept.map_or(&none, |k| &k.placed);
+        let there: BTreeSet<usize> = placed.iter().map(|p| p.part).collect();
+        let plan = kept.map_or(self.plan.as_ref(), |k| &k.plan);
+        let places = Places {
+            plan: &self.plan,
+            fields: &self.task.fields,
+            seats: &self.seats,
+            filled: figures::fullest(plan, &self.catalogue, self.wish.keep),
+            now: plan,
+            furniture: self.aims.furniture.as_ref(),
+            catalogue: &self.catalogue,
+            keep: self.wish.keep,
+        };
+        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
+        let copies = self.copies.iter().enumerate().filter(waits);
+        let copies = copies.filter(|(i, _)| !there.contains(i));
+        let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
+        let nowhere = self.nowhere.iter().chain(&self.beyond);
+        let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
+        let mut left: Vec<LeftOut> = Vec::new();
+        // Of one kind all stay out for the same.
+        let mut known: BTreeMap<usize, Why> = BTreeMap::new();
+        for (index, n, dropped) in copies.chain(nowhere) {
+            let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))
+            else {
+                continue;
+            };
+            let why = match dropped {
+                Some(words) => Why::Review(words.clone()),
+                None => {
+                    let why = || {
+                        let area_mm2 = pieces::area_mm2(kind, self.wish.keep);
+                        places.why(index, piece, kind, area_mm2)
+                    };
+                    known.entry(index).or_insert_with(why).clone()
+                }
+            };
+            let name = name_of(&self.plan, &piece.model.item);
+            match left.iter_mut().find(|l| l.name == name && l.why == why) {
+                Some(same) => same.count += n,
+                None => left.push(LeftOut {
+                    name,
+                    must: self.aims.must(piece.model.item.lot()),
+                    lot: piece.model.item.lot(),
+                    count: n,
+                    why,
+                }),
+            }
+        }
+        left.sort_by_key(|l| !l.must);
+        left
+    }
+}
+
+/// The part's name with its lot's.
+fn name_of(plan: &Plan, item: &Item) -> String {
+    let lot = item.lot().and_then(|id| plan.lot(id));
+    let name = plan.item_name(item);
+    lot.map_or_else(|| name.clone(), |lot| words::of_lot(&name, &lot.name))
+}

@@ -1,0 +1,385 @@
+//! The searches for one plan: what is tried after what, and which layout is kept.
+
+use super::super::bound::least_fields;
+use super::super::islands::{Effort, arrange_by};
+use super::super::task::{Answer, Fault, Placed, Watch};
+use super::layout::{DROPS, Kept};
+use super::outcome::set_up_anew;
+use super::weights::LEAST_GAIN;
+use super::{
+    Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
+    waiting,
+};
+use crate::load::{Edit, LevelId, Plan};
+use crate::text::arranging as words;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, PoisonError};
+
+/// Searches again, with the levels left as they are on which something was found, at most
+/// (assumed).
+const AGAIN: usize = 4;
+/// The share of the effort that each of them gets: one over this (assumed).
+const SHARE: u64 = 4;
+/// The share of the effort for setting levels up anew, and for the search on them: one over this
+/// (assumed).
+const ANEW: u64 = 2;
+
+/// What stood in the way of better layouts.
+#[derive(Default)]
+pub(super) struct Way {
+    pub words: Vec<String>,
+    pub levels: BTreeSet<LevelId>,
+    /// What each piece was taken out for.
+    pub dropped: BTreeMap<usize, String>,
+}
+
+impl Way {
+    pub(super) fn met(&mut self, trouble: &Trouble, plan: &Plan) {
+        if !self.words.contains(&trouble.words) {
+            self.words.push(trouble.words.clone());
+        }
+        self.levels.extend(&trouble.levels);
+        for id in &trouble.placements {
+            self.levels.extend(plan.placement(*id).map(|(l, _)| l.id));
+        }
+    }
+}
+
+/// Levels on which something was found: they take no more mass than they bear now, and where
+/// something is found again they are left as they are.
+#[derive(Default)]
+pub(super) struct Met {
+    pub once: BTreeSet<LevelId>,
+    pub twice: BTreeSet<LevelId>,
+    pub new: bool,
+}
+
+impl Met {
+    pub(super) fn add(&mut self, levels: &BTreeSet<LevelId>) {
+        let again = levels & &self.once;
+        self.twice.extend(again);
+        let known = self.once.len();
+        self.once.extend(levels);
+        self.new = self.once.len() > known;
+    }
+}
+
+/// A layout that may be kept, with the task that it is of.
+struct Best {
+    set: Arc<Arrangement>,
+    kept: Kept,
+    way: Way,
+}
+
+/// Edits as the one step of an arrangement.
+pub(super) fn several(edits: Vec<Edit>) -> Edit {
+    Edit::Several {
+        label: words::step(),
+        edits,
+    }
+}
+
+/// Searches for a layout that places more pieces, or needs fewer setters, and of which the judge
+/// has nothing new to say: from the best layout pieces are taken out that bring something, then
+/// the search begins again with no more mass on the levels on which something was found, then with
+/// those left as they are. Emptied levels go. Where there is furniture for it and everything may be
+/// moved, levels are set up anew if that may let more in or need fewer, and in the end each stands
+/// on the shortest posts that do. `ready` is told each task before it is searched.
+///
+/// # Errors
+/// See [`Fault`].
+pub fn rearrange(
+    set: Arrangement,
+    effort: Effort,
+    watch: &Watch,
+    judge: Judge,
+    ready: &dyn Fn(&Arc<Arrangement>),
+) -> Result<Rearranged, NotRearranged> {
+    let bound = least_fields(&set.task);
+    let set = Arc::new(set);
+    let mut search = Search {
+        watch,
+        judge,
+        ready,
+        best: None,
+        last: None,
+        in_the_way: Vec::new(),
+        evaluations: 0,
+    };
+    search.run(Arc::clone(&set), effort)?;
+    search.with_levels_anew(&set, effort, bound);
+    search.with_lower_posts(&set);
+    search.outcome(&set, bound)
+}
+
+/// The searches for one plan.
+struct Search<'a> {
+    watch: &'a Watch,
+    judge: Judge<'a>,
+    ready: &'a dyn Fn(&Arc<Arrangement>),
+    best: Option<Best>,
+    /// The last task of which nothing was kept.
+    last: Option<(Arc<Arrangement>, Way)>,
+    in_the_way: Vec<String>,
+    evaluations: u64,
+}
+
+impl Search<'_> {
+    /// Tells of a task whose layouts are shown from now on.
+    fn announce(&self, set: &Arc<Arrangement>) {
+        // What an earlier search left is of another task; whoever looks on takes both at once.
+        let shown = self.watch.best.lock();
+        *shown.unwrap_or_else(PoisonError::into_inner) = None;
+        (self.ready)(set);
+    }
+
+    fn run(&mut self, set: Arc<Arrangement>, effort: Effort) -> Result<(), NotRearranged> {
+        let less = Effort {
+            evaluations: effort.evaluations / SHARE,
+            ..effort
+        };
+        let mut met = Met::default();
+        let mut current = set;
+        for again in 0..=AGAIN {
+            let effort = if again == 0 { effort } else { less };
+            self.announce(&current);
+            let answer = current.searched(effort, self.watch)?;
+            self.evaluations += answer.evaluations;
+            let (kept, way) = self.finished(&current, answer.placed);
+            met.add(&way.levels);
+            let clean = way.words.is_empty();
+            // With nothing in the way, and nothing gained, what waits may still go into the gaps.
+            let stuck = kept.is_none() && clean;
+            let scope = match current.wish.scope {
+                Scope::Everything if stuck => Scope::Gaps,
+                scope => scope,
+            };
+            let next = (!self.watch.cancelled() && (!clean || scope != current.wish.scope))
+                .then(|| current.again(scope, &met))
+                .flatten();
+            self.offer(current, kept, way);
+            match next {
+                Some(next) => current = Arc::new(next),
+                None => break,
+            }
+        }
+        Ok(())
+    }
+
+    /// The layout finished as the weights ask for it, and judged. Where that brings something, and
+    /// the layout as it was found brings nothing, that is taken.
+    fn finished(&mut self, set: &Arrangement, placed: Vec<Placed>) -> (Option<Kept>, Way) {
+        let mut ways = set.finish(placed, self.watch).into_iter().map(|placed| {
+            let mut way = Way::default();
+            let kept = set.judged(placed, self.judge, &mut way);
+            (kept, way)
+        });
+        let mut first = ways.next().unwrap_or_default();
+        let is_clean = |way: &Way| way.words.is_empty();
+        let second = if is_clean(&first.1) {
+            None
+        } else {
+            ways.next()
+        };
+        drop(ways);
+        self.tell(&first.1);
+        if let Some((Some(kept), way)) = second
+            && is_clean(&way)
+        {
+            first = (Some(kept), way);
+        }
+        first
+    }
+
+    fn tell(&mut self, way: &Way) {
+        for words in &way.words {
+            if !self.in_the_way.contains(words) {
+                self.in_the_way.push(words.clone());
+            }
+        }
+    }
+
+    /// Keeps what is better than the best so far.
+    fn offer(&mut self, set: Arc<Arrangement>, kept: Option<Kept>, way: Way) {
+        let best = self.best.as_ref();
+        match kept {
+            Some(kept) if best.is_none_or(|b| kept.is_better(&b.kept, &set.aims.weights)) => {
+                self.best = Some(Best { set, kept, way });
+            }
+            _ if set.base.is_none() => self.last = Some((set, way)),
+            _ => {}
+        }
+    }
+
+    /// The best plan so far, or the one that was asked about.
+    fn plan<'a>(&'a self, set: &'a Arrangement) -> &'a Plan {
+        self.best.as_ref().map_or(&set.plan, |best| &best.kept.plan)
+    }
+
+    /// Searches on levels set up anew, where that may let more in or need fewer setters, or where
+    /// the height of the stack counts for more than a setter.
+    fn with_levels_anew(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
+        let plan = self.plan(set);
+        let weights = &set.aims.weights;
+        let high = || {
+            let points = set.height_mm(plan).map(|mm| mm * weights.stack);
+            points.is_some_and(|points| points > weights.setter)
+        };
+        let more = waiting(plan) > 0 || setters_in_use(plan) > bound || high();
+        let all = set.wish.scope == Scope::Everything && set.aims.furniture.is_some();
+        if !more || !all || self.watch.cancelled() {
+            return;
+        }
+        let half = Effort {
+            evaluations: effort.evaluations / ANEW,
+            ..effort
+        };
+        // Its layouts are of a task of their own, which is not shown.
+        self.announce(&Arc::new(set.unshown()));
+        let (anew, evaluations) = set.furnished(half, self.watch);
+        self.evaluations += evaluations;
+        if let Some(anew) = anew {
+            // Where that cannot be searched, what was found stays.
+            let _ = self.run(Arc::new(anew), half);
+        }
+    }
+
+    /// Puts each level onto the shortest posts that do, if nothing new is found then.
+    fn with_lower_posts(&mut self, set: &Arc<Arrangement>) {
+        let Some(furniture) = set.aims.furniture.as_ref() else {
+            return;
+        };
+        if set.wish.scope != Scope::Everything {
+            return;
+        }
+        let mut but: Vec<LevelId> = Vec::new();
+        for _ in 0..DROPS {
+            let plan = self.plan(set);
+            let lowered = posts::lowered(plan, &set.catalogue, set.wish.keep, furniture, &but);
+            if lowered.is_empty() {
+                return;
+            }
+            let mut edits = match self.best.as_ref().map(|best| &best.kept.edit) {
+                Some(Edit::Several { edits, .. }) => edits.clone(),
+                _ => Vec::new(),
+            };
+            let Ok(now) = several(lowered.clone()).apply(plan, &set.catalogue) else {
+                return;
+            };
+            let figures = Figures::without_areas(&now, &set.catalogue);
+            let were = Figures::without_areas(plan, &set.catalogue);
+            if set.aims.weights.gain([&were, &figures]) < LEAST_GAIN {
+                return;
+            }
+            let found = (self.judge)(&now);
+            if found.is_empty() {
+                edits.extend(lowered);
+                let (own, placed, way) = match self.best.take() {
+                    Some(best) => (best.set, best.kept.placed, best.way),
+                    None => self.standing(set),
+                };
+                let kept = Kept {
+                    worth: set.worth(&now),
+                    placed,
+                    edit: several(edits),
+                    plan: now,
+                    figures,
+                };
+                self.best = Some(Best {
+                    set: own,
+                    kept,
+                    way,
+                });
+                return;
+            }
+            let known = but.len();
+            let mut way = Way::default();
+            found.iter().for_each(|trouble| way.met(trouble, &now));
+            but.extend(
+                way.levels
+                    .iter()
+                    .filter(|id| !but.contains(id))
+                    .collect::<Vec<_>>(),
+            );
+            self.tell(&way);
+            if but.len() == known {
+                return;
+            }
+        }
+    }
+
+    /// The plan as it stands, as if that had been found.
+    fn standing(&mut self, set: &Arc<Arrangement>) -> (Arc<Arrangement>, Vec<Placed>, Way) {
+        let (set, way) = self
+            .last
+            .take()
+            .unwrap_or((Arc::clone(set), Way::default()));
+        let placed = set.rules.start.clone();
+        (set, placed, way)
+    }
+
+    fn outcome(self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
+        let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
+        let (set, kept, way) = match (self.best, self.last) {
+            (Some(best), _) => (best.set, Some(best.kept), best.way),
+            (None, Some((set, way))) => (set, None, way),
+            (None, None) => return Err(NotRearranged::Nothing),
+        };
+        let added = kept.as_ref().map_or(0, |kept| {
+            kept.placed.iter().filter(|p| set.waits(p)).count()
+        });
+        let left_out = set.left_out(kept.as_ref(), &way);
+        let (edit, plan) = match kept {
+            Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
+            None => (None, Arc::clone(set.origin())),
+        };
+        let levels = set_up_anew(set.origin(), &plan);
+        Ok(Rearranged {
+            edit,
+            weights: set.aims.weights,
+            before,
+            after: Figures::of(&plan, &set.catalogue, set.wish.keep),
+            plan,
+            bound,
+            added,
+            levels,
+            left_out,
+            in_the_way: self.in_the_way,
+            evaluations: self.evaluations,
+        })
+    }
+}
+
+impl Arrangement {
+    /// The answer of a search. Where it broke off, the best that it had: that is proved like any
+    /// other.
+    fn searched(&self, effort: Effort, watch: &Watch) -> Result<Answer, NotRearranged> {
+        if self.copies.is_empty() {
+            return Ok(Answer::default());
+        }
+        let mut found = arrange_by(&self.task, &self.rules, effort, watch);
+        // A first layout alone may take more than a small budget, and is not answered then.
+        if let Ok(first) = &found
+            && first.placed.is_empty()
+            && first.evaluations >= effort.evaluations
+            && !watch.cancelled()
+        {
+            let spent = first.evaluations;
+            let effort = Effort {
+                evaluations: 2 * spent,
+                ..effort
+            };
+            found = arrange_by(&self.task, &self.rules, effort, watch);
+            if let Ok(found) = &mut found {
+                found.evaluations += spent;
+            }
+        }
+        if found == Err(Fault::Broken) {
+            let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
+            if let Some(best) = best.clone() {
+                return Ok(best);
+            }
+        }
+        Ok(found?)
+    }
+}
