@@ -37,6 +37,7 @@ const HEAT: f64 = 0.02;
 /// The share that filling gets: the least, what a success adds, the most, what is left of it after a
 /// failure.
 const SHARE: (f32, f32, f32, f32) = (0.5, 0.1, 0.8, 0.98);
+const SHARE_IN_ORDER: (f32, f32, f32, f32) = (0.1, 0.1, 0.8, 0.9);
 /// Waiting parts that are put in all at once at times.
 const FEW: usize = 4;
 /// Where a part of a given layout may stand instead, search scale.
@@ -365,7 +366,10 @@ impl Island {
         self.load(&good.poses, &good.active);
         self.clear_weights();
         // The more filling gains the more it gets.
-        let (least, more, most, less) = SHARE;
+        let (least, more, most, less) = match self.setup.goal {
+            Goal::InOrder => SHARE_IN_ORDER,
+            _ => SHARE,
+        };
         let owed = self.filling * self.evaluations as f32 - self.filled as f32;
         if self.fails > 0 && owed > 0.0 {
             let owed = (owed / (1.0 - self.filling)) as u64;
@@ -461,6 +465,11 @@ impl Island {
             return false;
         };
         let goal = self.score(&good.active);
+        // In order: one more and no gap.
+        let count = match good.active.iter().position(|on| !on) {
+            Some(first) if in_order => first + 1,
+            _ => self.n(),
+        };
         if self.walk.is_none() || self.filled - self.walk_from >= COOLING {
             self.walk = Some(good.clone());
             self.walk_from = self.filled;
@@ -468,17 +477,8 @@ impl Island {
         let all: f64 = (0..self.n()).map(|i| self.counts(i)).sum();
         while self.evaluations < until && !watch.cancelled() {
             self.evaluations += 100;
-            let from = match &self.walk {
-                Some(walk) if !in_order => walk.clone(),
-                _ => good.clone(),
-            };
+            let from = self.walk.clone().unwrap_or_else(|| good.clone());
             self.load(&from.poses, &from.active);
-            // In order: one more and no gap.
-            let first = self.waiting().first().copied();
-            let count = match first {
-                Some(first) if in_order => first + 1,
-                _ => self.n(),
-            };
             let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
             let page = open[self.dice.below(open.len())];
             let other = open[self.dice.below(open.len())];
