@@ -8,7 +8,6 @@ use super::setup::{Setup, Surface};
 use super::shape::rings;
 use crate::geometry::{P2, Shape};
 use std::ops::AddAssign;
-use std::sync::Arc;
 
 /// A side of a grown outline, drawn out to where it meets its neighbours.
 #[derive(Clone, Copy, Debug)]
@@ -396,5 +395,107 @@ impl Taste {
             noise: 0.3 * dice.share(),
             whole: 2.0 * dice.share(),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ring(outer: &[P2]) -> Vec<Side> {
+        let outer = outer.to_vec();
+        let holes = Vec::new();
+        sides(&Shape { outer, holes }, 0.0)
+    }
+
+    fn slot() -> Vec<Side> {
+        ring(&[
+            [0.0, 0.0],
+            [30.0, 0.0],
+            [30.0, 20.0],
+            [20.0, 20.0],
+            [20.0, 10.0],
+            [10.0, 10.0],
+            [10.0, 20.0],
+            [0.0, 20.0],
+        ])
+    }
+
+    /// A tongue under a bar, as wide as the slot but for a hundredth; its origin is its lower end.
+    fn tongue() -> Vec<Side> {
+        ring(&[
+            [0.005, 0.0],
+            [9.995, 0.0],
+            [9.995, 10.0],
+            [20.0, 10.0],
+            [20.0, 20.0],
+            [-10.0, 20.0],
+            [-10.0, 10.0],
+            [0.005, 10.0],
+        ])
+    }
+
+    #[test]
+    fn several_sides_that_meet_count_for_more_than_one_as_long() {
+        let mut there = Standing::default();
+        there.extend(&slot());
+        let few = &mut Vec::new();
+        let within = there.along(&turned(&tongue(), 0.0), [10.0, 10.0], 1.0, few);
+        // Flanks, end, and both shoulders: 10 each.
+        assert!((within.length - 50.0).abs() < 0.1 && within.whole == 5.0);
+        let bar = ring(&[[0.0, 0.0], [20.0, 0.0], [20.0, 20.0], [0.0, 20.0]]);
+        let beside = there.along(&turned(&bar, 0.0), [30.0, 0.0], 1.0, few);
+        assert!((beside.length - 20.0).abs() < 0.1 && beside.whole == 1.0);
+        assert!(within.worth(100.0, 0.5) > 4.0 * beside.worth(100.0, 0.5));
+        // What overlaps or is away has none.
+        let away = there.along(&turned(&tongue(), 0.0), [50.0, 50.0], 1.0, few);
+        assert_eq!(away, Contact::default());
+    }
+
+    #[test]
+    fn a_part_settles_between_the_sides_that_it_meets() {
+        let mut there = Standing::default();
+        there.extend(&slot());
+        // Too far right and too low by less than sides may be apart, and turned.
+        for (by, a) in [
+            ([0.02, -0.01], 0.0),
+            ([-0.03, 0.0], 0.0),
+            ([0.0, -0.01], 6e-4),
+        ] {
+            let mine = turned(&tongue(), a);
+            let (at, more) = there.settled(&mine, plus([10.0, 10.0], by), true).unwrap();
+            for e in placed(&tongue(), a + more, at) {
+                // No corner of it is in the metal.
+                let [x, y] = e.p;
+                let slot = x > 10.0 - 1e-4 && x < 20.0 + 1e-4 && y > 10.0 - 1e-4;
+                assert!(slot || y > 20.0 - 1e-4, "{by:?} {a}: {x} {y}");
+            }
+        }
+        // Where nothing is too near nothing is done.
+        let free = turned(&tongue(), 0.0);
+        assert_eq!(there.settled(&free, [10.0, 10.03], true), None);
+    }
+
+    #[test]
+    fn an_arc_lies_along_the_rim_that_it_was_cut_from() {
+        let radius = 50.0;
+        let on = |deg: f64| {
+            let (s, c) = deg.to_radians().sin_cos();
+            [radius * c, radius * s]
+        };
+        let mut outer = vec![[0.0, 0.0]];
+        outer.extend((0..=6).map(|k| on(5.0 * k as f64)));
+        let piece = ring(&outer);
+        let there = Standing {
+            rim: Some(radius as f32),
+            ..Standing::default()
+        };
+        let few = &mut Vec::new();
+        let seated = there.along(&turned(&piece, 1.0), [0.0, 0.0], 1.0, few);
+        // Six chords of 5 degrees each.
+        let chord = 2.0 * 50.0 * 2.5f32.to_radians().sin();
+        assert!((seated.length - 6.0 * chord).abs() < 1e-2);
+        let off = there.along(&turned(&piece, 1.0), [1.0, 0.0], 1.0, few);
+        assert!(off.length < seated.length / 2.0);
     }
 }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::geometry::Shape;
+use crate::geometry::{P2, Shape};
 use std::sync::atomic::Ordering;
 
 fn rectangle(w: f64, h: f64) -> Shape {
@@ -428,4 +428,94 @@ fn a_backlog_goes_by_due_day_and_group() {
     assert_eq!(placed, task.parts.len());
     let short = arrange_runs(&task, &due[1..], calendar, LITTLE, &Watch::default());
     assert_eq!(short, Err(Fault::Rules));
+}
+
+/// A plate cut into three columns and two rows of pieces that interlock by tabs, each shrunk by half the
+/// clearance all round, turned anyhow and rounded as a drawing is; the piece in one corner is left out.
+fn cut_plate(turn_deg: &[f64]) -> (Vec<Kind>, Ground) {
+    let (w, h) = (60.0, 55.0);
+    // From one corner to the next, with a tab to the left; where along it differs for each.
+    let cut = |a: P2, b: P2, at: f64| -> Vec<P2> {
+        let l = f64::hypot(b[0] - a[0], b[1] - a[1]);
+        let u = [(b[0] - a[0]) / l, (b[1] - a[1]) / l];
+        let p = |t: f64, d: f64| [a[0] + u[0] * t - u[1] * d, a[1] + u[1] * t + u[0] * d];
+        vec![
+            a,
+            p(at, 0.0),
+            p(at - 1.5, 9.0),
+            p(at + 15.5, 9.0),
+            p(at + 14.0, 0.0),
+        ]
+    };
+    let corner = |c: usize, r: usize| [c as f64 * w, r as f64 * h];
+    // Cuts go upward and to the right; the edge of the plate is straight.
+    let upward = |c: usize, r: usize| match c {
+        0 | 3 => vec![corner(c, r)],
+        _ => cut(
+            corner(c, r),
+            corner(c, r + 1),
+            9.0 + 8.0 * c as f64 + 5.0 * r as f64,
+        ),
+    };
+    let rightward = |c: usize, r: usize| match r {
+        0 | 2 => vec![corner(c, r)],
+        _ => cut(corner(c, r), corner(c + 1, r), 7.0 + 11.0 * c as f64),
+    };
+    let back = |mut points: Vec<P2>, end: P2| {
+        points.remove(0);
+        points.reverse();
+        points.insert(0, end);
+        points
+    };
+    let mut kinds = Vec::new();
+    for (k, (c, r)) in [(1, 0), (2, 0), (0, 1), (1, 1), (2, 1)]
+        .into_iter()
+        .enumerate()
+    {
+        let mut ring = rightward(c, r);
+        ring.extend(upward(c + 1, r));
+        ring.extend(back(rightward(c, r + 1), corner(c + 1, r + 1)));
+        ring.extend(back(upward(c, r), corner(c, r + 1)));
+        // A hair more than half: what is rounded is still far enough apart.
+        let ring = shape::shrunk(&ring, 1.004).unwrap();
+        let (sin, cos) = turn_deg[k % turn_deg.len()].to_radians().sin_cos();
+        let round = |v: f64| (v * 1000.0).round() / 1000.0;
+        let outer = ring.iter().map(|p| {
+            let (x, y) = (p[0] - w * (c as f64 + 0.5), p[1] - h * (r as f64 + 0.5));
+            [round(x * cos - y * sin), round(x * sin + y * cos)]
+        });
+        kinds.push(Kind {
+            outline: Shape {
+                outer: outer.collect(),
+                holes: Vec::new(),
+            },
+            turns: Turns::Any,
+        });
+    }
+    // Usable all round but for half the clearance.
+    let ground = Ground::Rectangle {
+        w: 3.0 * w + 4.0,
+        h: 2.0 * h + 4.0,
+    };
+    (kinds, ground)
+}
+
+#[test]
+fn what_was_cut_from_one_plate_goes_back_onto_it() {
+    // The cut itself is the layout that is known to go: 5 of 6 pieces of the plate, at any angle.
+    let (kinds, ground) = cut_plate(&[0.0, 31.7, 144.2, 263.9, 77.3]);
+    let mut task = plates(kinds, (0..5).collect(), ground, 1);
+    let effort = Effort {
+        evaluations: 300_000,
+        ..LITTLE
+    };
+    let answer = arrange(&task, effort, &Watch::default()).unwrap();
+    assert_eq!(answer.placed.len(), 5);
+    let least = prove(&task, &answer.placed, None).unwrap();
+    assert!(least.between.unwrap() >= 2.0);
+    // With the fifth piece twice it is more than goes in a gap of a sixth.
+    task.parts.push(4);
+    task.parts.push(4);
+    let answer = arrange(&task, LITTLE, &Watch::default()).unwrap();
+    assert!(answer.placed.len() < 7);
 }
