@@ -10,6 +10,8 @@ use std::sync::Arc;
 
 /// Places kept for one field.
 const PLACES: usize = 3000;
+/// Places looked at again that cost as much as a pose.
+const PLACES_A_LOOK: u64 = 16;
 /// So many sides must meet from corner to corner for a place to be worth settling.
 const SEVERAL: f32 = 2.0;
 
@@ -105,6 +107,8 @@ impl Island {
             waiting[kind].pop();
             let mut new = Standing::default();
             new.extend(&self.sides_of(i));
+            // Most are far away and cost little.
+            self.evaluations += places.len() as u64 / PLACES_A_LOOK;
             for p in &mut places {
                 p.contact += new.along(&p.turned, p.at, taste.corners, &mut few);
             }

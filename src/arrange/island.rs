@@ -51,6 +51,8 @@ pub struct Island {
     pub buffer: Vec<Body>,
     pub mine: Vec<[f32; 3]>,
     pub evaluations: u64,
+    /// Where they end for now.
+    pub until: u64,
     pub looked: u64,
     pub greedy: bool,
     // One separation.
@@ -123,6 +125,7 @@ impl Island {
             buffer,
             mine: Vec::new(),
             evaluations: 0,
+            until: 0,
             looked: 0,
             greedy: false,
             least: f32::MAX,

@@ -459,7 +459,7 @@ impl Island {
     /// worse, too, ever less as it cools.
     fn refill(&mut self, evaluations: u64, watch: &Watch) -> bool {
         let start = self.evaluations;
-        let until = start + evaluations;
+        let until = (start + evaluations).min(self.until);
         let in_order = self.setup.goal == Goal::InOrder;
         let Some(good) = self.good.clone() else {
             return false;
@@ -655,8 +655,8 @@ impl Island {
 
     /// Goes on for so many evaluations.
     pub fn run(&mut self, evaluations: u64, watch: &Watch) {
-        let until = self.evaluations + evaluations;
-        while self.evaluations < until && !self.done && !watch.cancelled() {
+        self.until = self.evaluations + evaluations;
+        while self.evaluations < self.until && !self.done && !watch.cancelled() {
             if !self.finishing && self.strip() && watch.finish.load(Ordering::Relaxed) {
                 self.finish();
             }
