@@ -248,7 +248,8 @@ fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<A
     };
     ui.strong(queueing::runs(made.list.len(), made.runs.least()));
     let (late, most_min) = made.lateness;
-    wrapped(ui, queueing::lateness(late, most_min));
+    let in_none = made.left.iter().map(|job| job.pieces).sum();
+    wrapped(ui, queueing::lateness(late, most_min, in_none));
     for listed in &made.list {
         ui.separator();
         run(ui, listed, actions);

@@ -11,13 +11,28 @@ use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
 use jagua_rs::geometry::geo_enums::GeoPosition;
 use jagua_rs::geometry::geo_traits::TransformableFrom;
 use jagua_rs::geometry::primitives::{Point, Rect, SPolygon};
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 const SURROGATE: SPSurrogateConfig = SPSurrogateConfig {
     n_pole_limits: [(48, 0.0), (16, 0.8), (8, 0.9)],
     ff_pole_area_ratio: 0.5,
     n_ff_piers: 0,
 };
+
+/// Circles of what is never moved.
+const FIXED: SPSurrogateConfig = SPSurrogateConfig {
+    n_pole_limits: [(12, 0.0), (8, 0.8), (4, 0.9)],
+    ..SURROGATE
+};
+
+/// Bodies that were made: circles take long to find, and one plan is searched several times.
+static KNOWN: Mutex<BTreeMap<Vec<u32>, Body>> = Mutex::new(BTreeMap::new());
+const MOST_KNOWN: usize = 4_000;
+
+fn known() -> MutexGuard<'static, BTreeMap<Vec<u32>, Body>> {
+    KNOWN.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// What a body touches.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -46,13 +61,34 @@ pub struct Body(SPolygon);
 
 impl Body {
     pub fn new(ring: &[P2]) -> Option<Body> {
-        let points = ring
+        Body::filled(ring, SURROGATE)
+    }
+
+    /// One that is never moved: few circles do.
+    pub fn fixed(ring: &[P2]) -> Option<Body> {
+        Body::filled(ring, FIXED)
+    }
+
+    fn filled(ring: &[P2], circles: SPSurrogateConfig) -> Option<Body> {
+        let points: Vec<Point> = ring
             .iter()
             .map(|p| Point(p[0] as f32, p[1] as f32))
             .collect();
+        let bits = points.iter().flat_map(|p| [p.0.to_bits(), p.1.to_bits()]);
+        let mut key: Vec<u32> = vec![circles.n_pole_limits[0].0 as u32];
+        key.extend(bits);
+        if let Some(known) = known().get(&key) {
+            return Some(known.clone());
+        }
         let mut polygon = SPolygon::new(points).ok()?;
-        polygon.generate_surrogate(SURROGATE).ok()?;
-        Some(Body(polygon))
+        polygon.generate_surrogate(circles).ok()?;
+        let body = Body(polygon);
+        let mut known = known();
+        if known.len() >= MOST_KNOWN {
+            known.clear();
+        }
+        known.insert(key, body.clone());
+        Some(body)
     }
 
     /// Becomes `base` turned by `angle` radians and moved; `self` began as a clone of `base`.

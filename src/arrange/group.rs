@@ -5,6 +5,7 @@ use super::collide::{Engine, Space};
 use super::contact::{Contact, Side, Standing, Taste, placed, plus, same_angle, turned, turning};
 use super::fill::Place;
 use super::island::{Island, Pose};
+use super::setup::Surface;
 use super::task::Watch;
 use std::f32::consts::{FRAC_PI_2, TAU};
 
@@ -14,6 +15,8 @@ const SIDES: f32 = 2.0;
 const SHARE: f32 = 0.2;
 /// What each further side adds in the choice of the next.
 const WHOLE: f32 = 0.5;
+/// Places kept for the next part of a group.
+const PLACES: usize = 100;
 /// Angles at which a group is tried, and places on the field.
 const ANGLES: usize = 24;
 const SPOTS: usize = 12;
@@ -35,6 +38,10 @@ struct Member {
 impl Island {
     /// Sets down a group of those of the first `count` parts that wait: whether one was.
     pub fn group(&mut self, page: usize, count: usize, taste: Taste, watch: &Watch) -> bool {
+        // A disc has no corners.
+        if matches!(self.setup.fields[page].wall.surface, Surface::Disc(_)) {
+            return false;
+        }
         let mut waiting = self.waiting_for(page, count);
         let Some((members, sides, angles)) = self.grown(page, &mut waiting, taste, watch) else {
             return false;
@@ -102,6 +109,7 @@ impl Island {
             });
             let rank = |p: &Place| p.contact.worth(setup.kinds[p.kind].around, WHOLE) + p.chance;
             places.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
+            places.truncate(PLACES);
             let mut found = None;
             let mut seen = 0;
             for place in &places {
@@ -114,6 +122,10 @@ impl Island {
                 members.push(member);
                 let fits = self.angles_of(page, &members, &more);
                 members.pop();
+                self.evaluations += ANGLES as u64;
+                if watch.cancelled() {
+                    return None;
+                }
                 if !fits.is_empty() {
                     angles = fits;
                     found = Some((place.kind, member));

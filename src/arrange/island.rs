@@ -138,7 +138,7 @@ impl Island {
             pool: Vec::new(),
             fails: 0,
             patience: 0,
-            filling: 0.5,
+            filling: 0.5 * setup.sided,
             step: 0.01,
             walk: None,
             walk_from: 0,

@@ -22,7 +22,7 @@ impl Mate {
 }
 
 /// Least share of a part's outline that a side must have for others to be laid along it.
-const LEAST: f32 = 0.04;
+pub const LEAST: f32 = 0.04;
 /// Places kept along each side of a part, and of a field.
 const MATES: usize = 2;
 const EDGES: usize = 24;

@@ -34,10 +34,12 @@ const GROUPS: f32 = 0.4;
 /// Evaluations of filling until it goes on from nothing worse; what it takes then, share of all.
 const COOLING: u64 = 1_000_000;
 const HEAT: f64 = 0.02;
-/// The share that filling gets: the least, what a success adds, the most, what is left of it after a
-/// failure.
-const SHARE: (f32, f32, f32, f32) = (0.5, 0.1, 0.8, 0.98);
-const SHARE_IN_ORDER: (f32, f32, f32, f32) = (0.1, 0.1, 0.8, 0.9);
+/// The share of the evaluations that filling gets at least and at most, what a success adds, and what a
+/// failure leaves of it; where parts go in order it gains little.
+const SHARE: [f32; 2] = [0.3, 0.8];
+const SHARE_IN_ORDER: [f32; 2] = [0.1, 0.8];
+const MORE: f32 = 0.1;
+const LESS: f32 = 0.97;
 /// Waiting parts that are put in all at once at times.
 const FEW: usize = 4;
 /// Where a part of a given layout may stand instead, search scale.
@@ -89,6 +91,8 @@ impl Island {
         self.begin_from_start();
         self.greedy = true;
         let mut refused = false;
+        // Where one found no place another of its kind is not looked at: a field only gets fuller.
+        let mut full = vec![false; self.setup.kinds.len() * pages];
         for i in order {
             if self.active[i] {
                 continue;
@@ -97,7 +101,8 @@ impl Island {
             let mut found = None;
             if !watch.cancelled() && (!refused || self.setup.goal != Goal::InOrder) {
                 for p in 0..pages {
-                    if !self.setup.fields[p].accepts[kind] || !self.bears(i, p) {
+                    let at = kind * pages + p;
+                    if full[at] || !self.setup.fields[p].accepts[kind] || !self.bears(i, p) {
                         continue;
                     }
                     self.open.fill(false);
@@ -107,6 +112,7 @@ impl Island {
                         found = Some(pose);
                         break;
                     }
+                    full[at] = true;
                 }
             }
             match found {
@@ -287,6 +293,7 @@ impl Island {
         if (self.closing.is_none() || all) && !self.keep(watch) {
             // The search's own f32 was wrong: go on from before, if there is one.
             self.done = self.good.is_none();
+            self.walk = None;
             self.not_placed(watch);
             return;
         }
@@ -366,7 +373,7 @@ impl Island {
         self.load(&good.poses, &good.active);
         self.clear_weights();
         // The more filling gains the more it gets.
-        let (least, more, most, less) = match self.setup.goal {
+        let [least, most] = match self.setup.goal {
             Goal::InOrder => SHARE_IN_ORDER,
             _ => SHARE,
         };
@@ -374,10 +381,10 @@ impl Island {
         if self.fails > 0 && owed > 0.0 {
             let owed = (owed / (1.0 - self.filling)) as u64;
             if self.refill(owed.clamp(REFILL, 10 * REFILL), watch) {
-                self.filling = (self.filling + more).min(most);
+                self.filling = (self.filling + MORE).min(most);
                 return;
             }
-            self.filling = (self.filling * less).max(least);
+            self.filling = (self.filling * LESS).max(least * self.setup.sided);
         }
         let waiting = self.waiting();
         let Some(&first) = waiting.first() else {
@@ -474,7 +481,12 @@ impl Island {
             self.walk = Some(good.clone());
             self.walk_from = self.filled;
         }
-        let all: f64 = (0..self.n()).map(|i| self.counts(i)).sum();
+        // What waits says what a part counts for: what must go would outweigh all else.
+        let waits = (0..self.n()).filter(|&i| !good.active[i]);
+        let mut worths: Vec<f64> = waits.map(|i| self.counts(i)).collect();
+        worths.sort_by(f64::total_cmp);
+        let usual = worths.get(worths.len() / 2).copied().unwrap_or(0.0);
+        let all = usual * self.n() as f64;
         while self.evaluations < until && !watch.cancelled() {
             self.evaluations += 100;
             let from = self.walk.clone().unwrap_or_else(|| good.clone());

@@ -4,6 +4,7 @@ use super::bound::field_area;
 use super::collide::{Body, Engine};
 use super::contact::{Side, Turned, sides, turned};
 use super::island::Pose;
+use super::mates::LEAST;
 use super::rules::Rules;
 use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
 use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
@@ -128,6 +129,8 @@ pub struct Setup {
     pub rules: Rules,
     /// What each part counts for when not all go.
     pub worth: Vec<f64>,
+    /// Share of the parts that have a side along which another may be laid.
+    pub sided: f32,
     /// Area of the largest kind.
     pub largest: f32,
     pub scale: f64,
@@ -381,7 +384,7 @@ impl Setup {
                     } else {
                         keyhole(&big, 4.0 * TINY)
                     };
-                    Body::new(&ring).ok_or(bad)
+                    Body::fixed(&ring).ok_or(bad)
                 })
                 .collect::<Result<Vec<Body>, Fault>>()?;
             let covered: f32 = posts.iter().map(Body::area).sum();
@@ -407,6 +410,11 @@ impl Setup {
             task: task.clone(),
             rules: rules.clone(),
             worth: rules.worth(task.parts.len()),
+            sided: {
+                let has = |k: &KindSetup| k.sides.iter().any(|e| e.len >= LEAST * k.around);
+                let with = task.parts.iter().filter(|&&k| has(&kinds[k])).count();
+                with as f32 / task.parts.len().max(1) as f32
+            },
             largest: kinds.iter().map(|k: &KindSetup| k.area).fold(0.0, f32::max),
             scale,
             tiny: TINY as f32,

@@ -292,7 +292,8 @@ fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failu
         }
     }
     let (late, most_min) = made.lateness();
-    writeln!(out, "\n{}", words::lateness(late, most_min))?;
+    let in_none = left.iter().map(|job| job.pieces).sum();
+    writeln!(out, "\n{}", words::lateness(late, most_min, in_none))?;
     writeln!(out, "{}", words::how_counted())?;
     Ok(())
 }

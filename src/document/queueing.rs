@@ -149,6 +149,8 @@ struct Mould<'a> {
     keep: Keep,
     /// Checks of which the pattern itself, as it was run, has findings.
     known: BTreeSet<&'static str>,
+    /// Its stops and what they are about.
+    stops: BTreeSet<(&'static str, Vec<Subject>)>,
 }
 
 impl<'a> Mould<'a> {
@@ -159,6 +161,10 @@ impl<'a> Mould<'a> {
             pattern,
             keep: distances(&given),
             known: found.iter().map(|f| f.check).collect(),
+            stops: (found.iter())
+                .filter(|f| f.severity == Severity::Stop)
+                .map(|f| (f.check, f.subjects.clone()))
+                .collect(),
         }
     }
 
@@ -274,8 +280,7 @@ impl Loads<'_> {
                 return None;
             }
         };
-        let known = &mould.known;
-        let judge = |plan: &Plan| new_troubles(known, &review(&given(pattern, plan)), plan);
+        let judge = |plan: &Plan| new_troubles(mould, &review(&given(pattern, plan)), plan);
         let effort = Effort {
             evaluations: self.effort.evaluations / share,
             seed: self.effort.seed,
@@ -402,9 +407,10 @@ fn stands(plan: &Plan) -> BTreeMap<LotId, u32> {
     counts
 }
 
-/// What a layout brings that would keep it from being run: stops of geometry, furniture and mass,
-/// and cautions of single places that the pattern does not have.
-fn new_troubles(known: &BTreeSet<&'static str>, after: &Review, plan: &Plan) -> Vec<Trouble> {
+/// What a layout brings that would keep it from being run: stops of geometry, furniture and mass
+/// that the pattern does not have of the same things, and cautions of single places that it does not
+/// have at all.
+fn new_troubles(mould: &Mould, after: &Review, plan: &Plan) -> Vec<Trouble> {
     let placed_on = |f: &Finding| {
         f.subjects
             .iter()
@@ -416,8 +422,8 @@ fn new_troubles(known: &BTreeSet<&'static str>, after: &Review, plan: &Plan) -> 
         of_placing(f)
             && !of_lot(f)
             && match f.severity {
-                Severity::Stop => true,
-                Severity::Caution => placed_on(f) && !known.contains(f.check),
+                Severity::Stop => !mould.stops.contains(&(f.check, f.subjects.clone())),
+                Severity::Caution => placed_on(f) && !mould.known.contains(f.check),
                 Severity::Note => false,
             }
     };

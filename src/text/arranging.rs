@@ -128,7 +128,7 @@ pub fn other_feedstock(n: usize, name: &str) -> String {
 /// No area left.
 pub fn no_room_left(n: usize, name: &str, one_more_takes: usize) -> String {
     say(format!(
-        "{}: no room left on the setters that take them. One setter more would take about {} of them.",
+        "{}: no room was found on the setters that take them. One setter more would take about {} of them.",
         wait(n, name),
         one_more_takes
     ))

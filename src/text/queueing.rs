@@ -250,9 +250,13 @@ pub fn reviewed(stops: usize, cautions: usize, missing: usize, file: &str) -> St
     ))
 }
 
-/// Lateness of the whole.
-pub fn lateness(pieces: u32, most_min: f64) -> String {
+/// Lateness of the whole; `left_over` pieces are in no run.
+pub fn lateness(pieces: u32, most_min: f64, left_over: u32) -> String {
     say(match pieces {
+        0 if left_over > 0 => format!(
+            "Nothing in the runs is late; {} in no run.",
+            count(left_over as usize, "piece is", "pieces are")
+        ),
         0 => "Nothing is late.".to_owned(),
         n => format!(
             "{} late, at most by {}.",
