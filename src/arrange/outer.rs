@@ -130,7 +130,13 @@ impl Island {
             };
         }
         self.begin();
-        if self.total() <= 0.0 {
+        if self.total() <= 0.0 && !self.keep(watch) && !self.strip() {
+            // The search's own f32 was wrong somewhere: it begins with nothing placed.
+            for i in 0..self.n() {
+                if self.active[i] {
+                    self.take(i);
+                }
+            }
             self.keep(watch);
         }
     }

@@ -20,6 +20,8 @@ const TINY: f64 = 1.5e-4;
 
 /// Chords of a disc's edge: they take off a hundred-thousandth of the radius.
 const CHORDS: usize = 720;
+/// Share of half the clearance that a zone is grown by; arcs are drawn to a thousandth of it.
+const WITHIN: f64 = 0.998;
 /// What sides stand out besides, so that two in contact are free of each other in f32.
 const SIDES: f64 = 4e-5;
 
@@ -323,7 +325,8 @@ impl Setup {
                 any,
                 within: rules.within.get(index).cloned().flatten().map(|ring| {
                     let ring = map(&ring_shape(ring), |p| [p[0] * scale, p[1] * scale]);
-                    let big = grown(&ring, half * scale + 1.5 * TINY).outer;
+                    // Less than a part is grown by: what a corner's arc stands out is no room.
+                    let big = grown(&ring, half * scale * WITHIN).outer;
                     Surface::Polygon(big.iter().map(|p| [p[0] as f32, p[1] as f32]).collect())
                 }),
                 degrees: if all.is_empty() {
