@@ -7,7 +7,7 @@ use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{Checkbox, CollapsingHeader, Grid, Label, RichText, TextEdit, Ui};
+use egui::{Checkbox, CollapsingHeader, Label, RichText, TextEdit, Ui};
 use std::collections::BTreeMap;
 
 /// Marks of lots.
@@ -54,11 +54,12 @@ impl ArrangeFirst {
             .show(ui, |ui| {
                 let hint = RichText::new(ways::lots_hint()).color(tokens.weak);
                 ui.add(Label::new(hint).wrap());
-                let rows = |ui: &mut Ui| {
-                    for (lot, pieces) in &lots {
-                        let part = plan.part(lot.part).map_or("", |part| part.name.as_str());
+                for (lot, pieces) in &lots {
+                    let part = plan.part(lot.part).map_or("", |part| part.name.as_str());
+                    ui.add(Label::new(ways::waits(&lot.name, part, *pieces)).wrap());
+                    // In a narrow panel what has no room goes onto the next line.
+                    ui.horizontal_wrapped(|ui| {
                         let (first, due) = self.lots.entry(lot.id).or_default();
-                        ui.label(ways::waits(&lot.name, part, *pieces));
                         let word = say::label("Must go");
                         ui.add(Checkbox::new(&mut first.must, &word))
                             .accessible_name(ways::of_lot(&word, &lot.name));
@@ -75,13 +76,10 @@ impl ArrangeFirst {
                         let field = TextEdit::singleline(due).hint_text(ways::due_hint());
                         ui.add_sized([theme::SIDE * 0.5, theme::TARGET], field)
                             .accessible_name(ways::of_lot(&word, &lot.name));
-                        ui.end_row();
-                    }
-                };
-                Grid::new("what goes first").striped(true).show(ui, rows);
-                for (lot, _) in &lots {
+                    });
                     if let Some(due) = self.not_a_due(lot.id) {
-                        ui.add(Label::new(ways::not_a_due(&lot.name, due)).wrap());
+                        let why = RichText::new(ways::not_a_due(&lot.name, due));
+                        ui.add(Label::new(why.color(tokens.stop)).wrap());
                     }
                 }
             });

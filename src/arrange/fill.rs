@@ -2,7 +2,7 @@
 //! outline in contact comes first, then what that brings, until nothing goes in. Parts that belong
 //! together find each other so.
 
-use super::contact::{Contact, Side, Standing, Taste, Turned, placed, plus, turning};
+use super::contact::{Contact, Side, Standing, Taste, Turned, placed};
 use super::island::{Island, Pose};
 use super::mates::{Mate, looked_at};
 use super::task::Watch;
@@ -13,7 +13,7 @@ const PLACES: usize = 3000;
 /// Places looked at again that cost as much as a pose.
 const PLACES_A_LOOK: u64 = 16;
 /// So many sides must meet from corner to corner for a place to be worth settling.
-const SEVERAL: f32 = 2.0;
+pub const SEVERAL: f32 = 2.0;
 
 /// A place that a waiting part may take.
 pub struct Place {
@@ -157,10 +157,7 @@ impl Island {
         let mut few = Vec::new();
         let mut looks = 0;
         for mate in mates {
-            let (a, at) = match stands {
-                Some(p) => (mate.a + p.a, plus(turning(p.a)(mate.at), [p.x, p.y])),
-                None => (mate.a, mate.at),
-            };
+            let Mate { a, at } = stands.map_or(*mate, |p| mate.beside(p.a, [p.x, p.y]));
             let Some(turned) = setup.at_angle(kind, a) else {
                 continue;
             };

@@ -3,18 +3,15 @@
 
 use super::collide::{Engine, Space};
 use super::contact::{Contact, Side, Standing, Taste, placed, plus, same_angle, turned, turning};
-use super::fill::Place;
+use super::fill::{Place, SEVERAL};
 use super::island::{Island, Pose};
+use super::mates::{Mate, WHOLE};
 use super::setup::Surface;
 use super::task::Watch;
 use std::f32::consts::{FRAC_PI_2, TAU};
 
-/// Sides that must meet from corner to corner, and the share of the outline in contact, for a part to
-/// belong to a group.
-const SIDES: f32 = 2.0;
+/// Share of the outline in contact for a part to belong to a group.
 const SHARE: f32 = 0.2;
-/// What each further side adds in the choice of the next.
-const WHOLE: f32 = 0.5;
 /// Places kept for the next part of a group.
 const PLACES: usize = 100;
 /// Angles at which a group is tried, and places on the field.
@@ -105,7 +102,7 @@ impl Island {
             places.retain(|p| {
                 let Contact { length, whole } = p.contact;
                 let share = length / setup.kinds[p.kind].around;
-                !waiting[p.kind].is_empty() && whole >= SIDES && share >= SHARE
+                !waiting[p.kind].is_empty() && whole >= SEVERAL && share >= SHARE
             });
             let rank = |p: &Place| p.contact.worth(setup.kinds[p.kind].around, WHOLE) + p.chance;
             places.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
@@ -151,14 +148,13 @@ impl Island {
         taste: Taste,
     ) {
         let setup = self.setup.clone();
-        let turn = turning(new.a);
         let mut few = Vec::new();
         for comes in (0..waiting.len()).filter(|&k| !waiting[k].is_empty()) {
             let mates = self.mates(kind, new.a, comes);
             self.count_looks(mates.len() as u64);
             for mate in mates.iter() {
-                let at = plus(turn(mate.at), new.at);
-                if let Some(turned) = setup.at_angle(comes, mate.a + new.a) {
+                let Mate { a, at } = mate.beside(new.a, new.at);
+                if let Some(turned) = setup.at_angle(comes, a) {
                     places.push(Place {
                         kind: comes,
                         contact: there.along(&turned, at, taste.corners, &mut few),
@@ -224,10 +220,7 @@ impl Island {
             let t = turned(sides, a).bounds;
             t[2] - t[0] <= b[2] - b[0] + SLACK
                 && t[3] - t[1] <= b[3] - b[1] + SLACK
-                && members.iter().all(|m| {
-                    let k = self.setup.kind(m.part);
-                    k.any || k.turned.iter().any(|t| same_angle(t.a, a + m.a))
-                })
+                && (members.iter()).all(|m| self.setup.kind(m.part).takes(a + m.a))
         };
         angles.filter(|&a| goes(a)).collect()
     }

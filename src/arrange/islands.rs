@@ -100,18 +100,12 @@ pub fn arrange_by(
             if k == first || islands[k].squeeze.is_some() {
                 continue;
             }
-            let behind = match (&islands[k].best, &islands[first].best) {
-                (Some(a), Some(b)) => {
-                    // A strip's islands go their own ways a while.
-                    let near = task.goal == Goal::Strip && a.length < b.length * 1.004;
-                    let level = !setup.better(a, b) && !setup.better(b, a);
-                    let ahead = islands[first].progress() > islands[k].progress();
-                    (setup.better(b, a) || level && ahead) && (!near || round + 1 >= fine)
-                }
-                (None, Some(_)) => true,
+            // A strip's islands go their own ways a while.
+            let near = match (&islands[k].best, &islands[first].best) {
+                (Some(a), Some(b)) => task.goal == Goal::Strip && a.length < b.length * 1.004,
                 _ => false,
             };
-            if behind {
+            if is_ahead(&setup, &islands[first], &islands[k]) && (!near || round + 1 >= fine) {
                 let (left, right) = islands.split_at_mut(k.max(first));
                 let (low, high) = (&mut left[k.min(first)], &mut right[0]);
                 if k < first {
@@ -144,18 +138,21 @@ pub fn arrange_by(
     Ok(answer)
 }
 
+/// Whether an island's best is better than another's, or as good and its field nearer to empty.
+fn is_ahead(setup: &Setup, one: &Island, other: &Island) -> bool {
+    let Some(a) = &one.best else {
+        return false;
+    };
+    let Some(b) = &other.best else {
+        return true;
+    };
+    setup.better(a, b) || !setup.better(b, a) && one.progress() > other.progress()
+}
+
 fn best(setup: &Setup, islands: &[Island]) -> Option<usize> {
     let mut best: Option<usize> = None;
-    for k in 0..islands.len() {
-        let Some(a) = &islands[k].best else { continue };
-        let ahead = |b: usize| {
-            let Some(other) = &islands[b].best else {
-                return true;
-            };
-            let level = !setup.better(a, other) && !setup.better(other, a);
-            setup.better(a, other) || level && islands[k].progress() > islands[b].progress()
-        };
-        if best.is_none_or(ahead) {
+    for k in (0..islands.len()).filter(|&k| islands[k].best.is_some()) {
+        if best.is_none_or(|b| is_ahead(setup, &islands[k], &islands[b])) {
             best = Some(k);
         }
     }

@@ -15,6 +15,14 @@ pub struct Mate {
 }
 
 impl Mate {
+    /// The same beside a part that is turned and moved.
+    pub fn beside(&self, a: f32, at: [f32; 2]) -> Mate {
+        Mate {
+            a: self.a + a,
+            at: plus(turning(a)(self.at), at),
+        }
+    }
+
     fn is(&self, other: &Mate) -> bool {
         let [x, y] = [self.at[0] - other.at[0], self.at[1] - other.at[1]];
         same_angle(self.a, other.a) && x.abs() + y.abs() < APART
@@ -27,7 +35,7 @@ pub const LEAST: f32 = 0.04;
 const MATES: usize = 2;
 const EDGES: usize = 24;
 /// What each further side from corner to corner adds in the choice of these.
-const WHOLE: f32 = 0.5;
+pub const WHOLE: f32 = 0.5;
 /// Turns looked at on a disc of a kind that takes any, and turns in a bore.
 const RIMS: usize = 8;
 const BORES: usize = 4;
@@ -149,9 +157,7 @@ impl Island {
         // Beside one that is turned anyhow, one that is not finds other places each time.
         let each_anew = one.any && !other.any;
         let key = stands * setup.kinds.len() + comes;
-        if let Some(known) = &self.mates[key]
-            && !each_anew
-        {
+        if let Some(known) = &self.mates[key] {
             return known.clone();
         }
         let theirs: Vec<[f32; 3]> = one.body.circles().collect();
@@ -168,11 +174,9 @@ impl Island {
                 })
             })
         };
-        let takes = |a: f32| {
-            let from = |b: f32| other.turned.iter().any(|o| same_angle(o.a, a + b));
-            other.any
-                || each_anew && from(angle)
-                || !each_anew && one.turned.iter().any(|t| from(t.a))
+        let takes = |a: f32| match each_anew {
+            true => other.takes(a + angle),
+            false => other.any || one.turned.iter().any(|t| other.takes(t.a + a)),
         };
         let (mut found, looks) = setup.beside(comes, &one.sides, &takes, &free, MATES);
         self.count_looks(looks);
@@ -189,7 +193,9 @@ impl Island {
             found.extend(inside.filter(free).take(BORES));
         }
         let found: Arc<[Mate]> = found.into();
-        self.mates[key] = Some(found.clone());
+        if !each_anew {
+            self.mates[key] = Some(found.clone());
+        }
         found
     }
 
@@ -198,25 +204,24 @@ impl Island {
         let setup = self.setup.clone();
         let (field, k) = (&setup.fields[page], &setup.kinds[kind]);
         let key = page * setup.kinds.len() + kind;
-        let round = matches!(field.wall.surface, Surface::Disc(_));
-        // On a disc any angle is as good as another.
-        if let Some(known) = &self.edges[key]
-            && !(round && k.any)
-        {
+        if let Some(known) = &self.edges[key] {
             return known.clone();
         }
-        let found: Arc<[Mate]> = if let Surface::Disc(radius) = field.wall.surface {
+        if let Surface::Disc(radius) = field.wall.surface {
             let first = self.dice.between(0.0, TAU);
-            let found = setup.along_rim(kind, radius, first);
+            let found: Arc<[Mate]> = setup.along_rim(kind, radius, first).into();
             self.count_looks((found.len() * k.sides.len()) as u64);
-            found.into()
-        } else {
-            let inside = |mate: &Mate| self.is_inside(page, &turned(&k.sides, mate.a), mate.at);
-            let takes = |a: f32| k.any || k.turned.iter().any(|t| same_angle(t.a, a));
-            let (found, looks) = setup.beside(kind, &field.sides, &takes, &inside, EDGES);
-            self.count_looks(looks);
-            found.into()
-        };
+            // On a disc any angle is as good as another.
+            if !k.any {
+                self.edges[key] = Some(found.clone());
+            }
+            return found;
+        }
+        let inside = |mate: &Mate| self.is_inside(page, &turned(&k.sides, mate.a), mate.at);
+        let takes = |a: f32| k.takes(a);
+        let (found, looks) = setup.beside(kind, &field.sides, &takes, &inside, EDGES);
+        self.count_looks(looks);
+        let found: Arc<[Mate]> = found.into();
         self.edges[key] = Some(found.clone());
         found
     }

@@ -467,37 +467,51 @@ impl Island {
         found
     }
 
-    /// Clears a field or two, or what stands near one point, and fills them anew by contact, for
-    /// so many evaluations or until that gained: whether it did. It goes on from what is a little
-    /// worse, too, ever less as it cools.
+    /// Fills fields anew by contact for so many evaluations, or until that gained: whether it did.
     fn refill(&mut self, evaluations: u64, watch: &Watch) -> bool {
-        let start = self.evaluations;
-        let until = (start + evaluations).min(self.until);
-        let in_order = self.setup.goal == Goal::InOrder;
         let Some(good) = self.good.clone() else {
             return false;
         };
+        if self.filled - self.walk_from >= COOLING {
+            self.walk = None;
+        }
+        let walk = self.walk.take().unwrap_or_else(|| {
+            self.walk_from = self.filled;
+            good.clone()
+        });
+        let start = self.evaluations;
+        let (walk, gained) = self.walked(walk, &good, (start + evaluations).min(self.until), watch);
+        self.walk = Some(walk);
+        self.filled += self.evaluations - start;
+        if !gained {
+            self.load(&good.poses, &good.active);
+        }
+        gained
+    }
+
+    /// Clears a field or two, or what stands near one point of each, and fills them anew, going on
+    /// from what is a little worse, too, ever less as it cools: where that ends, and whether it is
+    /// better than what is good.
+    fn walked(&mut self, mut walk: Kept, good: &Kept, until: u64, watch: &Watch) -> (Kept, bool) {
+        let in_order = self.setup.goal == Goal::InOrder;
         let goal = self.score(&good.active);
         // In order: one more and no gap.
         let count = match good.active.iter().position(|on| !on) {
             Some(first) if in_order => first + 1,
             _ => self.n(),
         };
-        if self.walk.is_none() || self.filled - self.walk_from >= COOLING {
-            self.walk = Some(good.clone());
-            self.walk_from = self.filled;
-        }
         // What waits says what a part counts for: what must go would outweigh all else.
         let waits = (0..self.n()).filter(|&i| !good.active[i]);
         let mut worths: Vec<f64> = waits.map(|i| self.counts(i)).collect();
         worths.sort_by(f64::total_cmp);
         let usual = worths.get(worths.len() / 2).copied().unwrap_or(0.0);
         let all = usual * self.n() as f64;
+        let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
+        let walked = self.filled - self.walk_from;
+        let start = self.evaluations;
         while self.evaluations < until && !watch.cancelled() {
             self.evaluations += 100;
-            let from = self.walk.clone().unwrap_or_else(|| good.clone());
-            self.load(&from.poses, &from.active);
-            let open: Vec<usize> = (0..self.walls.len()).filter(|&p| self.open[p]).collect();
+            self.load(&walk.poses, &walk.active);
             let page = open[self.dice.below(open.len())];
             let other = open[self.dice.below(open.len())];
             let two = self.dice.share() < TWO && other != page;
@@ -524,22 +538,16 @@ impl Island {
                 self.fill(page, count, taste, watch);
             }
             let now = self.score(&self.active);
-            let whole = !in_order || (0..count).all(|i| self.active[i]);
-            if now > goal && whole {
-                self.walk = Some(self.kept());
-                self.filled += self.evaluations - start;
-                return true;
+            if now > goal && (!in_order || (0..count).all(|i| self.active[i])) {
+                return (self.kept(), true);
             }
-            let cold =
-                (self.filled + self.evaluations - start - self.walk_from) as f64 / COOLING as f64;
+            let cold = (walked + self.evaluations - start) as f64 / COOLING as f64;
             let heat = HEAT * all * (1.0 - cold).max(0.0) * f64::from(self.dice.share());
-            if now.0 >= self.score(&from.active).0 - heat {
-                self.walk = Some(self.kept());
+            if now.0 >= self.score(&walk.active).0 - heat {
+                walk = self.kept();
             }
         }
-        self.load(&good.poses, &good.active);
-        self.filled += self.evaluations - start;
-        false
+        (walk, false)
     }
 
     /// After a separation that got stuck: what might go in is looked at quickly several times,

@@ -2,7 +2,7 @@
 
 use super::bound::field_area;
 use super::collide::{Body, Engine};
-use super::contact::{Side, Turned, sides, turned};
+use super::contact::{Side, Turned, same_angle, sides, turned};
 use super::island::Pose;
 use super::mates::LEAST;
 use super::rules::Rules;
@@ -17,9 +17,8 @@ use std::sync::Arc;
 const SHORT_SIDE: f64 = 100.0;
 /// What bodies are grown by besides half the clearance, search scale: more than f32 loses.
 const TINY: f64 = 1.5e-4;
-
 /// Chords of a disc's edge: they take off a hundred-thousandth of the radius.
-const CHORDS: usize = 720;
+const EDGE_CHORDS: usize = 720;
 /// Share of half the clearance that a zone is grown by; arcs are drawn to a thousandth of it.
 const WITHIN: f64 = 0.998;
 /// What sides stand out besides, so that two in contact are free of each other in f32.
@@ -112,6 +111,13 @@ pub struct Wall {
     pub surface: Surface,
     pub bounds: [f32; 4],
     pub engine: Engine,
+}
+
+impl KindSetup {
+    /// Whether it may stand at an angle.
+    pub fn takes(&self, a: f32) -> bool {
+        self.any || self.turned.iter().any(|t| same_angle(t.a, a))
+    }
 }
 
 pub struct FieldSetup {
@@ -358,13 +364,13 @@ impl Setup {
                 }
                 Ground::Disc { d } => {
                     let r = (d / 2.0 - inset) * scale;
-                    let ring: Vec<P2> = (0..CHORDS)
+                    let ring: Vec<P2> = (0..EDGE_CHORDS)
                         .map(|k| {
-                            let (c, s) = cos_sin_deg(360.0 * k as f64 / CHORDS as f64);
+                            let (c, s) = cos_sin_deg(360.0 * k as f64 / EDGE_CHORDS as f64);
                             [r * c, r * s]
                         })
                         .collect();
-                    let flat = r * libm::cos(std::f64::consts::PI / CHORDS as f64);
+                    let flat = r * libm::cos(std::f64::consts::PI / EDGE_CHORDS as f64);
                     (Surface::Disc(flat as f32), ring)
                 }
                 Ground::Polygon(ring) => {
