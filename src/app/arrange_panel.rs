@@ -3,15 +3,16 @@
 //! out and why.
 
 use super::arrange_first::ArrangeFirst;
+use super::arrange_turns::ArrangeTurns;
 use super::arrange_weights;
 use super::canvas::Camera;
 use super::checked::{Typing, not_taken};
 use super::commands::Command;
-use super::shapes::{Drawn, closed, filled};
+use super::shapes::{Drawn, Shapes, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
-use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Weights, setters_in_use};
+use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Weights};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts, MOST_SEED};
 use crate::document::{Arranging, Budget, Finished, Searching, ToArrange};
@@ -60,11 +61,20 @@ impl What {
     }
 }
 
-fn turning_word(turning: Turning) -> String {
+/// Ways to turn, the most bound last.
+pub(super) const TURNINGS: [Turning; 4] = [
+    Turning::RightAngles,
+    Turning::Steps,
+    Turning::Any,
+    Turning::AsPlaced,
+];
+
+pub(super) fn turning_word(turning: Turning) -> String {
     say::label(match turning {
         Turning::RightAngles => "By right angles",
         Turning::Steps => "In steps of 15°",
         Turning::Any => "By any angle",
+        Turning::AsPlaced => "Not at all",
     })
 }
 
@@ -77,6 +87,8 @@ pub struct ArrangePanel {
     open: bool,
     what: What,
     turning: Turning,
+    turns: ArrangeTurns,
+    poses: bool,
     anew: bool,
     pub(super) weights: Weights,
     typing: Typing,
@@ -84,6 +96,8 @@ pub struct ArrangePanel {
     budget: Budget,
     seed: u64,
     work: Option<Arranging>,
+    /// Of what is shown, in which parts may lie on other faces than in the plan.
+    shapes: Shapes,
 }
 
 impl Default for ArrangePanel {
@@ -92,6 +106,8 @@ impl Default for ArrangePanel {
             open: false,
             what: What::default(),
             turning: Turning::default(),
+            turns: ArrangeTurns::default(),
+            poses: false,
             anew: true,
             weights: Weights::default(),
             typing: Typing::new(),
@@ -99,6 +115,7 @@ impl Default for ArrangePanel {
             budget: Budget::default(),
             seed: 1,
             work: None,
+            shapes: Shapes::default(),
         }
     }
 }
@@ -109,6 +126,7 @@ impl ArrangePanel {
         self.work = None;
         self.open = false;
         self.first = ArrangeFirst::default();
+        self.turns = ArrangeTurns::default();
     }
 }
 
@@ -176,6 +194,9 @@ impl App {
         let asked = ToArrange {
             scope,
             turning: self.arranging.turning,
+            turns: self.arranging.turns.by_part(self.doc.plan()),
+            poses: self.arranging.poses,
+            folder: self.part_folder(),
             anew: self.arranging.anew,
             first: self.arranging.first.by_lot(),
             weights: self.arranging.weights,
@@ -263,7 +284,7 @@ impl App {
             ComboBox::from_id_salt("arrange turns")
                 .selected_text(turning_word(form.turning))
                 .show_ui(ui, |ui| {
-                    for turning in [Turning::RightAngles, Turning::Steps, Turning::Any] {
+                    for turning in TURNINGS {
                         ui.selectable_value(&mut form.turning, turning, turning_word(turning));
                     }
                 })
@@ -277,6 +298,11 @@ impl App {
         ui.add_enabled(all, posts)
             .on_hover_text(ways::posts_hint())
             .on_disabled_hover_text(ways::posts_hint());
+        ui.checkbox(
+            &mut form.poses,
+            say::label("Choose the face that parts lie on"),
+        )
+        .on_hover_text(ways::poses_hint());
         ui.horizontal_wrapped(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
@@ -297,6 +323,7 @@ impl App {
         });
         let plan = Arc::clone(self.doc.plan());
         self.arranging.first.form(ui, &plan);
+        self.arranging.turns.form(ui, &plan);
     }
 
     /// Start, stop, keep, discard; lock and unlock.
@@ -369,7 +396,7 @@ impl App {
                 let word = work.search().progress().word;
                 return Some(match work.search().is_stopped() {
                     true => words::stopping(&word),
-                    false => words::at_work(&word),
+                    false => words::at_work_and_tried(&word, work.tried()),
                 });
             }
             (!of_this).then(words::edited_since)
@@ -440,7 +467,7 @@ impl App {
         let mut title = words::as_it_is();
         let mut base = Arc::clone(&results.plan);
         let mut shown = Arc::clone(&results.plan);
-        let mut first_new = None;
+        let (mut first_new, mut searching) = (None, false);
         if let Some(work) = &mut self.arranging.work {
             base = Arc::clone(work.of());
             first_new = Some(work.first_new());
@@ -451,18 +478,21 @@ impl App {
                     title = words::found();
                 }
                 None if work.search().is_running() => match work.best() {
-                    Some(best) => {
-                        let setters = setters_in_use(&best);
-                        let all = best.placements().map(|(_, p)| &p.item);
-                        let placed = all.filter(|item| item.is_production()).count();
-                        title = words::best_so_far(placed, setters);
+                    Some((best, so_far)) => {
+                        title = words::best_so_far(
+                            [so_far.placed, so_far.wanted],
+                            so_far.setters,
+                            so_far.shares,
+                        );
                         shown = best;
+                        searching = true;
                     }
                     None => shown = Arc::clone(&base),
                 },
                 _ => shown = Arc::clone(&base),
             }
         }
+        self.arranging.shapes.refresh(&shown, &catalogue);
         let changes = !Arc::ptr_eq(&base, &shown);
         let mut cards = Vec::new();
         let mut unchanged = 0;
@@ -484,12 +514,17 @@ impl App {
             let added = placements.iter().filter(is_new).count();
             let things = placements.iter().map(|p| {
                 let (item, turn) = (&p.item, p.angle_deg);
-                let drawn = self.shapes.of(item, SizeStage::Green, turn, &catalogue);
+                let shapes = &mut self.arranging.shapes;
+                let drawn = shapes.of(item, SizeStage::Green, turn, &catalogue);
                 (p.clone(), drawn)
             });
             let things: Vec<_> = things.collect();
             let label = of.level_label(level.id);
-            let gone = there.is_none();
+            // A level that is emptied goes once the layout is kept.
+            let stood = base
+                .level(level.id)
+                .is_none_or(|(_, l)| !l.placements.is_empty());
+            let gone = there.is_none() || searching && stood;
             let card = Card {
                 id: level.id,
                 name: words::card(&label, things.len(), added, gone),
@@ -727,7 +762,10 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         let (before, now) = (layout.before.setters, after.setters);
         all.push(words::arranged(before, now, layout.bound));
     } else {
-        all.push(words::nothing_better());
+        all.push(match layout.stopped {
+            true => words::stopped_before(),
+            false => words::nothing_better(),
+        });
     }
     let wanted = after.placed + after.waiting;
     all.push(points::weights_were(Order::of(&layout.weights).is_none()));
@@ -741,6 +779,8 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         let [posts, added, gone] = layout.levels;
         all.push(ways::levels(posts, added, gone));
     }
+    all.extend(layout.laid.iter().cloned());
+    all.extend(found.poses_not_known.iter().cloned());
     all.extend(layout.left_out.iter().map(|left| left.sentence()));
     if !layout.in_the_way.is_empty() {
         all.push(words::in_the_way(&layout.in_the_way));

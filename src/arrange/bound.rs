@@ -24,7 +24,14 @@ pub fn field_area(field: &Field, half: f64) -> f64 {
         Ground::Disc { d } => std::f64::consts::PI * (d / 2.0 - i) * (d / 2.0 - i),
         Ground::Polygon(ring) => {
             let area = area2(ring).abs() / 2.0;
-            if i >= 0.0 { area } else { area * 1.1 }
+            // Grown by so much a polygon gains at most its sides' strips and a disc in all.
+            let more = (-i).max(0.0);
+            let next = ring.iter().cycle().skip(1);
+            let sides = ring.iter().zip(next);
+            let around: f64 = sides
+                .map(|(a, b)| libm::hypot(b[0] - a[0], b[1] - a[1]))
+                .sum();
+            area + around * more + std::f64::consts::PI * more * more
         }
     }
 }
@@ -70,4 +77,37 @@ pub fn most_parts(task: &Task) -> usize {
             left >= 0.0
         })
         .count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A thin L whose grown area is known: no share of its own area would do.
+    #[test]
+    fn a_polygon_that_is_grown_is_no_larger_than_its_bound() {
+        let ring = vec![
+            [0.0, 0.0],
+            [40.0, 0.0],
+            [40.0, 1.0],
+            [1.0, 1.0],
+            [1.0, 40.0],
+            [0.0, 40.0],
+        ];
+        let field = |margin: f64| Field {
+            ground: Ground::Polygon(ring.clone()),
+            margin,
+            fixed: Vec::new(),
+            accepts: Vec::new(),
+        };
+        let alone = Shape {
+            outer: ring.clone(),
+            holes: Vec::new(),
+        };
+        let (more, own) = (area(&grown(&alone, 2.0)), area(&alone));
+        assert!((own - 79.0).abs() < 1e-9);
+        assert!(more > 3.0 * own);
+        assert!(field_area(&field(0.0), 2.0) >= more * 0.999);
+        assert!((field_area(&field(5.0), 2.0) - own).abs() < 1e-9);
+    }
 }

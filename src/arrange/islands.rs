@@ -5,6 +5,7 @@ use super::rules::Rules;
 use super::setup::Setup;
 use super::task::{Answer, Fault, Goal, Task, Watch};
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 /// Least number of exchanges between the islands over the whole budget.
 const ROUNDS: u64 = 12;
@@ -62,6 +63,7 @@ pub fn arrange_by(
     let rounds = each.div_ceil(slice).max(1);
     // The last quarter is a strip's fine phase.
     let fine = rounds - rounds / 4;
+    let mut told = 0;
     for round in 0..rounds {
         let whole = std::thread::scope(|scope| {
             let mut threads = Vec::new();
@@ -86,6 +88,9 @@ pub fn arrange_by(
         if !whole {
             return Err(Fault::Broken);
         }
+        let spent = islands.iter().map(|i| i.evaluations).sum();
+        watch.tried.fetch_add(spent - told, Ordering::Relaxed);
+        told = spent;
         if watch.cancelled() {
             break;
         }

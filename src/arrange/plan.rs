@@ -8,6 +8,7 @@ mod furnish;
 mod layout;
 mod outcome;
 mod pieces;
+mod poses;
 mod posts;
 mod reasons;
 mod search;
@@ -15,8 +16,9 @@ mod weights;
 mod zones;
 
 pub use aims::{Aims, First, Furniture, MOST_PRIORITY};
-pub use figures::{Figures, setters_in_use};
+pub use figures::{Figures, SoFar, setters_in_use};
 pub use outcome::Rearranged;
+pub use poses::Lying;
 pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;
 pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
@@ -32,8 +34,8 @@ use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use pieces::{Around, Copy, MOST_PIECES, Piece, Seat};
 use search::{Met, several};
-use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, OnceLock};
 
 /// Places are rounded to this, mm; distances are asked for with as much more (assumed: nobody sets
 /// parts down more finely).
@@ -79,17 +81,29 @@ pub enum Turning {
     Steps,
     /// By any angle.
     Any,
+    /// Not at all: as a piece of the part stands now, as drawn where none does.
+    AsPlaced,
 }
 
 /// What is wanted.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Wish {
     /// What may be moved.
     pub scope: Scope,
     /// How it may be turned.
     pub turning: Turning,
+    /// How parts may be turned for which that does not hold.
+    pub turns: BTreeMap<PartId, Turning>,
     /// Distances.
     pub keep: Keep,
+}
+
+impl Wish {
+    /// How a part may be turned.
+    pub(super) fn turning_of(&self, part: Option<PartId>) -> Turning {
+        let own = part.and_then(|part| self.turns.get(&part));
+        own.copied().unwrap_or(self.turning)
+    }
 }
 
 /// A stop or a caution that the plan did not have before.
@@ -159,6 +173,8 @@ pub struct Arrangement {
     nowhere: Vec<(usize, usize)>,
     /// What waits beyond all that could go by area, by kind.
     beyond: Vec<(usize, usize)>,
+    /// Areas that stay, for showing while it is searched; made when first asked for.
+    areas: OnceLock<Option<figures::Still>>,
 }
 
 /// The plan that a plan with other levels was made from, the edits that make it, and where pieces
@@ -203,7 +219,10 @@ impl Arrangement {
     /// The same with another scope, levels that take no more mass than they bear, and levels left
     /// as they are; none where nothing of that is new or nothing is left.
     fn again(&self, scope: Scope, met: &Met) -> Option<Arrangement> {
-        let wish = Wish { scope, ..self.wish };
+        let wish = Wish {
+            scope,
+            ..self.wish.clone()
+        };
         let mine = |id: &LevelId| self.seats.iter().any(|seat| seat.level == *id);
         if !met.new && !met.twice.iter().any(mine) && scope == self.wish.scope {
             return None;
@@ -307,16 +326,18 @@ impl Arrangement {
         (made.and_then(|made| self.set_up(made)), evaluations)
     }
 
-    /// The task on levels set up anew.
+    /// The task on levels set up anew, or with parts on other faces.
     fn set_up(&self, made: furnish::Furnished) -> Option<Arrangement> {
         let all = several(made.edits.clone());
         let plan = Arc::new(all.apply(&self.plan, &self.catalogue).ok()?);
+        let before = self.base.iter().flat_map(|base| &base.edits);
+        let edits = before.cloned().chain(made.edits);
         let like = self.like.as_ref();
-        let (wish, none) = (self.wish, BTreeSet::new());
+        let (wish, none) = (self.wish.clone(), BTreeSet::new());
         let set = Arrangement::without(&plan, like, &self.catalogue, wish, &none).ok()?;
         let base = Base {
-            plan: Arc::clone(&self.plan),
-            edits: made.edits,
+            plan: Arc::clone(self.origin()),
+            edits: edits.collect(),
             seeds: made.seeds,
         };
         Some(set.with(&self.aims).based_on(&Arc::new(base)))
@@ -330,7 +351,7 @@ impl Arrangement {
             aims: Arc::clone(&self.aims),
             like: self.like.clone(),
             catalogue: Arc::clone(&self.catalogue),
-            wish: self.wish,
+            wish: self.wish.clone(),
             task: self.task.clone(),
             rules: Rules::default(),
             pieces: Vec::new(),
@@ -338,6 +359,7 @@ impl Arrangement {
             seats: Vec::new(),
             nowhere: Vec::new(),
             beyond: Vec::new(),
+            areas: OnceLock::new(),
         }
     }
 
@@ -423,7 +445,9 @@ impl Arrangement {
         if fields.is_empty() {
             return Err(NotRearranged::Nothing);
         }
-        let kinds = pieces::kinds(plan, like, catalogue, &sizes, &pieces, wish.turning)?;
+        let kinds = pieces::kinds(plan, like, catalogue, &sizes, &pieces, |p| {
+            wish.turning_of(p)
+        })?;
         let within = zones::within(&around, &mut fields, &seats);
         let somewhere = |kind: usize| {
             let outline = kinds.get(kind);
@@ -486,6 +510,7 @@ impl Arrangement {
             seats,
             nowhere,
             beyond,
+            areas: OnceLock::new(),
         })
     }
 }

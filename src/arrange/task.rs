@@ -3,7 +3,7 @@
 use crate::geometry::{P2, Shape};
 use crate::text::arranging as words;
 use std::sync::Mutex;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// The turns that a part may take about the vertical axis.
 #[derive(Clone, Debug)]
@@ -152,6 +152,8 @@ pub struct Watch {
     pub finish: AtomicBool,
     /// The best so far, for showing only; the search never reads it.
     pub best: Mutex<Option<Answer>>,
+    /// Evaluations spent so far by all searches that were watched with it, for showing only.
+    pub tried: AtomicU64,
 }
 
 impl Watch {

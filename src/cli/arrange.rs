@@ -6,7 +6,8 @@ use super::{Failure, Outcome, open, print_json};
 use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Watch, Weight, Weights};
 use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
-use crate::load::LevelId;
+use crate::load::{LevelId, Plan};
+use crate::part::PartId;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use crate::text::arranging_weights as points;
@@ -14,8 +15,9 @@ use crate::text::cli as say;
 use crate::text::nearest;
 use crate::units::{Quantity, show};
 use clap::{Args, ValueEnum};
+use std::collections::BTreeMap;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// What may be set out anew.
@@ -40,6 +42,19 @@ enum Turns {
     Steps,
     /// By any angle.
     Any,
+    /// Not at all: as a piece of the part stands now, as drawn where none does.
+    AsPlaced,
+}
+
+impl Turns {
+    fn turning(self) -> Turning {
+        match self {
+            Turns::Right => Turning::RightAngles,
+            Turns::Steps => Turning::Steps,
+            Turns::Any => Turning::Any,
+            Turns::AsPlaced => Turning::AsPlaced,
+        }
+    }
 }
 
 /// What counts after the pieces placed: a named set of weights.
@@ -80,6 +95,28 @@ fn weight_help() -> String {
     points::long_help(&weights, &sets)
 }
 
+/// How parts may be turned that have an option of their own.
+fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>, Failure> {
+    let mut all = BTreeMap::new();
+    for text in &arguments.turn {
+        let (name, value) = arrange_first::split(text, ways::not_part_and)?;
+        let part = plan.parts.iter().find(|part| part.name == name);
+        let no_such = || {
+            let names = plan.parts.iter().map(|part| part.name.as_str());
+            arrange_first::refused(ways::no_such_part(name, &nearest(name, names, 3)))
+        };
+        let part = part.ok_or_else(no_such)?.id;
+        let turns = Turns::from_str(value, true).map_err(|_| {
+            let all = Turns::value_variants().iter();
+            let all =
+                all.filter_map(|turns| Some(turns.to_possible_value()?.get_name().to_owned()));
+            arrange_first::refused(ways::no_such_turns(name, value, &all.collect::<Vec<_>>()))
+        })?;
+        all.insert(part, turns.turning());
+    }
+    Ok(all)
+}
+
 /// The weights of the order, with those set on the command line.
 fn weights(arguments: &Arguments) -> Result<Weights, Failure> {
     let mut weights = arguments.order.order().weights();
@@ -117,6 +154,13 @@ pub(super) struct Arguments {
     /// How parts may be turned; an angle at which one stands stays allowed.
     #[arg(long, value_enum, default_value_t)]
     turns: Turns,
+    /// The same for one part, which then does not go by --turns; as often as there are some.
+    #[arg(long, value_name = "PART=TURNS")]
+    turn: Vec<String>,
+    /// Lets parts lie on other faces where that takes less: those on which they stand by
+    /// themselves, with no more hanging over, or the pose approved for them. Takes up to four times as long.
+    #[arg(long)]
+    poses: bool,
     #[command(flatten)]
     lots: Lots,
     /// What counts after the pieces placed, the first thing first.
@@ -132,7 +176,13 @@ pub(super) struct Arguments {
     /// Where the review has something against a layout, up to four shorter searches follow, and
     /// where levels are set up anew as much again, three and a half times the number in all; a
     /// first layout is made in any case.
-    #[arg(long, value_name = "N", default_value_t = 1_000_000)]
+    #[arg(
+        long,
+        value_name = "N",
+        default_value_t = 1_000_000,
+        allow_negative_numbers = true
+    )]
+    #[arg(value_parser = clap::value_parser!(u64).range(1..))]
     budget: u64,
     /// Another number gives another layout.
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -149,6 +199,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
+    files::may_write(&arguments.output, &arguments.file)?;
     let load = open(&arguments.file, arguments.shop.as_deref())?;
     let refused = |reason: String| Failure::Input(words::not_arranged(&reason));
     let scope = match arguments.scope {
@@ -164,11 +215,10 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     };
     let asked = ToArrange {
         scope,
-        turning: match arguments.turns {
-            Turns::Right => Turning::RightAngles,
-            Turns::Steps => Turning::Steps,
-            Turns::Any => Turning::Any,
-        },
+        turning: arguments.turns.turning(),
+        turns: turns(arguments, &load.plan)?,
+        poses: arguments.poses,
+        folder: arguments.file.parent().unwrap_or(Path::new("")).to_owned(),
         anew: !arguments.keep_posts,
         first: arguments.lots.first(&load.plan)?,
         weights: weights(arguments)?,
@@ -183,12 +233,15 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let reasons = layout.left_out.iter().map(|left| left.sentence());
     let passed_over =
         (!layout.in_the_way.is_empty()).then(|| words::in_the_way(&layout.in_the_way));
-    let more: Vec<String> = reasons.chain(passed_over).collect();
+    let more = reasons.chain(passed_over);
+    let more: Vec<String> = more.chain(found.poses_not_known.iter().cloned()).collect();
     if layout.edit.is_none() {
         let all = std::iter::once(words::not_arranged(words::no_better())).chain(more);
         return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
     }
-    files::save_load(&arguments.output, &layout.plan, &load.working)?;
+    let to = arguments.output.parent().unwrap_or(Path::new(""));
+    let plan = files::moved(&layout.plan, &asked.folder, to);
+    files::save_load(&arguments.output, &plan, &load.working)?;
     if arguments.json {
         print_json(out, &ArrangedJson::of(&found, &arguments.output))?;
         return Ok(0);
@@ -212,6 +265,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         let [posts, added, gone] = layout.levels;
         lines.push(ways::levels(posts, added, gone));
     }
+    lines.extend(layout.laid.iter().cloned());
     if layout.added + after.waiting > 0 {
         lines.push(words::added(layout.added, after.waiting));
     }

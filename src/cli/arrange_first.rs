@@ -31,14 +31,14 @@ impl Lots {
             all.entry(lot(plan, name)?).or_default().must = true;
         }
         for text in &self.priority {
-            let (name, value) = split(text)?;
+            let (name, value) = split(text, ways::not_lot_and)?;
             let id = lot(plan, name)?;
             let number: Option<u32> = value.parse().ok().filter(|n| *n <= MOST_PRIORITY);
             let no_such = || refused(ways::not_a_priority(name, value, MOST_PRIORITY));
             all.entry(id).or_default().priority = number.ok_or_else(no_such)?;
         }
         for text in &self.due {
-            let (name, value) = split(text)?;
+            let (name, value) = split(text, ways::not_lot_and)?;
             let id = lot(plan, name)?;
             if when::day(value).is_none() && when::moment(value).is_none() {
                 return Err(refused(ways::not_a_due(name, value)));
@@ -53,10 +53,12 @@ pub(super) fn refused(reason: String) -> Failure {
     Failure::Input(words::not_arranged(&reason))
 }
 
-fn split(text: &str) -> Result<(&str, &str), Failure> {
+/// A name and its value; `not_both` says that there are not both.
+pub(super) fn split(text: &str, not_both: fn(&str) -> String) -> Result<(&str, &str), Failure> {
     let both = text.rsplit_once('=');
     let both = both.map(|(name, value)| (name.trim(), value.trim()));
-    both.ok_or_else(|| refused(ways::not_lot_and(text)))
+    let both = both.filter(|(name, value)| !name.is_empty() && !value.is_empty());
+    both.ok_or_else(|| refused(not_both(text)))
 }
 
 fn lot(plan: &Plan, name: &str) -> Result<LotId, Failure> {

@@ -4,21 +4,25 @@
 
 use super::hash::InputHash;
 use super::job::{Ticket, Wake};
+use super::lying;
 use super::searching::Searching;
 use crate::arrange::{
-    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Rearranged, Scope,
-    Trouble, Turning, Watch, Weights, Wish, rearrange,
+    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, Lying, NotRearranged, Rearranged,
+    Scope, SoFar, Trouble, Turning, Watch, Weights, Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
 use crate::forecast::plan::{Asked, PlanForecast, of};
 use crate::load::{LotId, PlacementId, Plan, Sizes};
+use crate::part::PartId;
 use crate::review::{
     Contexts, Finding, Given, Needs, Review, Subject, caps, check_by_slug, review,
 };
 use crate::text::arranging as words;
 use crate::text::findings::title;
 use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::atomic::Ordering;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Searches that meet now and then; the answer depends on their number, so it is fixed.
@@ -88,6 +92,12 @@ pub struct ToArrange {
     pub scope: Scope,
     /// How it may be turned.
     pub turning: Turning,
+    /// How parts may be turned for which that does not hold.
+    pub turns: BTreeMap<PartId, Turning>,
+    /// Whether parts may be laid on other faces.
+    pub poses: bool,
+    /// Where mesh files of parts are named from: the load's folder.
+    pub folder: PathBuf,
     /// Whether levels may be set up anew with the posts and setters in stock.
     pub anew: bool,
     /// Which waiting lots go first.
@@ -136,6 +146,8 @@ pub struct Arranged {
     /// Cautions that only the forecast has, and that were not there before: they are told, for a
     /// person to weigh; its stops keep a layout out.
     pub told: Vec<String>,
+    /// Parts that stay on their face since no other is known, in sentences.
+    pub poses_not_known: Vec<String>,
 }
 
 impl Arranged {
@@ -160,6 +172,9 @@ impl ToArrange {
             standard: working.standard.clone(),
             scope: Scope::Everything,
             turning: Turning::default(),
+            turns: BTreeMap::new(),
+            poses: false,
+            folder: PathBuf::new(),
             anew: true,
             first: BTreeMap::new(),
             weights: Weights::default(),
@@ -185,14 +200,16 @@ impl ToArrange {
         Wish {
             scope: self.scope,
             turning: self.turning,
+            turns: self.turns.clone(),
             keep: distances(&self.given(&self.plan)),
         }
     }
 
     /// What is wanted besides distances.
-    fn aims(&self) -> Aims {
+    fn aims(&self, poses: BTreeMap<PartId, Vec<Lying>>) -> Aims {
         let shop = self.shop.as_deref();
         Aims {
+            poses,
             furniture: self.anew.then(|| Furniture::of(&self.plan, shop)),
             first: self.first.clone(),
             weights: self.weights,
@@ -230,7 +247,11 @@ pub fn arrange_plan(
 ) -> Result<Arranged, NotRearranged> {
     word(&words::making_ready());
     let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
-    let set = set.with(&Arc::new(asked.aims()));
+    let (poses, poses_not_known) = match asked.poses {
+        true => lying::poses(&asked.plan, &asked.folder, watch),
+        false => Default::default(),
+    };
+    let set = set.with(&Arc::new(asked.aims(poses)));
     let before = review(&asked.given(&asked.plan));
     let forecast_before = OnceLock::new();
     word(&words::searching());
@@ -287,6 +308,7 @@ pub fn arrange_plan(
         counts: [was, after],
         with_forecast,
         told,
+        poses_not_known,
     })
 }
 
@@ -394,7 +416,7 @@ pub struct Arranging {
     catalogue: Arc<Catalogue>,
     set: Arc<Mutex<Option<Arc<Arrangement>>>>,
     search: Searching<ArrangedOrNot>,
-    shown: Option<(Answer, Arc<Plan>)>,
+    shown: Option<(Answer, Arc<Plan>, SoFar)>,
     first_new: PlacementId,
 }
 
@@ -441,7 +463,7 @@ impl Arranging {
 
     /// The best so far as a plan, for showing; none before the first. Made anew only where it is
     /// another one.
-    pub fn best(&mut self) -> Option<Arc<Plan>> {
+    pub fn best(&mut self) -> Option<(Arc<Plan>, SoFar)> {
         let (best, set) = {
             // Under the lock of the best its task does not change.
             let best = self.search.watch().best.lock();
@@ -450,12 +472,19 @@ impl Arranging {
             (best.clone(), set.clone())
         };
         if let Some((best, set)) = best.zip(set)
-            && self.shown.as_ref().is_none_or(|(of, _)| *of != best)
+            && self.shown.as_ref().is_none_or(|(of, ..)| *of != best)
             && let Some(plan) = set.shown(&best)
         {
-            self.shown = Some((best, Arc::new(plan)));
+            let so_far = set.so_far(&best, &plan);
+            self.shown = Some((best, Arc::new(plan), so_far));
         }
-        self.shown.as_ref().map(|(_, plan)| Arc::clone(plan))
+        let shown = self.shown.as_ref();
+        shown.map(|(_, plan, so_far)| (Arc::clone(plan), *so_far))
+    }
+
+    /// Places tried so far.
+    pub fn tried(&self) -> u64 {
+        self.search.watch().tried.load(Ordering::Relaxed)
     }
 
     /// Number of the first thing that is new in what is shown.

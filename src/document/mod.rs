@@ -18,6 +18,7 @@ mod forecasts;
 mod hash;
 mod history;
 mod job;
+mod lying;
 mod memo;
 mod preview;
 pub mod queueing;

@@ -173,6 +173,7 @@ impl<'a> Mould<'a> {
         let wish = Wish {
             scope: Scope::Everything,
             turning,
+            turns: BTreeMap::new(),
             keep: self.keep,
         };
         Arrangement::like(&self.pattern.plan, plan, &self.pattern.catalogue, wish)

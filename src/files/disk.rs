@@ -3,6 +3,7 @@
 use super::fault::{Fault, FileFault};
 use super::form::head;
 use super::kind::FileKind;
+use crate::text::files as say;
 use atomic_write_file::AtomicWriteFile;
 use std::fs;
 use std::io::{self, Read, Write};
@@ -78,6 +79,29 @@ fn write(path: &Path, text: &str, kind: FileKind, reads: u32) -> Result<(), Faul
     let mut file = AtomicWriteFile::open(target).map_err(writing)?;
     file.write_all(text.as_bytes()).map_err(writing)?;
     file.commit().map_err(writing)
+}
+
+/// Whether a text file could be written there now, which is asked before long work; nothing is
+/// written. It must not be what the work begins from, which would be lost.
+///
+/// # Errors
+/// What stands in the way.
+pub(super) fn may_write(
+    path: &Path,
+    from: &Path,
+    kind: FileKind,
+    reads: u32,
+) -> Result<(), FileFault> {
+    let may = || {
+        let target = target(path, kind, reads)?;
+        let same = fs::canonicalize(from).is_ok_and(|from| from == target);
+        if same {
+            return Err(Fault::NotWritten(say::is_read_from()));
+        }
+        let file = AtomicWriteFile::open(target).map_err(|error| Fault::writing(&error))?;
+        file.discard().map_err(|error| Fault::writing(&error))
+    };
+    may().map_err(|what| FileFault::new(path, what))
 }
 
 /// Where to write: the file itself where the path is a link.

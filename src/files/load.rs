@@ -1,6 +1,6 @@
 //! Load files and profile files.
 
-use super::disk::{TEXT_CAP, read_bytes, write_text};
+use super::disk::{self, TEXT_CAP, read_bytes, write_text};
 use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, head, parse, sha256_hex};
 use super::kind::FileKind;
@@ -123,6 +123,15 @@ pub fn save_load(path: &Path, plan: &Plan, working: &Working) -> Result<Saved, F
     write_text(path, &text, FileKind::Load, LOAD_VERSION)?;
     let sha256 = sha256_hex(text.as_bytes());
     Ok(Saved { plan, sha256 })
+}
+
+/// Whether a load could be written to a path now, which is asked before long work; `from` is the
+/// load that the work begins from.
+///
+/// # Errors
+/// What stands in the way, or that it is that load itself.
+pub fn may_write(path: &Path, from: &Path) -> Result<(), FileFault> {
+    disk::may_write(path, from, FileKind::Load, LOAD_VERSION)
 }
 
 #[derive(Serialize, Deserialize)]

@@ -24,6 +24,28 @@ pub struct PartRecords<'a> {
     pub binder: &'a Binder,
 }
 
+/// What the records say of a part on a material.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OnMaterial {
+    /// The feedstock lists it.
+    Listed,
+    /// The alloy must not touch it.
+    RefusedByAlloy,
+    /// The feedstock lists others.
+    NotListed,
+    /// The feedstock lists none.
+    Unknown,
+}
+
+/// Material that a part touches: a sheet's or a powder's where one lies between, else the setter's
+/// face. A raft is the part's own and stands on the face.
+pub fn contact_material<'a>(setter: &'a Setter, support: Option<&'a Support>) -> &'a str {
+    match support {
+        Some(support) if support.kind != SupportKind::Raft => &support.material,
+        _ => setter.face_material.as_ref().unwrap_or(&setter.material),
+    }
+}
+
 impl<'a> PartRecords<'a> {
     /// Looks the records up; none where one is missing.
     pub fn new(part: &'a Part, catalogue: &'a Catalogue) -> Option<PartRecords<'a>> {
@@ -36,6 +58,25 @@ impl<'a> PartRecords<'a> {
             alloy,
             binder,
         })
+    }
+
+    /// Whether the part may lie on a material.
+    pub fn on_material(&self, material: &str) -> OnMaterial {
+        let allowed = &self.feedstock.setter_materials;
+        if self
+            .alloy
+            .setter_materials_refused
+            .iter()
+            .any(|m| m == material)
+        {
+            OnMaterial::RefusedByAlloy
+        } else if allowed.is_empty() {
+            OnMaterial::Unknown
+        } else if allowed.iter().any(|m| m == material) {
+            OnMaterial::Listed
+        } else {
+            OnMaterial::NotListed
+        }
     }
 
     /// Mass of one piece by state for a share extracted, g; none where it is not known.

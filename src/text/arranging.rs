@@ -65,6 +65,13 @@ pub fn no_better() -> &'static str {
     "no layout with more pieces, or with as many and clearly fewer points by the weights, was found; a longer search may find one"
 }
 
+/// The same where the search was stopped.
+pub fn stopped_before() -> String {
+    say(
+        "The search was stopped before it had found a layout with more pieces, or with as many and clearly fewer points by the weights.",
+    )
+}
+
 /// The same as a sentence.
 pub fn nothing_better() -> String {
     say(
@@ -125,10 +132,22 @@ pub fn other_feedstock(n: usize, name: &str) -> String {
     ))
 }
 
-/// No area left.
-pub fn no_room_left(n: usize, name: &str, one_more_takes: usize) -> String {
+/// No setter of a material that they may lie on.
+pub fn not_onto(n: usize, name: &str, material: &str) -> String {
     say(format!(
-        "{}: no room was found on the setters that take them. One setter more would take about {} of them.",
+        "{}: their alloy or feedstock does not go onto {material}, of which the setters looked at are. A setter or a support of another material would let them in.",
+        wait(n, name)
+    ))
+}
+
+/// No area left.
+pub fn no_room_left(n: usize, name: &str, one_more_takes: usize, stopped: bool) -> String {
+    let until = match stopped {
+        true => " before the search was stopped",
+        false => "",
+    };
+    say(format!(
+        "{}: no room was found on the setters that take them{until}. One setter more would take about {} of them.",
         wait(n, name),
         one_more_takes
     ))
@@ -172,15 +191,22 @@ pub fn arranged(before: usize, after: usize, bound: usize) -> String {
     ))
 }
 
+fn percent(share: f64) -> String {
+    show(Fraction, share, 0)
+}
+
+/// Rounded up, so that it stays what no layout exceeds.
+fn ceiling(share: f64) -> String {
+    percent((share * 100.0).ceil() / 100.0)
+}
+
 /// Pieces placed of those wanted, their share of the usable area, and what no layout exceeds.
 pub fn placed(placed: usize, wanted: usize, fill: Option<f64>, ceiling: Option<f64>) -> String {
-    let percent = |share: f64| show(Fraction, share, 0);
-    let most = |share: f64| show(Fraction, (share * 100.0).ceil() / 100.0, 0);
     let areas = fill.zip(ceiling).map(|(fill, ceiling)| {
         format!(
             "; they take {} of the usable area of their setters, and no layout there takes more than {}",
             percent(fill),
-            most(ceiling)
+            self::ceiling(ceiling)
         )
     });
     say(format!(
@@ -276,6 +302,11 @@ pub fn at_work(word: &str) -> String {
     say(format!("{word}…"))
 }
 
+/// The same with how many places are tried so far.
+pub fn at_work_and_tried(word: &str, tried: u64) -> String {
+    say(format!("{word}… {} places tried", thousands(tried)))
+}
+
 /// The search was told to stop.
 pub fn stopping(word: &str) -> String {
     say(format!("Stopped with the best so far. {word}…"))
@@ -316,11 +347,23 @@ pub fn as_it_is() -> String {
 }
 
 /// Pictures while the search runs.
-pub fn best_so_far(placed: usize, setters: usize) -> String {
+pub fn best_so_far(
+    [placed, wanted]: [usize; 2],
+    setters: usize,
+    shares: Option<[f64; 2]>,
+) -> String {
+    let shares = shares.map(|[fill, most]| {
+        format!(
+            ", {} of their usable area; at most {} goes there",
+            percent(fill),
+            ceiling(most)
+        )
+    });
     say(format!(
-        "Best so far: {} on {}",
-        count(placed, "piece", "pieces"),
-        count(setters, "setter", "setters")
+        "Best so far: {placed} of {} on {}{}",
+        count(wanted, "piece", "pieces"),
+        count(setters, "setter", "setters"),
+        shares.unwrap_or_default()
     ))
 }
 

@@ -110,6 +110,21 @@ pub fn not_lot_and(text: &str) -> String {
     format!("\"{text}\" is not a lot number, an equals sign and a value")
 }
 
+/// A word of the form PART=TURNS that is none.
+pub fn not_part_and(text: &str) -> String {
+    format!("\"{text}\" is not a part's name, an equals sign and how it may be turned")
+}
+
+/// A part that is not in the load.
+pub fn no_such_part(name: &str, near: &[String]) -> String {
+    format!("there is no part {name}{}", super::did_you_mean(near))
+}
+
+/// A word for turns that is none.
+pub fn no_such_turns(part: &str, text: &str, all: &[String]) -> String {
+    format!("part {part}: \"{text}\" is none of {}", all.join(", "))
+}
+
 /// What a due time looks like.
 pub fn due_hint() -> String {
     say("2026-12-01 14:00")
@@ -172,9 +187,47 @@ pub fn of_lot(what: &str, lot: &str) -> String {
     format!("{what} {lot}")
 }
 
+/// A part that lies on another face, heights before and after in mm.
+pub fn laid(part: &str, down: [f64; 3], [was, is]: [f64; 2]) -> String {
+    let down = down
+        .map(|v| format!("{}", (v * 1e3).round() / 1e3 + 0.0))
+        .join(", ");
+    say(format!(
+        "{part} lies on another face: {} high instead of {}, down in its drawing is {down}. Whoever sets the parts down has to be told.",
+        show(Length, is, 1),
+        show(Length, was, 1),
+    ))
+}
+
+/// A part whose other poses are not known.
+pub fn poses_not_known(part: &str, why: &str) -> String {
+    say(format!(
+        "{part} stays on its face, for its other poses are not known: {}.",
+        why.trim_end_matches('.')
+    ))
+}
+
+/// What choosing poses does.
+pub fn poses_hint() -> String {
+    say(
+        "A part may be laid on another face on which it stands by itself, if none of it is kept off the setter and no more hangs over than now, or into the pose that is approved for it. All pieces of a part lie alike. The review tells what tips.",
+    )
+}
+
 /// More pieces than are searched at once.
 pub fn too_many_pieces(there: usize, most: usize) -> String {
     format!(
         "the load has {there} pieces to be set out, and at most {most} are taken at once; lock levels, or lower the counts of the lots"
     )
+}
+
+/// Over the turns of each part; so many have their own.
+pub fn own_turns(own: usize) -> String {
+    say(match own {
+        0 => "How each part may be turned".to_owned(),
+        n => format!(
+            "How each part may be turned ({} not as all)",
+            count(n, "part", "parts")
+        ),
+    })
 }

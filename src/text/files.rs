@@ -27,6 +27,11 @@ pub fn no_such_folder() -> String {
     "there is no such folder".to_owned()
 }
 
+/// The file to be written is the one that is read.
+pub fn is_read_from() -> String {
+    "it is the load that is read, which would be lost; give another name".to_owned()
+}
+
 /// A fault at a place in a text file.
 pub fn at(line: usize, column: usize, sentence: &str) -> String {
     format!("line {line}, column {column}: {sentence}")

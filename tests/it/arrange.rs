@@ -8,6 +8,7 @@ use setterwright::catalogue::Catalogue;
 use setterwright::files::{self, Working};
 use setterwright::load::{Edit, Item, Lot, LotId, Placement, PlacementId, Plan};
 use setterwright::part::{Drawn, Part, PartId, Shape, measure_typed};
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 use std::sync::Arc;
@@ -94,6 +95,7 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
 pub const GAPS: Wish = Wish {
     scope: Scope::Gaps,
     turning: Turning::RightAngles,
+    turns: BTreeMap::new(),
     keep: Keep {
         gap_mm: 0.6,
         edge_mm: 5.0,

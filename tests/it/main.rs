@@ -6,6 +6,7 @@
 mod arrange;
 mod arrange_aims;
 mod arrange_levels;
+mod arrange_poses;
 mod checks_approval;
 mod checks_atmosphere;
 mod checks_attended;

@@ -1,7 +1,8 @@
 //! What a load comes to in a few numbers, for before and after.
 
+use super::super::task::Answer;
 use super::pieces::{self, Around};
-use super::{Keep, Scope, Turning};
+use super::{Arrangement, Keep, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::load::{LevelId, Plan, Sizes, floor_and_roof, tally};
 use crate::statics::level_centre;
@@ -130,6 +131,88 @@ pub(super) fn in_rows(plan: &Plan) -> Option<f64> {
     (all > 0.0).then(|| rows / all)
 }
 
+/// What a layout comes to while better ones are looked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SoFar {
+    /// Pieces placed, those that stand outside of what is set out among them.
+    pub placed: usize,
+    /// With those that wait.
+    pub wanted: usize,
+    /// Setters with anything on them.
+    pub setters: usize,
+    /// As [`Figures::fill`] and [`Figures::ceiling`].
+    pub shares: Option<[f64; 2]>,
+}
+
+/// Areas that do not change while a task is searched.
+pub(super) struct Still {
+    /// A piece of each kind, mm².
+    each: Vec<f64>,
+    /// Covered by what is not set out, and usable, mm², of each level.
+    levels: BTreeMap<LevelId, [f64; 2]>,
+    /// All that is to be set out, mm².
+    all: f64,
+}
+
+impl Arrangement {
+    /// What a layout of this task comes to; `plan` is what [`Arrangement::shown`] made of it.
+    pub fn so_far(&self, answer: &Answer, plan: &Plan) -> SoFar {
+        let fixed = self.areas.get_or_init(|| self.fixed_areas());
+        let shares = fixed.as_ref().and_then(|fixed| fixed.shares(self, answer));
+        let pieces = plan.placements().filter(|(_, p)| p.item.is_production());
+        let placed = pieces.count();
+        SoFar {
+            placed,
+            wanted: placed + super::waiting(plan),
+            setters: setters_in_use(plan),
+            shares,
+        }
+    }
+
+    fn fixed_areas(&self) -> Option<Still> {
+        let (plan, catalogue, keep) = (&self.plan, &self.catalogue, self.wish.keep);
+        let areas = areas(plan, catalogue, &Sizes::new(plan, catalogue), keep)?;
+        let kinds = self.task.kinds.iter();
+        let each: Vec<f64> = kinds.map(|k| pieces::area_mm2(k, keep)).collect();
+        let mut fixed = Still {
+            each,
+            levels: areas.levels,
+            all: areas.waiting,
+        };
+        for copy in &self.copies {
+            let area = fixed.each.get(copy.kind).copied()?;
+            let level = copy.placed.and_then(|id| plan.placement(id));
+            if let Some((level, _)) = level
+                && let Some([covered, _]) = fixed.levels.get_mut(&level.id)
+            {
+                *covered -= area;
+                fixed.all += area;
+            }
+        }
+        Some(fixed)
+    }
+}
+
+impl Still {
+    fn shares(&self, set: &Arrangement, answer: &Answer) -> Option<[f64; 2]> {
+        let mut levels = self.levels.clone();
+        for placed in &answer.placed {
+            let kind = set.copies.get(placed.part)?.kind;
+            let level = set.seats.get(placed.field)?.level;
+            levels.get_mut(&level)?[0] += self.each.get(kind)?;
+        }
+        // What is taken off where it stood leaves a hair.
+        let used = levels.iter().filter(|(_, [covered, _])| *covered > 1e-3);
+        let sums = used.fold([0.0; 3], |[a, b, c], (id, [covered, face])| {
+            let stays = self.levels.get(id).map_or(0.0, |level| level[0]);
+            [a + covered, b + face, c + stays]
+        });
+        let [covered, face, stays] = sums;
+        let share = |mm2: f64| mm2 / face;
+        (face > 0.0).then(|| [share(covered), share(stays + self.all).min(1.0)])
+    }
+}
+
 /// Setters with anything on them.
 pub fn setters_in_use(plan: &Plan) -> usize {
     let with = plan.levels().filter(|(_, l)| !l.placements.is_empty());
@@ -160,7 +243,10 @@ fn areas(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes, keep: Keep) -> Optio
     let (everything, none) = (Scope::Everything, BTreeSet::new());
     let (kinds, copies, beyond) =
         pieces::pieces(plan, None, catalogue, sizes, everything, &none).ok()?;
-    let shapes = pieces::kinds(plan, None, catalogue, sizes, &kinds, Turning::RightAngles).ok()?;
+    let shapes = pieces::kinds(plan, None, catalogue, sizes, &kinds, |_| {
+        Turning::RightAngles
+    })
+    .ok()?;
     let each: Vec<f64> = shapes.iter().map(|k| pieces::area_mm2(k, keep)).collect();
     let around = Around {
         plan,

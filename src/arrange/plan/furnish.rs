@@ -8,7 +8,7 @@ use super::super::islands::Effort;
 use super::super::rules::Rules;
 use super::super::stack::{Posts, StackTask, arrange_stack};
 use super::super::task::{Placed, Watch};
-use super::pieces::{Copy, Piece, movable};
+use super::pieces::{Copy, Piece, Refused, movable};
 use super::posts::{self, Used};
 use super::{Arrangement, Furniture, ROUND_MM};
 use crate::catalogue::Post;
@@ -353,7 +353,9 @@ impl Work<'_> {
             set.task.fields.get(seat)?.clone(),
             set.seats.get(seat)?.middle,
         );
-        field.accepts = vec![true; set.task.kinds.len()];
+        let refused = &set.seats.get(seat)?.refused;
+        let may = |kind: &Option<Refused>| !matches!(kind, Some(Refused::Material(_)));
+        field.accepts = refused.iter().map(may).collect();
         if frame
             .stack
             .levels

@@ -29,10 +29,14 @@ pub struct Rearranged {
     pub added: usize,
     /// Levels that stand on other posts, that were added, that are gone.
     pub levels: [usize; 3],
+    /// Parts that lie on another face than before, in sentences.
+    pub laid: Vec<String>,
     /// What still waits, and why.
     pub left_out: Vec<LeftOut>,
     /// What layouts that were better by number would have brought.
     pub in_the_way: Vec<String>,
+    /// Whether the search was stopped before its end.
+    pub stopped: bool,
     /// Places tried.
     pub evaluations: u64,
 }
@@ -101,7 +105,7 @@ pub(super) fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
 
 impl Arrangement {
     /// What waits still, and why.
-    pub(super) fn left_out(&self, kept: Option<&Kept>, way: &Way) -> Vec<LeftOut> {
+    pub(super) fn left_out(&self, kept: Option<&Kept>, way: &Way, stopped: bool) -> Vec<LeftOut> {
         let none = Vec::new();
         let placed = kept.map_or(&none, |k| &k.placed);
         let there: BTreeSet<usize> = placed.iter().map(|p| p.part).collect();
@@ -115,6 +119,7 @@ impl Arrangement {
             furniture: self.aims.furniture.as_ref(),
             catalogue: &self.catalogue,
             keep: self.wish.keep,
+            stopped,
         };
         let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
         let copies = self.copies.iter().enumerate().filter(waits);

@@ -8,10 +8,11 @@ use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
-    Carrier, Item, Level, LevelId, Lot, PartRecords, Placement, PlacementId, Plan, Sizes, Stack,
-    floor_and_roof, lift_mm, pose_on_setter, stack_heights, tally, usable_face,
+    Carrier, Item, Level, LevelId, Lot, OnMaterial, PartRecords, Placement, PlacementId, Plan,
+    Sizes, Stack, contact_material, floor_and_roof, lift_mm, pose_on_setter, stack_heights, tally,
+    usable_face,
 };
-use crate::part::SizeStage;
+use crate::part::{PartId, SizeStage};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -42,6 +43,8 @@ pub(super) struct Copy {
 pub(super) enum Refused {
     /// Parts of another feedstock, or on another support, stand there.
     OtherFeedstock,
+    /// The alloy or the feedstock does not go onto this material.
+    Material(String),
     /// It is so much higher than the room, mm.
     TooHigh { room_mm: f64 },
 }
@@ -91,10 +94,9 @@ pub(super) fn pieces(
         let sized = sized.ok_or_else(|| NotRearranged::Unknown {
             name: plan.item_name(&model.item),
         })?;
-        let highest = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
         kinds.push(Piece {
             model: model.clone(),
-            height_mm: highest.into_iter().fold(0.0, f64::max) + lift_mm(model, catalogue),
+            height_mm: height_mm(model, catalogue, sizes).unwrap_or(0.0),
             feedstock: sized.feedstock.clone(),
         });
         Ok(kinds.len() - 1)
@@ -246,7 +248,7 @@ pub(super) fn kinds(
     catalogue: &Catalogue,
     sizes: &Sizes,
     pieces: &[Piece],
-    turning: Turning,
+    turning: impl Fn(Option<PartId>) -> Turning,
 ) -> Result<Vec<Kind>, NotRearranged> {
     let mut kinds = Vec::new();
     for piece in pieces {
@@ -259,8 +261,9 @@ pub(super) fn kinds(
         let own = standing
             .filter(|p| movable(p) && p.item.part() == part)
             .map(|p| p.angle_deg.rem_euclid(360.0));
-        let turns = match turning {
+        let turns = match turning(part) {
             Turning::Any => Turns::Any,
+            Turning::AsPlaced => Turns::Of(only_own(own)),
             Turning::RightAngles => Turns::Of(with_own(90.0, own)),
             Turning::Steps => Turns::Of(with_own(STEP_DEG, own)),
         };
@@ -270,6 +273,20 @@ pub(super) fn kinds(
         });
     }
     Ok(kinds)
+}
+
+fn only_own(own: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut all: Vec<f64> = Vec::new();
+    for angle in own {
+        let known = |a: &f64| (a - angle).abs() < 1e-6;
+        if all.len() < OWN_ANGLES && !all.iter().any(known) {
+            all.push(angle);
+        }
+    }
+    if all.is_empty() {
+        all.push(0.0);
+    }
+    all
 }
 
 fn with_own(step_deg: f64, own: impl Iterator<Item = f64>) -> Vec<f64> {
@@ -283,6 +300,14 @@ fn with_own(step_deg: f64, own: impl Iterator<Item = f64>) -> Vec<f64> {
         }
     }
     all
+}
+
+/// Height of a thing at the stage at which it is highest, with what is under it, mm. None where
+/// its body is not known.
+pub(super) fn height_mm(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<f64> {
+    let sized = sizes.of(&model.item, catalogue)?;
+    let all = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
+    Some(all.into_iter().fold(0.0, f64::max) + lift_mm(model, catalogue))
 }
 
 /// What a thing may cover at any stage, about its anchor, one shape.
@@ -426,6 +451,30 @@ impl Around<'_> {
         found
     }
 
+    /// The material of a level onto which a kind does not go; what lies on such a one anywhere in
+    /// the load may.
+    fn not_on(&self, level: &Level, piece: &Piece) -> Option<String> {
+        let support = piece.model.support.as_deref();
+        let support = support.map(|id| self.catalogue.support(id).map(AsRef::as_ref));
+        let touches = |level: &Level| -> Option<String> {
+            let setter = self.catalogue.setter(&level.setter)?;
+            let support = match support {
+                Some(record) => Some(record?),
+                None => None,
+            };
+            Some(contact_material(setter, support).to_owned())
+        };
+        let material = touches(level)?;
+        let part = self.plan.part(piece.model.item.part()?)?;
+        let says = PartRecords::new(part, self.catalogue)?.on_material(&material);
+        let bad = matches!(says, OnMaterial::RefusedByAlloy | OnMaterial::NotListed);
+        let there = |(level, p): (&Level, &Placement)| {
+            let alike = p.item.part() == Some(part.id) && p.support == piece.model.support;
+            alike && touches(level).as_deref() == Some(material.as_str())
+        };
+        (bad && !self.plan.placements().any(there)).then_some(material)
+    }
+
     /// Why a kind may not stand on a level. What stands there already may.
     fn refused(&self, level: &Level, piece: &Piece, room_mm: Option<f64>) -> Option<Refused> {
         let others = || level.placements.iter();
@@ -451,6 +500,9 @@ impl Around<'_> {
         };
         if !fits {
             return Some(Refused::OtherFeedstock);
+        }
+        if let Some(material) = self.not_on(level, piece) {
+            return Some(Refused::Material(material));
         }
         // What is no higher than something of its kind that stands there may, whatever the room.
         let stands_mm = self.pieces.iter().filter(|other| {
@@ -611,6 +663,12 @@ mod tests {
         let own = [37.0, 90.0, 37.0].into_iter();
         assert_eq!(with_own(90.0, own), [0.0, 90.0, 180.0, 270.0, 37.0]);
         assert_eq!(with_own(STEP_DEG, std::iter::empty()).len(), 24);
+    }
+
+    #[test]
+    fn a_part_that_is_not_turned_keeps_its_own_angles_or_that_of_its_drawing() {
+        assert_eq!(only_own([37.0, 90.0, 37.0].into_iter()), [37.0, 90.0]);
+        assert_eq!(only_own(std::iter::empty()), [0.0]);
     }
 
     #[test]

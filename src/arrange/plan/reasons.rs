@@ -49,12 +49,16 @@ pub enum Why {
     },
     /// No level that is looked at takes their feedstock on their support.
     OtherFeedstock,
+    /// Their alloy or feedstock does not go onto the material of any setter looked at; one of them.
+    Material(String),
     /// There is no room left.
     NoRoom {
         /// About how many of them one setter more would take.
         one_more_takes: usize,
         /// What is known of one more in stock.
         more: OneMore,
+        /// Whether the search was stopped before its end.
+        stopped: bool,
     },
     /// With them the review would find something new: its words.
     Review(String),
@@ -121,11 +125,13 @@ impl LeftOut {
             }
             Why::TooWide { needs_mm, has_mm } => words::too_wide(n, name, *needs_mm, *has_mm),
             Why::OtherFeedstock => words::other_feedstock(n, name),
+            Why::Material(material) => words::not_onto(n, name, material),
             Why::NoRoom {
                 one_more_takes,
                 more,
+                stopped,
             } => {
-                let why = words::no_room_left(n, name, *one_more_takes);
+                let why = words::no_room_left(n, name, *one_more_takes, *stopped);
                 let more = match *more {
                     OneMore::NotAsked => return why,
                     OneMore::There => ways::setter_there(),
@@ -152,6 +158,8 @@ pub(super) struct Places<'a> {
     pub furniture: Option<&'a Furniture>,
     pub catalogue: &'a Catalogue,
     pub keep: Keep,
+    /// Whether the search was stopped before its end.
+    pub stopped: bool,
 }
 
 impl Places<'_> {
@@ -166,10 +174,21 @@ impl Places<'_> {
         if open.is_empty() {
             let lacking = self.seats.iter().filter_map(|seat| match refused(seat)? {
                 Refused::TooHigh { room_mm } => Some((seat.level, piece.height_mm - room_mm)),
-                Refused::OtherFeedstock => None,
+                Refused::OtherFeedstock | Refused::Material(_) => None,
             });
+            let material = self.seats.iter().find_map(|seat| match refused(seat)? {
+                Refused::Material(id) => Some(id),
+                _ => None,
+            });
+            let otherwise = || match material {
+                Some(id) => {
+                    let named = self.catalogue.material(&id).map(|m| m.name.clone());
+                    Why::Material(named.unwrap_or(id))
+                }
+                None => Why::OtherFeedstock,
+            };
             let least = lacking.min_by(|a, b| a.1.total_cmp(&b.1));
-            return least.map_or(Why::OtherFeedstock, |(level, lacks_mm)| Why::TooHigh {
+            return least.map_or_else(otherwise, |(level, lacks_mm)| Why::TooHigh {
                 height_mm: piece.height_mm,
                 level: self.plan.level_label(level),
                 lacks_mm,
@@ -196,6 +215,7 @@ impl Places<'_> {
         Why::NoRoom {
             one_more_takes: (takes as usize).max(1),
             more: more.unwrap_or(OneMore::NotAsked),
+            stopped: self.stopped,
         }
     }
 

@@ -83,8 +83,9 @@ pub(super) fn several(edits: Vec<Edit>) -> Edit {
 /// has nothing new to say: from the best layout pieces are taken out that bring something, then
 /// the search begins again with no more mass on the levels on which something was found, then with
 /// those left as they are. Emptied levels go. Where there is furniture for it and everything may be
-/// moved, levels are set up anew if that may let more in or need fewer, and in the end each stands
-/// on the shortest posts that do. `ready` is told each task before it is searched.
+/// moved, levels are set up anew if that may let more in or need fewer; where parts may lie on other
+/// faces, both are done with those that take less; and in the end each level stands on the shortest
+/// posts that do. `ready` is told each task before it is searched.
 ///
 /// # Errors
 /// See [`Fault`].
@@ -108,6 +109,7 @@ pub fn rearrange(
     };
     search.run(Arc::clone(&set), effort)?;
     search.with_levels_anew(&set, effort, bound);
+    let bound = search.with_parts_laid(&set, effort, bound);
     search.with_lower_posts(&set);
     search.outcome(&set, bound)
 }
@@ -244,6 +246,30 @@ impl Search<'_> {
         }
     }
 
+    /// Searches with parts on other faces, where there may be; the least number of setters by area
+    /// then.
+    fn with_parts_laid(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) -> usize {
+        if set.aims.poses.is_empty() || self.watch.cancelled() {
+            return bound;
+        }
+        let half = Effort {
+            evaluations: effort.evaluations / ANEW,
+            ..effort
+        };
+        let (laid, least) = set.laid();
+        let bound = least.map_or(bound, |least| bound.min(least));
+        for set in laid {
+            if self.watch.cancelled() {
+                break;
+            }
+            let set = Arc::new(set);
+            // Where that cannot be searched, what was found stays.
+            let _ = self.run(Arc::clone(&set), half);
+            self.with_levels_anew(&set, half, bound);
+        }
+        bound
+    }
+
     /// Puts each level onto the shortest posts that do, if nothing new is found then.
     fn with_lower_posts(&mut self, set: &Arc<Arrangement>) {
         let Some(furniture) = set.aims.furniture.as_ref() else {
@@ -319,6 +345,7 @@ impl Search<'_> {
     }
 
     fn outcome(self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
+        let stopped = self.watch.cancelled();
         let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
         let (set, kept, way) = match (self.best, self.last) {
             (Some(best), _) => (best.set, Some(best.kept), best.way),
@@ -328,12 +355,13 @@ impl Search<'_> {
         let added = kept.as_ref().map_or(0, |kept| {
             kept.placed.iter().filter(|p| set.waits(p)).count()
         });
-        let left_out = set.left_out(kept.as_ref(), &way);
+        let left_out = set.left_out(kept.as_ref(), &way, stopped);
         let (edit, plan) = match kept {
             Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
             None => (None, Arc::clone(set.origin())),
         };
         let levels = set_up_anew(set.origin(), &plan);
+        let laid = set.laid_words(&plan);
         Ok(Rearranged {
             edit,
             weights: set.aims.weights,
@@ -343,8 +371,10 @@ impl Search<'_> {
             bound,
             added,
             levels,
+            laid,
             left_out,
             in_the_way: self.in_the_way,
+            stopped,
             evaluations: self.evaluations,
         })
     }

@@ -2,8 +2,8 @@
 
 use super::common::{furniture, limit, off, unknown_masses};
 use crate::catalogue::Severity::{Caution, Note, Stop};
-use crate::catalogue::{Kind, LimitScope, Material, Setter, Support, SupportKind};
-use crate::load::{Carrier, Level, PartRecords, Placement};
+use crate::catalogue::{Kind, LimitScope, Material, SupportKind};
+use crate::load::{Carrier, Level, OnMaterial, PartRecords, Placement, contact_material};
 use crate::profile::{EventAt, EventKind};
 use crate::review::facts::Facts;
 use crate::review::facts_furniture::{over_no_post, post_inside_mm};
@@ -119,15 +119,6 @@ fn setter_temperature(facts: &Facts, report: &mut Report) {
     }
 }
 
-/// Material that a placement's part touches: a sheet's or a powder's where one lies between, else
-/// the setter's face. A raft is the part's own and stands on the face.
-fn contact_material<'a>(setter: &'a Setter, support: Option<&'a Support>) -> &'a str {
-    match support {
-        Some(support) if support.kind != SupportKind::Raft => &support.material,
-        _ => setter.face_material.as_ref().unwrap_or(&setter.material),
-    }
-}
-
 /// Material under a placement; what is missing where a record is unknown.
 fn touched<'a>(
     facts: &Facts<'a>,
@@ -178,17 +169,14 @@ fn setter_material_refused(facts: &Facts, report: &mut Report) {
             continue;
         };
         let subject = vec![Subject::Part(records.part.id)];
-        let allowed = &records.feedstock.setter_materials;
-        let refused = records.alloy.setter_materials_refused.iter();
-        let why = if refused.into_iter().any(|m| m == material) {
-            phrases::must_not_touch(&records.alloy.name)
-        } else if allowed.is_empty() {
-            report.missing(subject, missing::setter_materials());
-            continue;
-        } else if allowed.iter().all(|m| m != material) {
-            phrases::does_not_list(&records.feedstock.name)
-        } else {
-            continue;
+        let why = match records.on_material(material) {
+            OnMaterial::RefusedByAlloy => phrases::must_not_touch(&records.alloy.name),
+            OnMaterial::NotListed => phrases::does_not_list(&records.feedstock.name),
+            OnMaterial::Unknown => {
+                report.missing(subject, missing::setter_materials());
+                continue;
+            }
+            OnMaterial::Listed => continue,
         };
         let name = facts.catalogue.material(material).map(|m| m.name.as_str());
         report.found(

@@ -3,6 +3,7 @@
 use super::bench::{Bench, in_both_locales, plain};
 use egui::{Key, Modifiers};
 use setterwright::app::state::App;
+use setterwright::document::Budget;
 use setterwright::load::{Edit, PlacementId};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -98,6 +99,18 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
         bench.harness.step();
     }
     assert!(bench.shows("Searching"));
+    assert!(bench.shows("places tried"));
+    // What is found so far is told with what it takes and what no layout exceeds.
+    let best = bench
+        .names()
+        .iter()
+        .map(|name| plain(name))
+        .find(|n| n.starts_with("Best so far"));
+    let best = best.unwrap();
+    assert!(
+        best.contains("of 100 pieces on") && best.contains("at most"),
+        "{best}"
+    );
     bench.click_running("Stop");
     let asked = Instant::now();
     assert!(bench.shows("Stopped with the best so far") || !bench.app().is_arranging());
@@ -106,7 +119,13 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
         "stopped and held against the review in {:?}",
         asked.elapsed()
     );
-    assert!(bench.shows("places were tried"));
+    let said = bench
+        .names()
+        .into_iter()
+        .find(|name| name.contains("places were tried"));
+    let digits: String = said.unwrap().chars().filter(char::is_ascii_digit).collect();
+    let tried: u64 = digits.parse().unwrap();
+    assert!(tried < Budget::Long.evaluations(), "it was not stopped");
     assert_eq!(bench.bytes(), before);
 }
 
@@ -337,4 +356,31 @@ fn a_priority_that_is_none_is_said() {
     bench.fill(&name, "99");
     assert!(bench.enabled("Start"));
     assert_eq!(bench.value(&name), "99");
+}
+
+#[test]
+fn turns_of_a_part_and_the_face_it_lies_on_are_chosen_in_the_panel() {
+    let mut bench = Bench::arranging("cautions", "Quick");
+    bench.click("How each part may be turned");
+    let part = bench.plan().parts[0].name.clone();
+    bench.take_entry(&part, "Not at all");
+    assert!(bench.shows("1 part not as all"));
+    bench.click("Choose the face that parts lie on");
+    let angles = |bench: &Bench| -> Vec<(PlacementId, f64)> {
+        let plan = bench.plan();
+        let all = plan.placements();
+        all.filter(|(_, p)| p.item.part() == Some(plan.parts[0].id))
+            .map(|(_, p)| (p.id, p.angle_deg))
+            .collect()
+    };
+    let own: Vec<f64> = angles(&bench).into_iter().map(|(_, a)| a).collect();
+    bench.start();
+    bench.ends();
+    assert!(bench.shows("places were tried"));
+    if bench.shows("Keep it") {
+        bench.click("Keep it");
+        assert!(angles(&bench).iter().all(|(_, a)| own.contains(a)));
+    }
+    bench.take_entry(&part, "As all");
+    assert!(!bench.shows("not as all"));
 }

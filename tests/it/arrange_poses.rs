@@ -1,0 +1,322 @@
+//! Parts laid on other faces and turned as each may be.
+
+use crate::arrange::{GAPS, waiting};
+use crate::cli::{demo, run};
+use setterwright::arrange::{
+    Arrangement, Effort, Scope, Turning, Watch, Wish, rearrange, setters_in_use,
+};
+use setterwright::catalogue::Catalogue;
+use setterwright::document::arranging::{Arranged, ToArrange, arrange_plan};
+use setterwright::files::{self, Working};
+use setterwright::load::{Edit, Item, Lot, LotId, PlacementId, Plan};
+use setterwright::part::{Drawn, Part, PartId, Rest, Shape, measure_typed};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Arc;
+
+const ROD: Shape = Shape::Block {
+    width_mm: 12.0,
+    depth_mm: 14.0,
+    height_mm: 70.0,
+};
+
+/// The demo with rods that wait, drawn standing: higher than the room on every level.
+fn with_rods(count: u32, change: impl Fn(&mut Part)) -> (Arc<Plan>, Working, PartId) {
+    let (plan, working) = waiting(0);
+    let mut plan = Plan::clone(&plan);
+    let id = plan.next_id;
+    let mut part = Part::clone(&plan.parts[0]);
+    part.id = PartId(id);
+    part.name = "rod".to_owned();
+    part.geometry = Arc::new(measure_typed(&ROD).unwrap());
+    part.shape = ROD;
+    part.rest = Rest::AS_DRAWN;
+    part.keep_off = Vec::new();
+    part.approved_rest = None;
+    part.drawn = Drawn::Green;
+    change(&mut part);
+    let id = part.id;
+    // With what is on record of the demo's lot.
+    let lot = Lot {
+        id: LotId(id.0 + 1),
+        name: "rods".to_owned(),
+        part: id,
+        count,
+        ..Lot::clone(&plan.lots[0])
+    };
+    for edit in [Edit::AddPart(Box::new(part)), Edit::AddLot(lot)] {
+        plan = edit.apply(&plan, &working.catalogue).unwrap();
+    }
+    (Arc::new(plan), working, id)
+}
+
+fn asked(plan: &Arc<Plan>, working: &Working, poses: bool) -> ToArrange {
+    ToArrange {
+        poses,
+        anew: false,
+        evaluations: 100_000,
+        with_forecast: false,
+        ..ToArrange::of(Arc::clone(plan), working)
+    }
+}
+
+fn arranged(asked: &ToArrange) -> Arranged {
+    arrange_plan(asked, &Watch::default(), &|_| (), &|_| ()).unwrap()
+}
+
+fn rods(plan: &Plan, part: PartId) -> usize {
+    let mine = |item: &Item| item.part() == Some(part);
+    plan.placements().filter(|(_, p)| mine(&p.item)).count()
+}
+
+#[test]
+fn what_is_too_high_goes_in_lying_down_and_the_part_is_what_its_drawing_gives_there() {
+    let (plan, working, part) = with_rods(3, |_| ());
+    let stays = arranged(&asked(&plan, &working, false));
+    assert_eq!(rods(&stays.layout.plan, part), 0);
+    assert!(stays.layout.laid.is_empty());
+    let lies = arranged(&asked(&plan, &working, true));
+    let layout = &lies.layout;
+    assert_eq!(rods(&layout.plan, part), 3, "{:?}", layout.left_out);
+    let rod = layout.plan.part(part).unwrap();
+    // A block on its side: its measures follow from the typed ones.
+    let mut size = rod.geometry.size_mm;
+    assert!(size[2] < 14.1, "{size:?}");
+    size.sort_by(f64::total_cmp);
+    for (is, was) in size.iter().zip([12.0, 14.0, 70.0]) {
+        assert!((is - was).abs() < 1e-6, "{size:?}");
+    }
+    assert!((rod.geometry.volume_mm3 - 12.0 * 14.0 * 70.0).abs() < 1e-3);
+    assert!(rod.rest.down()[2].abs() < 1e-6);
+    // It is told, and part of the one step.
+    assert_eq!(layout.laid.len(), 1);
+    assert!(layout.laid[0].starts_with("rod lies on another face"));
+    let edit = layout.numbered(plan.next_id).unwrap();
+    assert_eq!(edit.apply(&plan, &working.catalogue).unwrap(), *layout.plan);
+    // The same again.
+    assert_eq!(
+        arranged(&asked(&plan, &working, true)).layout.plan,
+        layout.plan
+    );
+}
+
+#[test]
+fn a_face_that_is_kept_clean_a_support_and_a_locked_piece_keep_a_part_as_it_lies() {
+    let sides = [
+        [1.0, 0.0, 0.0],
+        [-1.0, 0.0, 0.0],
+        [0.0, 1.0, 0.0],
+        [0.0, -1.0, 0.0],
+    ];
+    let (plan, working, part) = with_rods(2, |part| {
+        part.keep_off = sides.map(|side| Rest::towards(side).unwrap()).to_vec();
+    });
+    let found = arranged(&asked(&plan, &working, true));
+    assert_eq!(rods(&found.layout.plan, part), 0);
+    // One side of the four is free.
+    let (plan, working, part) = with_rods(2, |part| {
+        part.keep_off = sides[..3]
+            .iter()
+            .map(|side| Rest::towards(*side).unwrap())
+            .collect();
+    });
+    let found = arranged(&asked(&plan, &working, true));
+    assert_eq!(rods(&found.layout.plan, part), 2);
+    let down = found.layout.plan.part(part).unwrap().rest.down();
+    assert!((down[1] + 1.0).abs() < 1e-6, "{down:?}");
+    // An approved pose is the only one.
+    let (plan, working, part) = with_rods(2, |part| {
+        part.approved_rest = Some(Rest::AS_DRAWN);
+    });
+    let found = arranged(&asked(&plan, &working, true));
+    assert_eq!(rods(&found.layout.plan, part), 0);
+}
+
+#[test]
+fn a_locked_piece_keeps_its_part_as_it_lies() {
+    let (plan, working, part) = with_rods(2, |_| ());
+    let level = plan.levels().next().unwrap().1;
+    let mut rod = level.placements[0].clone();
+    rod.id = PlacementId(plan.next_id);
+    rod.item = Item::Part {
+        part,
+        lot: plan.lots.iter().find(|l| l.part == part).map(|l| l.id),
+    };
+    rod.support = None;
+    rod.locked = true;
+    let first = level.placements[0].id;
+    let mut plan = Plan::clone(&plan);
+    for edit in [
+        Edit::RemovePlacements(vec![first]),
+        Edit::Place {
+            level: level.id,
+            placements: vec![rod],
+        },
+    ] {
+        plan = edit.apply(&plan, &working.catalogue).unwrap();
+    }
+    let plan = Arc::new(plan);
+    let found = arranged(&asked(&plan, &working, true));
+    assert!(
+        found
+            .layout
+            .laid
+            .iter()
+            .all(|said| !said.starts_with("rod "))
+    );
+    assert_eq!(found.layout.plan.part(part), plan.part(part));
+}
+
+#[test]
+fn where_a_mesh_is_gone_its_part_stays_and_that_is_said() {
+    let (plan, working) = waiting(1);
+    let elsewhere = tempfile::tempdir().unwrap();
+    let asked = ToArrange {
+        folder: elsewhere.path().to_owned(),
+        ..asked(&plan, &working, true)
+    };
+    let found = arranged(&asked);
+    assert!(found.layout.laid.is_empty());
+    let name = plan.parts[0].name.as_str();
+    let said = found
+        .poses_not_known
+        .iter()
+        .find(|said| said.starts_with(name));
+    assert!(said.is_some(), "{:?}", found.poses_not_known);
+}
+
+#[test]
+fn a_part_is_turned_as_it_may_be_and_the_others_as_all() {
+    let (plan, working) = waiting(OFTEN);
+    let part = plan.lots[0].part;
+    let angles = |plan: &Plan| -> Vec<f64> {
+        let mine = plan
+            .placements()
+            .filter(|(_, p)| p.item.part() == Some(part));
+        mine.map(|(_, p)| p.angle_deg.rem_euclid(360.0)).collect()
+    };
+    let searched = |turns: BTreeMap<PartId, Turning>| {
+        let wish = Wish {
+            scope: Scope::Everything,
+            turning: Turning::Any,
+            turns,
+            ..GAPS
+        };
+        let set = Arrangement::new(&plan, &working.catalogue, wish).unwrap();
+        let effort = Effort {
+            evaluations: 200_000,
+            seed: 1,
+            islands: 2,
+        };
+        rearrange(set, effort, &Watch::default(), &|_| Vec::new(), &|_| ()).unwrap()
+    };
+    let own = angles(&plan);
+    let free = searched(BTreeMap::new());
+    assert!(setters_in_use(&free.plan) > 0);
+    assert!(angles(&free.plan).iter().any(|a| !own.contains(a)));
+    let bound = searched(BTreeMap::from([(part, Turning::AsPlaced)]));
+    assert!(bound.edit.is_some());
+    assert!(angles(&bound.plan).iter().all(|a| own.contains(a)));
+}
+
+/// Pieces that wait.
+const OFTEN: usize = 6;
+
+#[test]
+fn turns_and_poses_on_the_command_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let to = folder.path().join("out.load.ron").display().to_string();
+    let from = demo("cautions.load.ron");
+    let refused = |more: &[&str], said: &str| {
+        let ran = run(&[&["arrange", &from, "-o", &to][..], more].concat());
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains(said), "{}", ran.err);
+    };
+    let (plan, _) = files::open_load(Path::new(&from), None).unwrap();
+    let part = plan.parts[0].name.as_str();
+    refused(&["--turn", "nobody=any"], "there is no part nobody");
+    refused(&["--turn", part], "equals sign");
+    refused(
+        &["--turn", &format!("{part}=twice")],
+        "none of right, steps, any, as-placed",
+    );
+    refused(&["--budget", "0"], "1..");
+    refused(&["--budget", "-1"], "invalid");
+    // What is read is not written over, and a folder that is not there is told before the search.
+    let (ran, before) = (
+        run(&["arrange", &from, "-o", &from]),
+        std::fs::read(&from).unwrap(),
+    );
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("give another name"), "{}", ran.err);
+    assert_eq!(std::fs::read(&from).unwrap(), before);
+    let nowhere = folder.path().join("none").join("out.load.ron");
+    let ran = run(&["arrange", &from, "-o", &nowhere.display().to_string()]);
+    assert!(ran.err.contains("no such folder"), "{}", ran.err);
+    // Paths of meshes are those from the new folder, and parts are what they were.
+    let turn = format!("{part}=as-placed");
+    let ran = run(&[
+        "arrange",
+        &from,
+        "-o",
+        &to,
+        "--budget",
+        "1000000",
+        "--turn",
+        &turn,
+        "--poses",
+        "--without-forecast",
+    ]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let (_, working) = files::open_load(Path::new(&to), None).unwrap();
+    assert!(working.differences.is_empty(), "{:?}", working.differences);
+}
+
+#[test]
+fn what_may_not_lie_on_a_material_is_not_put_onto_it_and_that_is_said() {
+    let (plan, working, part) = with_rods(2, |part| {
+        let flat = Shape::Block {
+            width_mm: 12.0,
+            depth_mm: 14.0,
+            height_mm: 5.0,
+        };
+        part.geometry = Arc::new(measure_typed(&flat).unwrap());
+        part.shape = flat;
+    });
+    let arranged = |listed: &str| {
+        let mut catalogue = Catalogue::clone(&working.catalogue);
+        let feedstock = plan.part(part).unwrap().feedstock.clone();
+        let mine = &mut catalogue.feedstocks.get_mut(&feedstock).unwrap().1;
+        Arc::make_mut(mine).setter_materials = vec![listed.to_owned()];
+        let set = Arrangement::new(&plan, &Arc::new(catalogue), GAPS).unwrap();
+        let effort = Effort {
+            evaluations: 100_000,
+            seed: 1,
+            islands: 1,
+        };
+        rearrange(set, effort, &Watch::default(), &|_| Vec::new(), &|_| ()).unwrap()
+    };
+    let setter = &plan.levels().next().unwrap().1.setter;
+    let setter = working.catalogue.setter(setter).unwrap();
+    let support = plan.placements().next().unwrap().1.support.clone();
+    let support = support.map(|id| working.catalogue.support(&id).unwrap().material.clone());
+    let under = support.unwrap_or(
+        setter
+            .face_material
+            .clone()
+            .unwrap_or(setter.material.clone()),
+    );
+    assert_eq!(rods(&arranged(&under).plan, part), 2);
+    let found = arranged("none of these");
+    assert_eq!(rods(&found.plan, part), 0);
+    let said = found
+        .left_out
+        .iter()
+        .find(|l| l.name.starts_with("rod"))
+        .unwrap();
+    assert!(
+        said.sentence().contains("does not go onto"),
+        "{}",
+        said.sentence()
+    );
+}
