@@ -8,7 +8,7 @@ use crate::load::{Item, Plan};
 use crate::part::{Part, PartId};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{CollapsingHeader, ComboBox, Grid, Label, Ui};
+use egui::{CollapsingHeader, ComboBox, Label, Ui};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -43,15 +43,14 @@ impl ArrangeTurns {
         CollapsingHeader::new(ways::own_turns(own))
             .id_salt("turns of parts")
             .show(ui, |ui| {
-                Grid::new("turns of parts").num_columns(2).show(ui, |ui| {
-                    for part in parts {
-                        let label = ui.add(Label::new(&part.name).truncate());
+                for part in parts {
+                    ui.horizontal(|ui| {
                         let mut turning = self.parts.get(&part.id).copied();
                         let word = |turning: Option<Turning>| match turning {
                             Some(turning) => turning_word(turning),
                             None => say::label("As all"),
                         };
-                        ComboBox::from_id_salt(("turns of", part.id.0))
+                        let list = ComboBox::from_id_salt(("turns of", part.id.0))
                             .selected_text(word(turning))
                             .width(theme::SIDE * 0.5)
                             .show_ui(ui, |ui| {
@@ -59,16 +58,15 @@ impl ArrangeTurns {
                                 for one in std::iter::once(None).chain(all) {
                                     ui.selectable_value(&mut turning, one, word(one));
                                 }
-                            })
-                            .response
-                            .labelled_by(label.id);
+                            });
+                        let label = ui.add(Label::new(&part.name).truncate());
+                        list.response.labelled_by(label.id);
                         match turning {
                             Some(turning) => self.parts.insert(part.id, turning),
                             None => self.parts.remove(&part.id),
                         };
-                        ui.end_row();
-                    }
-                });
+                    });
+                }
             });
     }
 }

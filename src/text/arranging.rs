@@ -304,6 +304,9 @@ pub fn at_work(word: &str) -> String {
 
 /// The same with how many places are tried so far.
 pub fn at_work_and_tried(word: &str, tried: u64) -> String {
+    if tried == 0 {
+        return at_work(word);
+    }
     say(format!("{word}… {} places tried", thousands(tried)))
 }
 
@@ -354,7 +357,7 @@ pub fn best_so_far(
 ) -> String {
     let shares = shares.map(|[fill, most]| {
         format!(
-            ", {} of their usable area; at most {} goes there",
+            "; they take {} of the usable area there, at most {} could be taken",
             percent(fill),
             ceiling(most)
         )

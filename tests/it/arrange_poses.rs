@@ -8,7 +8,7 @@ use setterwright::arrange::{
 use setterwright::catalogue::Catalogue;
 use setterwright::document::arranging::{Arranged, ToArrange, arrange_plan};
 use setterwright::files::{self, Working};
-use setterwright::load::{Edit, Item, Lot, LotId, PlacementId, Plan};
+use setterwright::load::{Edit, Item, Lot, LotId, PartRecords, PlacementId, Plan};
 use setterwright::part::{Drawn, Part, PartId, Rest, Shape, measure_typed};
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -36,8 +36,16 @@ fn with_rods(count: u32, change: impl Fn(&mut Part)) -> (Arc<Plan>, Working, Par
     part.drawn = Drawn::Green;
     change(&mut part);
     let id = part.id;
-    // With what is on record of the demo's lot.
+    // With what is on record of the demo's lot, weighed nearly free of what the first step takes out.
+    let masses = PartRecords::new(&part, &working.catalogue)
+        .unwrap()
+        .masses(1.0)
+        .unwrap();
+    let [green_g, out_g] = [masses.green_g, masses.first_step_g].map(|g| g * f64::from(count));
     let lot = Lot {
+        green_g: Some(green_g),
+        dry_g: Some(green_g - 0.9 * out_g),
+        previous_dry_g: Some(green_g - 0.9 * out_g),
         id: LotId(id.0 + 1),
         name: "rods".to_owned(),
         part: id,

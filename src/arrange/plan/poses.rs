@@ -125,47 +125,51 @@ impl Arrangement {
         all
     }
 
-    /// The same with parts laid on other faces, one for each way in which that makes something
-    /// smaller; and the least number of setters by area however the parts lie.
-    pub(super) fn laid(&self) -> (Vec<Arrangement>, Option<usize>) {
-        let ways = self.ways();
+    /// The same with parts laid on other faces, but for `refused`, so that something gets smaller;
+    /// none where nothing does.
+    pub(super) fn laid(&self, smallest: Smallest, refused: &[(PartId, Rest)]) -> Option<Laid> {
+        if smallest == Smallest::Height && self.wish.scope != Scope::Everything {
+            return None;
+        }
         let head_mm = self.wish.keep.head_mm;
-        let mut tried: Vec<Vec<Edit>> = vec![Vec::new()];
-        for smallest in Smallest::ALL {
-            if smallest == Smallest::Height && self.wish.scope != Scope::Everything {
-                continue;
-            }
-            let size = |takes: Takes| smallest.of(takes, head_mm);
-            let best = |ways: &Ways| {
-                let least = ways
-                    .others
-                    .iter()
-                    .min_by(|a, b| size(a.1).total_cmp(&size(b.1)));
-                let (lying, takes) = least?;
-                (size(*takes) < LESS * size(ways.now)).then(|| edit(ways.part, lying))
-            };
-            let edits: Vec<Edit> = ways.iter().filter_map(best).collect();
-            if !tried.contains(&edits) {
-                tried.push(edits);
+        let size = |takes: Takes| smallest.of(takes, head_mm);
+        let rests = self.least_of(&size, LESS, refused);
+        let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
+        let set = (!rests.is_empty()).then(|| self.set_up(only(edits.collect())))?;
+        let rests = rests.iter().map(|(part, lying)| (*part, lying.rest));
+        Some(Laid {
+            rests: rests.collect(),
+            set: set?,
+        })
+    }
+
+    /// The least number of setters by area, however the parts lie.
+    pub(super) fn least_setters_laid(&self) -> Option<usize> {
+        let rests = self.least_of(&|takes| takes.area_mm2, 1.0, &[]);
+        let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
+        let set = self.set_up(only(edits.collect()))?;
+        Some(set.least_setters().min(self.least_setters()))
+    }
+
+    /// For each part the pose in which it is smallest, if that is less than so much of what it is.
+    fn least_of(
+        &self,
+        size: &dyn Fn(Takes) -> f64,
+        less: f64,
+        refused: &[(PartId, Rest)],
+    ) -> Vec<(PartId, &Lying)> {
+        let mut all = Vec::new();
+        for ways in self.ways() {
+            let may = |one: &&(&Lying, Takes)| !refused.contains(&(ways.part, one.0.rest));
+            let may = ways.others.iter().filter(may);
+            let least = may.min_by(|a, b| size(a.1).total_cmp(&size(b.1)));
+            if let Some((lying, takes)) = least
+                && size(*takes) < less * size(ways.now)
+            {
+                all.push((ways.part, *lying));
             }
         }
-        let anew = |edits: Vec<Edit>| {
-            self.set_up(Furnished {
-                edits,
-                seeds: Vec::new(),
-            })
-        };
-        let bound = ways.iter().map(|ways| {
-            let least = ways
-                .others
-                .iter()
-                .min_by(|a, b| a.1.area_mm2.total_cmp(&b.1.area_mm2));
-            let less = least.filter(|(_, takes)| takes.area_mm2 < ways.now.area_mm2);
-            less.map(|(lying, _)| edit(ways.part, lying))
-        });
-        let bound: Vec<Edit> = bound.flatten().collect();
-        let bound = anew(bound).map(|set| set.least_setters());
-        (tried.into_iter().skip(1).filter_map(anew).collect(), bound)
+        all
     }
 
     /// What was laid on another face in the plan that this is of, in words.
@@ -185,6 +189,19 @@ impl Arrangement {
             ))
         });
         all.collect()
+    }
+}
+
+/// A task with parts laid on other faces, and which.
+pub(super) struct Laid {
+    pub set: Arrangement,
+    pub rests: Vec<(PartId, Rest)>,
+}
+
+fn only(edits: Vec<Edit>) -> Furnished {
+    Furnished {
+        edits,
+        seeds: Vec::new(),
     }
 }
 

@@ -5,12 +5,14 @@ use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
 use super::layout::{DROPS, Kept};
 use super::outcome::set_up_anew;
+use super::poses::Smallest;
 use super::weights::LEAST_GAIN;
 use super::{
     Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
     waiting,
 };
 use crate::load::{Edit, LevelId, Plan};
+use crate::part::{PartId, Rest};
 use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, PoisonError};
@@ -29,6 +31,7 @@ const ANEW: u64 = 2;
 pub(super) struct Way {
     pub words: Vec<String>,
     pub levels: BTreeSet<LevelId>,
+    pub parts: BTreeSet<PartId>,
     /// What each piece was taken out for.
     pub dropped: BTreeMap<usize, String>,
 }
@@ -39,6 +42,7 @@ impl Way {
             self.words.push(trouble.words.clone());
         }
         self.levels.extend(&trouble.levels);
+        self.parts.extend(&trouble.parts);
         for id in &trouble.placements {
             self.levels.extend(plan.placement(*id).map(|(l, _)| l.id));
         }
@@ -105,6 +109,7 @@ pub fn rearrange(
         best: None,
         last: None,
         in_the_way: Vec::new(),
+        parts_met: BTreeSet::new(),
         evaluations: 0,
     };
     search.run(Arc::clone(&set), effort)?;
@@ -123,6 +128,8 @@ struct Search<'a> {
     /// The last task of which nothing was kept.
     last: Option<(Arc<Arrangement>, Way)>,
     in_the_way: Vec<String>,
+    /// Parts that something was found of.
+    parts_met: BTreeSet<PartId>,
     evaluations: u64,
 }
 
@@ -194,6 +201,7 @@ impl Search<'_> {
     }
 
     fn tell(&mut self, way: &Way) {
+        self.parts_met.extend(&way.parts);
         for words in &way.words {
             if !self.in_the_way.contains(words) {
                 self.in_the_way.push(words.clone());
@@ -256,16 +264,34 @@ impl Search<'_> {
             evaluations: effort.evaluations / ANEW,
             ..effort
         };
-        let (laid, least) = set.laid();
-        let bound = least.map_or(bound, |least| bound.min(least));
-        for set in laid {
-            if self.watch.cancelled() {
-                break;
+        let bound = set
+            .least_setters_laid()
+            .map_or(bound, |least| bound.min(least));
+        let (mut refused, mut tried) = (Vec::new(), Vec::new());
+        for smallest in Smallest::ALL {
+            for _ in 0..=AGAIN {
+                let Some(laid) = set.laid(smallest, &refused) else {
+                    break;
+                };
+                if self.watch.cancelled() || tried.contains(&laid.rests) {
+                    break;
+                }
+                // What the judge has against a part as it lies there needs no search.
+                self.parts_met = (self.judge)(&laid.set.plan)
+                    .into_iter()
+                    .flat_map(|t| t.parts)
+                    .collect();
+                let met = |one: &(PartId, Rest)| self.parts_met.contains(&one.0);
+                if !laid.rests.iter().any(met) {
+                    let set = Arc::new(laid.set);
+                    // Where that cannot be searched, what was found stays.
+                    let _ = self.run(Arc::clone(&set), half);
+                    self.with_levels_anew(&set, half, bound);
+                }
+                let met = |one: &&(PartId, Rest)| self.parts_met.contains(&one.0);
+                refused.extend(laid.rests.iter().filter(met));
+                tried.push(laid.rests);
             }
-            let set = Arc::new(set);
-            // Where that cannot be searched, what was found stays.
-            let _ = self.run(Arc::clone(&set), half);
-            self.with_levels_anew(&set, half, bound);
         }
         bound
     }
