@@ -44,11 +44,14 @@ pub fn arrange_by(
     effort: Effort,
     watch: &Watch,
 ) -> Result<Answer, Fault> {
-    let setup = Arc::new(Setup::new(task, rules)?);
     // What an earlier search left belongs to another task.
     if let Ok(mut shown) = watch.best.lock() {
         *shown = None;
     }
+    let Some(setup) = Setup::new(task, rules, watch)? else {
+        return Ok(Answer::default());
+    };
+    let setup = Arc::new(setup);
     let count = effort.islands.max(1);
     let mut islands = (0..count as u64)
         .map(|k| {

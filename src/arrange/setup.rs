@@ -7,11 +7,12 @@ use super::island::Pose;
 use super::mates::LEAST;
 use super::rules::Rules;
 use super::shape::{area, area2, bounds, grown, keyhole, map, rings, shrunk};
-use super::task::{Answer, Fault, Goal, Ground, Placed, Task, Turns};
+use super::task::{Answer, Fault, Goal, Ground, Kind, Placed, Task, Turns, Watch};
 use crate::geometry::outline::perimeter;
 use crate::geometry::pose::cos_sin_deg;
 use crate::geometry::{P2, Shape};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The short side of the first field in the search's scale; f32 is good to 1e-5 there.
 const SHORT_SIDE: f64 = 100.0;
@@ -257,8 +258,129 @@ fn ring_shape(outer: Vec<P2>) -> Shape {
     }
 }
 
+/// What the making of kinds goes by.
+struct Lengths {
+    /// Search scale to the caller's.
+    scale: f64,
+    /// Half the clearance, mm.
+    half: f64,
+    /// Area of the smallest part, mm²: smaller bores hold nothing.
+    smallest: f64,
+}
+
+impl Lengths {
+    /// A kind made ready; none where its outline cannot be used.
+    fn kind(&self, k: &Kind, within: Option<Vec<P2>>) -> Option<KindSetup> {
+        let Lengths {
+            scale,
+            half,
+            smallest,
+        } = *self;
+        let b = bounds(&k.outline.outer);
+        let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+        let local = map(&k.outline, |p| {
+            [(p[0] - centre[0]) * scale, (p[1] - centre[1]) * scale]
+        });
+        let mut big = grown(&local, half * scale + TINY);
+        big.holes
+            .retain(|h| area2(h).abs() / 2.0 > smallest * scale * scale);
+        let ring = if big.holes.is_empty() {
+            big.outer.clone()
+        } else {
+            keyhole(&big, 4.0 * TINY)
+        };
+        let body = Body::new(&ring).or_else(|| Body::new(&big.outer))?;
+        let (any, first, all) = steps(&k.turns, &k.outline.outer);
+        let rad = |v: &[f64]| {
+            v.iter()
+                .map(|t| t.to_radians() as f32)
+                .collect::<Vec<f32>>()
+        };
+        let bb = body.bounds();
+        let sides = sides(&local, half * scale + TINY + SIDES);
+        let angles = if all.is_empty() { &first } else { &all };
+        Some(KindSetup {
+            turned: (rad(angles).iter().filter(|_| !any))
+                .map(|a| Arc::new(turned(&sides, *a)))
+                .collect(),
+            around: rings(&local).map(|ring| perimeter(ring)).sum::<f64>() as f32,
+            sides,
+            middle: [(bb[0] + bb[2]) / 2.0, (bb[1] + bb[3]) / 2.0],
+            bores: (local.holes.iter())
+                .map(|ring| {
+                    let b = bounds(ring);
+                    [((b[0] + b[2]) / 2.0) as f32, ((b[1] + b[3]) / 2.0) as f32]
+                })
+                .collect(),
+            hull: body.hull(),
+            centre,
+            // A pair weighs by the fourth root of the product of their areas: better on the mean of
+            // strips and own loads than the eighth (measured, DEVELOPERS.md).
+            weight: libm::powf(body.hull_area(), 0.5),
+            root: libm::powf(body.hull_area(), 0.25),
+            soft: body.diameter() * 0.01,
+            diameter: body.diameter(),
+            least_side: (bb[2] - bb[0]).min(bb[3] - bb[1]),
+            area: body.area(),
+            any,
+            within: within.map(|ring| {
+                let ring = map(&ring_shape(ring), |p| [p[0] * scale, p[1] * scale]);
+                // Less than a part is grown by: what a corner's arc stands out is no room.
+                let big = grown(&ring, half * scale * WITHIN).outer;
+                Surface::Polygon(big.iter().map(|p| [p[0] as f32, p[1] as f32]).collect())
+            }),
+            degrees: if all.is_empty() {
+                first.clone()
+            } else {
+                all.clone()
+            },
+            first: rad(&first),
+            all: rad(&all),
+            body,
+        })
+    }
+}
+
+/// Does so many things on two threads, in the order of their numbers; none where that was
+/// cancelled. Bodies take most of the time before the first layout.
+///
+/// # Errors
+/// The collision library gave up.
+fn in_parallel<T: Send>(
+    count: usize,
+    watch: &Watch,
+    make: impl Fn(usize) -> T + Sync,
+) -> Result<Option<Vec<T>>, Fault> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut made = Vec::new();
+        while !watch.cancelled() {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count {
+                break;
+            }
+            made.push((index, make(index)));
+        }
+        made
+    };
+    let both = std::thread::scope(|scope| {
+        let threads = [scope.spawn(work), scope.spawn(work)];
+        threads.map(|thread| thread.join())
+    });
+    let mut all = Vec::with_capacity(count);
+    for made in both {
+        all.extend(made.map_err(|_| Fault::Broken)?);
+    }
+    all.sort_by_key(|(index, _)| *index);
+    Ok((all.len() == count).then(|| all.into_iter().map(|(_, made)| made).collect()))
+}
+
 impl Setup {
-    pub fn new(task: &Task, rules: &Rules) -> Result<Setup, Fault> {
+    /// Makes a task ready; none where that was cancelled.
+    ///
+    /// # Errors
+    /// See [`Fault`].
+    pub fn new(task: &Task, rules: &Rules, watch: &Watch) -> Result<Option<Setup>, Fault> {
         check_numbers(task)?;
         if !rules.sound(task) {
             return Err(Fault::Rules);
@@ -278,72 +400,21 @@ impl Setup {
             .iter()
             .map(|k| area(&k.outline))
             .fold(f64::MAX, f64::min);
+        let lengths = Lengths {
+            scale,
+            half,
+            smallest,
+        };
+        let made = in_parallel(task.kinds.len(), watch, |index| {
+            let kind = task.kinds.get(index)?;
+            lengths.kind(kind, rules.within.get(index).cloned().flatten())
+        });
+        let Some(made) = made? else {
+            return Ok(None);
+        };
         let mut kinds = Vec::new();
-        for (index, k) in task.kinds.iter().enumerate() {
-            let b = bounds(&k.outline.outer);
-            let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
-            let local = map(&k.outline, |p| {
-                [(p[0] - centre[0]) * scale, (p[1] - centre[1]) * scale]
-            });
-            let mut big = grown(&local, half * scale + TINY);
-            big.holes
-                .retain(|h| area2(h).abs() / 2.0 > smallest * scale * scale);
-            let ring = if big.holes.is_empty() {
-                big.outer.clone()
-            } else {
-                keyhole(&big, 4.0 * TINY)
-            };
-            let body = Body::new(&ring)
-                .or_else(|| Body::new(&big.outer))
-                .ok_or(Fault::Outline { kind: index })?;
-            let (any, first, all) = steps(&k.turns, &k.outline.outer);
-            let rad = |v: &[f64]| {
-                v.iter()
-                    .map(|t| t.to_radians() as f32)
-                    .collect::<Vec<f32>>()
-            };
-            let bb = body.bounds();
-            let sides = sides(&local, half * scale + TINY + SIDES);
-            let angles = if all.is_empty() { &first } else { &all };
-            kinds.push(KindSetup {
-                turned: (rad(angles).iter().filter(|_| !any))
-                    .map(|a| Arc::new(turned(&sides, *a)))
-                    .collect(),
-                around: rings(&local).map(|ring| perimeter(ring)).sum::<f64>() as f32,
-                sides,
-                middle: [(bb[0] + bb[2]) / 2.0, (bb[1] + bb[3]) / 2.0],
-                bores: (local.holes.iter())
-                    .map(|ring| {
-                        let b = bounds(ring);
-                        [((b[0] + b[2]) / 2.0) as f32, ((b[1] + b[3]) / 2.0) as f32]
-                    })
-                    .collect(),
-                hull: body.hull(),
-                centre,
-                // A pair weighs by the fourth root of the product of their areas: better on the mean of
-                // strips and own loads than the eighth (measured, DEVELOPERS.md).
-                weight: libm::powf(body.hull_area(), 0.5),
-                root: libm::powf(body.hull_area(), 0.25),
-                soft: body.diameter() * 0.01,
-                diameter: body.diameter(),
-                least_side: (bb[2] - bb[0]).min(bb[3] - bb[1]),
-                area: body.area(),
-                any,
-                within: rules.within.get(index).cloned().flatten().map(|ring| {
-                    let ring = map(&ring_shape(ring), |p| [p[0] * scale, p[1] * scale]);
-                    // Less than a part is grown by: what a corner's arc stands out is no room.
-                    let big = grown(&ring, half * scale * WITHIN).outer;
-                    Surface::Polygon(big.iter().map(|p| [p[0] as f32, p[1] as f32]).collect())
-                }),
-                degrees: if all.is_empty() {
-                    first.clone()
-                } else {
-                    all.clone()
-                },
-                first: rad(&first),
-                all: rad(&all),
-                body,
-            });
+        for (index, kind) in made.into_iter().enumerate() {
+            kinds.push(kind.ok_or(Fault::Outline { kind: index })?);
         }
         let mut fields = Vec::new();
         for (index, f) in task.fields.iter().enumerate() {
@@ -415,7 +486,7 @@ impl Setup {
                 area: (field_area(f, half) * scale * scale) as f32 - covered,
             });
         }
-        Ok(Setup {
+        Ok(Some(Setup {
             task: task.clone(),
             rules: rules.clone(),
             worth: rules.worth(task.parts.len()),
@@ -435,7 +506,7 @@ impl Setup {
                 .all(|w: &[FieldSetup]| w[0].accepts == w[1].accepts && w[0].area == w[1].area),
             fields,
             least_fields: super::bound::least_fields(task),
-        })
+        }))
     }
 
     pub fn kind(&self, i: usize) -> &KindSetup {

@@ -248,9 +248,11 @@ mod tests {
         for ground in grounds {
             let mut task = mixed(1);
             task.fields[0].ground = ground;
-            let setup = Arc::new(Setup::new(&task, &Rules::default()).unwrap());
-            let mut island = Island::new(setup, 1);
             let watch = Watch::default();
+            let setup = Setup::new(&task, &Rules::default(), &watch)
+                .unwrap()
+                .unwrap();
+            let mut island = Island::new(Arc::new(setup), 1);
             island.construct(&watch);
             // It is a task in which not all goes in.
             island.run(400_000, &watch);
