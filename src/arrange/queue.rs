@@ -46,6 +46,26 @@ pub struct Filled<L> {
     pub load: L,
 }
 
+/// What is done with the runs, to be told on the way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// A run was filled.
+    Made {
+        /// From 1.
+        run: usize,
+        /// Its group.
+        group: usize,
+        /// Pieces in it.
+        pieces: u32,
+        /// Pieces that are in no run yet.
+        left: u32,
+    },
+    /// Runs are taken apart into the room of others.
+    Fewer,
+    /// Late pieces change places with later ones.
+    Timely,
+}
+
 /// Fills loads.
 pub trait Filler {
     /// A filled load.
@@ -56,6 +76,8 @@ pub trait Filler {
     fn add(&mut self, of: &Filled<Self::Load>, more: &[Share]) -> Option<Filled<Self::Load>>;
     /// Whether to stop with what there is.
     fn cancelled(&self) -> bool;
+    /// Is told how far it is.
+    fn told(&mut self, _: Step) {}
 }
 
 /// One run.
@@ -144,8 +166,12 @@ pub fn queue<F: Filler>(
         },
     };
     making.construct(filler);
-    making.fewer(filler);
-    making.timely(filler);
+    if making.out.runs.len() > 1 {
+        filler.told(Step::Fewer);
+        making.fewer(filler);
+        filler.told(Step::Timely);
+        making.timely(filler);
+    }
     making.reorder();
     making.out
 }
@@ -238,6 +264,12 @@ impl<L: Clone> Making<'_, L> {
                     *left = left.saturating_sub(*pieces);
                 }
             }
+            filler.told(Step::Made {
+                run: self.out.runs.len() + 1,
+                group,
+                pieces: filled.taken.iter().map(|(_, n)| *n).sum(),
+                left: self.left.iter().sum(),
+            });
             let run_min = self.groups.get(group).map_or(0.0, |g| g.run_min);
             self.out.runs.push(QueuedRun {
                 group,
