@@ -8,10 +8,10 @@ use super::wake;
 use crate::catalogue::when;
 use crate::document::arranging::MOST_SEED;
 use crate::document::backlog::{
-    Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue,
+    Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue, look_at,
 };
 use crate::document::{Budget, Document, Finished};
-use crate::files::{self, MOST_TURNAROUND_MIN};
+use crate::files::{self, JobRead, JobsRead, MOST_TURNAROUND_MIN};
 use crate::text::app as say;
 use crate::text::backlog_board as words;
 use crate::text::queueing;
@@ -21,6 +21,9 @@ use std::time::Duration;
 
 /// How often the job is looked at.
 const LOOK: Duration = Duration::from_millis(50);
+/// Most jobs that are listed (assumed: nobody reads more).
+const MOST_SHOWN: usize = 200;
+
 fn budget_word(budget: Budget) -> String {
     words::hard(budget.word(), budget.a_filling())
 }
@@ -29,17 +32,18 @@ fn budget_word(budget: Budget) -> String {
 #[derive(Default)]
 pub struct BacklogBoard {
     file: Option<PathBuf>,
+    read: JobsRead,
     start: String,
     turnaround_min: f64,
     budget: Budget,
     seed: Option<u64>,
+    keep_posts: bool,
     work: Option<Queueing>,
 }
 
 impl BacklogBoard {
     fn is_table(&self) -> bool {
-        let end = self.file.as_deref().and_then(Path::extension);
-        end.is_some_and(|end| end.eq_ignore_ascii_case("csv"))
+        self.file.as_deref().is_some_and(files::is_table)
     }
 }
 
@@ -49,11 +53,33 @@ impl App {
         self.backlog.work.as_ref().is_some_and(Queueing::is_running)
     }
 
-    /// Takes a backlog file; nothing is read before the search begins.
+    /// Takes a backlog file, and shows its jobs.
     pub(super) fn take_backlog(&mut self, path: PathBuf) {
         self.backlog.file = Some(path);
         self.backlog.work = None;
         self.view.board = Board::Backlog;
+        self.read_backlog();
+    }
+
+    /// Reads the jobs for showing; they are read anew when the loads are made.
+    fn read_backlog(&mut self) {
+        let Some(file) = &self.backlog.file else {
+            return;
+        };
+        let open = self.backlog.is_table().then(|| self.open_base());
+        let folder = self.shop.as_ref().map(|(_, shop)| shop);
+        self.backlog.read = look_at(file, open.as_ref(), folder);
+    }
+
+    /// The open load as a base load.
+    fn open_base(&self) -> Base {
+        let folder = self.path.as_deref().and_then(Path::parent);
+        Base {
+            name: self.doc.title(),
+            plan: self.doc.history.to_save(),
+            working: self.working.clone(),
+            folder: folder.unwrap_or(Path::new("")).to_owned(),
+        }
     }
 
     pub(super) fn poll_queueing(&self, ctx: &Context) {
@@ -69,17 +95,10 @@ impl App {
         }
         let typed = self.backlog.start.trim();
         let start = when::moment(typed).ok_or_else(|| words::start_wanted(typed))?;
-        let plan = self.doc.history.to_save();
-        let folder = self.path.as_deref().and_then(Path::parent);
         Ok(Some(ForTable {
             start,
             turnaround_min: self.backlog.turnaround_min,
-            base: Base {
-                name: self.doc.title(),
-                plan,
-                working: self.working.clone(),
-                folder: folder.unwrap_or(Path::new("")).to_owned(),
-            },
+            base: self.open_base(),
         }))
     }
 
@@ -87,6 +106,7 @@ impl App {
         let Some(file) = self.backlog.file.clone() else {
             return;
         };
+        self.read_backlog();
         match self.for_table() {
             Err(sentence) => self.message = sentence,
             Ok(table) => {
@@ -95,6 +115,8 @@ impl App {
                     table,
                     evaluations: self.backlog.budget.a_filling(),
                     seed: self.backlog.seed.unwrap_or(1),
+                    anew: !self.backlog.keep_posts,
+                    weights: self.arranging.weights,
                     shop: self.shop.as_ref().map(|(_, shop)| shop.clone()),
                 };
                 self.backlog.work = Some(asked.start(wake(ctx)));
@@ -112,7 +134,8 @@ impl App {
         };
         let title = plan.title.clone();
         self.working = working;
-        self.replace(Document::new(plan, None), None);
+        // It is in no file yet: closing it asks.
+        self.replace(Document::recovered(plan, None), None);
         self.view.board = Board::Load;
         self.message = words::run_opened(&title);
     }
@@ -161,6 +184,7 @@ impl App {
                 if let Some(finished) = &finished {
                     came_of_it(ui, finished, actions);
                 }
+                jobs_read(ui, &self.backlog.read);
             });
     }
 
@@ -196,6 +220,10 @@ impl App {
             let seed = form.seed.get_or_insert(1);
             ui.add(DragValue::new(seed).range(1..=MOST_SEED))
                 .labelled_by(label.id);
+            ui.checkbox(&mut form.keep_posts, say::label("Keep the posts"))
+                .on_hover_text(words::keep_posts_hint());
+            let tokens = Tokens::of(ui.ctx());
+            ui.label(RichText::new(words::weights_hint()).color(tokens.weak));
         });
     }
 
@@ -229,6 +257,55 @@ impl App {
     }
 }
 
+/// The jobs as they stand in the file, each with what is wrong with it.
+fn jobs_read(ui: &mut Ui, read: &JobsRead) {
+    if let Some(fault) = &read.fault {
+        ui.add(egui::Label::new(fault).wrap());
+    }
+    if read.rows.is_empty() {
+        return;
+    }
+    let faults = read.rows.iter().filter(|row| row.fault.is_some()).count();
+    ui.strong(words::jobs_read(read.rows.len(), faults));
+    // Where there are too many to look at, those with a fault come first.
+    let mut shown: Vec<&JobRead> = read.rows.iter().collect();
+    if shown.len() > MOST_SHOWN {
+        shown.sort_by_key(|row| row.fault.is_none());
+    }
+    Grid::new("jobs of the backlog")
+        .num_columns(7)
+        .striped(true)
+        .min_row_height(0.0)
+        .show(ui, |ui| {
+            let headings = [
+                "Lot",
+                "Part",
+                "Pieces",
+                "Feedstock",
+                "Due",
+                "Cleared",
+                "Fault",
+            ];
+            for heading in headings {
+                ui.label(RichText::new(say::label(heading)).small());
+            }
+            ui.end_row();
+            for row in shown.iter().take(MOST_SHOWN) {
+                for cell in [&row.lot, &row.part, &row.count, &row.feedstock, &row.due] {
+                    ui.label(cell);
+                }
+                ui.label(words::cleared(row.cleared, &row.ready));
+                if let Some(fault) = &row.fault {
+                    ui.label(RichText::new(words::at(&row.place, fault)).strong());
+                }
+                ui.end_row();
+            }
+        });
+    if shown.len() > MOST_SHOWN {
+        ui.label(words::more_jobs(shown.len() - MOST_SHOWN));
+    }
+}
+
 fn made(finished: &Finished<QueuedOrNot>) -> Option<&QueuedRuns> {
     finished.result.as_ref().ok()?.as_ref().ok()
 }
@@ -247,30 +324,34 @@ fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<A
         Ok(Ok(made)) => made,
     };
     ui.strong(queueing::runs(made.list.len(), made.runs.least()));
-    let (late, most_min) = made.lateness;
-    let in_none = made.left.iter().map(|job| job.pieces).sum();
-    wrapped(ui, queueing::lateness(late, most_min, in_none));
+    wrapped(ui, made.lateness.sentence());
+    for short in &made.short {
+        wrapped(ui, short.clone());
+    }
     for listed in &made.list {
         ui.separator();
-        run(ui, listed, actions);
+        run(ui, listed, made.anew, actions);
     }
     if !made.left.is_empty() {
         ui.separator();
         ui.strong(queueing::left_over());
         for job in &made.left {
-            let line = queueing::left(&job.lot, &job.part, job.pieces, &job.why);
-            wrapped(ui, line.trim().to_owned());
+            wrapped(ui, job.line().trim().to_owned());
         }
     }
     ui.separator();
     let tokens = Tokens::of(ui.ctx());
     let how = RichText::new(queueing::how_counted()).color(tokens.weak);
     ui.add(egui::Label::new(how).wrap());
+    if made.list.iter().any(|listed| listed.run.trap.is_some()) {
+        let how = RichText::new(queueing::how_carried()).color(tokens.weak);
+        ui.add(egui::Label::new(how).wrap());
+    }
 }
 
 /// One run: when, on what, what is in it, and the button that opens it.
-fn run(ui: &mut Ui, listed: &Listed, actions: &mut Vec<Action>) {
-    let (run, counts) = (&listed.run, listed.counts);
+fn run(ui: &mut Ui, listed: &Listed, anew: bool, actions: &mut Vec<Action>) {
+    let (run, judged) = (&listed.run, &listed.judged);
     ui.horizontal_wrapped(|ui| {
         ui.strong(queueing::run(run.number, &run.base, &run.start, &run.end));
         let name = words::open_run(run.number);
@@ -281,10 +362,16 @@ fn run(ui: &mut Ui, listed: &Listed, actions: &mut Vec<Action>) {
         }
     });
     let pieces = run.lots.iter().map(|lot| lot.pieces).sum();
-    let filled = queueing::filled(pieces, run.setters, run.fill, run.levels_left_out);
-    ui.add(egui::Label::new(filled.trim()).wrap());
-    let counts = words::counts(counts.stops, counts.cautions, counts.missing);
-    ui.add(egui::Label::new(counts).wrap());
+    let filled = queueing::filled(pieces, run.coupons, run.setters, run.fill);
+    let levels = queueing::levels(run.levels, run.height_mm, anew);
+    let trap = run.trap.map(|trap| trap.sentence());
+    let counts = judged.counts;
+    let named = queueing::names(&judged.stops);
+    let counts = words::counts(counts.stops, &named, counts.cautions, counts.missing);
+    let lines = [Some(filled), Some(levels), trap, Some(counts)];
+    for line in lines.into_iter().flatten() {
+        ui.add(egui::Label::new(line.trim()).wrap());
+    }
     Grid::new(("run of the backlog", run.number))
         .num_columns(4)
         .striped(true)

@@ -63,12 +63,12 @@ pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
     Aims, Arrangement, Figures, First, Furniture, Judge, Keep, LeftOut, Longer, Lying,
     MOST_PRIORITY, NotAWeight, NotRearranged, OneMore, Order, Rearranged, Scope, SoFar, Term,
-    Trouble, Turning, Weighed, Weight, Weights, Why, Wish, rearrange, setters_in_use, waiting,
-    waiting_of,
+    Trouble, Turning, Weighed, Weight, Weights, Why, Wish, rearrange, set_up_anew, setters_in_use,
+    waiting, waiting_of,
 };
 pub use proof::{Least, prove};
 pub use queue::{
-    Filled, Filler, Group, LeftOver, Queue, QueuedRun, Share, Wanted, late_min, queue,
+    Filled, Filler, Group, LeftOver, Queue, QueuedRun, Share, Step, Wanted, late_min, queue,
 };
 pub use rules::{Rules, obeys};
 pub use runs::{Calendar, Due, Run, Runs, arrange_runs, least_runs};

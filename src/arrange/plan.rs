@@ -17,7 +17,7 @@ mod zones;
 
 pub use aims::{Aims, First, Furniture, MOST_PRIORITY};
 pub use figures::{Figures, SoFar, setters_in_use};
-pub use outcome::Rearranged;
+pub use outcome::{Rearranged, set_up_anew};
 pub use poses::Lying;
 pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;

@@ -46,6 +46,26 @@ pub struct Filled<L> {
     pub load: L,
 }
 
+/// What is done with the runs, to be told on the way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Step {
+    /// A run was filled.
+    Made {
+        /// From 1.
+        run: usize,
+        /// Its group.
+        group: usize,
+        /// Pieces in it.
+        pieces: u32,
+        /// Pieces that are in no run yet.
+        left: u32,
+    },
+    /// Runs are taken apart into the room of others.
+    Fewer,
+    /// Late pieces change places with later ones.
+    Timely,
+}
+
 /// Fills loads.
 pub trait Filler {
     /// A filled load.
@@ -56,6 +76,8 @@ pub trait Filler {
     fn add(&mut self, of: &Filled<Self::Load>, more: &[Share]) -> Option<Filled<Self::Load>>;
     /// Whether to stop with what there is.
     fn cancelled(&self) -> bool;
+    /// Is told how far it is.
+    fn told(&mut self, _: Step) {}
 }
 
 /// One run.
@@ -97,7 +119,7 @@ pub struct Queue<L> {
 
 /// Most runs that are made (assumed: two months of one furnace).
 const MOST_RUNS: usize = 60;
-/// Most classes of due times in one load; what is due later is one class (assumed).
+/// Most classes of due time and priority in one load; what goes later is one class (assumed).
 const CLASSES: usize = 4;
 /// Most exchanges that are tried against lateness (assumed).
 const EXCHANGES: usize = 12;
@@ -144,8 +166,12 @@ pub fn queue<F: Filler>(
         },
     };
     making.construct(filler);
-    making.fewer(filler);
-    making.timely(filler);
+    if making.out.runs.len() > 1 {
+        filler.told(Step::Fewer);
+        making.fewer(filler);
+        filler.told(Step::Timely);
+        making.timely(filler);
+    }
     making.reorder();
     making.out
 }
@@ -238,6 +264,12 @@ impl<L: Clone> Making<'_, L> {
                     *left = left.saturating_sub(*pieces);
                 }
             }
+            filler.told(Step::Made {
+                run: self.out.runs.len() + 1,
+                group,
+                pieces: filled.taken.iter().map(|(_, n)| *n).sum(),
+                left: self.left.iter().sum(),
+            });
             let run_min = self.groups.get(group).map_or(0.0, |g| g.run_min);
             self.out.runs.push(QueuedRun {
                 group,
@@ -297,13 +329,14 @@ impl<L: Clone> Making<'_, L> {
         best.map(|(start, _, group)| (group, start))
     }
 
-    /// What is due at one time is one class; the last takes all that is due later.
+    /// What is due at one time and of one priority is one class; the last takes all that goes later.
+    /// One search for several priorities would weigh them, and might leave out the greater.
     fn classes(&self, entries: &[usize]) -> Vec<Vec<Share>> {
         let mut classes: Vec<Vec<Share>> = Vec::new();
         let mut last = None;
         for entry in entries {
-            let (free, due, _) = self.key(*entry);
-            let time = Some((free, due.to_bits()));
+            let (free, due, priority) = self.key(*entry);
+            let time = Some((free, due.to_bits(), priority));
             let share = (*entry, self.left.get(*entry).copied().unwrap_or(0));
             let full = classes.len() == CLASSES;
             match classes.last_mut() {
@@ -644,6 +677,37 @@ mod tests {
         assert_eq!(taken(&made), [vec![(1, 10)], vec![(0, 10)]]);
         // Run 2 ends at 200, 150 after the due time; run 1 at 100, 50 after it.
         assert_eq!(made.lateness(&all), (20, 10.0 * 50.0 + 10.0 * 150.0));
+    }
+
+    /// A filler that takes only the last of its classes: it tells one class from another.
+    struct Last;
+
+    impl Filler for Last {
+        type Load = ();
+
+        fn fill(&mut self, _: usize, classes: &[Vec<Share>]) -> Option<Filled<()>> {
+            let taken = classes.last()?.clone();
+            Some(Filled { taken, load: () })
+        }
+
+        fn add(&mut self, _: &Filled<()>, _: &[Share]) -> Option<Filled<()>> {
+            None
+        }
+
+        fn cancelled(&self) -> bool {
+            false
+        }
+    }
+
+    /// What differs in priority alone is not put to one search.
+    #[test]
+    fn another_priority_is_another_class() {
+        let mut all = [wanted(0, 1, Some(900.0)), wanted(0, 2, Some(900.0))];
+        let made = queue(&all, &ONE, 0.0, &mut Last);
+        assert_eq!(taken(&made), [vec![(0, 1), (1, 2)]]);
+        all[1].priority = 1;
+        let made = queue(&all, &ONE, 0.0, &mut Last);
+        assert_eq!(taken(&made), [vec![(0, 1)], vec![(1, 2)]]);
     }
 
     #[test]

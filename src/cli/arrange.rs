@@ -117,25 +117,38 @@ fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>
     Ok(all)
 }
 
-/// The weights of the order, with those set on the command line.
-fn weights(arguments: &Arguments) -> Result<Weights, Failure> {
-    let mut weights = arguments.order.order().weights();
-    for text in &arguments.weight {
-        let no_pair = || arrange_first::refused(points::not_name_and(text));
-        let (name, number) = text.split_once('=').ok_or_else(no_pair)?;
-        let (name, number) = (name.trim(), number.trim());
-        let no_such = || {
-            let all = Weight::ALL.map(Weight::word);
-            let near = nearest(name, all.into_iter(), 3);
-            arrange_first::refused(points::no_such_weight(name, &near, &all))
-        };
-        let weight = Weight::of_word(name).ok_or_else(no_such)?;
-        let value = number.parse();
-        let no_number = |_| arrange_first::refused(points::not_a_number(number, weight.range()));
-        let set = weights.with(weight, value.map_err(no_number)?);
-        weights = set.map_err(|fault| arrange_first::refused(fault.to_string()))?;
+/// What counts, as options.
+#[derive(Debug, Args)]
+pub(super) struct Counting {
+    /// What counts after the pieces placed, the first thing first.
+    #[arg(long, value_enum, default_value_t)]
+    order: Counts,
+    #[arg(long, value_name = "NAME=NUMBER", help = points::help(), long_help = weight_help())]
+    weight: Vec<String>,
+}
+
+impl Counting {
+    /// The weights of the order, with those set on the command line.
+    pub(super) fn weights(&self) -> Result<Weights, Failure> {
+        let mut weights = self.order.order().weights();
+        for text in &self.weight {
+            let no_pair = || arrange_first::refused(points::not_name_and(text));
+            let (name, number) = text.split_once('=').ok_or_else(no_pair)?;
+            let (name, number) = (name.trim(), number.trim());
+            let no_such = || {
+                let all = Weight::ALL.map(Weight::word);
+                let near = nearest(name, all.into_iter(), 3);
+                arrange_first::refused(points::no_such_weight(name, &near, &all))
+            };
+            let weight = Weight::of_word(name).ok_or_else(no_such)?;
+            let value = number.parse();
+            let no_number =
+                |_| arrange_first::refused(points::not_a_number(number, weight.range()));
+            let set = weights.with(weight, value.map_err(no_number)?);
+            weights = set.map_err(|fault| arrange_first::refused(fault.to_string()))?;
+        }
+        Ok(weights)
     }
-    Ok(weights)
 }
 
 #[derive(Debug, Args)]
@@ -163,11 +176,8 @@ pub(super) struct Arguments {
     poses: bool,
     #[command(flatten)]
     lots: Lots,
-    /// What counts after the pieces placed, the first thing first.
-    #[arg(long, value_enum, default_value_t)]
-    order: Counts,
-    #[arg(long, value_name = "NAME=NUMBER", help = points::help(), long_help = weight_help())]
-    weight: Vec<String>,
+    #[command(flatten)]
+    counting: Counting,
     /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
     /// where everything may be set out.
     #[arg(long)]
@@ -221,7 +231,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         folder: arguments.file.parent().unwrap_or(Path::new("")).to_owned(),
         anew: !arguments.keep_posts,
         first: arguments.lots.first(&load.plan)?,
-        weights: weights(arguments)?,
+        weights: arguments.counting.weights()?,
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,

@@ -336,7 +336,7 @@ pub fn run(
         Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
         Some(Command::Arrange(arguments)) => arrange::run(arguments, out),
-        Some(Command::Queue(arguments)) => queue::run(arguments, out),
+        Some(Command::Queue(arguments)) => queue::run(arguments, out, err),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {
                 if !meshes.is_empty() {

@@ -1,16 +1,17 @@
 //! `setterwright queue BACKLOG -o DIR`.
 
+use super::arrange::Counting;
 use super::review::look;
 use super::{Failure, Opened, Outcome, print_json};
 use crate::arrange::{Turning, Watch};
-use crate::document::arranging::Counts;
-use crate::document::backlog::{Bases, LeftJob, RunLot, Runs};
+use crate::document::backlog::{Bases, Judged, LeftJob, RunLot, RunTrap, Runs};
 use crate::document::queueing::QueueEffort;
 use crate::files::{self, Backlog, BaseLoad};
 use crate::text::queueing as words;
 use clap::Args;
 use serde::Serialize;
-use std::io::{IsTerminal, Write};
+use std::cell::RefCell;
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// What a backlog looks like.
@@ -28,8 +29,10 @@ A backlog file (RON; days and moments as 2026-12-01 and 2026-12-01 14:00):
     ],
   )
 
-A job may name its feedstock, base, priority, customer, and the run of its base in which it is kept.
-A base load gives the furnace, the setters and posts, the profile and the part records. A job that is
+A job may name its feedstock, base, priority (0 to 99; the greater goes first among those due at
+one time), customer, and the run of its base in which it is kept.
+A base load gives the furnace, the setters and posts, the coupons, the profile and the part records;
+posts and more setters come from the stock as well (--keep-posts). A job that is
 not cleared needs a time at which it will be ready. The same as a table: columns lot, part, count and
 the other names as headings.";
 
@@ -49,6 +52,12 @@ pub(super) struct Arguments {
     /// With a table: time between two runs of one furnace, min.
     #[arg(long, value_name = "MIN")]
     turnaround: Option<f64>,
+    #[command(flatten)]
+    counting: Counting,
+    /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
+    /// where not all goes in, and for the lowest stack.
+    #[arg(long)]
+    keep_posts: bool,
     /// How long to search for one filling of a load: places tried. The same number gives the same
     /// loads.
     #[arg(long, value_name = "N", default_value_t = 400_000)]
@@ -64,7 +73,7 @@ pub(super) struct Arguments {
     json: bool,
 }
 
-pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
+pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
     let backlog = read(arguments)?;
     let folder = arguments.shop.as_deref().map(files::read_shop_folder);
     let folder = folder.transpose()?;
@@ -74,27 +83,32 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         evaluations: arguments.budget,
         seed: arguments.seed,
         turning: Turning::RightAngles,
+        anew: !arguments.keep_posts,
+        weights: arguments.counting.weights()?,
     };
-    let tell = |number: usize, base: &str| {
-        if std::io::stderr().is_terminal() {
-            eprintln!("{}", words::making(number, base));
-        }
-    };
+    // Not among the answer, which a program may read; where nobody reads it, it is not missed.
+    let err = RefCell::new(err);
+    let tell = |sentence: &str| drop(writeln!(err.borrow_mut(), "{sentence}"));
     // A folder with runs in it is told before the search, and not after it.
     let first = run_file(&arguments.output, 0);
     if files::is_there(&first) {
         return Err(is_there(&first));
     }
+    tell(&words::budget(arguments.budget));
     let made = bases.queue(effort, &Watch::default(), &tell);
     let made = made.map_err(Failure::Input)?;
-    let runs = write_runs(&made, &arguments.output)?;
+    let runs = write_runs(&made, &arguments.output, effort.anew)?;
     if arguments.json {
+        let lateness = made.lateness();
         let json = QueueJson {
             schema: "setterwright.queue",
             version: 1,
             runs,
             least_runs_by_area: made.least(),
-            late_pieces: made.lateness().0,
+            late_pieces: lateness.late,
+            in_no_run_pieces: lateness.in_none,
+            in_no_run_due_pieces: lateness.in_none_due,
+            short_of_stock: made.short_of_stock(),
             left: made.left().into_iter().map(LeftJson::from).collect(),
         };
         print_json(out, &json)?;
@@ -105,10 +119,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
 }
 
 fn read(arguments: &Arguments) -> Result<Backlog, Failure> {
-    let is_table = arguments
-        .backlog
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case("csv"));
+    let is_table = files::is_table(&arguments.backlog);
     let own = !arguments.base.is_empty() || arguments.start.is_some();
     if !is_table {
         if own || arguments.turnaround.is_some() {
@@ -151,10 +162,39 @@ struct RunJson {
     lots: Vec<LotJson>,
     setters: usize,
     fill: Option<f64>,
+    levels_on_other_posts: usize,
+    levels_added: usize,
     levels_left_out: usize,
+    height_mm: Option<f64>,
+    coupons: usize,
+    trap: Option<TrapJson>,
     stops: usize,
+    stop_names: Vec<String>,
     cautions: usize,
     not_evaluated: usize,
+    /// For people.
+    #[serde(skip)]
+    levels: String,
+    /// For people.
+    #[serde(skip)]
+    trap_said: Option<String>,
+}
+
+#[derive(Serialize)]
+struct TrapJson {
+    before_g: Option<f64>,
+    after_g: Option<f64>,
+    capacity_g: f64,
+}
+
+impl From<RunTrap> for TrapJson {
+    fn from(trap: RunTrap) -> TrapJson {
+        TrapJson {
+            before_g: trap.before_g,
+            after_g: trap.after_g(),
+            capacity_g: trap.capacity_g,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -196,6 +236,7 @@ struct LeftJson {
     lot: String,
     part: String,
     pieces: u32,
+    due: Option<String>,
     why: String,
 }
 
@@ -205,6 +246,7 @@ impl From<LeftJob> for LeftJson {
             lot: job.lot,
             part: job.part,
             pieces: job.pieces,
+            due: job.due,
             why: job.why,
         }
     }
@@ -217,6 +259,9 @@ struct QueueJson {
     runs: Vec<RunJson>,
     least_runs_by_area: Option<usize>,
     late_pieces: u32,
+    in_no_run_pieces: u32,
+    in_no_run_due_pieces: u32,
+    short_of_stock: Vec<String>,
     left: Vec<LeftJson>,
 }
 
@@ -230,7 +275,7 @@ fn is_there(path: &Path) -> Failure {
 }
 
 /// Writes the loads; nothing that is there is written over.
-fn write_runs(made: &Runs, dir: &Path) -> Result<Vec<RunJson>, Failure> {
+fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failure> {
     let name = |at: usize| run_file(dir, at);
     let mut names = (0..made.count()).map(name);
     if let Some(there) = names.find(|path| files::is_there(path)) {
@@ -245,9 +290,13 @@ fn write_runs(made: &Runs, dir: &Path) -> Result<Vec<RunJson>, Failure> {
         };
         let path = name(at);
         let plan = files::moved(&plan, &base.folder, dir);
-        let working = base.working.clone();
-        files::save_load(&path, &plan, &working)?;
-        let counts = Counts::of(&look(&Opened { plan, working }));
+        files::save_load(&path, &plan, &base.working)?;
+        let Some(working) = made.working(at) else {
+            continue;
+        };
+        let judged = Judged::of(&look(&Opened { plan, working }));
+        let [on_other_posts, added, left_out] = run.levels;
+        let counts = judged.counts;
         out.push(RunJson {
             run: run.number,
             base: run.base,
@@ -258,8 +307,16 @@ fn write_runs(made: &Runs, dir: &Path) -> Result<Vec<RunJson>, Failure> {
             lots: run.lots.iter().map(LotJson::from).collect(),
             setters: run.setters,
             fill: run.fill,
-            levels_left_out: run.levels_left_out,
+            levels_on_other_posts: on_other_posts,
+            levels_added: added,
+            levels_left_out: left_out,
+            height_mm: run.height_mm[0],
+            coupons: run.coupons,
+            trap: run.trap.map(TrapJson::from),
+            levels: words::levels(run.levels, run.height_mm, anew),
+            trap_said: run.trap.map(|trap| trap.sentence()),
             stops: counts.stops,
+            stop_names: judged.stops,
             cautions: counts.cautions,
             not_evaluated: counts.missing,
         });
@@ -274,26 +331,34 @@ fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failu
         let head = words::run(run.run, &run.base, &run.start, &run.end);
         writeln!(out, "{head}")?;
         let pieces = run.lots.iter().map(|lot| lot.pieces).sum();
-        let filled = words::filled(pieces, run.setters, run.fill, run.levels_left_out);
+        let filled = words::filled(pieces, run.coupons, run.setters, run.fill);
         writeln!(out, "{filled}")?;
+        writeln!(out, "{}", run.levels)?;
+        if let Some(trap) = &run.trap_said {
+            writeln!(out, "{trap}")?;
+        }
         for lot in &run.lots {
             let line = words::lot(&lot.lot, &lot.part, lot.pieces, lot.of, &lot.when);
             writeln!(out, "{line}")?;
         }
-        let line = words::reviewed(run.stops, run.cautions, run.not_evaluated, &run.file);
+        let (stops, missing) = (run.stops, run.not_evaluated);
+        let line = words::reviewed(stops, &run.stop_names, run.cautions, missing, &run.file);
         writeln!(out, "{line}")?;
     }
     let left = made.left();
     if !left.is_empty() {
         writeln!(out, "\n{}", words::left_over())?;
         for job in &left {
-            let line = words::left(&job.lot, &job.part, job.pieces, &job.why);
-            writeln!(out, "{line}")?;
+            writeln!(out, "{}", job.line())?;
         }
     }
-    let (late, most_min) = made.lateness();
-    let in_none = left.iter().map(|job| job.pieces).sum();
-    writeln!(out, "\n{}", words::lateness(late, most_min, in_none))?;
+    writeln!(out, "\n{}", made.lateness().sentence())?;
+    for short in made.short_of_stock() {
+        writeln!(out, "{short}")?;
+    }
     writeln!(out, "{}", words::how_counted())?;
+    if runs.iter().any(|run| run.trap.is_some()) {
+        writeln!(out, "{}", words::how_carried())?;
+    }
     Ok(())
 }

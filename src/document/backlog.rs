@@ -5,19 +5,24 @@ use super::arranging::Counts;
 use super::hash::InputHash;
 use super::job::{Ticket, Wake};
 use super::queueing::{
-    Pattern, QueueEffort, Queued, Waiting, figures, queue_loads, wanted, why_left,
+    Doing, Pattern, QueueEffort, Queued, RunLoad, Waiting, figures, queue_loads, trap_catch_g,
+    wanted, why_left,
 };
 use super::searching::Searching;
-use crate::arrange::{LeftOver, Turning, Wanted, Watch, late_min};
-use crate::catalogue::when;
-use crate::files::{self, Backlog, BaseLoad, FileFault, ShopFolder, Working};
-use crate::load::{Placement, Plan};
+use crate::arrange::{
+    LeftOver, QueuedRun, Step, Turning, Wanted, Watch, Weights, late_min, set_up_anew,
+};
+use crate::catalogue::{Severity, ShopState, when};
+use crate::files::{self, Backlog, BaseLoad, FileFault, JobsRead, QueueJob, ShopFolder, Working};
+use crate::load::{Item, Placement, Plan};
 use crate::part::{Part, PartId, Shape};
-use crate::review::{Given, review};
+use crate::review::{Given, Review, review};
+use crate::text::findings::title;
 use crate::text::nearest;
 use crate::text::queueing as words;
 use jiff::civil::DateTime;
 use std::cell::Cell;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -52,31 +57,11 @@ impl Bases {
         beside: &Path,
         folder: Option<&ShopFolder>,
     ) -> Result<Bases, FileFault> {
-        let mut loads = Vec::new();
-        for base in &backlog.bases {
-            let file = beside.join(&base.file);
-            let (plan, working) = files::open_load(&file, folder)?;
-            loads.push(Base {
-                name: base.name.clone(),
-                plan: Arc::new(plan),
-                working,
-                folder: file.parent().unwrap_or(Path::new("")).to_owned(),
-            });
-        }
+        let loads = open_bases(&backlog.bases, beside, folder)?;
         Ok(Bases { backlog, loads })
     }
 
-    fn patterns(&self) -> Vec<Pattern> {
-        let pattern = |base: &Base| Pattern {
-            name: base.name.clone(),
-            plan: Arc::clone(&base.plan),
-            catalogue: Arc::clone(&base.working.catalogue),
-            shop: base.working.shop.clone(),
-        };
-        self.loads.iter().map(pattern).collect()
-    }
-
-    /// Makes the runs; `tell` is told of each load before it is filled.
+    /// Makes the runs; `tell` is told what is being done, in a sentence.
     ///
     /// # Errors
     /// A sentence about a job or a base load that cannot be used.
@@ -84,17 +69,29 @@ impl Bases {
         self,
         effort: QueueEffort,
         watch: &Watch,
-        tell: &dyn Fn(usize, &str),
+        tell: &dyn Fn(&str),
     ) -> Result<Runs, String> {
-        let patterns = self.patterns();
+        let patterns = patterns(&self.loads);
         let (jobs, never) = waiting(&self.backlog, &patterns)?;
-        let made = Cell::new(0);
-        let tell = |group: usize| {
-            made.set(made.get() + 1);
-            tell(
-                made.get(),
-                patterns.get(group).map_or("", |p| p.name.as_str()),
-            );
+        let filled = Cell::new(0);
+        let name = |group: usize| patterns.get(group).map_or("", |p| p.name.as_str());
+        let tell = |doing: Doing| {
+            let sentence = match doing {
+                Doing::Filling(group) => {
+                    filled.set(filled.get() + 1);
+                    words::filling(filled.get(), name(group))
+                }
+                Doing::Step(Step::Made {
+                    run,
+                    group,
+                    pieces,
+                    left,
+                }) => words::made(run, name(group), pieces, left),
+                Doing::Step(Step::Fewer) => words::fewer(),
+                Doing::Step(Step::Timely) => words::timely(),
+                Doing::Anew(run) => words::anew(run),
+            };
+            tell(&sentence);
         };
         let turnaround_min = self.backlog.turnaround_min;
         let queued = queue_loads(&patterns, &jobs, turnaround_min, effort, watch, &tell)?;
@@ -108,11 +105,89 @@ impl Bases {
     }
 }
 
+fn open_bases(
+    bases: &[BaseLoad],
+    beside: &Path,
+    folder: Option<&ShopFolder>,
+) -> Result<Vec<Base>, FileFault> {
+    let open = |base: &BaseLoad| {
+        let file = beside.join(&base.file);
+        let (plan, working) = files::open_load(&file, folder)?;
+        Ok(Base {
+            name: base.name.clone(),
+            plan: Arc::new(plan),
+            working,
+            folder: file.parent().unwrap_or(Path::new("")).to_owned(),
+        })
+    };
+    bases.iter().map(open).collect()
+}
+
+fn patterns(loads: &[Base]) -> Vec<Pattern> {
+    let pattern = |base: &Base| Pattern {
+        name: base.name.clone(),
+        plan: Arc::clone(&base.plan),
+        catalogue: Arc::clone(&base.working.catalogue),
+        shop: base.working.shop.clone(),
+    };
+    loads.iter().map(pattern).collect()
+}
+
 /// A job that is not planned because nobody knows when it is ready.
 struct NeverReady {
     lot: String,
     part: String,
     count: u32,
+    due: Option<String>,
+}
+
+/// The base load that has the part of a job, and the part.
+fn found<'a>(job: &QueueJob, patterns: &'a [Pattern]) -> Result<(usize, &'a Part), String> {
+    let among = || {
+        let named = |p: &(usize, &Pattern)| job.base.as_ref().is_none_or(|b| *b == p.1.name);
+        patterns.iter().enumerate().filter(named)
+    };
+    let found = among().find_map(|(at, pattern)| {
+        let same = |name: &str| name.eq_ignore_ascii_case(&job.part);
+        let part = pattern.plan.parts.iter().find(|p| same(&p.name))?;
+        Some((at, part.as_ref()))
+    });
+    let Some((at, part)) = found else {
+        let names = among().flat_map(|(_, p)| p.plan.parts.iter().map(|p| p.name.as_str()));
+        let near = nearest(&job.part, names, 3);
+        return Err(words::no_such_part(&job.lot, &job.part, &near));
+    };
+    match &job.feedstock {
+        Some(said) if *said != part.feedstock => {
+            let (lot, name, has) = (&job.lot, &part.name, &part.feedstock);
+            Err(words::other_feedstock(lot, name, has, said))
+        }
+        _ => Ok((at, part)),
+    }
+}
+
+/// The jobs of a backlog file, or of a table for a load that is open, to be looked at: each with what
+/// is wrong with it in itself or against the base loads.
+pub fn look_at(file: &Path, open: Option<&Base>, folder: Option<&ShopFolder>) -> JobsRead {
+    let (mut read, bases) = files::look_at_jobs(file);
+    let beside = file.parent().unwrap_or(Path::new(""));
+    let loads = match open {
+        Some(open) => vec![open.clone()],
+        None => match open_bases(&bases, beside, folder) {
+            Ok(loads) => loads,
+            Err(fault) => {
+                read.fault.get_or_insert_with(|| fault.to_string());
+                return read;
+            }
+        },
+    };
+    let patterns = patterns(&loads);
+    for (job, row) in read.jobs.iter().zip(&mut read.rows) {
+        if row.fault.is_none() {
+            row.fault = found(job, &patterns).err();
+        }
+    }
+    read
 }
 
 /// Jobs with their parts, and those that nobody knows when to load.
@@ -122,26 +197,7 @@ fn waiting(
 ) -> Result<(Vec<Waiting>, Vec<NeverReady>), String> {
     let (mut jobs, mut never) = (Vec::new(), Vec::new());
     for job in &backlog.jobs {
-        let among = || {
-            let named = |p: &(usize, &Pattern)| job.base.as_ref().is_none_or(|b| *b == p.1.name);
-            patterns.iter().enumerate().filter(named)
-        };
-        let found = among().find_map(|(at, pattern)| {
-            let same = |name: &str| name.eq_ignore_ascii_case(&job.part);
-            let part = pattern.plan.parts.iter().find(|p| same(&p.name))?;
-            Some((at, part))
-        });
-        let Some((pattern, part)) = found else {
-            let names = among().flat_map(|(_, p)| p.plan.parts.iter().map(|p| p.name.as_str()));
-            let near = nearest(&job.part, names, 3);
-            return Err(words::no_such_part(&job.lot, &job.part, &near));
-        };
-        if let Some(said) = &job.feedstock
-            && *said != part.feedstock
-        {
-            let (lot, name, has) = (&job.lot, &part.name, &part.feedstock);
-            return Err(words::other_feedstock(lot, name, has, said));
-        }
+        let (pattern, part) = found(job, patterns)?;
         let ready_min = match (job.cleared, job.ready_at()) {
             (true, _) => 0.0,
             (false, Some(ready)) => minutes(backlog.start, ready).max(0.0),
@@ -150,6 +206,7 @@ fn waiting(
                     lot: job.lot.clone(),
                     part: part.name.clone(),
                     count: job.count,
+                    due: job.due.clone(),
                 });
                 continue;
             }
@@ -158,6 +215,7 @@ fn waiting(
             lot: job.lot.clone(),
             part: part.id,
             customer: job.customer.clone(),
+            due: job.due.clone(),
             wanted: Wanted {
                 group: pattern,
                 pieces: job.count,
@@ -213,8 +271,92 @@ pub struct RunShown {
     pub setters: usize,
     /// Share of their usable faces that is taken.
     pub fill: Option<f64>,
-    /// Levels of the base load that are not built.
-    pub levels_left_out: usize,
+    /// Levels that stand on other posts than in the base load, that it has not, and those of it
+    /// that are not built.
+    pub levels: [usize; 3],
+    /// Height of the stack here and in the base load, mm.
+    pub height_mm: [Option<f64>; 2],
+    /// Coupons, as in the base load.
+    pub coupons: usize,
+    /// The trap; none where the furnace has none.
+    pub trap: Option<RunTrap>,
+}
+
+/// What the trap holds before and after a run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RunTrap {
+    /// On record, and what the runs before leave, g; none where it is not known.
+    pub before_g: Option<f64>,
+    /// What the run is expected to leave, g; none where it is not known.
+    pub caught_g: Option<f64>,
+    /// What it holds at most, g.
+    pub capacity_g: f64,
+}
+
+impl RunTrap {
+    /// What it holds after the run, g.
+    pub fn after_g(&self) -> Option<f64> {
+        Some(self.before_g? + self.caught_g?)
+    }
+
+    /// In a sentence.
+    pub fn sentence(&self) -> String {
+        words::trap(self.before_g, self.after_g(), self.capacity_g)
+    }
+}
+
+/// What the review says of a run.
+#[derive(Clone, Debug, Default)]
+pub struct Judged {
+    /// Numbers.
+    pub counts: Counts,
+    /// Names of its stops, each once.
+    pub stops: Vec<String>,
+}
+
+impl Judged {
+    /// Of a review.
+    pub fn of(found: &Review) -> Judged {
+        let open = found.findings.iter();
+        let open = open.filter(|f| f.severity == Severity::Stop && !f.is_gone());
+        let mut stops: Vec<String> = open.map(|f| title(f.check)).collect();
+        stops.sort();
+        stops.dedup();
+        Judged {
+            counts: Counts::of(found),
+            stops,
+        }
+    }
+}
+
+/// What is late, and what is in no run at all.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Lateness {
+    /// Pieces in runs that end after they are due.
+    pub late: u32,
+    /// The most that one is late by, min.
+    pub most_min: f64,
+    /// Pieces in no run.
+    pub in_none: u32,
+    /// Those of them that are due at some time.
+    pub in_none_due: u32,
+    /// The earliest of their due times, as it was written.
+    pub first_due: Option<String>,
+    /// Pieces in runs whose lot is not cleared yet.
+    pub not_cleared: u32,
+}
+
+impl Lateness {
+    /// In sentences.
+    pub fn sentence(&self) -> String {
+        let first = self.first_due.as_deref();
+        let in_none = (self.in_none, self.in_none_due, first);
+        let mut said = words::lateness(self.late, self.most_min, in_none);
+        if self.not_cleared > 0 {
+            said = format!("{said} {}", words::count_on_clearing(self.not_cleared));
+        }
+        said
+    }
 }
 
 /// A lot in a run.
@@ -270,8 +412,18 @@ pub struct LeftJob {
     pub part: String,
     /// Pieces.
     pub pieces: u32,
+    /// When they are due, as it was written.
+    pub due: Option<String>,
     /// Why.
     pub why: String,
+}
+
+impl LeftJob {
+    /// In a line.
+    pub fn line(&self) -> String {
+        let due = self.due.as_deref();
+        words::left(&self.lot, &self.part, self.pieces, due, &self.why)
+    }
 }
 
 impl Runs {
@@ -285,12 +437,105 @@ impl Runs {
         self.queued.least
     }
 
-    /// Pieces that are late, and the most that one is late by, min.
-    pub fn lateness(&self) -> (u32, f64) {
-        let lots = (0..self.count()).flat_map(|at| self.lots(at));
-        let most_min = lots.map(|lot| lot.late_min).fold(0.0, f64::max);
-        let (pieces, _) = self.queued.queue.lateness(&wanted(&self.jobs));
-        (pieces, most_min)
+    /// What is late, and what is in no run.
+    pub fn lateness(&self) -> Lateness {
+        let lots: Vec<RunLot> = (0..self.count()).flat_map(|at| self.lots(at)).collect();
+        let (late, _) = self.queued.queue.lateness(&wanted(&self.jobs));
+        let waits = lots.iter().filter(|lot| lot.not_cleared_until.is_some());
+        let left = self.left();
+        let due: Vec<&LeftJob> = left.iter().filter(|job| job.due.is_some()).collect();
+        // The end of a day is later than every moment of it.
+        let end = |job: &&LeftJob| {
+            let due = job.due.as_deref().unwrap_or_default();
+            let last = if due.contains(' ') { "" } else { " 24:00" };
+            format!("{due}{last}")
+        };
+        Lateness {
+            late,
+            most_min: lots.iter().map(|lot| lot.late_min).fold(0.0, f64::max),
+            in_none: left.iter().map(|job| job.pieces).sum(),
+            in_none_due: due.iter().map(|job| job.pieces).sum(),
+            first_due: due
+                .iter()
+                .copied()
+                .min_by_key(end)
+                .and_then(|j| j.due.clone()),
+            not_cleared: waits.map(|lot| lot.pieces).sum(),
+        }
+    }
+
+    /// What is used at one time in two furnaces and is not there, in sentences.
+    pub fn short_of_stock(&self) -> Vec<String> {
+        let mut said = Vec::new();
+        let runs = self.queued.queue.runs.iter().map(|run| {
+            let plan = &run.filled.load.plan;
+            let used = plan.setters_used().into_iter().chain(plan.posts_used());
+            ([run.start_min, run.end_min], used.collect())
+        });
+        let runs: Vec<InUse> = runs.collect();
+        for pattern in &self.patterns {
+            let stock = pattern.shop.iter().flat_map(|shop| &shop.stock);
+            for stock in stock {
+                let there = stock.count as usize;
+                for (together, wanted) in beyond(&runs, &stock.id, there) {
+                    let sentence = words::stock_twice(&together, &stock.id, wanted, there);
+                    if !said.contains(&sentence) {
+                        said.push(sentence);
+                    }
+                }
+            }
+        }
+        said
+    }
+
+    /// What the trap holds before and after a run; none where its furnace has none.
+    fn trap(&self, at: usize) -> Option<RunTrap> {
+        let runs = &self.queued.queue.runs;
+        let run = runs.get(at)?;
+        let pattern = self.patterns.get(run.group)?;
+        let slug = &pattern.plan.load.furnace;
+        let capacity_g = pattern.catalogue.furnace(slug)?.trap?.capacity_g;
+        let states = pattern.shop.iter().flat_map(|shop| &shop.furnaces);
+        let now_g = states.into_iter().find(|s| s.furnace == *slug);
+        let now_g = now_g.and_then(|state| state.trap_fill_g);
+        let caught = |run: &QueuedRun<RunLoad>| {
+            trap_catch_g(self.patterns.get(run.group)?, &run.filled.load.plan)
+        };
+        let before = self.before(at).map(|i| caught(runs.get(i)?));
+        let left: Option<f64> = before.sum();
+        Some(RunTrap {
+            before_g: now_g.zip(left).map(|(now, left)| now + left),
+            caught_g: caught(run),
+            capacity_g,
+        })
+    }
+
+    /// Runs of the same furnace before a run.
+    fn before(&self, at: usize) -> impl Iterator<Item = usize> {
+        let runs = &self.queued.queue.runs;
+        let furnace = |i: usize| {
+            let plan = self.patterns.get(runs.get(i)?.group)?;
+            Some(plan.plan.load.furnace.as_str())
+        };
+        let mine = furnace(at);
+        (0..at.min(runs.len())).filter(move |i| furnace(*i) == mine)
+    }
+
+    /// The records of a run as they will be when it begins: the trap holds what the runs before
+    /// leave in it.
+    pub fn working(&self, at: usize) -> Option<Working> {
+        let base = self.base(at)?;
+        let mut working = base.working.clone();
+        let earlier = u32::try_from(self.before(at).count()).unwrap_or(u32::MAX);
+        if let (Some(trap), Some(shop)) = (self.trap(at), &mut working.shop) {
+            let shop: &mut ShopState = Arc::make_mut(shop);
+            let slug = &base.plan.load.furnace;
+            if let Some(state) = shop.furnaces.iter_mut().find(|s| s.furnace == *slug) {
+                state.trap_fill_g = trap.before_g;
+                state.trap_runs = state.trap_runs.map(|runs| runs.saturating_add(earlier));
+            }
+        }
+        Some(working)
     }
 
     /// The base load of a run.
@@ -328,7 +573,9 @@ impl Runs {
     pub fn shown(&self, at: usize) -> Option<RunShown> {
         let run = self.queued.queue.runs.get(at)?;
         let (base, plan) = (self.base(at)?, &run.filled.load.plan);
-        let numbers = figures(self.patterns.get(run.group)?, plan);
+        let pattern = self.patterns.get(run.group)?;
+        let numbers = figures(pattern, plan);
+        let coupon = |p: &Placement| matches!(p.item, Item::Coupon { .. });
         let start = self.bases.backlog.start;
         Some(RunShown {
             number: at + 1,
@@ -339,22 +586,25 @@ impl Runs {
             lots: self.lots(at),
             setters: with_parts(plan),
             fill: numbers.fill,
-            levels_left_out: base.plan.levels().count() - plan.levels().count(),
+            levels: set_up_anew(&base.plan, plan),
+            height_mm: [numbers.height_mm, figures(pattern, &base.plan).height_mm],
+            coupons: plan.placements().filter(|(_, p)| coupon(p)).count(),
+            trap: self.trap(at),
         })
     }
 
     /// What the review says of a run's load, without a forecast.
-    pub fn reviewed(&self, at: usize) -> Option<Counts> {
-        let (base, plan) = (self.base(at)?, self.plan(at)?);
+    pub fn reviewed(&self, at: usize) -> Option<Judged> {
+        let (working, plan) = (self.working(at)?, self.plan(at)?);
         let found = review(&Given {
             plan: &plan,
-            catalogue: &base.working.catalogue,
-            shop: base.working.shop.as_deref(),
-            differences: &base.working.told_differences(),
+            catalogue: &working.catalogue,
+            shop: working.shop.as_deref(),
+            differences: &working.told_differences(),
             standard: None,
             forecast: None,
         });
-        Some(Counts::of(&found))
+        Some(Judged::of(&found))
     }
 
     fn part_name(&self, pattern: usize, id: PartId) -> String {
@@ -385,7 +635,8 @@ impl Runs {
                 of: job.wanted.pieces,
                 due: said.due.clone(),
                 late_min: late_min(&jobs, *i, run.end_min),
-                fills_up: job.wanted.run.is_none()
+                fills_up: first.is_finite()
+                    && job.wanted.run.is_none()
                     && job.wanted.due_min.is_none_or(|due| due > first),
                 kept_in_this_run: job.wanted.run.is_some(),
                 not_cleared_until: until.map(clock),
@@ -400,6 +651,7 @@ impl Runs {
             lot: job.lot.clone(),
             part: job.part.clone(),
             pieces: job.count,
+            due: job.due.clone(),
             why: words::never_ready(),
         });
         let mut out: Vec<LeftJob> = never.collect();
@@ -413,11 +665,34 @@ impl Runs {
                 lot: job.lot.clone(),
                 part: self.part_name(job.wanted.group, job.part),
                 pieces: *pieces,
+                due: job.due.clone(),
                 why: why_left(*why, reason),
             });
         }
         out
     }
+}
+
+/// Start and end of a run, min, and what it uses, by slug.
+type InUse<'a> = ([f64; 2], BTreeMap<&'a str, usize>);
+
+/// Runs, counted from 1, that are in their furnaces at one time and use more of a thing together than
+/// there is, and how many they use.
+fn beyond(runs: &[InUse], id: &str, there: usize) -> Vec<(Vec<usize>, usize)> {
+    let mut all = Vec::new();
+    for ([start_min, _], _) in runs {
+        let uses = runs.iter().enumerate().filter_map(|(i, (time, used))| {
+            let at_work = time[0] <= *start_min && *start_min < time[1];
+            let pieces = used.get(id).filter(|_| at_work)?;
+            Some((i + 1, *pieces))
+        });
+        let (together, pieces): (Vec<usize>, Vec<usize>) = uses.unzip();
+        let wanted = pieces.iter().sum();
+        if together.len() > 1 && wanted > there {
+            all.push((together, wanted));
+        }
+    }
+    all
 }
 
 /// Setters with parts on them; others carry thermocouples or what stays.
@@ -439,6 +714,10 @@ pub struct ToQueue {
     pub evaluations: u64,
     /// Another number gives other loads.
     pub seed: u64,
+    /// Whether levels may be set up anew with the posts and setters in stock.
+    pub anew: bool,
+    /// What counts besides the pieces placed.
+    pub weights: Weights,
     /// Records of the shop.
     pub shop: Option<ShopFolder>,
 }
@@ -458,7 +737,7 @@ pub struct Listed {
     /// The run.
     pub run: RunShown,
     /// What the review says of it without a forecast.
-    pub counts: Counts,
+    pub judged: Judged,
 }
 
 /// What the window shows of a backlog.
@@ -469,8 +748,12 @@ pub struct QueuedRuns {
     pub list: Vec<Listed>,
     /// What is in none.
     pub left: Vec<LeftJob>,
-    /// Pieces that are late, and the most that one is late by, min.
-    pub lateness: (u32, f64),
+    /// What is late, and what is in no run.
+    pub lateness: Lateness,
+    /// Whether levels could be set up anew.
+    pub anew: bool,
+    /// See [`Runs::short_of_stock`].
+    pub short: Vec<String>,
 }
 
 /// What the job gives back; else a sentence on what is wrong.
@@ -502,20 +785,24 @@ impl ToQueue {
             evaluations: self.evaluations,
             seed: self.seed,
             turning: Turning::RightAngles,
+            anew: self.anew,
+            weights: self.weights,
         };
-        let tell = |number: usize, base: &str| ticket.progress(0.0, &words::filling(number, base));
+        let tell = |sentence: &str| ticket.progress(0.0, sentence);
         let runs = bases.queue(effort, watch, &tell)?;
         ticket.progress(0.0, &words::reviewing());
         let listed = |at: usize| {
             Some(Listed {
                 run: runs.shown(at)?,
-                counts: runs.reviewed(at)?,
+                judged: runs.reviewed(at)?,
             })
         };
         Ok(QueuedRuns {
             list: (0..runs.count()).filter_map(listed).collect(),
             left: runs.left(),
             lateness: runs.lateness(),
+            anew: self.anew,
+            short: runs.short_of_stock(),
             runs,
         })
     }
@@ -530,5 +817,25 @@ impl ToQueue {
         let input = InputHash::of(&(self.seed, self.evaluations));
         let work = move |watch: &Watch, ticket: &Ticket| Ok(self.queue(watch, ticket));
         Searching::start("queue", input, wake, work)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_two_furnaces_use_at_one_time_is_held_against_the_stock() {
+        let uses = |time: [f64; 2], n: usize| (time, BTreeMap::from([("post", n)]));
+        let runs = [
+            uses([0.0, 100.0], 12),
+            uses([50.0, 90.0], 8),
+            uses([100.0, 200.0], 12),
+        ];
+        assert_eq!(beyond(&runs, "post", 19), [(vec![1, 2], 20)]);
+        assert!(beyond(&runs, "post", 20).is_empty());
+        assert!(beyond(&runs, "setter", 0).is_empty());
+        // One run by itself is for the review to judge.
+        assert!(beyond(&runs[..1], "post", 3).is_empty());
     }
 }

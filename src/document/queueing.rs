@@ -3,12 +3,13 @@
 
 use super::arranging::{ISLANDS, distances, trouble};
 use crate::arrange::{
-    Arrangement, Effort, Figures, Filled, Filler, Group, Keep, LeftOver, NotRearranged, Queue,
-    Scope, Share, Trouble, Turning, Wanted, Watch, Wish, queue, rearrange,
+    Aims, Arrangement, Effort, Figures, Filled, Filler, First, Furniture, Group, Keep, LeftOver,
+    NotRearranged, Queue, Scope, Share, Step, Trouble, Turning, Wanted, Watch, Weights, Wish,
+    queue, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
-use crate::load::{Item, Lot, LotId, Plan};
-use crate::part::PartId;
+use crate::load::{Item, Lot, LotId, Plan, Sizes, Stack, floor_and_roof, stack_heights};
+use crate::part::{PartId, SizeStage};
 use crate::review::{Facts, Family, Finding, Given, Prepared, Review, Subject, review};
 use crate::text::queueing as words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -36,6 +37,8 @@ pub struct Waiting {
     pub part: PartId,
     /// Customer.
     pub customer: Option<String>,
+    /// When it is due, as it was written.
+    pub due: Option<String>,
     /// When and with which pattern: its group is the pattern's index.
     pub wanted: Wanted,
 }
@@ -69,6 +72,21 @@ pub struct QueueEffort {
     pub seed: u64,
     /// How parts may be turned.
     pub turning: Turning,
+    /// Whether levels may be set up anew with the posts and setters in stock.
+    pub anew: bool,
+    /// What counts besides the pieces placed.
+    pub weights: Weights,
+}
+
+/// What is being done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Doing {
+    /// A load of this pattern is filled.
+    Filling(usize),
+    /// See [`Step`].
+    Step(Step),
+    /// Levels of a run, counted from 1, are set up anew.
+    Anew(usize),
 }
 
 /// How long a pattern's run takes with every wait up to its timeout, min.
@@ -89,7 +107,7 @@ fn given<'a>(pattern: &'a Pattern, plan: &'a Plan) -> Given<'a> {
 }
 
 /// Makes the runs. Patterns of one furnace share it; each pattern is a group of its own, since it
-/// brings its profile and its furniture. `progress` is told of each load before it is filled.
+/// brings its profile and its furniture. `progress` is told what is being done.
 ///
 /// # Errors
 /// A sentence about a base load that cannot serve as one.
@@ -99,7 +117,7 @@ pub fn queue_loads(
     turnaround_min: f64,
     effort: QueueEffort,
     watch: &Watch,
-    progress: &dyn Fn(usize),
+    progress: &dyn Fn(Doing),
 ) -> Result<Queued, String> {
     let mut furnaces: Vec<&str> = Vec::new();
     let mut groups = Vec::new();
@@ -127,7 +145,10 @@ pub fn queue_loads(
         fault: None,
     };
     let least = loads.least();
-    let queue = queue(&wanted, &groups, turnaround_min, &mut loads);
+    let mut queue = queue(&wanted, &groups, turnaround_min, &mut loads);
+    for (at, run) in queue.runs.iter_mut().enumerate() {
+        loads.set_up(at + 1, run.group, &mut run.filled);
+    }
     match loads.fault {
         Some(fault) => Err(fault),
         None => Ok(Queued {
@@ -185,7 +206,7 @@ struct Loads<'a> {
     jobs: &'a [Waiting],
     effort: QueueEffort,
     watch: &'a Watch,
-    progress: &'a dyn Fn(usize),
+    progress: &'a dyn Fn(Doing),
     reasons: BTreeMap<usize, String>,
     fault: Option<String>,
 }
@@ -197,12 +218,13 @@ fn lot_id(pattern: &Pattern, job: usize) -> LotId {
 }
 
 impl Loads<'_> {
-    /// A pattern without its parts and lots, and without what people said about that load.
+    /// A pattern without its parts and lots, and without what people said about that load. Coupons
+    /// stay: what they witness is the run.
     fn empty(&self, pattern: &Pattern) -> Plan {
         let mut plan = pattern.plan.as_ref().clone();
         for stack in &mut plan.load.stacks {
             for level in &mut stack.levels {
-                let stays = |item: &Item| !matches!(item, Item::Part { .. } | Item::Coupon { .. });
+                let stays = |item: &Item| !item.is_production();
                 if level.placements.iter().any(|p| !stays(&p.item)) {
                     Arc::make_mut(level).placements.retain(|p| stays(&p.item));
                 }
@@ -266,13 +288,67 @@ impl Loads<'_> {
             .collect()
     }
 
-    /// Places what waits in a plan; the plan as it was where nothing goes.
+    /// What is wanted of a load of a pattern besides distances.
+    fn aims(&self, pattern: &Pattern, anew: bool) -> Aims {
+        let first = |(at, job): (usize, &Waiting)| {
+            let first = First {
+                // Its run has come, and there is no other for it.
+                must: job.wanted.run.is_some(),
+                priority: job.wanted.priority,
+                due: job.due.clone(),
+            };
+            (lot_id(pattern, at), first)
+        };
+        Aims {
+            poses: BTreeMap::new(),
+            furniture: anew.then(|| Furniture::of(&pattern.plan, pattern.shop.as_deref())),
+            first: self.jobs.iter().enumerate().map(first).collect(),
+            weights: self.effort.weights,
+        }
+    }
+
+    /// Places what waits in a plan: on its levels as they are, and where not all of it goes, on
+    /// levels set up anew. The plan as it was where nothing goes.
     fn place(&mut self, group: usize, plan: Plan, share: u64) -> Option<(Arc<Plan>, bool)> {
+        let (plan, changed) = self.place_on(group, Arc::new(plan), share, false)?;
+        if !self.effort.anew || crate::arrange::waiting(&plan) == 0 || self.watch.cancelled() {
+            return Some((plan, changed));
+        }
+        let (plan, more) = self.place_on(group, plan, 2 * share, true)?;
+        Some((plan, changed || more))
+    }
+
+    /// The levels of a filled load set up anew, each on the shortest posts that do.
+    fn set_up(&mut self, number: usize, group: usize, filled: &mut Filled<RunLoad>) {
+        if !self.effort.anew || self.cancelled() {
+            return;
+        }
+        (self.progress)(Doing::Anew(number));
+        let made = self.place_on(group, Arc::clone(&filled.load.plan), 2, true);
+        // The run stands as it was filled.
+        self.fault = None;
+        let Some((plan, true)) = made else {
+            return;
+        };
+        let now = self.filled(group, &plan);
+        // Only where all that was in it is in it still.
+        if now.taken == filled.taken {
+            *filled = now;
+        }
+    }
+
+    fn place_on(
+        &mut self,
+        group: usize,
+        plan: Arc<Plan>,
+        share: u64,
+        anew: bool,
+    ) -> Option<(Arc<Plan>, bool)> {
         let mould = self.moulds.get(group)?;
         let pattern = mould.pattern;
-        let plan = Arc::new(plan);
+        let aims = Arc::new(self.aims(pattern, anew));
         let set = match mould.task(&plan, self.effort.turning) {
-            Ok(set) => set,
+            Ok(set) => set.with(&aims),
             Err(NotRearranged::Nothing | NotRearranged::NothingWaits) => {
                 return Some((plan, false));
             }
@@ -317,8 +393,11 @@ impl Loads<'_> {
             }
             let plan = Arc::new(self.with(group, &self.empty(mould.pattern), &all));
             let set = mould.task(&plan, self.effort.turning).ok()?;
-            let (setters, levels) = (set.least_setters(), plan.levels().count());
-            runs += setters.div_ceil(levels.max(1)).max(1);
+            let levels = match self.effort.anew {
+                true => most_levels(mould, &all, &plan)?,
+                false => plan.levels().count(),
+            };
+            runs += set.least_setters().div_ceil(levels.max(1)).max(1);
         }
         Some(runs)
     }
@@ -329,7 +408,7 @@ impl Filler for Loads<'_> {
 
     fn fill(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Filled<RunLoad>> {
         let mut plan = Arc::new(self.empty(self.moulds.get(group)?.pattern));
-        (self.progress)(group);
+        (self.progress)(Doing::Filling(group));
         let mut share = 1;
         for class in classes {
             let wanted = self.with(group, &plan, class);
@@ -352,6 +431,10 @@ impl Filler for Loads<'_> {
 
     fn cancelled(&self) -> bool {
         self.fault.is_some() || self.watch.cancelled()
+    }
+
+    fn told(&mut self, step: Step) {
+        (self.progress)(Doing::Step(step));
     }
 }
 
@@ -388,6 +471,45 @@ impl Loads<'_> {
             },
         }
     }
+}
+
+/// Most levels with parts of these shares in a load of a pattern: by the setters that there are, and
+/// by the height of its stacks. None where that is not known.
+fn most_levels(mould: &Mould, shares: &[Share], plan: &Plan) -> Option<usize> {
+    let pattern = mould.pattern;
+    let catalogue = &pattern.catalogue;
+    let furniture = Furniture::of(&pattern.plan, pattern.shop.as_deref());
+    let setters = pattern.plan.setters_used();
+    let there: usize = setters.keys().map(|id| furniture.count(id)).sum();
+    let mut thinnest_mm = f64::INFINITY;
+    for id in setters.keys() {
+        thinnest_mm = thinnest_mm.min(catalogue.setter(id)?.thickness_mm);
+    }
+    let sizes = Sizes::new(plan, catalogue);
+    let mut lowest_mm = f64::INFINITY;
+    for (job, _) in shares {
+        let lot = plan.lots.iter().find(|l| l.id == lot_id(pattern, *job))?;
+        let part = Item::Part {
+            part: lot.part,
+            lot: Some(lot.id),
+        };
+        let sized = sizes.of(&part, catalogue)?;
+        let tallest = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
+        lowest_mm = lowest_mm.min(tallest.into_iter().fold(0.0, f64::max));
+    }
+    let furnace = catalogue.furnace(&pattern.plan.load.furnace)?;
+    let (_, roof_mm) = floor_and_roof(&furnace.hot_zone);
+    let by_height = |stack: &Stack| -> Option<usize> {
+        let lowest = stack_heights(stack, catalogue, furnace).first().copied()?;
+        let zone_mm = (roof_mm - lowest.ok()?.underside_mm).max(0.0);
+        let each_mm = thinnest_mm + lowest_mm;
+        // At least those that the pattern has.
+        let levels = (each_mm > 0.0).then(|| (zone_mm / each_mm) as usize)?;
+        Some(levels.max(stack.levels.len()))
+    };
+    let stacks = pattern.plan.load.stacks.iter().map(by_height);
+    let high: usize = stacks.sum::<Option<usize>>()?;
+    Some(high.min(there))
 }
 
 /// What concerns where things stand.
@@ -430,6 +552,12 @@ fn new_troubles(mould: &Mould, after: &Review, plan: &Plan) -> Vec<Trouble> {
     };
     let all = after.findings.iter().filter(counts);
     all.map(|finding| trouble(finding, plan)).collect()
+}
+
+/// Binder that a run is expected to leave in the trap, g; none where it is not known.
+pub fn trap_catch_g(pattern: &Pattern, plan: &Plan) -> Option<f64> {
+    let given = given(pattern, plan);
+    Facts::new(&given, Prepared::new(&given)).trap_catch_g()
 }
 
 /// A run's load in numbers.

@@ -6,6 +6,7 @@ use super::fault::{Fault, FileFault};
 use super::form::{head, parse};
 use super::kind::FileKind;
 use super::lots_table::{separator, yes_no};
+use crate::arrange::MOST_PRIORITY;
 use crate::catalogue::when;
 use crate::text::nearest;
 use crate::text::queueing as say;
@@ -57,7 +58,7 @@ pub struct QueueJob {
     /// When it will be ready to load, where it is not cleared.
     #[serde(default)]
     pub ready: Option<String>,
-    /// The greater goes first among those due at one time.
+    /// The greater goes first among those due at one time, up to [`MOST_PRIORITY`].
     #[serde(default)]
     pub priority: u32,
     /// The run of its base load in which it has to go, counted from 1.
@@ -134,14 +135,145 @@ impl QueueJob {
         if self.run == Some(0) {
             return Err(say::runs_from_one(&self.lot));
         }
+        if self.priority > MOST_PRIORITY {
+            return Err(say::priority_too_great(
+                &self.lot,
+                self.priority,
+                MOST_PRIORITY,
+            ));
+        }
         Ok(())
     }
 }
 
 const MIDNIGHT: jiff::civil::Time = jiff::civil::Time::midnight();
 
-impl Backlog {
-    fn check(&self) -> Result<(), Fault> {
+/// A job as it stands in its file, with what is wrong with it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct JobRead {
+    /// Where it stands: a row, or the name of its lot.
+    pub place: String,
+    /// Lot number.
+    pub lot: String,
+    /// Part.
+    pub part: String,
+    /// Pieces, as written.
+    pub count: String,
+    /// Feedstock; empty where none is given.
+    pub feedstock: String,
+    /// When it is due, as written; empty where it never is.
+    pub due: String,
+    /// Whether it is cleared to load; none where that cannot be read.
+    pub cleared: Option<bool>,
+    /// When it will be ready, as written.
+    pub ready: String,
+    /// What is wrong, and what to do.
+    pub fault: Option<String>,
+}
+
+impl JobRead {
+    fn of(job: &QueueJob, place: String) -> JobRead {
+        JobRead {
+            place,
+            lot: job.lot.clone(),
+            part: job.part.clone(),
+            count: job.count.to_string(),
+            feedstock: job.feedstock.clone().unwrap_or_default(),
+            due: job.due.clone().unwrap_or_default(),
+            cleared: Some(job.cleared),
+            ready: job.ready.clone().unwrap_or_default(),
+            fault: None,
+        }
+    }
+}
+
+/// The jobs of a backlog file, before it is known whether they can be used.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct JobsRead {
+    /// Each as it stands there.
+    pub rows: Vec<JobRead>,
+    /// The same as jobs; of a row with a fault, what could be read.
+    pub jobs: Vec<QueueJob>,
+    /// What is wrong with the file as a whole.
+    pub fault: Option<String>,
+}
+
+impl JobsRead {
+    /// A file of which nothing could be read.
+    fn none(fault: &FileFault) -> JobsRead {
+        JobsRead {
+            fault: Some(fault.to_string()),
+            ..JobsRead::default()
+        }
+    }
+
+    /// Looks at each job that has no fault yet; base loads are not asked about where none are given.
+    fn check(&mut self, bases: &[BaseLoad]) {
+        let mut lots: BTreeSet<&str> = BTreeSet::new();
+        for (job, row) in self.jobs.iter().zip(&mut self.rows) {
+            if row.fault.is_some() {
+                continue;
+            }
+            let mut twice = || match lots.insert(job.lot.as_str()) {
+                true => Ok(()),
+                false => Err(say::lot_twice(&job.lot)),
+            };
+            let base = || match &job.base {
+                Some(base) if !bases.is_empty() && !bases.iter().any(|b| b.name == *base) => {
+                    let names = bases.iter().map(|b| b.name.as_str());
+                    Err(say::no_such_base(base, &nearest(base, names, 3)))
+                }
+                _ => Ok(()),
+            };
+            row.fault = job
+                .check()
+                .and_then(|()| twice().and_then(|()| base()))
+                .err();
+        }
+    }
+
+    /// The first fault of a row.
+    fn fault(&self) -> Option<Fault> {
+        let faults = self.rows.iter();
+        let mut faults = faults.filter_map(|row| Some((&row.place, row.fault.clone()?)));
+        let (place, reason) = faults.next()?;
+        Some(Fault::value(place.as_str(), reason))
+    }
+
+    /// What is wrong with all of them together.
+    fn whole(&self) -> Result<(), Fault> {
+        let refuse = |reason: String| Err(Fault::value("jobs", reason));
+        if self.jobs.is_empty() {
+            return refuse(say::no_jobs());
+        }
+        if self.jobs.len() > MOST_JOBS {
+            return refuse(say::too_many_jobs(MOST_JOBS));
+        }
+        let pieces: u64 = self.jobs.iter().map(|job| u64::from(job.count)).sum();
+        if pieces > MOST_PIECES {
+            return refuse(say::too_many_pieces(pieces, MOST_PIECES));
+        }
+        Ok(())
+    }
+}
+
+impl BacklogFile {
+    /// Its jobs, each looked at.
+    fn read(&self) -> JobsRead {
+        let rows = self.jobs.iter();
+        let mut read = JobsRead {
+            rows: rows
+                .map(|job| JobRead::of(job, say::of_job(&job.lot)))
+                .collect(),
+            jobs: self.jobs.clone(),
+            fault: None,
+        };
+        read.check(&self.bases);
+        read
+    }
+
+    /// When it begins, and what is wrong with what is not a job.
+    fn head(&self) -> Result<DateTime, Fault> {
         let refuse = |place: &str, reason: String| Err(Fault::value(place, reason));
         if self.bases.is_empty() {
             return refuse("bases", say::no_base());
@@ -152,35 +284,23 @@ impl Backlog {
                 return refuse("bases", say::base_twice(&base.name));
             }
         }
-        if !(0.0..=MOST_TURNAROUND_MIN).contains(&self.turnaround_min) {
-            return refuse("turnaround_min", say::bad_turnaround(MOST_TURNAROUND_MIN));
-        }
-        if self.jobs.is_empty() {
-            return refuse("jobs", say::no_jobs());
-        }
-        if self.jobs.len() > MOST_JOBS {
-            return refuse("jobs", say::too_many_jobs(MOST_JOBS));
-        }
-        let pieces: u64 = self.jobs.iter().map(|job| u64::from(job.count)).sum();
-        if pieces > MOST_PIECES {
-            return refuse("jobs", say::too_many_pieces(pieces, MOST_PIECES));
-        }
-        let mut lots = BTreeSet::new();
-        for job in &self.jobs {
-            let place = format!("jobs, {}", job.lot);
-            job.check().or_else(|reason| refuse(&place, reason))?;
-            if !lots.insert(job.lot.as_str()) {
-                return refuse(&place, say::lot_twice(&job.lot));
-            }
-            if let Some(base) = &job.base
-                && !names.contains(base.as_str())
-            {
-                let near = nearest(base, names.iter().copied(), 3);
-                return refuse(&place, say::no_such_base(base, &near));
-            }
-        }
-        Ok(())
+        turnaround(self.turnaround_min)?;
+        let start = when::moment(&self.start);
+        start.ok_or_else(|| Fault::value("start", say::not_a_start(&self.start)))
     }
+}
+
+fn turnaround(min: f64) -> Result<(), Fault> {
+    if (0.0..=MOST_TURNAROUND_MIN).contains(&min) {
+        return Ok(());
+    }
+    let reason = say::bad_turnaround(MOST_TURNAROUND_MIN);
+    Err(Fault::value("turnaround_min", reason))
+}
+
+fn parsed(bytes: &[u8]) -> Result<BacklogFile, Fault> {
+    let (text, _) = head(bytes, FileKind::Backlog, BACKLOG_VERSION)?;
+    parse::<BacklogFile>(text)
 }
 
 /// Reads a backlog file's bytes; `name` is for the fault.
@@ -189,20 +309,51 @@ impl Backlog {
 /// What is wrong, with line and column or the path of the field.
 pub fn decode_backlog(name: &str, bytes: &[u8]) -> Result<Backlog, FileFault> {
     let read = || -> Result<Backlog, Fault> {
-        let (text, _) = head(bytes, FileKind::Backlog, BACKLOG_VERSION)?;
-        let file = parse::<BacklogFile>(text)?;
-        let start = when::moment(&file.start)
-            .ok_or_else(|| Fault::value("start", say::not_a_start(&file.start)))?;
-        let backlog = Backlog {
-            bases: file.bases,
-            start,
-            turnaround_min: file.turnaround_min,
-            jobs: file.jobs,
-        };
-        backlog.check()?;
-        Ok(backlog)
+        let file = parsed(bytes)?;
+        let start = file.head()?;
+        let read = file.read();
+        read.whole()?;
+        match read.fault() {
+            Some(fault) => Err(fault),
+            None => Ok(Backlog {
+                bases: file.bases,
+                start,
+                turnaround_min: file.turnaround_min,
+                jobs: read.jobs,
+            }),
+        }
     };
     read().map_err(|what| FileFault::new(Path::new(name), what))
+}
+
+/// The jobs of a backlog file or of a table of jobs, each with what is wrong with it, to be looked
+/// at; and its base loads, of which a table has none.
+pub fn look_at_jobs(path: &Path) -> (JobsRead, Vec<BaseLoad>) {
+    let bytes = match read_bytes(path, TEXT_CAP) {
+        Ok(bytes) => bytes,
+        Err(fault) => return (JobsRead::none(&fault), Vec::new()),
+    };
+    let told = |what: Fault| FileFault::new(path, what);
+    let (mut read, bases, head) = if is_table(path) {
+        match table(&bytes) {
+            Ok(read) => (read, Vec::new(), Ok(())),
+            Err(what) => return (JobsRead::none(&told(what)), Vec::new()),
+        }
+    } else {
+        match parsed(&bytes) {
+            Ok(file) => (file.read(), file.bases.clone(), file.head().map(|_| ())),
+            Err(what) => return (JobsRead::none(&told(what)), Vec::new()),
+        }
+    };
+    let whole = head.and_then(|()| read.whole());
+    read.fault = whole.err().map(|what| told(what).to_string());
+    (read, bases)
+}
+
+/// Whether a backlog is a table of jobs (CSV).
+pub fn is_table(path: &Path) -> bool {
+    let end = path.extension();
+    end.is_some_and(|end| end.eq_ignore_ascii_case("csv"))
 }
 
 /// Reads a backlog file.
@@ -249,14 +400,36 @@ pub fn read_jobs(
     turnaround_min: f64,
 ) -> Result<Backlog, FileFault> {
     let bytes = read_bytes(path, TEXT_CAP)?;
-    let fault = |reason: String| FileFault::new(path, Fault::Shape(reason));
-    let text = String::from_utf8_lossy(&bytes);
+    let read = || -> Result<Backlog, Fault> {
+        turnaround(turnaround_min)?;
+        let mut read = table(&bytes)?;
+        read.check(&bases);
+        read.whole()?;
+        match read.fault() {
+            Some(fault) => Err(fault),
+            None => Ok(Backlog {
+                bases,
+                start,
+                turnaround_min,
+                jobs: read.jobs,
+            }),
+        }
+    };
+    read().map_err(|what| FileFault::new(path, what))
+}
+
+/// The rows of a table, each looked at.
+fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
+    let text = String::from_utf8_lossy(bytes);
     let text = text.trim_start_matches('\u{feff}');
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator(text))
         .trim(csv::Trim::All)
+        .flexible(true)
         .from_reader(text.as_bytes());
-    let headings = reader.headers().map_err(|e| fault(e.to_string()))?.clone();
+    let in_headings = |reason: String| Fault::value(say::headings(), reason);
+    let headings = reader.headers();
+    let headings = headings.map_err(|e| in_headings(e.to_string()))?.clone();
     let mut columns = Vec::new();
     for heading in &headings {
         let lower = heading.to_lowercase();
@@ -265,63 +438,88 @@ pub fn read_jobs(
             .find(|(_, all)| all.contains(&lower.as_str()));
         let Some((name, _)) = known else {
             let near = nearest(&lower, COLUMNS.iter().map(|(name, _)| *name), 3);
-            return Err(fault(say::unknown_column(heading, &near)));
+            return Err(in_headings(say::unknown_column(heading, &near)));
         };
         if columns.contains(name) {
-            return Err(fault(say::column_twice(name)));
+            return Err(in_headings(say::column_twice(name)));
         }
         columns.push(*name);
     }
     for needed in ["lot", "part", "count"] {
         if !columns.contains(&needed) {
-            return Err(fault(say::column_missing(needed)));
+            return Err(in_headings(say::column_missing(needed)));
         }
     }
-    let mut jobs = Vec::new();
+    let mut read = JobsRead::default();
     for (at, record) in reader.records().enumerate() {
-        let row = at + 2;
-        let in_row = |reason: String| fault(say::in_row(row, &reason));
-        let record = record.map_err(|e| in_row(e.to_string()))?;
-        let cell = |name: &str| {
-            let at = columns.iter().position(|c| *c == name)?;
-            let text = record.get(at).filter(|text| !text.is_empty())?;
-            Some(text.to_owned())
-        };
-        let count = |name: &'static str| -> Result<Option<u32>, FileFault> {
-            let Some(text) = cell(name) else {
-                return Ok(None);
-            };
-            let number = text
-                .parse()
-                .map_err(|_| in_row(say::not_a_count(name, &text)))?;
-            Ok(Some(number))
-        };
-        let cleared = match cell("cleared") {
-            None => false,
-            Some(text) => yes_no(&text).ok_or_else(|| in_row(say::not_an_answer(&text)))?,
-        };
-        jobs.push(QueueJob {
-            lot: cell("lot").unwrap_or_default(),
-            part: cell("part").unwrap_or_default(),
-            count: count("count")?.unwrap_or_default(),
-            feedstock: cell("feedstock"),
-            due: cell("due"),
-            cleared,
-            ready: cell("ready"),
-            priority: count("priority")?.unwrap_or_default(),
-            run: count("run")?.map(|run| run as usize),
-            base: cell("base"),
-            customer: cell("customer"),
-        });
+        let line = record
+            .as_ref()
+            .ok()
+            .and_then(|r| Some(r.position()?.line()));
+        let place = say::row(line.map_or(at + 2, |line| line as usize));
+        let record = record.map_err(|e| Fault::value(place.as_str(), e.to_string()))?;
+        // A spreadsheet's empty rows.
+        if record.iter().all(str::is_empty) {
+            continue;
+        }
+        let (job, row) = job_in(&record, &columns, place);
+        read.jobs.push(job);
+        read.rows.push(row);
     }
-    let backlog = Backlog {
-        bases,
-        start,
-        turnaround_min,
-        jobs,
+    read.check(&[]);
+    Ok(read)
+}
+
+/// A row as a job, and as it stands there with the first thing that cannot be read.
+fn job_in(record: &csv::StringRecord, columns: &[&str], place: String) -> (QueueJob, JobRead) {
+    let mut fault = None;
+    if record.len() > columns.len() {
+        fault = Some(say::more_cells(record.len(), columns.len()));
+    }
+    let cell = |name: &str| {
+        let at = columns.iter().position(|c| *c == name)?;
+        let text = record.get(at).filter(|text| !text.is_empty())?;
+        Some(text.to_owned())
     };
-    backlog.check().map_err(|what| FileFault::new(path, what))?;
-    Ok(backlog)
+    let mut number = |name: &str| -> Option<u32> {
+        let text = cell(name)?;
+        let number = text.parse().ok();
+        if number.is_none() {
+            fault.get_or_insert_with(|| say::not_a_count(name, &text));
+        }
+        number
+    };
+    let (count, priority, run) = (number("count"), number("priority"), number("run"));
+    let cleared = match cell("cleared") {
+        None => Some(false),
+        Some(text) => {
+            let said = yes_no(&text);
+            if said.is_none() {
+                fault.get_or_insert_with(|| say::not_an_answer(&text));
+            }
+            said
+        }
+    };
+    let job = QueueJob {
+        lot: cell("lot").unwrap_or_default(),
+        part: cell("part").unwrap_or_default(),
+        count: count.unwrap_or_default(),
+        feedstock: cell("feedstock"),
+        due: cell("due"),
+        cleared: cleared.unwrap_or_default(),
+        ready: cell("ready"),
+        priority: priority.unwrap_or_default(),
+        run: run.map(|run| run as usize),
+        base: cell("base"),
+        customer: cell("customer"),
+    };
+    let row = JobRead {
+        count: cell("count").unwrap_or_default(),
+        cleared,
+        fault,
+        ..JobRead::of(&job, place)
+    };
+    (job, row)
 }
 
 #[cfg(test)]

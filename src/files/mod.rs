@@ -29,8 +29,8 @@ pub mod threemf;
 mod v1;
 
 pub use backlog::{
-    BACKLOG_VERSION, Backlog, BaseLoad, MOST_TURNAROUND_MIN, QueueJob, backlog_beside,
-    decode_backlog, read_backlog, read_jobs,
+    BACKLOG_VERSION, Backlog, BaseLoad, JobRead, JobsRead, MOST_TURNAROUND_MIN, QueueJob,
+    backlog_beside, decode_backlog, is_table, look_at_jobs, read_backlog, read_jobs,
 };
 pub use compare::{Compared, compare};
 pub use disk::{TEXT_CAP, make_folder, read_script};

@@ -37,6 +37,18 @@ pub fn start_wanted(typed: &str) -> String {
     })
 }
 
+/// What keeping the posts does.
+pub fn keep_posts_hint() -> String {
+    say(
+        "Each run keeps the levels and posts of its base load. Else posts and setters in stock are chosen anew where not all goes in, and for the lowest stack.",
+    )
+}
+
+/// Whose weights count.
+pub fn weights_hint() -> String {
+    say("What counts besides is as set where a load is arranged.")
+}
+
 /// What stopping does.
 pub fn stop_hint() -> String {
     say("Stops with the loads made so far; the rest is listed as left over.")
@@ -75,12 +87,46 @@ pub fn run_gone() -> String {
 }
 
 /// What the review says of a run.
-pub fn counts(stops: usize, cautions: usize, missing: usize) -> String {
+pub fn counts(stops: usize, named: &str, cautions: usize, missing: usize) -> String {
     say(format!(
-        "Review without forecast: {}, {}, {missing} not evaluated.",
+        "Review without forecast: {}{named}, {}, {missing} not evaluated.",
         count(stops, "stop", "stops"),
         count(cautions, "caution", "cautions")
     ))
+}
+
+/// Head of the jobs as they were read.
+pub fn jobs_read(jobs: usize, faults: usize) -> String {
+    let jobs = count(jobs, "job", "jobs");
+    say(match faults {
+        0 => format!("The file has {jobs}."),
+        n => format!(
+            "The file has {jobs}, {n} of them with a fault: mend it there, and open it again."
+        ),
+    })
+}
+
+/// Jobs that are not listed.
+pub fn more_jobs(jobs: usize) -> String {
+    say(format!(
+        "{} not listed here.",
+        count(jobs, "more job is", "more jobs are")
+    ))
+}
+
+/// Whether a job is cleared, and when it will be ready.
+pub fn cleared(cleared: Option<bool>, ready: &str) -> String {
+    say(match (cleared, ready) {
+        (Some(true), _) => "yes".to_owned(),
+        (Some(false), "") => "no, and no time is given".to_owned(),
+        (Some(false), ready) => format!("no, ready {ready}"),
+        (None, _) => "?".to_owned(),
+    })
+}
+
+/// A fault with its place in the file.
+pub fn at(place: &str, fault: &str) -> String {
+    say(format!("{place}: {fault}"))
 }
 
 /// Pieces of a lot in a run.

@@ -25,7 +25,7 @@ pub fn bad_turnaround(most: f64) -> String {
 
 /// Nothing waits.
 pub fn no_jobs() -> String {
-    "no job waits.".to_owned()
+    "no job waits; write one for each lot.".to_owned()
 }
 
 /// Too many jobs.
@@ -42,12 +42,12 @@ pub fn too_many_pieces(there: u64, most: u64) -> String {
 
 /// A job without a lot.
 pub fn without_lot() -> String {
-    "a job has no lot number.".to_owned()
+    "a job has no lot number; write one.".to_owned()
 }
 
 /// A job without a part.
 pub fn without_part(lot: &str) -> String {
-    format!("job {lot} names no part.")
+    format!("job {lot} names no part; write the part's name in its base load.")
 }
 
 /// A job without pieces.
@@ -59,7 +59,7 @@ pub fn without_pieces(lot: &str) -> String {
 pub fn not_a_time(lot: &str, field: &str, text: &str) -> String {
     format!(
         "job {lot}: \"{text}\" under {field} is neither a day (2026-12-01) nor a moment \
-         (2026-12-01 14:00)."
+         (2026-12-01 14:00); write one of these."
     )
 }
 
@@ -70,12 +70,19 @@ pub fn not_a_start(text: &str) -> String {
 
 /// Runs are counted from 1.
 pub fn runs_from_one(lot: &str) -> String {
-    format!("job {lot}: runs are counted from 1.")
+    format!("job {lot}: runs are counted from 1; write 1 or more.")
+}
+
+/// A priority above the most.
+pub fn priority_too_great(lot: &str, priority: u32, most: u32) -> String {
+    format!("job {lot}: priority {priority} is above {most}; write 0 to {most}.")
 }
 
 /// A lot number twice.
 pub fn lot_twice(lot: &str) -> String {
-    format!("two jobs have the lot number {lot}; one lot is one job.")
+    format!(
+        "two jobs have the lot number {lot}; one lot is one job: add their pieces, or number one of them anew."
+    )
 }
 
 /// A heading that is not known.
@@ -89,27 +96,46 @@ pub fn unknown_column(heading: &str, near: &[String]) -> String {
 
 /// A heading twice.
 pub fn column_twice(heading: &str) -> String {
-    format!("the heading \"{heading}\" stands twice.")
+    format!("the heading \"{heading}\" stands twice; take one column out.")
 }
 
 /// A heading that is needed.
 pub fn column_missing(heading: &str) -> String {
-    format!("there is no column \"{heading}\".")
+    format!(
+        "there is no column \"{heading}\"; the first row names the columns, lot, part and count among them."
+    )
 }
 
-/// A fault of a row.
-pub fn in_row(row: usize, reason: &str) -> String {
-    format!("row {row}: {reason}")
+/// Where a job stands in a table.
+pub fn row(row: usize) -> String {
+    format!("row {row}")
+}
+
+/// Where the headings of a table stand.
+pub fn headings() -> String {
+    "row 1".to_owned()
+}
+
+/// Where a job stands in a backlog file.
+pub fn of_job(lot: &str) -> String {
+    format!("jobs, {lot}")
+}
+
+/// More cells than headings.
+pub fn more_cells(there: usize, headings: usize) -> String {
+    format!(
+        "the row has {there} cells and there are {headings} headings; put text with the separator in it into quotation marks."
+    )
 }
 
 /// A cell that is no whole number.
 pub fn not_a_count(column: &str, text: &str) -> String {
-    format!("\"{text}\" under {column} is not a whole number.")
+    format!("\"{text}\" under {column} is not a whole number; write it in digits, as 40.")
 }
 
 /// A cell that is neither yes nor no.
 pub fn not_an_answer(text: &str) -> String {
-    format!("\"{text}\" under cleared is neither yes nor no.")
+    format!("\"{text}\" under cleared is neither yes nor no; write one of them.")
 }
 
 /// A table needs more than itself.
@@ -135,7 +161,7 @@ pub fn no_such_part(lot: &str, part: &str, near: &[String]) -> String {
 /// A part of another feedstock.
 pub fn other_feedstock(lot: &str, part: &str, has: &str, said: &str) -> String {
     say(format!(
-        "Job {lot}: {part} is of {has} in its base load, not of {said}."
+        "Job {lot}: {part} is of {has} in its base load, not of {said}; correct one of them."
     ))
 }
 
@@ -174,21 +200,83 @@ pub fn run(number: usize, base: &str, from: &str, to: &str) -> String {
 }
 
 /// What stands in a run.
-pub fn filled(pieces: u32, setters: usize, fill: Option<f64>, left_free: usize) -> String {
+pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) -> String {
+    let coupons = match coupons {
+        0 => String::new(),
+        n => format!(" and {}", count(n, "coupon", "coupons")),
+    };
     let fill = fill.map_or(String::new(), |f| {
         format!(", {:.0}\u{a0}% of them", 100.0 * f)
     });
-    let free = match left_free {
-        0 => String::new(),
-        n => format!(
-            "; {} of the base load left out",
-            count(n, "level", "levels")
-        ),
-    };
     say(format!(
-        "  {} on {}{fill}{free}",
+        "  {}{coupons}; parts on {}{fill}",
         count(pieces as usize, "piece", "pieces"),
         count(setters, "setter", "setters")
+    ))
+}
+
+/// How the levels of a run differ from those of its base load: on other posts, added, left out;
+/// the stack's height here and there, mm.
+pub fn levels(
+    [posts, added, gone]: [usize; 3],
+    [here, there]: [Option<f64>; 2],
+    anew: bool,
+) -> String {
+    let levels = |n| count(n, "level", "levels");
+    let mut all = Vec::new();
+    if posts > 0 {
+        all.push(format!("{} on other posts", levels(posts)));
+    }
+    if added > 0 {
+        all.push(format!("{} added", levels(added)));
+    }
+    if gone > 0 {
+        all.push(format!("{} left out", levels(gone)));
+    }
+    let than = match all.as_slice() {
+        [] => "levels and posts as in the base load".to_owned(),
+        all => format!("beside the base load {}", all.join(", ")),
+    };
+    let kept = if anew { "" } else { "; posts kept as asked" };
+    let height = match (here, there) {
+        (Some(here), Some(there)) => {
+            format!("stack {here:.0}\u{a0}mm high, {there:.0}\u{a0}mm in the base load; ")
+        }
+        _ => "height of the stack not known; ".to_owned(),
+    };
+    say(format!("  {height}{than}{kept}"))
+}
+
+/// What the trap holds before and after a run, and at most, g.
+pub fn trap(before_g: Option<f64>, after_g: Option<f64>, capacity_g: f64) -> String {
+    say(match (before_g, after_g) {
+        (Some(before), Some(after)) => format!(
+            "  trap: {before:.0}\u{a0}g before, {after:.0}\u{a0}g expected after, of {capacity_g:.0}\u{a0}g"
+        ),
+        (Some(before), None) => format!(
+            "  trap: {before:.0}\u{a0}g before, what the run leaves in it is not known, of {capacity_g:.0}\u{a0}g"
+        ),
+        (None, _) => "  trap: what it holds before the run is not known".to_owned(),
+    })
+}
+
+/// How the trap is reckoned, and what else is not carried from run to run.
+pub fn how_carried() -> String {
+    say(
+        "The trap of each run begins with what is on record and what the runs before it are expected \
+         to leave in it (assumed: the feedstock's extraction target where a lot is not weighed), as \
+         if nobody emptied it between; all else of the furnace (gases on hand, \
+         past loads) is taken as it is on record now for each run. The loads that are written carry \
+         what is on record now.",
+    )
+}
+
+/// Furniture that two runs use at one time.
+pub fn stock_twice(runs: &[usize], id: &str, wanted: usize, there: usize) -> String {
+    let runs: Vec<String> = runs.iter().map(ToString::to_string).collect();
+    say(format!(
+        "Runs {} are in their furnaces at one time and use {wanted} of {id} together, but {there} are in stock: start one after the other.",
+        runs.join(" and ")
     ))
 }
 
@@ -242,28 +330,69 @@ pub fn span(min: f64) -> String {
 }
 
 /// What the review says of a run's load.
-pub fn reviewed(stops: usize, cautions: usize, missing: usize, file: &str) -> String {
+pub fn reviewed(
+    stops: usize,
+    named: &[String],
+    cautions: usize,
+    missing: usize,
+    file: &str,
+) -> String {
     say(format!(
-        "  review: {}, {}, {missing} not evaluated; {file}",
+        "  review: {}{}, {}, {missing} not evaluated; {file}",
         count(stops, "stop", "stops"),
+        names(named),
         count(cautions, "caution", "cautions")
     ))
 }
 
-/// Lateness of the whole; `left_over` pieces are in no run.
-pub fn lateness(pieces: u32, most_min: f64, left_over: u32) -> String {
-    say(match pieces {
-        0 if left_over > 0 => format!(
-            "Nothing in the runs is late; {} in no run.",
-            count(left_over as usize, "piece is", "pieces are")
+/// Names of stops in brackets; nothing where there are none.
+pub fn names(named: &[String]) -> String {
+    match named {
+        [] => String::new(),
+        named => format!(" ({})", named.join("; ")),
+    }
+}
+
+/// Lateness of the whole; of what is in no run: how many pieces, how many of them are due, and when
+/// the first of these.
+pub fn lateness(
+    late: u32,
+    most_min: f64,
+    (in_none, in_none_due, first_due): (u32, u32, Option<&str>),
+) -> String {
+    let pieces = |n: u32| count(n as usize, "piece is", "pieces are");
+    let late = match late {
+        0 if in_none == 0 => "Nothing is late.".to_owned(),
+        0 => "In the runs nothing is late.".to_owned(),
+        n => format!("{} late, at most by {}.", pieces(n), span(most_min)),
+    };
+    let none = match (in_none, in_none_due) {
+        (0, _) => String::new(),
+        (n, 0) => format!(" {} in no run; none has a due date.", pieces(n)),
+        (n, due) => format!(
+            " {} in no run, {} with a due date that no run keeps{}.",
+            pieces(n),
+            if due == n {
+                "all".to_owned()
+            } else {
+                due.to_string()
+            },
+            first_due.map_or(String::new(), |first| format!(", the first {first}"))
         ),
-        0 => "Nothing is late.".to_owned(),
-        n => format!(
-            "{} late, at most by {}.",
-            count(n as usize, "piece is", "pieces are"),
-            span(most_min)
-        ),
-    })
+    };
+    say(format!("{late}{none}"))
+}
+
+/// Pieces in runs that are not cleared yet.
+pub fn count_on_clearing(pieces: u32) -> String {
+    say(format!(
+        "{} not cleared yet: their times hold if they are ready as said.",
+        count(
+            pieces as usize,
+            "piece in the runs is",
+            "pieces in the runs are"
+        )
+    ))
 }
 
 /// How run times are counted.
@@ -280,8 +409,9 @@ pub fn left_over() -> String {
 }
 
 /// One job that is in no run, and why.
-pub fn left(lot: &str, part: &str, pieces: u32, why: &str) -> String {
-    say(format!("  {lot}: {pieces} × {part}: {why}"))
+pub fn left(lot: &str, part: &str, pieces: u32, due: Option<&str>, why: &str) -> String {
+    let due = due.map_or_else(not_due, in_time);
+    say(format!("  {lot}: {pieces} × {part}{due}: {why}"))
 }
 
 /// Not cleared, and nobody knows when.
@@ -329,9 +459,34 @@ pub fn already_there(path: &str) -> String {
     ))
 }
 
-/// Making a run on a terminal.
-pub fn making(number: usize, base: &str) -> String {
-    say(format!("run {number} of {base} …"))
+/// How hard it is searched, before it begins.
+pub fn budget(evaluations: u64) -> String {
+    say(format!(
+        "{evaluations} places are tried for each filling of a load (--budget); a run takes several fillings."
+    ))
+}
+
+/// A run was filled; `left` pieces are in none yet.
+pub fn made(run: usize, base: &str, pieces: u32, left: u32) -> String {
+    say(format!(
+        "Run {run}, {base}: {} placed, {left} still to place",
+        count(pieces as usize, "piece", "pieces")
+    ))
+}
+
+/// Looking for fewer runs.
+pub fn fewer() -> String {
+    say("Looking for fewer runs")
+}
+
+/// Looking for less lateness.
+pub fn timely() -> String {
+    say("Looking for less that is late")
+}
+
+/// Setting up a run anew.
+pub fn anew(run: usize) -> String {
+    say(format!("Setting up the levels of run {run}"))
 }
 
 /// Reading the files.

@@ -1,8 +1,9 @@
 //! A backlog becomes loads that open, that the review judges, and that hold what was asked for.
 
-use crate::cli::{Ran, demo, json, run};
+use crate::cli::{Ran, demo, json, run, run as run_command};
+use setterwright::catalogue::FurnaceState;
 use setterwright::files;
-use setterwright::load::{Edit, Item};
+use setterwright::load::{Edit, Item, Plan, floor_and_roof};
 use setterwright::part::{Drawn, Part, PartId, Shape, measure_typed};
 use std::collections::BTreeMap;
 use std::fs;
@@ -191,14 +192,25 @@ fn a_table_of_jobs_is_read_and_its_faults_are_named_by_row() {
         ),
         ("lot;part;count\nA;bracket;0\n", "no pieces"),
         ("lot;part;count\n", "no job"),
+        (
+            "lot;part;count;priority\nA;bracket;3;99\nB;ring;3;100\n",
+            "row 3: job B: priority 100 is above 99; write 0 to 99",
+        ),
+        ("lot;part;count\nA;bracket;3;more\n", "4 cells"),
     ];
     for (text, said) in bad {
         let ran = with(text);
         assert_eq!(ran.code, 2, "{text}");
         assert!(ran.err.contains(said), "{text}: {}", ran.err);
+        // It is a table, not a part.
+        assert!(!ran.err.contains("shape"), "{text}: {}", ran.err);
+        // Where a base load is asked, the lot tells where.
+        let somewhere = ["row ", "jobs: no job", "Job A"];
+        assert!(somewhere.iter().any(|w| ran.err.contains(w)), "{}", ran.err);
         assert!(!out.exists(), "{text}");
     }
-    let ran = with("lot;part;quantity;due;cleared\nA-1;Bracket;5;2026-12-05;yes\n");
+    // A spreadsheet's empty row is none.
+    let ran = with("lot;part;quantity;due;cleared\nA-1;Bracket;5;2026-12-05;yes\n;;;;\n");
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(
         ran.out.contains("A-1: 5 × bracket, due 2026-12-05"),
@@ -240,6 +252,266 @@ fn no_backlog_file_makes_it_panic() {
     assert!(files::decode_backlog("b", whole.as_bytes()).is_ok());
     let wrong = whole.replace("count: 1", "count: -1");
     assert!(files::decode_backlog("b", wrong.as_bytes()).is_err());
+    let urgent = whole.replace("count: 1", "count: 1, priority: 100");
+    let said = files::decode_backlog("b", urgent.as_bytes()).unwrap_err();
+    assert!(
+        said.to_string().contains("jobs, A: job A: priority 100"),
+        "{said}"
+    );
     let twice = whole.replace("version: 1", "version: 9");
     assert!(files::decode_backlog("b", twice.as_bytes()).is_err());
+}
+
+fn runs_of(said: &serde_json::Value) -> &Vec<serde_json::Value> {
+    said["runs"].as_array().unwrap()
+}
+
+fn file_of(run: &serde_json::Value) -> &Path {
+    Path::new(run["file"].as_str().unwrap())
+}
+
+/// More than the base load's levels take goes into one run, on posts and setters that are there, and
+/// under the roof; with its posts kept it takes two.
+#[test]
+fn runs_are_set_up_anew_from_the_stock_unless_the_posts_are_kept() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = "(lot: \"B-1\", part: \"bracket\", count: 60, cleared: true), \
+                (lot: \"R-2\", part: \"ring\", count: 50, cleared: true)";
+    let path = backlog(dir.path(), jobs);
+    let base = files::read_load(Path::new(&demo("clean.load.ron"))).unwrap();
+    let ran = queue(&path, &dir.path().join("anew"), &["--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let [run] = runs_of(&said).as_slice() else {
+        panic!("{}", ran.out);
+    };
+    let (plan, working) = files::open_load(file_of(run), None).unwrap();
+    let [levels, were] = [&plan, &base].map(|plan| plan.levels().count());
+    assert!(levels > were, "{levels} levels");
+    assert_eq!(
+        run["levels_added"].as_u64().unwrap() as usize,
+        levels - were
+    );
+    let shop = working.shop.clone().unwrap();
+    let used = plan.setters_used().into_iter().chain(plan.posts_used());
+    for (id, n) in used {
+        let there = shop.stock.iter().find(|s| s.id == id).unwrap().count;
+        assert!(n <= there as usize, "{id}: {n} of {there}");
+    }
+    let furnace = working.catalogue.furnace(&plan.load.furnace).unwrap();
+    let (floor_mm, roof_mm) = floor_and_roof(&furnace.hot_zone);
+    let height_mm = run["height_mm"].as_f64().unwrap();
+    assert!(height_mm < roof_mm - floor_mm, "{height_mm}");
+    let review = json(&run_command(&[
+        "review",
+        "--json",
+        run["file"].as_str().unwrap(),
+    ]));
+    for finding in review["findings"].as_array().unwrap() {
+        let check = finding["check"].as_str().unwrap();
+        let family = setterwright::review::check_by_slug(check).unwrap().family;
+        let placing = matches!(family.word(), "geometry" | "furniture");
+        assert!(!(placing && finding["severity"] == "Stop"), "{check}");
+    }
+
+    let kept = queue(&path, &dir.path().join("kept"), &["--json", "--keep-posts"]);
+    assert_eq!(kept.code, 0, "{}", kept.err);
+    let said = json(&kept);
+    assert_eq!(runs_of(&said).len(), 2, "{}", kept.out);
+    for run in runs_of(&said) {
+        let plan = files::read_load(file_of(run)).unwrap();
+        let carriers = |plan: &Plan| -> Vec<_> {
+            plan.levels()
+                .map(|(_, l)| (l.id, l.carrier.clone()))
+                .collect()
+        };
+        let all = carriers(&base);
+        assert!(carriers(&plan).iter().all(|c| all.contains(c)));
+    }
+}
+
+/// A coupon witnesses the run: each has those of the base load, where they stand there.
+#[test]
+fn coupons_of_the_base_load_stand_in_each_run() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = "(lot: \"B-1\", part: \"bracket\", count: 6, due: Some(\"2026-12-02\"), cleared: true), \
+                (lot: \"B-2\", part: \"bracket\", count: 6, ready: Some(\"2026-12-03\"))";
+    let path = backlog(dir.path(), jobs);
+    let ran = queue(&path, &dir.path().join("runs"), &["--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let coupons = |plan: &Plan| -> Vec<(Item, [f64; 2], String)> {
+        let all = plan.levels().flat_map(|(_, level)| {
+            let of = level.placements.iter();
+            let of = of.filter(|p| matches!(p.item, Item::Coupon { .. }));
+            of.map(|p| (p.item.clone(), p.at_mm, level.setter.clone()))
+        });
+        all.collect()
+    };
+    let base = files::read_load(Path::new(&demo("clean.load.ron"))).unwrap();
+    let wanted = coupons(&base);
+    assert_eq!(wanted.len(), 2, "the demo has two");
+    assert_eq!(runs_of(&said).len(), 2, "{}", ran.out);
+    // Alone in its run it fills up nothing.
+    assert_eq!(runs_of(&said)[1]["lots"][0]["fills_up"], false);
+    for run in runs_of(&said) {
+        let plan = files::read_load(file_of(run)).unwrap();
+        assert_eq!(coupons(&plan), wanted);
+        assert_eq!(run["coupons"], 2);
+    }
+}
+
+/// What is due and in no run is told beside what is late.
+#[test]
+fn what_is_in_no_run_is_never_nothing_late() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = "(lot: \"B-1\", part: \"bracket\", count: 4, due: Some(\"2026-12-20\"), cleared: true), \
+                (lot: \"B-2\", part: \"bracket\", count: 3, due: Some(\"2026-12-09 08:00\")), \
+                (lot: \"B-3\", part: \"bracket\", count: 2, due: Some(\"2026-12-09\")), \
+                (lot: \"B-4\", part: \"bracket\", count: 1), \
+                (lot: \"R-5\", part: \"ring\", count: 5, ready: Some(\"2026-12-01\"))";
+    let path = backlog(dir.path(), jobs);
+    let ran = queue(&path, &dir.path().join("runs"), &[]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    for said in [
+        "In the runs nothing is late. 6 pieces are in no run, 5 with a due date that no run keeps, \
+         the first 2026-12-09 08:00.",
+        "5 pieces in the runs are not cleared yet",
+        "B-3: 2 × bracket, due 2026-12-09: not cleared",
+    ] {
+        assert!(ran.out.contains(said), "{said}: {}", ran.out);
+    }
+    assert!(!ran.out.contains("Nothing is late"), "{}", ran.out);
+    let ran = queue(&path, &dir.path().join("again"), &["--json"]);
+    let said = json(&ran);
+    assert_eq!(said["late_pieces"], 0);
+    assert_eq!(said["in_no_run_pieces"], 6);
+    assert_eq!(said["in_no_run_due_pieces"], 5);
+}
+
+/// The trap of a run begins with what the one before leaves, and the answer names what that stops;
+/// the file carries what is on record. On the way it is told what is done and how hard.
+#[test]
+fn the_trap_fills_from_run_to_run_and_progress_is_told() {
+    let dir = tempfile::tempdir().unwrap();
+    // Each is due before the next is ready, so that none waits for another.
+    let job = |n: u32| {
+        format!(
+            "(lot: \"B-{n}\", part: \"bracket\", count: 40, ready: Some(\"2026-12-{:02}\"), \
+             due: Some(\"2026-12-{:02}\"))",
+            4 * n,
+            4 * n + 2
+        )
+    };
+    let jobs: Vec<String> = (1..=4).map(job).collect();
+    let path = backlog(dir.path(), &jobs.join(", "));
+    let ran = queue(&path, &dir.path().join("runs"), &["--json", "--keep-posts"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let runs = runs_of(&said);
+    assert_eq!(runs.len(), 4, "{}", ran.out);
+    let trap = |run: &serde_json::Value, of: &str| run["trap"][of].as_f64().unwrap();
+    let (_, working) = files::open_load(file_of(&runs[0]), None).unwrap();
+    let state = &working.shop.as_ref().unwrap().furnaces;
+    let slug = runs[0]["furnace"].as_str().unwrap();
+    let now_g = |all: &[FurnaceState]| all.iter().find(|s| s.furnace == slug).unwrap().trap_fill_g;
+    assert_eq!(now_g(state), Some(trap(&runs[0], "before_g")));
+    for (one, next) in runs.iter().zip(&runs[1..]) {
+        assert!(trap(one, "after_g") > trap(one, "before_g") + 10.0);
+        assert!((trap(next, "before_g") - trap(one, "after_g")).abs() < 1e-9);
+        let (_, working) = files::open_load(file_of(next), None).unwrap();
+        assert_eq!(
+            now_g(&working.shop.as_ref().unwrap().furnaces),
+            now_g(state)
+        );
+    }
+    let overfull = |run: &serde_json::Value| {
+        let names = run["stop_names"].as_array().unwrap();
+        names
+            .iter()
+            .any(|n| n.as_str().unwrap().starts_with("Trap overfull"))
+    };
+    assert!(!overfull(&runs[0]), "{}", ran.out);
+    for run in runs {
+        // The stop is at nine tenths of the capacity, or above it.
+        if trap(run, "after_g") > trap(run, "capacity_g") {
+            assert!(overfull(run), "{run}");
+        }
+    }
+    assert!(overfull(&runs[3]), "{}", ran.out);
+    assert!(ran.err.contains("40000 places"), "{}", ran.err);
+    for run in 1..=4 {
+        let line = format!("Run {run}, brackets: 40 pieces placed");
+        assert_eq!(ran.err.matches(&line).count(), 1, "{}", ran.err);
+    }
+}
+
+/// Of what is due at one time the greater priority goes first within a run as well; weights are taken
+/// as `arrange` takes them.
+#[test]
+fn priority_and_weights_reach_the_arrangement_of_a_run() {
+    let dir = tempfile::tempdir().unwrap();
+    let job = |lot: &str, priority: u32| {
+        format!(
+            "(lot: \"{lot}\", part: \"bracket\", count: 60, due: Some(\"2026-12-09\"), \
+             cleared: true, priority: {priority})"
+        )
+    };
+    for (one, two) in [(0, 5), (5, 0)] {
+        let jobs = [job("B-1", one), job("B-2", two)].join(", ");
+        let path = backlog(dir.path(), &jobs);
+        let out = dir.path().join(format!("runs-{one}"));
+        let ran = queue(
+            &path,
+            &out,
+            &["--json", "--keep-posts", "--order", "balance"],
+        );
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        let said = json(&ran);
+        let first = runs_of(&said)[0]["lots"].as_array().unwrap();
+        let pieces = |lot: &str| {
+            let of = first.iter().find(|l| l["lot"] == lot);
+            of.map_or(0, |l| l["pieces"].as_u64().unwrap())
+        };
+        let (before, after) = if one > two {
+            ("B-1", "B-2")
+        } else {
+            ("B-2", "B-1")
+        };
+        assert_eq!(pieces(before), 60, "{}", ran.out);
+        assert!(pieces(after) < 60, "not all goes into one run: {}", ran.out);
+    }
+    let path = backlog(dir.path(), &job("B-1", 0));
+    let ran = queue(&path, &dir.path().join("none"), &["--weight", "stak=1"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("did you mean stack"), "{}", ran.err);
+}
+
+/// Every row of a table is looked at, not only the first that is wrong.
+#[test]
+fn each_row_is_told_with_its_own_fault() {
+    let dir = tempfile::tempdir().unwrap();
+    let table = dir.path().join("jobs.csv");
+    let text = "lot,part,count,due,cleared,priority\nA,bracket,3,,yes,\nB,bracket,three,,,\n\
+                A,bracket,1,,,\nC,bracket,1,soon,no,\nD,bracket,1,,,100\n";
+    fs::write(&table, text).unwrap();
+    let (read, bases) = files::look_at_jobs(&table);
+    assert!(bases.is_empty() && read.fault.is_none(), "{:?}", read.fault);
+    let faults = [
+        None,
+        Some("\"three\" under count"),
+        Some("lot number A"),
+        Some("neither a day"),
+        Some("0 to 99"),
+    ];
+    assert_eq!(read.rows.len(), faults.len());
+    for (at, (row, fault)) in read.rows.iter().zip(faults).enumerate() {
+        assert_eq!(row.place, format!("row {}", at + 2));
+        match fault {
+            None => assert_eq!(row.fault, None),
+            Some(said) => assert!(row.fault.as_ref().unwrap().contains(said), "{row:?}"),
+        }
+    }
+    assert_eq!(read.rows[1].count, "three");
+    assert_eq!(read.rows[0].cleared, Some(true));
 }

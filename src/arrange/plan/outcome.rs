@@ -89,7 +89,7 @@ impl Rearranged {
 }
 
 /// Levels that stand on other posts, that were added, that are gone.
-pub(super) fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
+pub fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
     let posts = |level: &Level| match &level.carrier {
         Carrier::Posts { post, .. } => Some(post.clone()),
         _ => None,

@@ -73,6 +73,12 @@ fn a_backlog_becomes_loads_and_one_is_opened() {
                 .count(),
             10
         );
+        // It is in no file yet: going on asks.
+        assert!(bench.starred());
+        bench.keys(egui::Modifiers::COMMAND, egui::Key::N);
+        assert!(bench.shows("Drop the changes"));
+        bench.click("Stay here");
+        assert_eq!(bench.plan().lots.len(), 2);
         // The runs are still there.
         bench.menu("View", "Backlog");
         assert!(bench.shows("Run 1: brackets"));
@@ -113,9 +119,16 @@ fn it_runs_in_the_background_and_stops_when_told() {
 #[test]
 fn a_file_that_is_none_is_a_sentence() {
     let mut bench = Bench::with_backlog("bad.backlog.ron", "(kind: \"backlog\", version: 1)");
+    let told = |bench: &Bench| {
+        let names = bench.names();
+        let bad = |n: &&String| plain(n).contains("bad.backlog.ron: ");
+        names.iter().filter(bad).count()
+    };
+    // At once, and when the loads are to be made all the same.
+    assert_eq!(told(&bench), 1, "{:?}", bench.names());
     bench.make_loads();
     bench.loads_made();
-    assert!(bench.shows("bad.backlog.ron"), "{:?}", bench.names());
+    assert_eq!(told(&bench), 2, "{:?}", bench.names());
     let many = SMALL.replace("count: 6", "count: 4000000000");
     let mut bench = Bench::with_backlog("many.backlog.ron", &many);
     bench.make_loads();
@@ -142,4 +155,28 @@ fn a_table_uses_the_open_load_and_wants_a_start() {
     bench.loads_made();
     assert!(bench.shows("A-1"), "{:?}", bench.names());
     assert!(bench.shows("Nothing is late"));
+}
+
+#[test]
+fn the_jobs_are_listed_with_their_faults_before_the_loads_are_made() {
+    in_both_locales(|| {
+        let bench = Bench::with_backlog("small.backlog.ron", SMALL);
+        for said in [
+            "The file has 3 jobs.",
+            "R-2",
+            "2026-11-30 07:00",
+            "no, and no time is given",
+        ] {
+            assert!(bench.shows(said), "{said}: {:?}", bench.names());
+        }
+        let text = "lot;part;count\nA;brackte;3\nB;bracket;three\nC;ring;1\n";
+        let bench = Bench::with_backlog("faults.csv", text);
+        for said in [
+            "The file has 3 jobs, 2 of them with a fault",
+            "row 2: Job A: no base load has a part called \"brackte\"; did you mean bracket",
+            "row 3: \"three\" under count",
+        ] {
+            assert!(bench.shows(said), "{said}: {:?}", bench.names());
+        }
+    });
 }
