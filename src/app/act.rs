@@ -590,6 +590,7 @@ impl App {
                 self.working = working;
                 self.results = None;
                 self.shapes.clear();
+                self.arranging.clear_shapes();
                 let gone = match self.standards.begun_from {
                     None => self.find_standard(),
                     Some(_) => None,

@@ -121,6 +121,11 @@ impl Default for ArrangePanel {
 }
 
 impl ArrangePanel {
+    /// Other records are in use.
+    pub(super) fn clear_shapes(&mut self) {
+        self.shapes.clear();
+    }
+
     /// Another document is open: what runs is for one that is gone.
     pub(super) fn forget(&mut self) {
         self.work = None;
@@ -760,7 +765,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
     let after = &layout.after;
     if layout.edit.is_some() {
         let (before, now) = (layout.before.setters, after.setters);
-        all.push(words::arranged(before, now, layout.bound));
+        all.push(words::arranged(before, now, layout.bound, after.waiting));
     } else {
         all.push(match layout.stopped {
             true => words::stopped_before(),
@@ -780,7 +785,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         all.push(ways::levels(posts, added, gone));
     }
     all.extend(layout.laid.iter().cloned());
-    all.extend(found.poses_not_known.iter().cloned());
+    all.extend(layout.on_their_face.iter().cloned());
     all.extend(layout.left_out.iter().map(|left| left.sentence()));
     if !layout.in_the_way.is_empty() {
         all.push(words::in_the_way(&layout.in_the_way));

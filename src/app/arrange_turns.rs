@@ -30,7 +30,8 @@ impl ArrangeTurns {
 
     /// A row for each part of which pieces stand or wait.
     pub(super) fn form(&mut self, ui: &mut Ui, plan: &Plan) {
-        let production = plan.placements().map(|(_, p)| &p.item);
+        let items = plan.placements().map(|(_, p)| &p.item);
+        let production = items.filter(|item| item.is_production());
         let stands: Vec<PartId> = production.filter_map(Item::part).collect();
         let used = |part: &&Arc<Part>| {
             stands.contains(&part.id) || plan.lots.iter().any(|lot| lot.part == part.id)

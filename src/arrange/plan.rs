@@ -18,7 +18,7 @@ mod zones;
 pub use aims::{Aims, First, Furniture, MOST_PRIORITY};
 pub use figures::{Figures, SoFar, setters_in_use};
 pub use outcome::{Rearranged, set_up_anew};
-pub use poses::Lying;
+pub use poses::{FindPoses, Lying, Poses};
 pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;
 pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
@@ -175,6 +175,8 @@ pub struct Arrangement {
     beyond: Vec<(usize, usize)>,
     /// Areas that stay, for showing while it is searched; made when first asked for.
     areas: OnceLock<Option<figures::Still>>,
+    /// Finds the other poses of its parts, where they may be laid on other faces.
+    poses: Option<FindPoses>,
 }
 
 /// The plan that a plan with other levels was made from, the edits that make it, and where pieces
@@ -360,6 +362,7 @@ impl Arrangement {
             nowhere: Vec::new(),
             beyond: Vec::new(),
             areas: OnceLock::new(),
+            poses: None,
         }
     }
 
@@ -511,6 +514,7 @@ impl Arrangement {
             nowhere,
             beyond,
             areas: OnceLock::new(),
+            poses: None,
         })
     }
 }

@@ -100,19 +100,22 @@ fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>
     let mut all = BTreeMap::new();
     for text in &arguments.turn {
         let (name, value) = arrange_first::split(text, ways::not_part_and)?;
-        let part = plan.parts.iter().find(|part| part.name == name);
+        let parts = plan.parts.iter().filter(|part| part.name == name);
+        let parts: Vec<PartId> = parts.map(|part| part.id).collect();
         let no_such = || {
             let names = plan.parts.iter().map(|part| part.name.as_str());
             arrange_first::refused(ways::no_such_part(name, &nearest(name, names, 3)))
         };
-        let part = part.ok_or_else(no_such)?.id;
+        if parts.is_empty() {
+            return Err(no_such());
+        }
         let turns = Turns::from_str(value, true).map_err(|_| {
             let all = Turns::value_variants().iter();
             let all =
                 all.filter_map(|turns| Some(turns.to_possible_value()?.get_name().to_owned()));
             arrange_first::refused(ways::no_such_turns(name, value, &all.collect::<Vec<_>>()))
         })?;
-        all.insert(part, turns.turning());
+        all.extend(parts.into_iter().map(|part| (part, turns.turning())));
     }
     Ok(all)
 }
@@ -171,7 +174,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "PART=TURNS")]
     turn: Vec<String>,
     /// Lets parts lie on other faces where that takes less: those on which they stand by
-    /// themselves, with no more hanging over, or the pose approved for them. Takes up to four times as long.
+    /// themselves, with no more hanging over, or the pose approved for them. Up to four times as many places are tried then.
     #[arg(long)]
     poses: bool,
     #[command(flatten)]
@@ -184,8 +187,8 @@ pub(super) struct Arguments {
     keep_posts: bool,
     /// How long to search: places tried in the first search. The same number gives the same layout.
     /// Where the review has something against a layout, up to four shorter searches follow, and
-    /// where levels are set up anew as much again, three and a half times the number in all; a
-    /// first layout is made in any case.
+    /// where levels are set up anew as much again, three and a half times the number in all, and
+    /// with --poses up to four times that; a first layout is made in any case.
     #[arg(
         long,
         value_name = "N",
@@ -244,7 +247,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let passed_over =
         (!layout.in_the_way.is_empty()).then(|| words::in_the_way(&layout.in_the_way));
     let more = reasons.chain(passed_over);
-    let more: Vec<String> = more.chain(found.poses_not_known.iter().cloned()).collect();
+    let more: Vec<String> = more.chain(layout.on_their_face.iter().cloned()).collect();
     if layout.edit.is_none() {
         let all = std::iter::once(words::not_arranged(words::no_better())).chain(more);
         return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
@@ -258,7 +261,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     }
     let (before, after) = (layout.before, layout.after);
     let mut lines = vec![
-        words::arranged(before.setters, after.setters, layout.bound),
+        words::arranged(before.setters, after.setters, layout.bound, after.waiting),
         words::placed(
             after.placed,
             after.placed + after.waiting,
@@ -283,6 +286,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let [was, is] = found.counts;
     lines.push(found.said());
     lines.push(words::stops(was.stops, is.stops));
+    lines.push(words::not_judged(was.missing, is.missing));
     lines.push(words::tried(layout.evaluations));
     lines.push(say::written(1, &arguments.output.display().to_string()));
     for line in lines {

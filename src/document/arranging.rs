@@ -7,8 +7,8 @@ use super::job::{Ticket, Wake};
 use super::lying;
 use super::searching::Searching;
 use crate::arrange::{
-    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, Lying, NotRearranged, Rearranged,
-    Scope, SoFar, Trouble, Turning, Watch, Weights, Wish, rearrange,
+    Aims, Answer, Arrangement, Effort, First, Furniture, Keep, NotRearranged, Rearranged, Scope,
+    SoFar, Trouble, Turning, Watch, Weights, Wish, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
@@ -146,8 +146,6 @@ pub struct Arranged {
     /// Cautions that only the forecast has, and that were not there before: they are told, for a
     /// person to weigh; its stops keep a layout out.
     pub told: Vec<String>,
-    /// Parts that stay on their face since no other is known, in sentences.
-    pub poses_not_known: Vec<String>,
 }
 
 impl Arranged {
@@ -206,10 +204,9 @@ impl ToArrange {
     }
 
     /// What is wanted besides distances.
-    fn aims(&self, poses: BTreeMap<PartId, Vec<Lying>>) -> Aims {
+    fn aims(&self) -> Aims {
         let shop = self.shop.as_deref();
         Aims {
-            poses,
             furniture: self.anew.then(|| Furniture::of(&self.plan, shop)),
             first: self.first.clone(),
             weights: self.weights,
@@ -247,18 +244,25 @@ pub fn arrange_plan(
 ) -> Result<Arranged, NotRearranged> {
     word(&words::making_ready());
     let set = Arrangement::new(&asked.plan, &asked.catalogue, asked.wish())?;
-    let (poses, poses_not_known) = match asked.poses {
-        true => lying::poses(&asked.plan, &asked.folder, watch),
-        false => Default::default(),
+    let set = set.with(&Arc::new(asked.aims()));
+    let set = match asked.poses {
+        true => {
+            let (plan, folder) = (Arc::clone(&asked.plan), asked.folder.clone());
+            set.with_poses(Arc::new(move |watch| lying::poses(&plan, &folder, watch)))
+        }
+        false => set,
     };
-    let set = set.with(&Arc::new(asked.aims(poses)));
     let before = review(&asked.given(&asked.plan));
     let forecast_before = OnceLock::new();
     word(&words::searching());
     let look = |plan: &Plan| -> Look {
         word(&words::reviewing());
         let after = review(&asked.given(plan));
-        let found = new_in(&before, &after, plan, false).into_iter();
+        let now = Now {
+            plan,
+            with_forecast: false,
+        };
+        let found = new_in(&before, &after, &asked.plan, &now).into_iter();
         let mut look = Look {
             troubles: found.map(|(_, trouble)| trouble).collect(),
             counts: Counts::of(&after),
@@ -272,9 +276,17 @@ pub fn arrange_plan(
             if let Some(was) = was
                 && let Some(after) = asked.review_with_forecast(plan, watch)
             {
-                let (stops, cautions): (Vec<_>, Vec<_>) = new_in(was, &after, plan, true)
-                    .into_iter()
-                    .partition(|(severity, _)| *severity == Severity::Stop);
+                let (stops, cautions): (Vec<_>, Vec<_>) = new_in(
+                    was,
+                    &after,
+                    &asked.plan,
+                    &Now {
+                        plan,
+                        with_forecast: true,
+                    },
+                )
+                .into_iter()
+                .partition(|(severity, _)| *severity == Severity::Stop);
                 let troubles = stops.into_iter().map(|(_, trouble)| trouble);
                 let told = cautions.into_iter().map(|(_, trouble)| trouble.words);
                 look = Look {
@@ -308,7 +320,6 @@ pub fn arrange_plan(
         counts: [was, after],
         with_forecast,
         told,
-        poses_not_known,
     })
 }
 
@@ -334,14 +345,25 @@ pub(super) fn distances(given: &Given) -> Keep {
     }
 }
 
+/// A plan that is judged.
+struct Now<'a> {
+    plan: &'a Plan,
+    /// Whether its review has a forecast.
+    with_forecast: bool,
+}
+
 /// Stops and cautions of a review that the one before has not. Findings of pairs are counted for
 /// each check, since pieces that change places meet others; all others are told by what they are
-/// about. What is accepted counts as little as what was there.
+/// about, and of a part that lies on another face also by their value. What is accepted counts as
+/// little as what was there.
 fn new_in(
     before: &Review,
     after: &Review,
-    plan: &Plan,
-    with_forecast: bool,
+    plan_before: &Plan,
+    &Now {
+        plan,
+        with_forecast,
+    }: &Now,
 ) -> Vec<(Severity, Trouble)> {
     fn grave(review: &Review) -> impl Iterator<Item = &Finding> {
         let all = review.findings.iter();
@@ -359,9 +381,20 @@ fn new_in(
             .entry((finding.check, finding.severity))
             .or_default() += 1;
     }
+    let was = |id: PartId| plan_before.part(id).map(|part| part.rest);
+    let laid = |subject: &Subject| match subject {
+        Subject::Part(id) => plan
+            .part(*id)
+            .is_some_and(|part| was(*id) != Some(part.rest)),
+        _ => false,
+    };
     let known = |f: &Finding| {
+        let laid = f.subjects.iter().any(laid);
         let same = |g: &Finding| {
-            g.check == f.check && g.subjects == f.subjects && g.severity >= f.severity
+            g.check == f.check
+                && g.subjects == f.subjects
+                && g.severity >= f.severity
+                && (!laid || f.is_no_worse_than(g))
         };
         grave(before).any(same)
     };

@@ -1,9 +1,9 @@
 //! The other faces that parts of a plan may lie on, for an arrangement that may choose.
 
-use crate::arrange::{Lying, Watch};
+use crate::arrange::{Lying, Poses, Watch};
 use crate::files;
 use crate::load::{Item, Plan};
-use crate::part::{Part, PartId, Rest, Shape};
+use crate::part::{Part, Rest, Shape};
 use crate::statics::{RestBy, RestingPose, RestsOn};
 use crate::text::arranging_ways as words;
 use std::collections::BTreeMap;
@@ -15,11 +15,8 @@ const MOST: usize = 4;
 /// Area that may hang over more than now, mm² (assumed: what rounding makes).
 const HAIR_MM2: f64 = 0.01;
 
-/// By part, and in sentences which parts' poses are not known.
-pub(super) type Known = (BTreeMap<PartId, Vec<Lying>>, Vec<String>);
-
 /// Poses for all parts of which pieces stand or wait. Mesh files are named from `folder`.
-pub(super) fn poses(plan: &Plan, folder: &Path, watch: &Watch) -> Known {
+pub(super) fn poses(plan: &Plan, folder: &Path, watch: &Watch) -> (Poses, Vec<String>) {
     let (mut known, mut unknown) = (BTreeMap::new(), Vec::new());
     for part in &plan.parts {
         let of = |item: &Item| item.part() == Some(part.id);
@@ -28,8 +25,8 @@ pub(super) fn poses(plan: &Plan, folder: &Path, watch: &Watch) -> Known {
         if !used || watch.cancelled() {
             continue;
         }
-        match poses_of(part, folder) {
-            Ok(all) if all.is_empty() => {}
+        match poses_of(part, folder, watch) {
+            Ok(all) if all.is_empty() => unknown.push(words::no_other_pose(&part.name)),
             Ok(all) => {
                 known.insert(part.id, all);
             }
@@ -43,7 +40,7 @@ pub(super) fn poses(plan: &Plan, folder: &Path, watch: &Watch) -> Known {
 
 /// Where a pose is approved that one alone; else those on a foot, off the faces to be kept clean,
 /// with no more hanging over than now: no check knows how far that sags.
-fn poses_of(part: &Part, folder: &Path) -> Result<Vec<Lying>, String> {
+fn poses_of(part: &Part, folder: &Path, watch: &Watch) -> Result<Vec<Lying>, String> {
     let rests = match part.approved_rest {
         Some(approved) => vec![approved],
         None => {
@@ -53,7 +50,8 @@ fn poses_of(part: &Part, folder: &Path) -> Result<Vec<Lying>, String> {
         }
     };
     let others = rests.into_iter().filter(|rest| *rest != part.rest);
-    let measured = others.take(MOST).map(|rest| {
+    let others = others.take(MOST).take_while(|_| !watch.cancelled());
+    let measured = others.map(|rest| {
         let found = files::part_resting(part, folder, &RestBy::Towards(rest));
         let (rest, geometry) = found.map_err(|fault| fault.to_string())?;
         let geometry = Arc::new(geometry);

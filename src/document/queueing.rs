@@ -300,7 +300,6 @@ impl Loads<'_> {
             (lot_id(pattern, at), first)
         };
         Aims {
-            poses: BTreeMap::new(),
             furniture: anew.then(|| Furniture::of(&pattern.plan, pattern.shop.as_deref())),
             first: self.jobs.iter().enumerate().map(first).collect(),
             weights: self.effort.weights,

@@ -139,6 +139,14 @@ pub struct Measured {
 }
 
 impl Measured {
+    /// Whether it is as good as another, or better.
+    fn is_no_worse_than(&self, other: &Measured) -> bool {
+        match self.sense {
+            Sense::AtLeast => self.value >= other.value,
+            Sense::AtMost => self.value <= other.value,
+        }
+    }
+
     /// As printed, with its unit.
     pub fn shown(&self) -> String {
         units::show_in_words(self.quantity, self.value, self.digits)
@@ -185,6 +193,14 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// Whether what was measured is as good as in another finding of the same thing, or better.
+    pub fn is_no_worse_than(&self, other: &Finding) -> bool {
+        match (&self.measured, &other.measured) {
+            (Some(now), Some(then)) => now.is_no_worse_than(then),
+            (now, then) => now.is_none() && then.is_none(),
+        }
+    }
+
     /// Whether somebody took it on for good: what is done under a procedure stays in sight.
     pub fn is_gone(&self) -> bool {
         self.accepted.is_some() && self.done_under.is_none()

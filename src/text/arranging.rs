@@ -135,7 +135,7 @@ pub fn other_feedstock(n: usize, name: &str) -> String {
 /// No setter of a material that they may lie on.
 pub fn not_onto(n: usize, name: &str, material: &str) -> String {
     say(format!(
-        "{}: their alloy or feedstock does not go onto {material}, of which the setters looked at are. A setter or a support of another material would let them in.",
+        "{}: their alloy or feedstock does not go onto {material}, and no other setter looked at takes them. A setter or a support of another material would let them in.",
         wait(n, name)
     ))
 }
@@ -180,15 +180,18 @@ pub fn new_finding(title: &str, about: &[String]) -> String {
 }
 
 /// What an arrangement of a load came to.
-pub fn arranged(before: usize, after: usize, bound: usize) -> String {
+pub fn arranged(before: usize, after: usize, bound: usize, waiting: usize) -> String {
     let setters = count(after, "setter", "setters");
     let before = match before == after {
         true => "as before".to_owned(),
         false => format!("instead of {before}"),
     };
-    say(format!(
-        "Parts on {setters} {before}; by area no layout has fewer than {bound}."
-    ))
+    say(match waiting {
+        0 => format!("Parts on {setters} {before}; by area no layout has fewer than {bound}."),
+        _ => format!(
+            "Parts on {setters} {before}; by area all of them, with what waits, need at least {bound}."
+        ),
+    })
 }
 
 fn percent(share: f64) -> String {
@@ -227,6 +230,13 @@ pub fn added(added: usize, waiting: usize) -> String {
 pub fn stops(before: usize, after: usize) -> String {
     say(format!(
         "Open stops in the review: {before} before, {after} after."
+    ))
+}
+
+/// What could not be judged before and after.
+pub fn not_judged(before: usize, after: usize) -> String {
+    say(format!(
+        "Not evaluated in the review: {before} before, {after} after."
     ))
 }
 

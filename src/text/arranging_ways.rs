@@ -193,7 +193,7 @@ pub fn laid(part: &str, down: [f64; 3], [was, is]: [f64; 2]) -> String {
         .map(|v| format!("{}", (v * 1e3).round() / 1e3 + 0.0))
         .join(", ");
     say(format!(
-        "{part} lies on another face: {} high instead of {}, down in its drawing is {down}. Whoever sets the parts down has to be told.",
+        "{part} lies on another face: {} high as drawn instead of {}, down in its drawing is {down}. Whoever sets the parts down has to be told.",
         show(Length, is, 1),
         show(Length, was, 1),
     ))
@@ -207,10 +207,36 @@ pub fn poses_not_known(part: &str, why: &str) -> String {
     ))
 }
 
+/// A part on a support made for its face.
+pub fn stays_on_support(part: &str) -> String {
+    say(format!(
+        "{part} stays on its face: its raft or pins are made for it."
+    ))
+}
+
+/// A part that is not to be turned.
+pub fn stays_unturned(part: &str) -> String {
+    say(format!("{part} stays on its face: it is not to be turned."))
+}
+
+/// A part of which pieces stay where they are.
+pub fn stays_for_pieces(part: &str) -> String {
+    say(format!(
+        "{part} stays on its face: pieces of it are locked, coupons, or on levels that are not set out, and all pieces of a part lie alike."
+    ))
+}
+
+/// A part that has no other pose that may be chosen.
+pub fn no_other_pose(part: &str) -> String {
+    say(format!(
+        "{part} stays on its face: on no other does it stand by itself, off the faces to be kept clean, with what hangs over known and no more than now."
+    ))
+}
+
 /// What choosing poses does.
 pub fn poses_hint() -> String {
     say(
-        "A part may be laid on another face on which it stands by itself, if none of it is kept off the setter and no more hangs over than now, or into the pose that is approved for it. All pieces of a part lie alike. The review tells what tips.",
+        "After the usual search, parts may be laid on other faces on which they stand by themselves, if that is no face to be kept off the setter and no more hangs over than now, or into the pose that is approved. All pieces of a part lie alike: one that is locked, on a raft or pins, or not to be turned keeps its part as it lies. A longer search.",
     )
 }
 

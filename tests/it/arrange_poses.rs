@@ -3,13 +3,15 @@
 use crate::arrange::{GAPS, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
-    Arrangement, Effort, Scope, Turning, Watch, Wish, rearrange, setters_in_use,
+    Arrangement, Effort, Lying, Scope, Trouble, Turning, Watch, Weight, Weights, Wish, rearrange,
+    setters_in_use,
 };
 use setterwright::catalogue::Catalogue;
 use setterwright::document::arranging::{Arranged, ToArrange, arrange_plan};
 use setterwright::files::{self, Working};
 use setterwright::load::{Edit, Item, Lot, LotId, PartRecords, PlacementId, Plan};
 use setterwright::part::{Drawn, Part, PartId, Rest, Shape, measure_typed};
+use setterwright::statics::RestBy;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -109,7 +111,7 @@ fn what_cannot_stand_goes_in_lying_down_and_the_part_is_what_its_drawing_gives_t
 }
 
 #[test]
-fn a_face_that_is_kept_clean_a_support_and_a_locked_piece_keep_a_part_as_it_lies() {
+fn a_face_that_is_kept_clean_or_approved_and_turns_keep_a_part_as_it_lies() {
     let sides = [
         [1.0, 0.0, 0.0],
         [-1.0, 0.0, 0.0],
@@ -132,6 +134,19 @@ fn a_face_that_is_kept_clean_a_support_and_a_locked_piece_keep_a_part_as_it_lies
     assert_eq!(rods(&found.layout.plan, part), 2);
     let down = found.layout.plan.part(part).unwrap().rest.down();
     assert!((down[1] + 1.0).abs() < 1e-6, "{down:?}");
+    // Who may not turn it at all may not lay it otherwise.
+    let (plan, working, part) = with_rods(2, |_| ());
+    let unturned = ToArrange {
+        turns: BTreeMap::from([(part, Turning::AsPlaced)]),
+        ..asked(&plan, &working, true)
+    };
+    let found = arranged(&unturned);
+    assert_eq!(rods(&found.layout.plan, part), 0);
+    let said = found.layout.on_their_face.join(" ");
+    assert!(
+        said.contains("rod stays on its face: it is not to be turned"),
+        "{said}"
+    );
     // An approved pose is the only one.
     let (plan, working, part) = with_rods(2, |part| {
         part.approved_rest = Some(Rest::AS_DRAWN);
@@ -173,6 +188,127 @@ fn a_locked_piece_keeps_its_part_as_it_lies() {
             .all(|said| !said.starts_with("rod "))
     );
     assert_eq!(found.layout.plan.part(part), plan.part(part));
+    let said = found.layout.on_their_face.join(" ");
+    assert!(
+        said.contains("rod stays on its face: pieces of it are locked"),
+        "{said}"
+    );
+}
+
+/// A bar that lies would stand higher and be worse to tip; no gain in points lets it.
+#[test]
+fn what_was_found_before_is_found_anew_where_a_new_face_makes_it_worse() {
+    let block = Shape::Block {
+        width_mm: 10.0,
+        depth_mm: 40.0,
+        height_mm: 34.0,
+    };
+    let (plan, working, part) = with_rods(3, |part| {
+        part.geometry = Arc::new(measure_typed(&block).unwrap());
+        part.shape = block.clone();
+        part.keep_off = [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0]]
+            .map(|side| Rest::towards(side).unwrap())
+            .to_vec();
+    });
+    // Two of them stand, so that the finding is there before.
+    let mut plan = Plan::clone(&plan);
+    let level = plan.levels().last().unwrap().1;
+    let (level, gone) = (level.id, level.placements.iter().map(|p| p.id).collect());
+    let lot = plan.lots.iter().find(|l| l.part == part).map(|l| l.id);
+    let placements = [0, 1].map(|i| setterwright::load::Placement {
+        id: PlacementId(plan.next_id + i),
+        item: Item::Part { part, lot },
+        at_mm: [60.0 * f64::from(i) - 30.0, 0.0],
+        angle_deg: 0.0,
+        support: None,
+        locked: false,
+    });
+    for edit in [
+        Edit::RemovePlacements(gone),
+        Edit::Place {
+            level,
+            placements: placements.to_vec(),
+        },
+    ] {
+        plan = edit.apply(&plan, &working.catalogue).unwrap();
+    }
+    let plan = Arc::new(plan);
+    let tip = |plan: &Plan| -> Option<f64> {
+        let catalogue = &working.catalogue;
+        let sizes = setterwright::load::Sizes::new(plan, catalogue);
+        let item = Item::Part { part, lot };
+        let sized = sizes.of(&item, catalogue)?;
+        Some(
+            sized
+                .at(setterwright::part::SizeStage::Green)
+                .body
+                .height_mm(),
+        )
+    };
+    let before = tip(&plan).unwrap();
+    // All that counts is what a higher face would gain: nearness to the middle.
+    let weights = [(Weight::Stack, 0.0), (Weight::Middle, 100.0)];
+    let weights = weights
+        .into_iter()
+        .fold(Weights::default(), |all, (weight, each)| {
+            all.with(weight, each).unwrap()
+        });
+    let found = arranged(&ToArrange {
+        weights,
+        ..asked(&plan, &working, true)
+    });
+    assert!(
+        tip(&found.layout.plan).unwrap() <= before,
+        "{:?}",
+        found.layout.laid
+    );
+}
+
+/// The judge takes no rod, however it lies, and brackets only where rods lie: with that face left in
+/// the step, brackets alone would be kept.
+#[test]
+fn a_part_of_which_no_piece_finds_a_place_keeps_its_face() {
+    for seed in 1..=3 {
+        let (plan, working, part) = with_rods(3, |_| ());
+        let mut plan = Plan::clone(&plan);
+        Arc::make_mut(&mut plan.lots[0]).count += 2;
+        let (plan, stood) = (Arc::new(plan.clone()), plan.placements().count());
+        let set = Arrangement::new(&plan, &working.catalogue, GAPS).unwrap();
+        let lying = {
+            let rod = plan.part(part).unwrap();
+            let by = RestBy::Towards(Rest::towards([1.0, 0.0, 0.0]).unwrap());
+            let (rest, geometry) = files::part_resting(rod, Path::new(""), &by).unwrap();
+            Lying {
+                rest,
+                geometry: Arc::new(geometry),
+            }
+        };
+        let poses = move |_: &Watch| (BTreeMap::from([(part, vec![lying.clone()])]), Vec::new());
+        let set = set.with_poses(Arc::new(poses));
+        let judge = |now: &Plan| -> Vec<Trouble> {
+            let (rods, more) = (rods(now, part), now.placements().count() > stood);
+            let standing = now.part(part).unwrap().rest.is_as_drawn();
+            let lots = now.lots.iter().filter(|l| rods == 0 || l.part == part);
+            let found = Trouble {
+                words: "not these".to_owned(),
+                lots: lots.map(|l| l.id).collect(),
+                ..Trouble::default()
+            };
+            match rods > 0 || standing && more {
+                true => vec![found],
+                false => Vec::new(),
+            }
+        };
+        let effort = Effort {
+            evaluations: 60_000,
+            seed,
+            islands: 1,
+        };
+        let found = rearrange(set, effort, &Watch::default(), &judge, &|_| ()).unwrap();
+        assert_eq!(rods(&found.plan, part), 0);
+        assert_eq!(found.plan.part(part), plan.part(part));
+        assert!(found.laid.is_empty());
+    }
 }
 
 #[test]
@@ -184,13 +320,18 @@ fn where_a_mesh_is_gone_its_part_stays_and_that_is_said() {
         ..asked(&plan, &working, true)
     };
     let found = arranged(&asked);
-    assert!(found.layout.laid.is_empty());
+    let layout = &found.layout;
+    assert!(layout.laid.is_empty());
     let name = plan.parts[0].name.as_str();
-    let said = found
-        .poses_not_known
+    let said = layout
+        .on_their_face
         .iter()
         .find(|said| said.starts_with(name));
-    assert!(said.is_some(), "{:?}", found.poses_not_known);
+    assert!(
+        said.unwrap().contains("are not known"),
+        "{:?}",
+        layout.on_their_face
+    );
 }
 
 #[test]

@@ -1,10 +1,8 @@
 //! What is wanted besides distances: what goes first, what counts, which furniture may be used.
 
 use super::Weights;
-use super::poses::Lying;
 use crate::catalogue::ShopState;
 use crate::load::{LotId, Plan};
-use crate::part::PartId;
 use std::collections::BTreeMap;
 
 /// Setters and posts that there are, those of the load among them.
@@ -38,8 +36,6 @@ pub struct Aims {
     pub first: BTreeMap<LotId, First>,
     /// What counts besides.
     pub weights: Weights,
-    /// Other ways in which parts may lie; those not named stay on their face.
-    pub poses: BTreeMap<PartId, Vec<Lying>>,
 }
 
 /// Largest priority that is taken (assumed: nobody tells more apart).

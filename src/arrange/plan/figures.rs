@@ -169,6 +169,13 @@ impl Arrangement {
         }
     }
 
+    /// Reckons what [`Arrangement::so_far`] needs, where it keeps nobody waiting.
+    pub(super) fn know_areas(&self) {
+        if !self.copies.is_empty() {
+            self.areas.get_or_init(|| self.fixed_areas());
+        }
+    }
+
     fn fixed_areas(&self) -> Option<Still> {
         let (plan, catalogue, keep) = (&self.plan, &self.catalogue, self.wish.keep);
         let areas = areas(plan, catalogue, &Sizes::new(plan, catalogue), keep)?;

@@ -22,6 +22,8 @@ pub(super) struct Kept {
     pub figures: Figures,
     /// What all its pieces are worth.
     pub worth: f64,
+    /// Whether parts lie on other faces than before.
+    pub laid: bool,
 }
 
 impl Kept {
@@ -33,7 +35,12 @@ impl Kept {
         if self.figures.placed != than.figures.placed {
             return self.figures.placed > than.figures.placed;
         }
-        weights.gain([&than.figures, &self.figures]) > SAME_POINTS
+        // Another face is a change that people have to be told of, and none for a hair.
+        let least = match self.laid && !than.laid {
+            true => LEAST_GAIN,
+            false => SAME_POINTS,
+        };
+        weights.gain([&than.figures, &self.figures]) > least
     }
 }
 
@@ -133,12 +140,26 @@ impl Arrangement {
             return None;
         };
         edits.extend(self.without_emptied(&moved));
-        let mut edit = several(edits);
-        let plan = edit.apply(&self.plan, &self.catalogue).ok()?;
-        if let (Some(base), Edit::Several { edits, .. }) = (&self.base, &mut edit) {
-            edits.splice(0..0, base.edits.iter().cloned());
+        let mut plan = several(edits.clone())
+            .apply(&self.plan, &self.catalogue)
+            .ok()?;
+        if let Some(base) = &self.base {
+            // A part of which no piece found a place keeps its face: nothing was said of it there.
+            let placed = |id| plan.placements().any(|(_, p)| p.item.part() == Some(id));
+            let wanted = |edit: &&Edit| match edit {
+                Edit::RestPart { id, .. } => placed(*id),
+                _ => true,
+            };
+            let before: Vec<Edit> = base.edits.iter().filter(wanted).cloned().collect();
+            let whole = before.len() == base.edits.len();
+            edits.splice(0..0, before);
+            if !whole {
+                plan = several(edits.clone())
+                    .apply(&base.plan, &self.catalogue)
+                    .ok()?;
+            }
         }
-        self.is_clear(&plan).then_some((edit, plan))
+        self.is_clear(&plan).then(|| (several(edits), plan))
     }
 
     /// Takes emptied levels away. What stood on one comes down to where it stood: on its posts, so
@@ -216,6 +237,7 @@ impl Arrangement {
                 return Some(Kept {
                     figures: self.figures(&plan),
                     worth: self.worth(&plan),
+                    laid: self.has_laid(&plan),
                     placed,
                     edit,
                     plan,
@@ -298,6 +320,14 @@ mod tests {
             plan: Plan::empty("a furnace"),
             figures,
             worth,
+            laid: false,
+        }
+    }
+
+    fn worse_by(mm: f64) -> Figures {
+        Figures {
+            height_mm: Some(150.0 + mm),
+            ..USUAL
         }
     }
 
@@ -397,5 +427,17 @@ mod tests {
             ..USUAL
         };
         assert!(kept(20.0, more).is_better(&kept(20.0, fewer), &weights));
+        // Half a point less is worth no other face.
+        let lower = Figures {
+            height_mm: Some(149.5),
+            ..USUAL
+        };
+        let laid = Kept {
+            laid: true,
+            ..kept(20.0, lower)
+        };
+        assert!(kept(20.0, lower).is_better(&kept(20.0, USUAL), &weights));
+        assert!(!laid.is_better(&kept(20.0, USUAL), &weights));
+        assert!(laid.is_better(&kept(20.0, worse_by(2.0)), &weights));
     }
 }

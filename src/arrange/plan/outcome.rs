@@ -31,6 +31,8 @@ pub struct Rearranged {
     pub levels: [usize; 3],
     /// Parts that lie on another face than before, in sentences.
     pub laid: Vec<String>,
+    /// Why parts were not laid on other faces where that was asked, in sentences.
+    pub on_their_face: Vec<String>,
     /// What still waits, and why.
     pub left_out: Vec<LeftOut>,
     /// What layouts that were better by number would have brought.

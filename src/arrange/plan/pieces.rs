@@ -258,10 +258,17 @@ pub(super) fn kinds(
         let part = piece.model.item.part();
         let plans = std::iter::once(plan).chain(like);
         let standing = plans.flat_map(|plan| plan.placements().map(|(_, p)| p));
+        // A locked piece shows how a part that is not turned has to stand.
+        let turning = turning(part);
+        let mine = |p: &&Placement| match turning {
+            Turning::AsPlaced => p.item.is_production(),
+            _ => movable(p),
+        };
         let own = standing
-            .filter(|p| movable(p) && p.item.part() == part)
+            .filter(|p| p.item.part() == part)
+            .filter(mine)
             .map(|p| p.angle_deg.rem_euclid(360.0));
-        let turns = match turning(part) {
+        let turns = match turning {
             Turning::Any => Turns::Any,
             Turning::AsPlaced => Turns::Of(only_own(own)),
             Turning::RightAngles => Turns::Of(with_own(90.0, own)),
@@ -279,7 +286,7 @@ fn only_own(own: impl Iterator<Item = f64>) -> Vec<f64> {
     let mut all: Vec<f64> = Vec::new();
     for angle in own {
         let known = |a: &f64| (a - angle).abs() < 1e-6;
-        if all.len() < OWN_ANGLES && !all.iter().any(known) {
+        if !all.iter().any(known) {
             all.push(angle);
         }
     }
@@ -498,11 +505,11 @@ impl Around<'_> {
             let mut of_it = self.plan.placements().filter(|(_, p)| same(p)).peekable();
             of_it.peek().is_none() || of_it.any(|(l, _)| l.setter == level.setter)
         };
-        if !fits {
-            return Some(Refused::OtherFeedstock);
-        }
         if let Some(material) = self.not_on(level, piece) {
             return Some(Refused::Material(material));
+        }
+        if !fits {
+            return Some(Refused::OtherFeedstock);
         }
         // What is no higher than something of its kind that stands there may, whatever the room.
         let stands_mm = self.pieces.iter().filter(|other| {

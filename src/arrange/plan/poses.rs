@@ -1,12 +1,14 @@
 //! Parts laid on other faces: which are tried together, as edits that come before a layout.
 
+use super::super::task::Watch;
 use super::furnish::Furnished;
 use super::pieces;
-use super::{Arrangement, Scope};
+use super::{Arrangement, Scope, Turning};
+use crate::catalogue::SupportKind;
 use crate::load::{Edit, Item, Placement, Plan, Sizes};
 use crate::part::{Geometry, PartId, Rest};
 use crate::text::arranging_ways as ways;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// A part is laid on another face only where that takes less than this share of what it takes now
@@ -20,6 +22,23 @@ pub struct Lying {
     pub rest: Rest,
     /// Measured so.
     pub geometry: Arc<Geometry>,
+}
+
+/// Poses by part.
+pub type Poses = BTreeMap<PartId, Vec<Lying>>;
+
+/// Finds the poses that parts may take besides their own, and says in sentences why a part has none;
+/// asked for only once they are needed, since that takes a while.
+pub type FindPoses = Arc<dyn Fn(&Watch) -> (Poses, Vec<String>) + Send + Sync>;
+
+/// Why a part stays on its face.
+enum Stays {
+    /// Its support is made for it.
+    Support,
+    /// It is not to be turned.
+    NotTurned,
+    /// A piece of it stays.
+    Pieces,
 }
 
 /// What a piece takes in one of its poses.
@@ -55,33 +74,63 @@ impl Smallest {
 }
 
 /// Poses that a part may take, with what a piece takes in each; that in which it lies has none.
-struct Ways<'a> {
+pub(super) struct Ways<'a> {
     part: PartId,
     now: Takes,
     others: Vec<(&'a Lying, Takes)>,
 }
 
 impl Arrangement {
-    /// Parts that may be laid on other faces: all their pieces are set out here, and none stands
-    /// on a support, which is made for one face.
-    fn may_be_laid(&self) -> Vec<PartId> {
-        let set_out: BTreeSet<_> = self.copies.iter().filter_map(|c| c.placed).collect();
-        let mine = |p: &Placement| {
-            let coupon = matches!(p.item, Item::Coupon { .. });
-            !coupon && p.support.is_none() && set_out.contains(&p.id)
-        };
-        let of = |part: PartId| move |p: &&Placement| p.item.part() == Some(part);
-        let all = self.aims.poses.keys().copied();
-        let may = |part: &PartId| {
-            let mut stands = self.plan.placements().map(|(_, p)| p).filter(of(*part));
-            let waits = self.pieces.iter().map(|piece| &piece.model);
-            let mut waits = waits.filter(of(*part)).peekable();
-            waits.peek().is_some() && stands.all(mine) && waits.all(|p| p.support.is_none())
-        };
-        all.filter(may).collect()
+    /// The same, with how the other poses of its parts are found once they are asked for.
+    #[must_use]
+    pub fn with_poses(mut self, poses: FindPoses) -> Arrangement {
+        self.poses = Some(poses);
+        self
     }
 
-    fn ways(&self) -> Vec<Ways<'_>> {
+    /// Why a part stays on its face; none where it may be laid on another.
+    fn stays(&self, part: PartId) -> Option<Stays> {
+        let set_out: BTreeSet<_> = self.copies.iter().filter_map(|c| c.placed).collect();
+        let of = |p: &&Placement| p.item.part() == Some(part);
+        // Raft and pins are made for one face.
+        let made_for_it = |p: &Placement| {
+            let support = p.support.as_ref().map(|id| self.catalogue.support(id));
+            support.is_some_and(|record| {
+                record.is_none_or(|s| matches!(s.kind, SupportKind::Raft | SupportKind::Pins))
+            })
+        };
+        let stands: Vec<_> = self.plan.placements().map(|(_, p)| p).filter(of).collect();
+        let waits = self.pieces.iter().map(|piece| &piece.model);
+        let waits: Vec<_> = waits.filter(of).collect();
+        if stands.iter().chain(&waits).any(|p| made_for_it(p)) {
+            return Some(Stays::Support);
+        }
+        if self.wish.turning_of(Some(part)) == Turning::AsPlaced {
+            return Some(Stays::NotTurned);
+        }
+        let kept =
+            |p: &Placement| matches!(p.item, Item::Coupon { .. }) || !set_out.contains(&p.id);
+        if stands.into_iter().any(kept) || waits.is_empty() {
+            return Some(Stays::Pieces);
+        }
+        None
+    }
+
+    /// Why parts of which other poses are known stay on their faces, in sentences.
+    pub(super) fn cannot_be_laid(&self, poses: &Poses) -> Vec<String> {
+        let all = poses.keys().filter_map(|part| {
+            let name = &self.plan.part(*part)?.name;
+            Some(match self.stays(*part)? {
+                Stays::Support => ways::stays_on_support(name),
+                Stays::NotTurned => ways::stays_unturned(name),
+                Stays::Pieces => ways::stays_for_pieces(name),
+            })
+        });
+        all.collect()
+    }
+
+    /// What pieces take as their parts lie, and in their other poses.
+    pub(super) fn ways<'a>(&self, poses: &'a Poses) -> Vec<Ways<'a>> {
         let mut all = Vec::new();
         let takes = |plan: &Plan| -> Option<Vec<Takes>> {
             let (catalogue, sizes) = (&self.catalogue, Sizes::new(plan, &self.catalogue));
@@ -105,10 +154,11 @@ impl Arrangement {
             self.pieces.iter().position(mine)
         };
         let anew = self.aims.furniture.is_some() && self.wish.scope == Scope::Everything;
-        for part in self.may_be_laid() {
-            let (Some(at), Some(lying)) = (of(part), self.aims.poses.get(&part)) else {
-                continue;
-            };
+        for (&part, lying) in poses
+            .iter()
+            .filter(|(part, _)| self.stays(**part).is_none())
+        {
+            let Some(at) = of(part) else { continue };
             let Some(now) = now.get(at) else { continue };
             let others = lying.iter().filter_map(|one| {
                 let plan = edit(part, one).apply(&self.plan, &self.catalogue).ok()?;
@@ -127,13 +177,18 @@ impl Arrangement {
 
     /// The same with parts laid on other faces, but for `refused`, so that something gets smaller;
     /// none where nothing does.
-    pub(super) fn laid(&self, smallest: Smallest, refused: &[(PartId, Rest)]) -> Option<Laid> {
+    pub(super) fn laid(
+        &self,
+        ways: &[Ways],
+        smallest: Smallest,
+        refused: &[(PartId, Rest)],
+    ) -> Option<Laid> {
         if smallest == Smallest::Height && self.wish.scope != Scope::Everything {
             return None;
         }
         let head_mm = self.wish.keep.head_mm;
         let size = |takes: Takes| smallest.of(takes, head_mm);
-        let rests = self.least_of(&size, LESS, refused);
+        let rests = least_of(ways, &size, LESS, refused);
         let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
         let set = (!rests.is_empty()).then(|| self.set_up(only(edits.collect())))?;
         let rests = rests.iter().map(|(part, lying)| (*part, lying.rest));
@@ -144,32 +199,16 @@ impl Arrangement {
     }
 
     /// The least number of setters by area, however the parts lie.
-    pub(super) fn least_setters_laid(&self) -> Option<usize> {
-        let rests = self.least_of(&|takes| takes.area_mm2, 1.0, &[]);
+    pub(super) fn least_setters_laid(&self, ways: &[Ways]) -> Option<usize> {
+        let rests = least_of(ways, &|takes| takes.area_mm2, 1.0, &[]);
         let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
         let set = self.set_up(only(edits.collect()))?;
         Some(set.least_setters().min(self.least_setters()))
     }
 
-    /// For each part the pose in which it is smallest, if that is less than so much of what it is.
-    fn least_of(
-        &self,
-        size: &dyn Fn(Takes) -> f64,
-        less: f64,
-        refused: &[(PartId, Rest)],
-    ) -> Vec<(PartId, &Lying)> {
-        let mut all = Vec::new();
-        for ways in self.ways() {
-            let may = |one: &&(&Lying, Takes)| !refused.contains(&(ways.part, one.0.rest));
-            let may = ways.others.iter().filter(may);
-            let least = may.min_by(|a, b| size(a.1).total_cmp(&size(b.1)));
-            if let Some((lying, takes)) = least
-                && size(*takes) < less * size(ways.now)
-            {
-                all.push((ways.part, *lying));
-            }
-        }
-        all
+    /// Whether parts lie on other faces in a plan than in the one that was asked about.
+    pub(super) fn has_laid(&self, plan: &Plan) -> bool {
+        !self.laid_words(plan).is_empty()
     }
 
     /// What was laid on another face in the plan that this is of, in words.
@@ -190,6 +229,27 @@ impl Arrangement {
         });
         all.collect()
     }
+}
+
+/// For each part the pose in which it is smallest, if that is less than so much of what it is.
+fn least_of<'a>(
+    ways: &[Ways<'a>],
+    size: &dyn Fn(Takes) -> f64,
+    less: f64,
+    refused: &[(PartId, Rest)],
+) -> Vec<(PartId, &'a Lying)> {
+    let mut all = Vec::new();
+    for ways in ways {
+        let may = |one: &&(&Lying, Takes)| !refused.contains(&(ways.part, one.0.rest));
+        let may = ways.others.iter().filter(may);
+        let least = may.min_by(|a, b| size(a.1).total_cmp(&size(b.1)));
+        if let Some((lying, takes)) = least
+            && size(*takes) < less * size(ways.now)
+        {
+            all.push((ways.part, *lying));
+        }
+    }
+    all
 }
 
 /// A task with parts laid on other faces, and which.

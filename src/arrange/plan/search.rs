@@ -25,13 +25,16 @@ const SHARE: u64 = 4;
 /// The share of the effort for setting levels up anew, and for the search on them: one over this
 /// (assumed).
 const ANEW: u64 = 2;
+/// Searches for each way of laying parts on other faces, at most (assumed).
+const LAID: usize = 2;
 
 /// What stood in the way of better layouts.
 #[derive(Default)]
 pub(super) struct Way {
     pub words: Vec<String>,
+    /// The parts that each is about.
+    pub parts: Vec<Vec<PartId>>,
     pub levels: BTreeSet<LevelId>,
-    pub parts: BTreeSet<PartId>,
     /// What each piece was taken out for.
     pub dropped: BTreeMap<usize, String>,
 }
@@ -40,9 +43,9 @@ impl Way {
     pub(super) fn met(&mut self, trouble: &Trouble, plan: &Plan) {
         if !self.words.contains(&trouble.words) {
             self.words.push(trouble.words.clone());
+            self.parts.push(trouble.parts.clone());
         }
         self.levels.extend(&trouble.levels);
-        self.parts.extend(&trouble.parts);
         for id in &trouble.placements {
             self.levels.extend(plan.placement(*id).map(|(l, _)| l.id));
         }
@@ -110,6 +113,7 @@ pub fn rearrange(
         last: None,
         in_the_way: Vec::new(),
         parts_met: BTreeSet::new(),
+        on_their_face: Vec::new(),
         evaluations: 0,
     };
     search.run(Arc::clone(&set), effort)?;
@@ -128,8 +132,10 @@ struct Search<'a> {
     /// The last task of which nothing was kept.
     last: Option<(Arc<Arrangement>, Way)>,
     in_the_way: Vec<String>,
-    /// Parts that something was found of.
+    /// Parts that something was found of that was not found before.
     parts_met: BTreeSet<PartId>,
+    /// Why parts stay on their faces, in sentences.
+    on_their_face: Vec<String>,
     evaluations: u64,
 }
 
@@ -137,6 +143,7 @@ impl Search<'_> {
     /// Tells of a task whose layouts are shown from now on.
     fn announce(&self, set: &Arc<Arrangement>) {
         // What an earlier search left is of another task; whoever looks on takes both at once.
+        set.know_areas();
         let shown = self.watch.best.lock();
         *shown.unwrap_or_else(PoisonError::into_inner) = None;
         (self.ready)(set);
@@ -201,10 +208,10 @@ impl Search<'_> {
     }
 
     fn tell(&mut self, way: &Way) {
-        self.parts_met.extend(&way.parts);
-        for words in &way.words {
+        for (words, parts) in way.words.iter().zip(&way.parts) {
             if !self.in_the_way.contains(words) {
                 self.in_the_way.push(words.clone());
+                self.parts_met.extend(parts);
             }
         }
     }
@@ -257,32 +264,40 @@ impl Search<'_> {
     /// Searches with parts on other faces, where there may be; the least number of setters by area
     /// then.
     fn with_parts_laid(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) -> usize {
-        if set.aims.poses.is_empty() || self.watch.cancelled() {
+        let Some(poses) = set.poses.as_ref().filter(|_| !self.watch.cancelled()) else {
             return bound;
-        }
+        };
+        let (poses, why_not) = poses(self.watch);
+        self.on_their_face = why_not;
+        self.on_their_face.extend(set.cannot_be_laid(&poses));
+        let ways = set.ways(&poses);
         let half = Effort {
             evaluations: effort.evaluations / ANEW,
             ..effort
         };
-        let bound = set
-            .least_setters_laid()
-            .map_or(bound, |least| bound.min(least));
+        let least = set.least_setters_laid(&ways);
+        let bound = least.map_or(bound, |least| bound.min(least));
         let (mut refused, mut tried) = (Vec::new(), Vec::new());
         for smallest in Smallest::ALL {
-            for _ in 0..=AGAIN {
-                let Some(laid) = set.laid(smallest, &refused) else {
-                    break;
-                };
-                if self.watch.cancelled() || tried.contains(&laid.rests) {
+            let mut searched = 0;
+            while let Some(laid) = set.laid(&ways, smallest, &refused) {
+                if self.watch.cancelled() || tried.contains(&laid.rests) || searched == LAID {
                     break;
                 }
                 // What the judge has against a part as it lies there needs no search.
-                self.parts_met = (self.judge)(&laid.set.plan)
-                    .into_iter()
-                    .flat_map(|t| t.parts)
-                    .collect();
+                let mut way = Way::default();
+                for trouble in (self.judge)(&laid.set.plan) {
+                    // Places are those of the faces before.
+                    if !trouble.parts.is_empty() {
+                        way.met(&trouble, &laid.set.plan);
+                    }
+                }
+                self.parts_met.clear();
+                self.tell(&way);
                 let met = |one: &(PartId, Rest)| self.parts_met.contains(&one.0);
                 if !laid.rests.iter().any(met) {
+                    searched += 1;
+                    self.parts_met.clear();
                     let set = Arc::new(laid.set);
                     // Where that cannot be searched, what was found stays.
                     let _ = self.run(Arc::clone(&set), half);
@@ -334,6 +349,7 @@ impl Search<'_> {
                     worth: set.worth(&now),
                     placed,
                     edit: several(edits),
+                    laid: set.has_laid(&now),
                     plan: now,
                     figures,
                 };
@@ -370,7 +386,8 @@ impl Search<'_> {
         (set, placed, way)
     }
 
-    fn outcome(self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
+    fn outcome(mut self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
+        let on_their_face = std::mem::take(&mut self.on_their_face);
         let stopped = self.watch.cancelled();
         let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
         let (set, kept, way) = match (self.best, self.last) {
@@ -398,6 +415,7 @@ impl Search<'_> {
             added,
             levels,
             laid,
+            on_their_face,
             left_out,
             in_the_way: self.in_the_way,
             stopped,

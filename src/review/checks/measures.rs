@@ -5,7 +5,7 @@ use super::common::{geometry, limit_for, with_records};
 use crate::catalogue::Severity::{Caution, Note, Stop};
 use crate::catalogue::SupportKind;
 use crate::load::PartRecords;
-use crate::part::{Part, Shape};
+use crate::part::{Part, Rest, Shape};
 use crate::review::facts::{Facts, PlacedPart};
 use crate::review::finding::{Check, Report, Sense, Subject, at_most, number, text};
 use crate::text::findings::Arg;
@@ -67,13 +67,20 @@ fn hanging(part: &Part) -> Result<Option<Hanging>, String> {
         }
         Shape::Outline { .. } => Err(lacks::overhang_of(&part.name)),
         Shape::Block { .. } | Shape::Disc { .. } | Shape::Tube { .. } | Shape::Prism { .. } => {
-            if part.rest.is_as_drawn() {
+            if has_upright_walls(&part.shape, part.rest) {
                 Ok(None)
             } else {
                 Err(lacks::overhang_of(&part.name))
             }
         }
     }
+}
+
+/// Whether nothing of a typed shape can hang over: it stands on an end between upright walls, a block
+/// on any side.
+fn has_upright_walls(shape: &Shape, rest: Rest) -> bool {
+    let [x, y, z] = rest.down().map(|c| c.abs() > 1.0 - 1e-9);
+    z || matches!(shape, Shape::Block { .. }) && (x || y)
 }
 
 /// Pieces of each part under which something stands that may carry an overhang.

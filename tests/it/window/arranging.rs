@@ -365,6 +365,8 @@ fn turns_of_a_part_and_the_face_it_lies_on_are_chosen_in_the_panel() {
     bench.take_entry(&part, "Not at all");
     assert!(bench.shows("1 part not as all"));
     bench.click("Choose the face that parts lie on");
+    // All others by any angle.
+    bench.take_entry("Turned", "By any angle");
     let angles = |bench: &Bench| -> Vec<(PlacementId, f64)> {
         let plan = bench.plan();
         let all = plan.placements();
