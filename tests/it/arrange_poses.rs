@@ -35,6 +35,7 @@ fn with_rods(count: u32, change: impl Fn(&mut Part)) -> (Arc<Plan>, Working, Par
     part.rest = Rest::AS_DRAWN;
     part.keep_off = Vec::new();
     part.approved_rest = None;
+    part.weighed = None;
     part.drawn = Drawn::Green;
     change(&mut part);
     let id = part.id;
