@@ -90,6 +90,8 @@ pub struct Island {
     pub whole: Option<Kept>,
     /// The best answer, and how it stood.
     pub best: Option<Answer>,
+    /// Whether whoever watches is told of it.
+    pub shows: bool,
     pub shown: Option<Kept>,
     pub finishing: bool,
     pub fine: f32,
@@ -152,6 +154,7 @@ impl Island {
             top: None,
             whole: None,
             best: None,
+            shows: true,
             shown: None,
             finishing: false,
             fine: super::strip::FINE,

@@ -195,7 +195,13 @@ impl Island {
             answer.placed.push(s.out(i, self.poses[i]));
         }
         answer.fields = used.iter().filter(|u| **u).count();
-        answer.length = self.length as f64 / s.scale;
+        // The edge of grown parts, and what the margin asks beyond half the clearance.
+        let inset = s
+            .task
+            .fields
+            .first()
+            .map_or(0.0, |f| f.margin - s.task.clearance / 2.0);
+        answer.length = self.length as f64 / s.scale + if self.strip() { inset } else { 0.0 };
         answer
     }
 
@@ -236,7 +242,7 @@ impl Island {
                 .best
                 .lock()
                 .unwrap_or_else(std::sync::PoisonError::into_inner);
-            if shown.as_ref().is_none_or(|b| self.setup.better(&answer, b)) {
+            if self.shows && shown.as_ref().is_none_or(|b| self.setup.better(&answer, b)) {
                 *shown = Some(answer.clone());
             }
             drop(shown);

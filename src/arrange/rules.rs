@@ -53,6 +53,15 @@ impl Rules {
             .collect()
     }
 
+    /// Whether they ask nothing.
+    pub fn is_empty(&self) -> bool {
+        let lists = [&self.mass_g, &self.most_g, &self.value];
+        lists.iter().all(|list| list.is_empty())
+            && self.must.is_empty()
+            && self.within.iter().all(Option::is_none)
+            && self.start.is_empty()
+    }
+
     /// Whether the numbers can be used with the task.
     pub fn sound(&self, task: &Task) -> bool {
         let fits = |len: usize, wanted: usize| len == 0 || len == wanted;

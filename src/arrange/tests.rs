@@ -519,3 +519,32 @@ fn what_was_cut_from_one_plate_goes_back_onto_it() {
     let answer = arrange(&task, LITTLE, &Watch::default()).unwrap();
     assert!(answer.placed.len() < 7);
 }
+
+/// Five squares in a row with their gaps and margins take 2 · 3 + 5 · 20 + 4 · 2 = 114 mm.
+#[test]
+fn a_plate_filled_in_order_takes_what_its_length_holds_as_a_strip_does() {
+    let kinds = vec![Kind {
+        outline: rectangle(20.0, 20.0),
+        turns: right_angles(),
+    }];
+    let row = |squares: usize, w: f64, goal: Goal| {
+        let ground = Ground::Rectangle { w, h: 26.0 };
+        let task = plates(kinds.clone(), vec![0; squares], ground, 1);
+        Task { goal, ..task }
+    };
+    let strip = row(5, 300.0, Goal::Strip);
+    let answer = arrange(&strip, LITTLE, &Watch::default()).unwrap();
+    assert_eq!(answer.placed.len(), 5);
+    assert!(prove(&strip, &answer.placed, Some(answer.length)).is_ok());
+    assert!((114.0..115.0).contains(&answer.length), "{}", answer.length);
+    let plate = row(7, 114.5, Goal::InOrder);
+    let watch = Watch::default();
+    let answer = arrange(&plate, LITTLE, &watch).unwrap();
+    let placed: Vec<usize> = answer.placed.iter().map(|p| p.part).collect();
+    assert_eq!(placed, [0, 1, 2, 3, 4]);
+    assert!(prove(&plate, &answer.placed, None).is_ok());
+    // What is shown on the way is no strip.
+    let shown = watch.best.lock().unwrap().clone().unwrap();
+    assert!(prove(&plate, &shown.placed, None).is_ok());
+    assert_eq!(arrange(&plate, LITTLE, &Watch::default()).unwrap(), answer);
+}
