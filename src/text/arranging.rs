@@ -322,7 +322,9 @@ pub fn at_work_and_tried(word: &str, tried: u64) -> String {
 
 /// The search was told to stop.
 pub fn stopping(word: &str) -> String {
-    say(format!("Stopped with the best so far. {word}…"))
+    say(format!(
+        "Stopped with the best so far, which is finished now. {word}…"
+    ))
 }
 
 /// The plan changed under the search.
@@ -373,7 +375,7 @@ pub fn best_so_far(
         )
     });
     say(format!(
-        "Best so far: {placed} of {} on {}{}",
+        "Best so far, not reviewed yet: {placed} of {} on {}{}",
         count(wanted, "piece", "pieces"),
         count(setters, "setter", "setters"),
         shares.unwrap_or_default()

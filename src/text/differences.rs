@@ -360,6 +360,7 @@ pub mod which {
         name: "name";
         feedstock: "feedstock";
         shape: "shape";
+        mesh_file: "mesh file";
         measures: "measures";
         drawn: "size at which it is drawn";
         rest: "resting pose";

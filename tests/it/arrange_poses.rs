@@ -420,6 +420,9 @@ fn turns_and_poses_on_the_command_line() {
     assert_eq!(ran.code, 0, "{}", ran.err);
     let (_, working) = files::open_load(Path::new(&to), None).unwrap();
     assert!(working.differences.is_empty(), "{:?}", working.differences);
+    let told = run(&["diff", &from, &to]);
+    assert!(told.out.contains("mesh file"), "{}", told.out);
+    assert!(!told.out.contains("shape changed"), "{}", told.out);
 }
 
 #[test]

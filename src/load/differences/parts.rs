@@ -2,7 +2,7 @@
 
 use super::{Affects, Comparison, both_if, matching, named};
 use crate::load::plan::{Lot, Plan};
-use crate::part::{Part, PartId};
+use crate::part::{Part, PartId, Shape};
 use crate::text::differences as say;
 use crate::text::differences::which;
 use crate::units::{Quantity, show};
@@ -158,9 +158,16 @@ impl Comparison<'_> {
             let heading = heading(which::work_zone_only());
             self.instead(Affects::Clearance, &items, &heading, values);
         }
-        let measured = was.shape == *shape && was.rest == *rest;
+        // The same mesh by its sum, named from another folder.
+        let elsewhere = named_elsewhere(&was.shape, shape);
+        if let Some(files) = &elsewhere {
+            let heading = heading(which::mesh_file());
+            self.instead(Affects::RecordsOnly, &items, &heading, files.clone());
+        }
+        let shape_is_other = was.shape != *shape && elsewhere.is_none();
+        let measured = !shape_is_other && was.rest == *rest;
         let others = [
-            (Affects::SizeAndShape, which::shape(), was.shape != *shape),
+            (Affects::SizeAndShape, which::shape(), shape_is_other),
             (Affects::SizeAndShape, which::rest(), was.rest != *rest),
             (
                 Affects::BinderRemoval,
@@ -362,4 +369,16 @@ impl Comparison<'_> {
             self.instead(Affects::LotsCleared, &items, &heading, values);
         }
     }
+}
+
+/// The names of one mesh before and after, where nothing but its name differs.
+fn named_elsewhere(was: &Shape, is: &Shape) -> Option<[String; 2]> {
+    let (Shape::Mesh { file: before, .. }, Shape::Mesh { file: now, .. }) = (was, is) else {
+        return None;
+    };
+    let mut named = is.clone();
+    if let Shape::Mesh { file, .. } = &mut named {
+        file.clone_from(before);
+    }
+    (before != now && named == *was).then(|| [before, now].map(|file| file.to_string()))
 }
