@@ -33,6 +33,8 @@ use std::time::Duration;
 
 /// How often the picture is looked at while a search runs.
 const LOOK: Duration = Duration::from_millis(50);
+/// About the width of the figures before and after, points.
+const TABLE: f32 = 530.0;
 /// Least width of the picture of a setter, points.
 const LEAST_WIDTH: f32 = 190.0;
 /// Most of the panel's height that the form takes, without a result and with one.
@@ -260,11 +262,20 @@ impl App {
             .id_salt("arrangement")
             .auto_shrink([false, false])
             .show(ui, |ui| {
-                if let Some(finished) = &finished {
-                    let found = finished.result.as_ref().ok().and_then(|r| r.as_ref().ok());
-                    self.came_of_it(ui, found, text.as_deref().unwrap_or_default());
+                let found = finished.as_deref();
+                let found = found.and_then(|f| f.result.as_ref().ok()?.as_ref().ok());
+                let wide = ui.available_width() > TABLE + theme::SIDE * 0.8;
+                if let Some(text) = &text {
+                    came_of_it(ui, found.filter(|_| wide), text);
                 }
                 self.arrange_pictures(ui, results, finished.as_deref());
+                // Where it has no room beside the sentences, what is to be seen goes first.
+                if let Some(found) = found.filter(|_| !wide) {
+                    ui.separator();
+                    ScrollArea::horizontal()
+                        .id_salt("figures")
+                        .show(ui, |ui| figures(ui, &found.layout, found.counts));
+                }
             });
     }
 
@@ -430,36 +441,6 @@ impl App {
             }
             Err(refusal) => actions.push(Action::Say(refusal)),
         }
-    }
-
-    /// Before and after, and in sentences what was placed and what was not.
-    fn came_of_it(&self, ui: &mut Ui, found: Option<&Arranged>, text: &[String]) {
-        let sentences = |ui: &mut Ui| {
-            for sentence in text {
-                ui.add(egui::Label::new(sentence).wrap());
-            }
-        };
-        let Some(found) = found else {
-            return sentences(ui);
-        };
-        let layout = &found.layout;
-        let beside = ui.horizontal_top(|ui| {
-            // In a narrow window the table scrolls on its own, and sentences keep to the width.
-            ScrollArea::horizontal()
-                .id_salt("figures")
-                .show(ui, |ui| figures(ui, layout, found.counts));
-            // Where there is no room beside the table, they stand under it.
-            let beside = ui.available_width() > theme::SIDE * 0.8;
-            if beside {
-                ui.add_space(theme::SPACE);
-                ui.vertical(sentences);
-            }
-            beside
-        });
-        if !beside.inner {
-            sentences(ui);
-        }
-        ui.separator();
     }
 
     fn arrange_pictures(
@@ -695,6 +676,26 @@ impl Draw<'_> {
             );
         }
     }
+}
+
+/// In sentences what was placed and what was not; beside them the figures, where they are given.
+fn came_of_it(ui: &mut Ui, figures_of: Option<&Arranged>, text: &[String]) {
+    let sentences = |ui: &mut Ui| {
+        for sentence in text {
+            ui.add(egui::Label::new(sentence).wrap());
+        }
+    };
+    match figures_of {
+        Some(found) => {
+            ui.horizontal_top(|ui| {
+                figures(ui, &found.layout, found.counts);
+                ui.add_space(theme::SPACE);
+                ui.vertical(sentences);
+            });
+        }
+        None => sentences(ui),
+    }
+    ui.separator();
 }
 
 /// Before and after in figures: what counts with its weight and its points, then the rest.

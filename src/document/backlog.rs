@@ -551,6 +551,10 @@ impl Runs {
         plan.title = words::title(&self.base(at)?.name, at + 1);
         plan.planned_start = Some(start.strftime("%Y-%m-%d").to_string());
         plan.planned_start_time = Some(start.strftime("%H:%M").to_string());
+        // Its own records are those of today: what the runs before it leave is only said.
+        if let Some(trap) = self.trap(at) {
+            plan.note = words::note_of_trap(&trap.sentence());
+        }
         Some(plan)
     }
 

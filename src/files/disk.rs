@@ -149,6 +149,13 @@ pub fn read_script(path: &Path) -> Result<String, FileFault> {
 /// # Errors
 /// What keeps it from being made.
 pub fn make_folder(folder: &Path) -> Result<(), FileFault> {
-    fs::create_dir_all(folder)
-        .map_err(|error| FileFault::new(folder, Fault::NotWritten(error.to_string())))
+    fs::create_dir_all(folder).map_err(|error| {
+        let what = match error.kind() {
+            io::ErrorKind::AlreadyExists | io::ErrorKind::NotADirectory => {
+                Fault::NotWritten(say::file_in_the_way())
+            }
+            _ => Fault::writing(&error),
+        };
+        FileFault::new(folder, what)
+    })
 }

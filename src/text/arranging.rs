@@ -243,7 +243,8 @@ pub fn not_judged(before: usize, after: usize) -> String {
 /// Arranging a load failed; the reason is a finished clause.
 pub fn not_arranged(reason: &str) -> String {
     let reason = reason.trim_end_matches('.');
-    say(format!("Not arranged: {reason}."))
+    let end = if reason.ends_with('?') { "" } else { "." };
+    say(format!("Not arranged: {reason}{end}"))
 }
 
 /// Before the search.

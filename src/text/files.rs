@@ -32,6 +32,11 @@ pub fn is_read_from() -> String {
     "it is the load that is read, which would be lost; give another name".to_owned()
 }
 
+/// A file where a folder is to be made.
+pub fn file_in_the_way() -> String {
+    "a file has that name; give another name for the folder".to_owned()
+}
+
 /// A fault at a place in a text file.
 pub fn at(line: usize, column: usize, sentence: &str) -> String {
     format!("line {line}, column {column}: {sentence}")

@@ -260,6 +260,14 @@ pub fn trap(before_g: Option<f64>, after_g: Option<f64>, capacity_g: f64) -> Str
     })
 }
 
+/// The note of a load that was made from a backlog.
+pub fn note_of_trap(trap: &str) -> String {
+    say(format!(
+        "From the backlog: {}. Review it once more with what the trap holds by then.",
+        trap.trim()
+    ))
+}
+
 /// How the trap is reckoned, and what else is not carried from run to run.
 pub fn how_carried() -> String {
     say(

@@ -419,7 +419,9 @@ fn the_trap_fills_from_run_to_run_and_progress_is_told() {
     for (one, next) in runs.iter().zip(&runs[1..]) {
         assert!(trap(one, "after_g") > trap(one, "before_g") + 10.0);
         assert!((trap(next, "before_g") - trap(one, "after_g")).abs() < 1e-9);
-        let (_, working) = files::open_load(file_of(next), None).unwrap();
+        let (plan, working) = files::open_load(file_of(next), None).unwrap();
+        let noted = format!("{:.0}\u{a0}g before", trap(next, "before_g"));
+        assert!(plan.note.contains(&noted), "{}", plan.note);
         assert_eq!(
             now_g(&working.shop.as_ref().unwrap().furnaces),
             now_g(state)
