@@ -9,7 +9,7 @@ use crate::arrange::{
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::load::{Item, Lot, LotId, Plan, Sizes, Stack, floor_and_roof, stack_heights};
-use crate::part::{PartId, SizeStage};
+use crate::part::PartId;
 use crate::review::{Facts, Family, Finding, Given, Prepared, Review, Subject, review};
 use crate::text::queueing as words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -492,9 +492,7 @@ fn most_levels(mould: &Mould, shares: &[Share], plan: &Plan) -> Option<usize> {
             part: lot.part,
             lot: Some(lot.id),
         };
-        let sized = sizes.of(&part, catalogue)?;
-        let tallest = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
-        lowest_mm = lowest_mm.min(tallest.into_iter().fold(0.0, f64::max));
+        lowest_mm = lowest_mm.min(sizes.of(&part, catalogue)?.highest_mm());
     }
     let furnace = catalogue.furnace(&pattern.plan.load.furnace)?;
     let (_, roof_mm) = floor_and_roof(&furnace.hot_zone);

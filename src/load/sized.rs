@@ -49,6 +49,12 @@ impl Sized {
         }]
     }
 
+    /// Height at the stage at which it is highest, mm.
+    pub fn highest_mm(&self) -> f64 {
+        let all = self.stages.iter().map(|stage| stage.body.height_mm());
+        all.fold(0.0, f64::max)
+    }
+
     fn new(
         body: &Body,
         factors: [[f64; 3]; 3],

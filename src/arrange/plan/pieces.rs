@@ -313,8 +313,7 @@ fn with_own(step_deg: f64, own: impl Iterator<Item = f64>) -> Vec<f64> {
 /// its body is not known.
 pub(super) fn height_mm(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<f64> {
     let sized = sizes.of(&model.item, catalogue)?;
-    let all = SizeStage::ALL.map(|s| sized.at(s).body.height_mm());
-    Some(all.into_iter().fold(0.0, f64::max) + lift_mm(model, catalogue))
+    Some(sized.highest_mm() + lift_mm(model, catalogue))
 }
 
 /// What a thing may cover at any stage, about its anchor, one shape.

@@ -2,7 +2,7 @@
 
 use super::super::task::Watch;
 use super::furnish::Furnished;
-use super::pieces;
+use super::pieces::{self, Piece};
 use super::{Arrangement, Scope, Turning};
 use crate::catalogue::SupportKind;
 use crate::load::{Edit, Item, Placement, Plan, Sizes};
@@ -132,43 +132,38 @@ impl Arrangement {
     /// What pieces take as their parts lie, and in their other poses.
     pub(super) fn ways<'a>(&self, poses: &'a Poses) -> Vec<Ways<'a>> {
         let mut all = Vec::new();
-        let takes = |plan: &Plan| -> Option<Vec<Takes>> {
+        let takes = |plan: &Plan, piece: &Piece| -> Option<Takes> {
             let (catalogue, sizes) = (&self.catalogue, Sizes::new(plan, &self.catalogue));
-            let like = self.like.as_deref();
+            let (like, one) = (self.like.as_deref(), std::slice::from_ref(piece));
             let turning = |part| self.wish.turning_of(part);
-            let kinds = pieces::kinds(plan, like, catalogue, &sizes, &self.pieces, turning).ok()?;
-            let pieces = self.pieces.iter().zip(kinds);
-            let each = pieces.map(|(piece, kind)| {
-                Some(Takes {
-                    area_mm2: pieces::area_mm2(&kind, self.wish.keep),
-                    height_mm: pieces::height_mm(&piece.model, catalogue, &sizes)?,
-                })
-            });
-            each.collect()
-        };
-        let Some(now) = takes(&self.plan) else {
-            return all;
+            let kinds = pieces::kinds(plan, like, catalogue, &sizes, one, turning).ok()?;
+            Some(Takes {
+                area_mm2: pieces::area_mm2(kinds.first()?, self.wish.keep),
+                height_mm: pieces::height_mm(&piece.model, catalogue, &sizes)?,
+            })
         };
         let of = |part: PartId| {
-            let mine = |p: &pieces::Piece| p.model.item.part() == Some(part);
-            self.pieces.iter().position(mine)
+            let mine = |p: &&Piece| p.model.item.part() == Some(part);
+            self.pieces.iter().find(mine)
         };
         let anew = self.aims.furniture.is_some() && self.wish.scope == Scope::Everything;
         for (&part, lying) in poses
             .iter()
             .filter(|(part, _)| self.stays(**part).is_none())
         {
-            let Some(at) = of(part) else { continue };
-            let Some(now) = now.get(at) else { continue };
+            let Some(piece) = of(part) else { continue };
+            let Some(now) = takes(&self.plan, piece) else {
+                continue;
+            };
             let others = lying.iter().filter_map(|one| {
                 let plan = edit(part, one).apply(&self.plan, &self.catalogue).ok()?;
-                Some((one, *takes(&plan)?.get(at)?))
+                Some((one, takes(&plan, piece)?))
             });
             // Where the levels stay, so does the room over what stands on them.
             let others = others.filter(|(_, takes)| anew || takes.height_mm <= now.height_mm);
             all.push(Ways {
                 part,
-                now: *now,
+                now,
                 others: others.collect(),
             });
         }
