@@ -54,12 +54,21 @@ const AGAINST: f32 = -0.999_975;
 pub const APART: f32 = 0.06;
 /// More than the tangent of the angle that [`AGAINST`] allows.
 const ASKEW: f32 = 0.01;
-/// Corners are drawn out up to this cosine of the turn: sharper ones would reach too far.
-const SHARP: f64 = -0.3;
+/// Corners are drawn out up to this cosine of the turn: sharper ones would reach too far. Where parts
+/// meet at a sharp corner, too, it is drawn out that they meet.
+const SHARP: f64 = -0.9;
 /// Angles are the same within this, radians.
 const SAME: f32 = 2e-4;
 /// Chords of a disc's edge that count as sides from corner to corner.
 const CHORDS: f32 = 2.0;
+/// What the rim counts for a part that touches nothing else: there it may lie anywhere round, beside
+/// another it belongs. So much of the outline has to touch.
+const RIM_ALONE: f32 = 0.2;
+const TOUCHES: f32 = 0.03;
+/// A place is worth settling where so many sides meet from corner to corner, or such a share of the outline
+/// lies along others.
+pub const SEVERAL: f32 = 2.0;
+const MOSTLY: f32 = 0.3;
 /// Rounds of moving off one side after another.
 const SETTLE: usize = 24;
 /// Least distance left then, search scale.
@@ -160,7 +169,10 @@ pub fn same_angle(a: f32, b: f32) -> bool {
 /// What of an outline lies along others.
 #[derive(Clone, Copy, Default, PartialEq, Debug)]
 pub struct Contact {
+    /// Along sides.
     pub length: f32,
+    /// Along a disc's edge.
+    pub rim: f32,
     /// Sides that do from corner to corner.
     pub whole: f32,
 }
@@ -168,6 +180,7 @@ pub struct Contact {
 impl AddAssign for Contact {
     fn add_assign(&mut self, more: Contact) {
         self.length += more.length;
+        self.rim += more.rim;
         self.whole += more.whole;
     }
 }
@@ -176,7 +189,16 @@ impl Contact {
     /// How likely a part belongs there: by the share of its outline, and by the sides that meet from
     /// corner to corner, for several do so by chance the more seldom the more they are.
     pub fn worth(&self, around: f32, whole: f32) -> f32 {
-        self.length / around * (1.0 + whole * (self.whole - 1.0).max(0.0))
+        let rim = match self.length > TOUCHES * around {
+            true => self.rim,
+            false => RIM_ALONE * self.rim,
+        };
+        (self.length + rim) / around * (1.0 + whole * (self.whole - 1.0).max(0.0))
+    }
+
+    /// Whether what overlaps there by a hair is worth settling.
+    pub fn is_close(&self, around: f32) -> bool {
+        self.whole >= SEVERAL || self.length + self.rim >= MOSTLY * around
     }
 }
 
@@ -347,10 +369,11 @@ pub fn along(mine: &[Side], by: [f32; 2], others: &[Side], whole: f32) -> Contac
                 true => Contact {
                     length: whole * on,
                     whole: 1.0,
+                    ..Contact::default()
                 },
                 false => Contact {
                     length: on,
-                    whole: 0.0,
+                    ..Contact::default()
                 },
             };
         }
@@ -365,8 +388,9 @@ pub fn rim(mine: &[Side], by: [f32; 2], radius: f32, whole: f32) -> Contact {
     let mut sum = Contact::default();
     for e in chords {
         sum += Contact {
-            length: whole * e.len,
+            rim: whole * e.len,
             whole: 1.0,
+            ..Contact::default()
         };
     }
     sum.whole = sum.whole.min(CHORDS);
@@ -494,8 +518,61 @@ mod tests {
         let seated = there.along(&turned(&piece, 1.0), [0.0, 0.0], 1.0, few);
         // Six chords of 5 degrees each.
         let chord = 2.0 * 50.0 * 2.5f32.to_radians().sin();
-        assert!((seated.length - 6.0 * chord).abs() < 1e-2);
+        assert!((seated.rim - 6.0 * chord).abs() < 1e-2);
         let off = there.along(&turned(&piece, 1.0), [1.0, 0.0], 1.0, few);
-        assert!(off.length < seated.length / 2.0);
+        assert!(off.rim < seated.rim / 2.0);
+    }
+
+    #[test]
+    fn sharp_corners_that_were_cut_apart_meet() {
+        // A plate of 32 x 20 cut along its diagonal, each half drawn 1 inside itself: moved outward by 1
+        // they meet along the whole cut, whose ends are corners of 32 degrees.
+        let (w, h) = (32.0f64, 20.0f64);
+        let r = (w + h - w.hypot(h)) / 2.0;
+        let inside = |p: P2| {
+            let by = (r - 1.0) / r;
+            let middle = [w - r, r];
+            [
+                middle[0] + by * (p[0] - middle[0]),
+                middle[1] + by * (p[1] - middle[1]),
+            ]
+        };
+        let lower = [inside([0.0, 0.0]), inside([w, 0.0]), inside([w, h])];
+        let upper = lower.map(|p| [w - p[0], h - p[1]]);
+        let grown = |outer: &[P2]| {
+            let outer = outer.to_vec();
+            let holes = Vec::new();
+            sides(&Shape { outer, holes }, 1.0)
+        };
+        let on = along(&grown(&lower), [0.0, 0.0], &grown(&upper), 1.0);
+        assert_eq!(on.whole, 1.0);
+        assert!((f64::from(on.length) - w.hypot(h)).abs() < 0.01);
+    }
+
+    #[test]
+    fn the_rim_counts_little_for_what_touches_nothing_else() {
+        let rim = Contact {
+            rim: 40.0,
+            whole: 2.0,
+            ..Contact::default()
+        };
+        let beside = Contact {
+            length: 10.0,
+            ..rim
+        };
+        assert!(beside.worth(100.0, 1.0) > 3.0 * rim.worth(100.0, 1.0));
+        // A place that a part fills well is settled though no side meets another from corner to corner.
+        let seated = Contact {
+            length: 60.0,
+            ..Contact::default()
+        };
+        assert!(
+            seated.is_close(100.0)
+                && !Contact {
+                    length: 10.0,
+                    ..seated
+                }
+                .is_close(100.0)
+        );
     }
 }

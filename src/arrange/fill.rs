@@ -12,8 +12,6 @@ use std::sync::Arc;
 const PLACES: usize = 3000;
 /// Places looked at again that cost as much as a pose.
 const PLACES_A_LOOK: u64 = 16;
-/// So many sides must meet from corner to corner for a place to be worth settling.
-pub const SEVERAL: f32 = 2.0;
 
 /// A place that a waiting part may take.
 pub struct Place {
@@ -132,7 +130,7 @@ impl Island {
         if self.free(i, as_it_is) {
             return Some(as_it_is);
         }
-        if place.contact.whole < SEVERAL {
+        if !place.contact.is_close(self.setup.kinds[place.kind].around) {
             return None;
         }
         let turns = self.setup.kinds[place.kind].any;

@@ -2,8 +2,10 @@
 //! one: what belongs together is found so even where none of it belongs into a corner.
 
 use super::collide::{Engine, Space};
-use super::contact::{Contact, Side, Standing, Taste, placed, plus, same_angle, turned, turning};
-use super::fill::{Place, SEVERAL};
+use super::contact::{
+    Contact, SEVERAL, Side, Standing, Taste, placed, plus, same_angle, turned, turning,
+};
+use super::fill::Place;
 use super::island::{Island, Pose};
 use super::mates::{Mate, WHOLE};
 use super::setup::Surface;
@@ -100,7 +102,7 @@ impl Island {
             members.push(new);
             self.beside_member(kind, new, &there, waiting, &mut places, taste);
             places.retain(|p| {
-                let Contact { length, whole } = p.contact;
+                let Contact { length, whole, .. } = p.contact;
                 let share = length / setup.kinds[p.kind].around;
                 !waiting[p.kind].is_empty() && whole >= SEVERAL && share >= SHARE
             });

@@ -129,7 +129,7 @@ impl Setup {
                 let far = |e: &Side| libm::hypotf(e.p[0] + at[0], e.p[1] + at[1]);
                 let inside = t.sides.iter().all(|e| far(e) < radius + APART);
                 let on: Contact = rim(&t.sides, at, radius, 1.0);
-                inside.then_some((on.length, Mate { a, at }))
+                inside.then_some((on.rim, Mate { a, at }))
             });
             places.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, m)| m)
         };
