@@ -92,6 +92,10 @@ pub struct Island {
     pub best: Option<Answer>,
     /// Whether whoever watches is told of it.
     pub shows: bool,
+    /// What may be turned anyhow is set with an edge along an axis only.
+    pub in_line: bool,
+    /// Begins with nothing, whatever stands.
+    pub anew: bool,
     pub shown: Option<Kept>,
     pub finishing: bool,
     pub fine: f32,
@@ -155,6 +159,8 @@ impl Island {
             whole: None,
             best: None,
             shows: true,
+            in_line: false,
+            anew: false,
             shown: None,
             finishing: false,
             fine: super::strip::FINE,
@@ -343,7 +349,7 @@ impl Island {
 
     fn angle(&mut self, kind: usize) -> f32 {
         let k = &self.setup.kinds[kind];
-        let first = self.dice.share() < 0.75;
+        let first = (self.in_line && k.any) || self.dice.share() < 0.75;
         if first || (k.all.is_empty() && !k.any) {
             k.first[self.dice.below(k.first.len())]
         } else if k.any {
@@ -431,7 +437,7 @@ impl Island {
 
     fn descend(&mut self, i: usize, from: (f32, Pose), start: f32, end: f32) -> (f32, Pose) {
         let kind = self.setup.parts[i];
-        let any = self.setup.kinds[kind].any;
+        let any = self.setup.kinds[kind].any && !self.in_line;
         let dim = self.setup.kinds[kind].least_side;
         let (mut loss, mut pose) = from;
         let (mut sx, mut sy, mut sa) = (start * dim, start * dim, 0.12 * start);

@@ -70,7 +70,8 @@ fn plate(task: &Task, rules: &Rules) -> Option<f64> {
 
 /// Fills a plate in order: with one part more than went in it is a strip as deep as the plate, which
 /// is shortened until it is no wider. That finds places for parts that putting one more among those
-/// that stand never does.
+/// that stand never does. Every other island begins it with nothing, and none turns by odd degrees there,
+/// in which strips of few kinds get stuck.
 fn one_more_as_a_strip(
     task: &Task,
     width: f64,
@@ -143,6 +144,8 @@ fn searched(
             let seed = effort.seed.wrapping_mul(1000).wrapping_add(k);
             let mut island = Island::new(setup.clone(), seed);
             island.shows = enough.is_none();
+            island.in_line = enough.is_some();
+            island.anew = enough.is_some() && k % 2 == 1;
             island
         })
         .collect::<Vec<_>>();

@@ -88,7 +88,11 @@ impl Island {
                     .then(a.cmp(&b))
             });
         }
-        self.begin_from_start();
+        if self.anew {
+            self.open.fill(true);
+        } else {
+            self.begin_from_start();
+        }
         self.greedy = true;
         let mut refused = false;
         // Where one found no place another of its kind is not looked at: a field only gets fuller.
