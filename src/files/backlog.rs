@@ -451,12 +451,10 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
         }
     }
     let mut read = JobsRead::default();
+    let mut lines = Lines::of(text);
     for (at, record) in reader.records().enumerate() {
-        let line = record
-            .as_ref()
-            .ok()
-            .and_then(|r| Some(r.position()?.line()));
-        let place = say::row(line.map_or(at + 2, |line| line as usize));
+        let line = record.as_ref().ok().and_then(|r| lines.line_of(r));
+        let place = say::row(line.unwrap_or(at + 2));
         let record = record.map_err(|e| Fault::value(place.as_str(), e.to_string()))?;
         // A spreadsheet's empty rows.
         if record.iter().all(str::is_empty) {
@@ -468,6 +466,36 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
     }
     read.check(&[]);
     Ok(read)
+}
+
+/// Lines of a text as an editor counts them, from one record to the next.
+struct Lines<'a> {
+    text: &'a str,
+    at: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    fn of(text: &str) -> Lines<'_> {
+        Lines {
+            text,
+            at: 0,
+            line: 1,
+        }
+    }
+
+    /// The line on which a record begins.
+    fn line_of(&mut self, record: &csv::StringRecord) -> Option<usize> {
+        let from = usize::try_from(record.position()?.byte()).ok()?;
+        let rest = self.text.get(from..)?;
+        // The reader tells where it stood, before the empty lines that it passed over.
+        let empty = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
+        let passed = self.text.get(self.at..from + empty)?;
+        let ends = passed.matches('\n').count() + passed.matches('\r').count();
+        self.line += ends - passed.matches("\r\n").count();
+        self.at = from + empty;
+        Some(self.line)
+    }
 }
 
 /// A row as a job, and as it stands there with the first thing that cannot be read.
