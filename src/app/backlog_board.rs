@@ -272,21 +272,16 @@ fn jobs_read(ui: &mut Ui, read: &JobsRead) {
     if shown.len() > MOST_SHOWN {
         shown.sort_by_key(|row| row.fault.is_none());
     }
+    // Columns that few backlogs have are there where one has them.
+    let more = more_columns(read);
     Grid::new("jobs of the backlog")
-        .num_columns(7)
+        .num_columns(7 + more.len())
         .striped(true)
         .min_row_height(0.0)
         .show(ui, |ui| {
-            let headings = [
-                "Lot",
-                "Part",
-                "Pieces",
-                "Feedstock",
-                "Due",
-                "Cleared",
-                "Fault",
-            ];
-            for heading in headings {
+            let headings = ["Lot", "Part", "Pieces", "Feedstock", "Due", "Cleared"];
+            let more_headings = more.iter().map(|(heading, _)| *heading);
+            for heading in headings.into_iter().chain(more_headings).chain(["Fault"]) {
                 ui.label(RichText::new(say::label(heading)).small());
             }
             ui.end_row();
@@ -295,6 +290,9 @@ fn jobs_read(ui: &mut Ui, read: &JobsRead) {
                     ui.label(cell);
                 }
                 ui.label(words::cleared(row.cleared, &row.ready));
+                for (_, cell) in &more {
+                    ui.label(cell(row));
+                }
                 if let Some(fault) = &row.fault {
                     ui.label(RichText::new(words::at(&row.place, fault)).strong());
                 }
@@ -304,6 +302,20 @@ fn jobs_read(ui: &mut Ui, read: &JobsRead) {
     if shown.len() > MOST_SHOWN {
         ui.label(words::more_jobs(shown.len() - MOST_SHOWN));
     }
+}
+
+type Column = (&'static str, fn(&JobRead) -> &str);
+
+/// Priority, pin, base load and customer, each where a job has it.
+fn more_columns(read: &JobsRead) -> Vec<Column> {
+    let all: [Column; 4] = [
+        ("Priority", |row| &row.priority),
+        ("Kept in run", |row| &row.run),
+        ("Base load", |row| &row.base),
+        ("Customer", |row| &row.customer),
+    ];
+    let has = |(_, cell): &Column| read.rows.iter().any(|row| !cell(row).is_empty());
+    all.into_iter().filter(has).collect()
 }
 
 fn made(finished: &Finished<QueuedOrNot>) -> Option<&QueuedRuns> {

@@ -167,6 +167,14 @@ pub struct JobRead {
     pub cleared: Option<bool>,
     /// When it will be ready, as written.
     pub ready: String,
+    /// Priority, as written; empty where none is given.
+    pub priority: String,
+    /// The run of its base load in which it is kept, as written; empty where none is given.
+    pub run: String,
+    /// Base load; empty where none is given.
+    pub base: String,
+    /// Customer; empty where none is given.
+    pub customer: String,
     /// What is wrong, and what to do.
     pub fault: Option<String>,
 }
@@ -182,6 +190,13 @@ impl JobRead {
             due: job.due.clone().unwrap_or_default(),
             cleared: Some(job.cleared),
             ready: job.ready.clone().unwrap_or_default(),
+            priority: match job.priority {
+                0 => String::new(),
+                priority => priority.to_string(),
+            },
+            run: job.run.map_or_else(String::new, |run| run.to_string()),
+            base: job.base.clone().unwrap_or_default(),
+            customer: job.customer.clone().unwrap_or_default(),
             fault: None,
         }
     }
@@ -543,6 +558,8 @@ fn job_in(record: &csv::StringRecord, columns: &[&str], place: String) -> (Queue
     };
     let row = JobRead {
         count: cell("count").unwrap_or_default(),
+        priority: cell("priority").unwrap_or_default(),
+        run: cell("run").unwrap_or_default(),
         cleared,
         fault,
         ..JobRead::of(&job, place)
