@@ -94,6 +94,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Writ
     if files::is_there(&first) {
         return Err(is_there(&first));
     }
+    files::may_make_folder(&arguments.output)?;
     tell(&words::budget(arguments.budget));
     let made = bases.queue(effort, &Watch::default(), &tell);
     let made = made.map_err(Failure::Input)?;

@@ -144,6 +144,47 @@ pub fn read_script(path: &Path) -> Result<String, FileFault> {
     Ok(text.to_owned())
 }
 
+/// Whether a folder could be made there and written into, which is asked before long work; it is not
+/// made. Asked of the nearest folder above it that is there.
+///
+/// # Errors
+/// What stands in the way.
+pub fn may_make_folder(folder: &Path) -> Result<(), FileFault> {
+    for at in folder.ancestors() {
+        let at = match at.as_os_str().is_empty() {
+            true => Path::new("."),
+            false => at,
+        };
+        let told = |what: Fault| Err(FileFault::new(at, what));
+        match fs::metadata(at) {
+            Ok(meta) if meta.is_dir() => return may_write_into(at),
+            Ok(_) => return told(Fault::NotWritten(say::file_in_the_way())),
+            Err(error) => match error.kind() {
+                // A link to nowhere is in the way as a file is.
+                io::ErrorKind::NotFound if at.symlink_metadata().is_ok() => {
+                    return told(Fault::Dangling);
+                }
+                // What stands in the way then is further up.
+                io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => {}
+                _ => return told(Fault::writing(&error)),
+            },
+        }
+    }
+    Ok(())
+}
+
+/// Rights alone do not tell, so a folder is made in it and taken away again.
+fn may_write_into(folder: &Path) -> Result<(), FileFault> {
+    let trial = folder.join(format!(".setterwright-{}", std::process::id()));
+    let made = fs::create_dir(&trial).and_then(|()| fs::remove_dir(&trial));
+    match made {
+        Err(error) if error.kind() != io::ErrorKind::AlreadyExists => {
+            Err(FileFault::new(folder, Fault::writing(&error)))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Makes a folder with those above it, unless it is there.
 ///
 /// # Errors
