@@ -216,7 +216,7 @@ pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) ->
 }
 
 /// How the levels of a run differ from those of its base load: on other posts, added, left out;
-/// the stack's height here and there, mm.
+/// the height of the stack with the parts on it here and there, mm.
 pub fn levels(
     [posts, added, gone]: [usize; 3],
     [here, there]: [Option<f64>; 2],
@@ -234,15 +234,17 @@ pub fn levels(
         all.push(format!("{} left out", levels(gone)));
     }
     let than = match all.as_slice() {
-        [] => "levels and posts as in the base load".to_owned(),
-        all => format!("beside the base load {}", all.join(", ")),
+        [] => "on the levels and posts of the base load".to_owned(),
+        all => format!("against the base load {}", all.join(", ")),
     };
     let kept = if anew { "" } else { "; posts kept as asked" };
     let height = match (here, there) {
         (Some(here), Some(there)) => {
-            format!("stack {here:.0}\u{a0}mm high, {there:.0}\u{a0}mm in the base load; ")
+            format!(
+                "up to the top of the highest part {here:.0}\u{a0}mm (base load: {there:.0}\u{a0}mm), "
+            )
         }
-        _ => "height of the stack not known; ".to_owned(),
+        _ => "height up to the top of the highest part not known, ".to_owned(),
     };
     say(format!("  {height}{than}{kept}"))
 }
