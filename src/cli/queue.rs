@@ -4,11 +4,12 @@ use super::arrange::Counting;
 use super::review::look;
 use super::{Failure, Opened, Outcome, print_json};
 use crate::arrange::{Turning, Watch};
-use crate::document::backlog::{Bases, Judged, LeftJob, RunLot, RunTrap, Runs};
+use crate::document::backlog::{Bases, Judged, LeftJob, RunLot, RunTrap, Runs, row_faults};
 use crate::document::queueing::QueueEffort;
-use crate::files::{self, Backlog, BaseLoad};
+use crate::files::{self, BaseLoad};
 use crate::text::queueing as words;
 use clap::Args;
+use jiff::civil::DateTime;
 use serde::Serialize;
 use std::cell::RefCell;
 use std::io::Write;
@@ -74,10 +75,22 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Write) -> Outcome {
-    let backlog = read(arguments)?;
+    let table = for_table(arguments)?;
     let folder = arguments.shop.as_deref().map(files::read_shop_folder);
     let folder = folder.transpose()?;
     let beside = arguments.backlog.parent().unwrap_or(Path::new(""));
+    let given = table.as_ref().map_or(&[][..], |(bases, _)| bases);
+    let faults = row_faults(&arguments.backlog, given, folder.as_ref());
+    if let Some(faults) = faults {
+        return Err(Failure::Input(faults));
+    }
+    let backlog = match table {
+        None => files::read_backlog(&arguments.backlog)?,
+        Some((bases, begins)) => {
+            let turnaround = arguments.turnaround.unwrap_or(0.0);
+            files::read_jobs(&arguments.backlog, bases, begins, turnaround)?
+        }
+    };
     let bases = Bases::open(backlog, beside, folder.as_ref())?;
     let effort = QueueEffort {
         evaluations: arguments.budget,
@@ -119,14 +132,15 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Writ
     Ok(0)
 }
 
-fn read(arguments: &Arguments) -> Result<Backlog, Failure> {
+/// Base loads and start of a table of jobs; none for a backlog file, which has its own.
+fn for_table(arguments: &Arguments) -> Result<Option<(Vec<BaseLoad>, DateTime)>, Failure> {
     let is_table = files::is_table(&arguments.backlog);
     let own = !arguments.base.is_empty() || arguments.start.is_some();
     if !is_table {
         if own || arguments.turnaround.is_some() {
             return Err(Failure::Input(words::only_for_tables()));
         }
-        return Ok(files::read_backlog(&arguments.backlog)?);
+        return Ok(None);
     }
     let start = arguments.start.as_deref();
     let (false, Some(start)) = (arguments.base.is_empty(), start) else {
@@ -142,13 +156,7 @@ fn read(arguments: &Arguments) -> Result<Backlog, Failure> {
             file: std::path::absolute(file).unwrap_or_else(|_| file.clone()),
         }
     });
-    let turnaround = arguments.turnaround.unwrap_or(0.0);
-    Ok(files::read_jobs(
-        &arguments.backlog,
-        bases.collect(),
-        begins,
-        turnaround,
-    )?)
+    Ok(Some((bases.collect(), begins)))
 }
 
 /// A run as it was written.

@@ -169,19 +169,52 @@ fn found<'a>(job: &QueueJob, patterns: &'a [Pattern]) -> Result<(usize, &'a Part
 /// The jobs of a backlog file, or of a table for a load that is open, to be looked at: each with what
 /// is wrong with it in itself or against the base loads.
 pub fn look_at(file: &Path, open: Option<&Base>, folder: Option<&ShopFolder>) -> JobsRead {
-    let (mut read, bases) = files::look_at_jobs(file);
-    let beside = file.parent().unwrap_or(Path::new(""));
-    let loads = match open {
-        Some(open) => vec![open.clone()],
-        None => match open_bases(&bases, beside, folder) {
-            Ok(loads) => loads,
-            Err(fault) => {
-                read.fault.get_or_insert_with(|| fault.to_string());
-                return read;
-            }
-        },
+    let (read, bases) = files::look_at_jobs(file);
+    match open {
+        Some(open) => held_against(read, std::slice::from_ref(open)),
+        None => held_against_files(read, &bases, file, folder),
+    }
+}
+
+/// All faults of the jobs of a backlog file, or of a table beside these base loads, in sentences;
+/// none where each can be used. What is wrong with the file as a whole is not among them.
+pub fn row_faults(
+    file: &Path,
+    of_table: &[BaseLoad],
+    folder: Option<&ShopFolder>,
+) -> Option<String> {
+    let (mut read, own) = files::look_at_jobs(file);
+    let bases = match files::is_table(file) {
+        true => of_table,
+        false => &own,
     };
-    let patterns = patterns(&loads);
+    read.check(bases);
+    let read = held_against_files(read, bases, file, folder);
+    let faults =
+        (read.rows.iter()).filter_map(|row| Some((row.place.as_str(), row.fault.as_deref()?)));
+    let faults: Vec<(&str, &str)> = faults.collect();
+    let file = file.display().to_string();
+    (!faults.is_empty()).then(|| words::row_faults(&file, read.rows.len(), &faults))
+}
+
+fn held_against_files(
+    mut read: JobsRead,
+    bases: &[BaseLoad],
+    file: &Path,
+    folder: Option<&ShopFolder>,
+) -> JobsRead {
+    let beside = file.parent().unwrap_or(Path::new(""));
+    match open_bases(bases, beside, folder) {
+        Ok(loads) => held_against(read, &loads),
+        Err(fault) => {
+            read.fault.get_or_insert_with(|| fault.to_string());
+            read
+        }
+    }
+}
+
+fn held_against(mut read: JobsRead, loads: &[Base]) -> JobsRead {
+    let patterns = patterns(loads);
     for (job, row) in read.jobs.iter().zip(&mut read.rows) {
         if row.fault.is_none() {
             row.fault = found(job, &patterns).err();

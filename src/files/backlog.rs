@@ -223,7 +223,7 @@ impl JobsRead {
     }
 
     /// Looks at each job that has no fault yet; base loads are not asked about where none are given.
-    fn check(&mut self, bases: &[BaseLoad]) {
+    pub fn check(&mut self, bases: &[BaseLoad]) {
         let mut lots: BTreeSet<&str> = BTreeSet::new();
         for (job, row) in self.jobs.iter().zip(&mut self.rows) {
             if row.fault.is_some() {

@@ -138,6 +138,23 @@ pub fn not_an_answer(text: &str) -> String {
     format!("\"{text}\" under cleared is neither yes nor no; write one of them.")
 }
 
+/// All rows with a fault, each where it stands.
+pub fn row_faults(file: &str, jobs: usize, faults: &[(&str, &str)]) -> String {
+    let jobs = count(jobs, "job", "jobs");
+    let head = say(format!(
+        "In {file} {} of {jobs} cannot be planned; nothing was made:",
+        faults.len()
+    ));
+    let lines = faults.iter().map(|(place, fault)| {
+        // What is quoted from a file may hold line ends and a terminal's commands.
+        format!("  {place}: {fault}").replace(char::is_control, " ")
+    });
+    std::iter::once(head)
+        .chain(lines)
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
 /// A table needs more than itself.
 pub fn table_needs_bases() -> String {
     say(
