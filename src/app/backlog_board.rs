@@ -335,7 +335,8 @@ fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<A
         }
         Ok(Ok(made)) => made,
     };
-    ui.strong(queueing::runs(made.list.len(), made.runs.least()));
+    ui.strong(&made.summary);
+    wrapped(ui, queueing::least(made.runs.least()));
     wrapped(ui, made.lateness.sentence());
     for short in &made.short {
         wrapped(ui, short.clone());
@@ -379,9 +380,12 @@ fn run(ui: &mut Ui, listed: &Listed, anew: bool, actions: &mut Vec<Action>) {
     let trap = run.trap.map(|trap| trap.sentence());
     let counts = judged.counts;
     let named = queueing::names(&judged.stops);
-    let counts = words::counts(counts.stops, &named, counts.cautions, counts.missing);
+    let stops = (counts.stops, named.as_str());
+    let (cautions, missing) = (counts.cautions, counts.missing);
+    let counts = words::counts(judged.with_forecast, stops, cautions, missing);
     let lines = [Some(filled), Some(levels), trap, Some(counts)];
-    for line in lines.into_iter().flatten() {
+    let lines = lines.into_iter().flatten().chain(judged.sentences());
+    for line in lines {
         ui.add(egui::Label::new(line.trim()).wrap());
     }
     Grid::new(("run of the backlog", run.number))

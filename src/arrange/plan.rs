@@ -23,7 +23,7 @@ pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;
 pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
 
-use super::bound::least_fields;
+use super::bound::{field_area, grown_area, least_fields};
 use super::islands::Effort;
 use super::rules::{HAIR, Rules};
 use super::task::{Fault, Goal, Placed, Task, Watch};
@@ -214,8 +214,24 @@ impl Arrangement {
     }
 
     /// Least number of setters by area.
-    pub fn least_setters(&self) -> usize {
+    fn least_setters(&self) -> usize {
         least_fields(&self.task)
+    }
+
+    /// What no layout can beat, mm²: of each lot what a piece takes with half the gap around it, and of
+    /// each level that takes pieces what there is for that.
+    pub fn least_areas(&self) -> (BTreeMap<LotId, f64>, Vec<f64>) {
+        let half = self.task.clearance / 2.0;
+        let kinds = self.pieces.iter().zip(&self.task.kinds);
+        let lots = kinds.filter_map(|(piece, kind)| {
+            let lot = piece.model.item.lot()?;
+            Some((lot, grown_area(&kind.outline, half)))
+        });
+        let fields = self.task.fields.iter();
+        (
+            lots.collect(),
+            fields.map(|f| field_area(f, half)).collect(),
+        )
     }
 
     /// The same with another scope, levels that take no more mass than they bear, and levels left

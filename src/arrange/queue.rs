@@ -70,8 +70,14 @@ pub enum Step {
 pub trait Filler {
     /// A filled load.
     type Load: Clone;
-    /// Fills an empty load of a group: of each class as much as goes, the first class first.
-    fn fill(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Filled<Self::Load>>;
+    /// Fills an empty load of a group: of each class as much as goes, the first class first. `first`
+    /// is whether it is the first run of its furnace.
+    fn fill(
+        &mut self,
+        group: usize,
+        first: bool,
+        classes: &[Vec<Share>],
+    ) -> Option<Filled<Self::Load>>;
     /// Puts more into a load; none where not all of it goes in.
     fn add(&mut self, of: &Filled<Self::Load>, more: &[Share]) -> Option<Filled<Self::Load>>;
     /// Whether to stop with what there is.
@@ -197,6 +203,13 @@ impl<L: Clone> Making<'_, L> {
             .fold(0.0, f64::max)
     }
 
+    /// Whether no run before this one is in the furnace of a group.
+    fn is_first(&self, at: usize, group: usize) -> bool {
+        let furnace = |group: usize| self.groups.get(group).map(|g| g.furnace);
+        let mut before = self.out.runs.iter().take(at);
+        !before.any(|run| furnace(run.group) == furnace(group))
+    }
+
     fn runs_of(&self, group: usize) -> usize {
         self.out.runs.iter().filter(|r| r.group == group).count()
     }
@@ -252,7 +265,8 @@ impl<L: Clone> Making<'_, L> {
             };
             let mut entries = self.may_go(group, start);
             self.by_press(&mut entries);
-            let filled = filler.fill(group, &self.classes(&entries));
+            let first = self.is_first(self.out.runs.len(), group);
+            let filled = filler.fill(group, first, &self.classes(&entries));
             let filled = filled.filter(|f| f.taken.iter().any(|(_, n)| *n > 0));
             let run = self.runs_of(group) + 1;
             let Some(filled) = filled else {
@@ -483,7 +497,8 @@ impl<L: Clone> Making<'_, L> {
             first.push((entry, pieces));
             let rest = late.filled.taken.iter().filter(|s| s.0 != entry).copied();
             let rest: Vec<Share> = rest.collect();
-            let Some(one) = filler.fill(group, &[first.clone(), later.clone()]) else {
+            let first_run = self.is_first(early_at, group);
+            let Some(one) = filler.fill(group, first_run, &[first.clone(), later.clone()]) else {
                 continue;
             };
             if !holds(&one.taken, &first) {
@@ -498,7 +513,7 @@ impl<L: Clone> Making<'_, L> {
             }
             let two = match second.is_empty() {
                 true => None,
-                false => match filler.fill(group, std::slice::from_ref(&second)) {
+                false => match filler.fill(group, false, std::slice::from_ref(&second)) {
                     Some(two) if holds(&two.taken, &second) => Some(two),
                     _ => continue,
                 },
@@ -605,7 +620,7 @@ mod tests {
     impl Filler for Room {
         type Load = ();
 
-        fn fill(&mut self, _: usize, classes: &[Vec<Share>]) -> Option<Filled<()>> {
+        fn fill(&mut self, _: usize, _: bool, classes: &[Vec<Share>]) -> Option<Filled<()>> {
             let mut room = self.0;
             let mut taken = Vec::new();
             for (entry, pieces) in classes.iter().flatten() {
@@ -685,7 +700,7 @@ mod tests {
     impl Filler for Last {
         type Load = ();
 
-        fn fill(&mut self, _: usize, classes: &[Vec<Share>]) -> Option<Filled<()>> {
+        fn fill(&mut self, _: usize, _: bool, classes: &[Vec<Share>]) -> Option<Filled<()>> {
             let taken = classes.last()?.clone();
             Some(Filled { taken, load: () })
         }

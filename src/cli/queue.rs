@@ -1,8 +1,7 @@
 //! `setterwright queue BACKLOG -o DIR`.
 
 use super::arrange::Counting;
-use super::review::look;
-use super::{Failure, Opened, Outcome, print_json};
+use super::{Failure, Outcome, print_json};
 use crate::arrange::{Turning, Watch};
 use crate::document::backlog::{Bases, Judged, LeftJob, RunLot, RunTrap, Runs, row_faults};
 use crate::document::queueing::QueueEffort;
@@ -111,12 +110,14 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Writ
     tell(&words::budget(arguments.budget));
     let made = bases.queue(effort, &Watch::default(), &tell);
     let made = made.map_err(Failure::Input)?;
+    tell(&words::reviewing());
     let runs = write_runs(&made, &arguments.output, effort.anew)?;
     if arguments.json {
         let lateness = made.lateness();
         let json = QueueJson {
             schema: "setterwright.queue",
             version: 1,
+            runs_without_stop: made.without_stop(runs.iter().map(|run| &run.judged)),
             runs,
             least_runs_by_area: made.least(),
             late_pieces: lateness.late,
@@ -179,8 +180,15 @@ struct RunJson {
     trap: Option<TrapJson>,
     stops: usize,
     stop_names: Vec<String>,
+    filled_only_so_far_for: Vec<String>,
+    stops_of_single_pieces: Vec<String>,
+    stops_of_runs_before: Vec<String>,
+    other_new_stops: Vec<String>,
     cautions: usize,
     not_evaluated: usize,
+    /// For people.
+    #[serde(skip)]
+    judged: Judged,
     /// For people.
     #[serde(skip)]
     levels: String,
@@ -266,6 +274,7 @@ struct QueueJson {
     schema: &'static str,
     version: u32,
     runs: Vec<RunJson>,
+    runs_without_stop: usize,
     least_runs_by_area: Option<usize>,
     late_pieces: u32,
     in_no_run_pieces: u32,
@@ -300,10 +309,9 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
         let path = name(at);
         let plan = files::moved(&plan, &base.folder, dir);
         files::save_load(&path, &plan, &base.working)?;
-        let Some(working) = made.working(at) else {
+        let Some(judged) = made.judged(at, &Watch::default()) else {
             continue;
         };
-        let judged = Judged::of(&look(&Opened { plan, working }));
         let [on_other_posts, added, left_out] = run.levels;
         let counts = judged.counts;
         out.push(RunJson {
@@ -325,7 +333,12 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
             levels: words::levels(run.levels, run.height_mm, anew),
             trap_said: run.trap.map(|trap| trap.sentence()),
             stops: counts.stops,
-            stop_names: judged.stops,
+            stop_names: judged.stops.clone(),
+            filled_only_so_far_for: judged.held_by.clone(),
+            stops_of_single_pieces: judged.of_single_pieces.clone(),
+            stops_of_runs_before: judged.of_runs_before.clone(),
+            other_new_stops: judged.others.clone(),
+            judged,
             cautions: counts.cautions,
             not_evaluated: counts.missing,
         });
@@ -334,7 +347,8 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
 }
 
 fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failure> {
-    writeln!(out, "{}", words::runs(runs.len(), made.least()))?;
+    let summary = made.summary(runs.iter().map(|run| &run.judged));
+    writeln!(out, "{summary}\n{}", words::least(made.least()))?;
     for run in runs {
         writeln!(out)?;
         let head = words::run(run.run, &run.base, &run.start, &run.end);
@@ -353,6 +367,9 @@ fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failu
         let (stops, missing) = (run.stops, run.not_evaluated);
         let line = words::reviewed(stops, &run.stop_names, run.cautions, missing, &run.file);
         writeln!(out, "{line}")?;
+        for sentence in run.judged.sentences() {
+            writeln!(out, "{sentence}")?;
+        }
     }
     let left = made.left();
     if !left.is_empty() {

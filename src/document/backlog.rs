@@ -3,6 +3,7 @@
 
 use super::arranging::Counts;
 use super::hash::InputHash;
+use super::holding::{Stops, review_with_forecast, stops_of};
 use super::job::{Ticket, Wake};
 use super::queueing::{
     Doing, Pattern, QueueEffort, Queued, RunLoad, Waiting, figures, queue_loads, trap_catch_g,
@@ -12,7 +13,7 @@ use super::searching::Searching;
 use crate::arrange::{
     LeftOver, QueuedRun, Step, Turning, Wanted, Watch, Weights, late_min, set_up_anew,
 };
-use crate::catalogue::{Severity, ShopState, when};
+use crate::catalogue::{ShopState, when};
 use crate::files::{self, Backlog, BaseLoad, FileFault, JobsRead, QueueJob, ShopFolder, Working};
 use crate::load::{Item, Placement, Plan};
 use crate::part::{Part, PartId, Shape};
@@ -129,6 +130,8 @@ fn patterns(loads: &[Base]) -> Vec<Pattern> {
         plan: Arc::clone(&base.plan),
         catalogue: Arc::clone(&base.working.catalogue),
         shop: base.working.shop.clone(),
+        differences: base.working.told_differences(),
+        standard: base.working.standard.clone(),
     };
     loads.iter().map(pattern).collect()
 }
@@ -338,29 +341,86 @@ impl RunTrap {
     }
 }
 
-/// What the review says of a run.
+/// What the review says of a run; stops by name, each once.
 #[derive(Clone, Debug, Default)]
 pub struct Judged {
     /// Numbers.
     pub counts: Counts,
-    /// Names of its stops, each once.
+    /// Its stops.
     pub stops: Vec<String>,
+    /// Whether the forecast is part of it; it is not where the work was stopped before.
+    pub with_forecast: bool,
+    /// What more pieces would have brought: the run is not filled further.
+    pub held_by: Vec<String>,
+    /// Those of its stops that the base load has not, and that a single piece brings as well.
+    pub of_single_pieces: Vec<String>,
+    /// Those that the base load has not, and that come of what the runs before leave in the trap.
+    pub of_runs_before: Vec<String>,
+    /// Others that the base load has not.
+    pub others: Vec<String>,
+}
+
+fn names(stops: &Stops) -> Vec<String> {
+    let mut names: Vec<String> = stops.iter().map(|check| title(check)).collect();
+    names.sort();
+    names
 }
 
 impl Judged {
-    /// Of a review.
-    pub fn of(found: &Review) -> Judged {
-        let open = found.findings.iter();
-        let open = open.filter(|f| f.severity == Severity::Stop && !f.is_gone());
-        let mut stops: Vec<String> = open.map(|f| title(f.check)).collect();
-        stops.sort();
-        stops.dedup();
-        Judged {
+    fn of(
+        found: &Review,
+        with_forecast: bool,
+        base: Option<&Stops>,
+        (load, after_others): (&RunLoad, bool),
+    ) -> Judged {
+        let stops = stops_of(found);
+        let mut judged = Judged {
             counts: Counts::of(found),
-            stops,
-        }
+            stops: names(&stops),
+            with_forecast,
+            ..Judged::default()
+        };
+        let Some(base) = base else {
+            return judged;
+        };
+        let new = &stops - base;
+        let Some(held) = &load.held else {
+            judged.others = names(&new);
+            return judged;
+        };
+        judged.held_by = names(&held.by);
+        judged.of_single_pieces = names(&(&new & &held.anyway));
+        // Held against the review with the trap of a first run, or with an emptied one, they were not
+        // there.
+        let of_trap = |check: &&str| after_others && *check == TRAP;
+        let (trap, others) = (&new - &held.anyway).into_iter().partition(of_trap);
+        judged.of_runs_before = names(&trap);
+        judged.others = names(&others);
+        judged
+    }
+
+    /// What keeps the run from being filled further, and where its stops come from, in sentences.
+    pub fn sentences(&self) -> Vec<String> {
+        let told = |names: &[String], say: fn(&[String]) -> String| {
+            (!names.is_empty()).then(|| say(names))
+        };
+        let all = [
+            told(&self.held_by, words::held_by),
+            told(&self.of_runs_before, words::of_runs_before),
+            told(&self.of_single_pieces, words::of_single_pieces),
+            told(&self.others, words::new_stops),
+        ];
+        all.into_iter().flatten().collect()
+    }
+
+    /// Whether the whole review, forecast and all, found nothing that stops it.
+    fn is_without_stop(&self) -> bool {
+        self.with_forecast && self.counts.stops == 0
     }
 }
+
+/// The check that the runs before have a part in.
+const TRAP: &str = "trap-over-full";
 
 /// What is late, and what is in no run at all.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -465,7 +525,7 @@ impl Runs {
         self.queued.queue.runs.len()
     }
 
-    /// Fewest by area; none where a base load does not tell.
+    /// The fewest into which what is in them could go; none where a base load does not tell.
     pub fn least(&self) -> Option<usize> {
         self.queued.least
     }
@@ -630,18 +690,38 @@ impl Runs {
         })
     }
 
-    /// What the review says of a run's load, without a forecast.
-    pub fn reviewed(&self, at: usize) -> Option<Judged> {
+    /// What the review says of a run's load, with a forecast unless the work is stopped before.
+    pub fn judged(&self, at: usize, watch: &Watch) -> Option<Judged> {
         let (working, plan) = (self.working(at)?, self.plan(at)?);
-        let found = review(&Given {
+        let run = self.queued.queue.runs.get(at)?;
+        let given = Given {
             plan: &plan,
             catalogue: &working.catalogue,
             shop: working.shop.as_deref(),
             differences: &working.told_differences(),
-            standard: None,
+            standard: working.standard.as_deref(),
             forecast: None,
-        });
-        Some(Judged::of(&found))
+        };
+        let (found, with_forecast) = match review_with_forecast(&given, watch) {
+            Some(found) => (found, true),
+            None => (review(&given), false),
+        };
+        let base = self.queued.base_stops.get(run.group);
+        let base = base.and_then(Option::as_ref);
+        let after_others = self.before(at).next().is_some();
+        let load = (&run.filled.load, after_others);
+        Some(Judged::of(&found, with_forecast, base, load))
+    }
+
+    /// How many runs there are, how many of them have no stop, and how many pieces are in none.
+    pub fn summary<'a>(&self, judged: impl Iterator<Item = &'a Judged>) -> String {
+        let without = self.without_stop(judged);
+        words::summary(self.count(), without, self.lateness().in_none)
+    }
+
+    /// How many of them have no stop.
+    pub fn without_stop<'a>(&self, judged: impl Iterator<Item = &'a Judged>) -> usize {
+        judged.filter(|judged| judged.is_without_stop()).count()
     }
 
     fn part_name(&self, pattern: usize, id: PartId) -> String {
@@ -698,12 +778,13 @@ impl Runs {
             };
             let reason = self.queued.reasons.get(entry);
             let reason = reason.filter(|_| *why == LeftOver::NoPlace);
+            let held = self.queued.held.get(entry).map(names).unwrap_or_default();
             out.push(LeftJob {
                 lot: job.lot.clone(),
                 part: self.part_name(job.wanted.group, job.part),
                 pieces: *pieces,
                 due: job.due.clone(),
-                why: why_left(*why, reason),
+                why: why_left(*why, reason, &held),
             });
         }
         out
@@ -773,7 +854,7 @@ pub struct ForTable {
 pub struct Listed {
     /// The run.
     pub run: RunShown,
-    /// What the review says of it without a forecast.
+    /// What the review says of it.
     pub judged: Judged,
 }
 
@@ -781,6 +862,8 @@ pub struct Listed {
 pub struct QueuedRuns {
     /// The runs themselves, to be opened.
     pub runs: Runs,
+    /// See [`Runs::summary`].
+    pub summary: String,
     /// Each as it is listed.
     pub list: Vec<Listed>,
     /// What is in none.
@@ -831,11 +914,13 @@ impl ToQueue {
         let listed = |at: usize| {
             Some(Listed {
                 run: runs.shown(at)?,
-                judged: runs.reviewed(at)?,
+                judged: runs.judged(at, watch)?,
             })
         };
+        let list: Vec<Listed> = (0..runs.count()).filter_map(listed).collect();
         Ok(QueuedRuns {
-            list: (0..runs.count()).filter_map(listed).collect(),
+            summary: runs.summary(list.iter().map(|listed| &listed.judged)),
+            list,
             left: runs.left(),
             lateness: runs.lateness(),
             anew: self.anew,

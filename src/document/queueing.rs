@@ -2,13 +2,15 @@
 //! review, with base loads as the pattern.
 
 use super::arranging::{ISLANDS, distances, trouble};
+use super::holding::{Held, Hold, Stops};
+use super::queue_bound;
 use crate::arrange::{
     Aims, Arrangement, Effort, Figures, Filled, Filler, First, Furniture, Group, Keep, LeftOver,
-    NotRearranged, Queue, Scope, Share, Step, Trouble, Turning, Wanted, Watch, Weights, Wish,
-    queue, rearrange,
+    NotRearranged, Queue, QueuedRun, Scope, Share, Step, Trouble, Turning, Wanted, Watch, Weights,
+    Wish, queue, rearrange,
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
-use crate::load::{Item, Lot, LotId, Plan, Sizes, Stack, floor_and_roof, stack_heights};
+use crate::load::{Item, Lot, LotId, Plan};
 use crate::part::PartId;
 use crate::review::{Facts, Family, Finding, Given, Prepared, Review, Subject, review};
 use crate::text::queueing as words;
@@ -26,6 +28,10 @@ pub struct Pattern {
     pub catalogue: Arc<Catalogue>,
     /// State of the shop.
     pub shop: Option<Arc<ShopState>>,
+    /// Records in use that differ from those in the file: kind and slug.
+    pub differences: Vec<(String, String)>,
+    /// The standard load that it began from.
+    pub standard: Option<Arc<Plan>>,
 }
 
 /// Pieces that wait, their part found.
@@ -48,8 +54,13 @@ pub struct Waiting {
 pub struct RunLoad {
     /// The plan, without its planned start and title.
     pub plan: Arc<Plan>,
-    /// The same with the levels on top that stay empty.
+    /// Why it is not filled further, and what stops it all the same; none where the search was
+    /// stopped before that was known.
+    pub held: Option<Held>,
+    /// The plan with the levels on top that stay empty.
     whole: Arc<Plan>,
+    /// Whether it was made as the first of its furnace.
+    first: bool,
 }
 
 /// What a backlog became.
@@ -57,10 +68,15 @@ pub struct RunLoad {
 pub struct Queued {
     /// Runs, and what is in none.
     pub queue: Queue<RunLoad>,
-    /// Fewest runs by area; none where one base load does not tell.
+    /// Fewest runs into which what is in them could go; none where one base load does not tell.
     pub least: Option<usize>,
     /// Why pieces found no place in an empty load, by job.
     pub reasons: BTreeMap<usize, String>,
+    /// What would have come of it had more pieces of a job gone into a run in which there is room,
+    /// by job.
+    pub held: BTreeMap<usize, Stops>,
+    /// What stops each base load itself, in their order; none where that is not known.
+    pub base_stops: Vec<Option<Stops>>,
 }
 
 /// How hard to search.
@@ -136,25 +152,30 @@ pub fn queue_loads(
     }
     let wanted = wanted(jobs);
     let mut loads = Loads {
-        moulds: patterns.iter().map(Mould::new).collect(),
+        moulds: patterns.iter().map(|p| Mould::new(p, watch)).collect(),
         jobs,
         effort,
         watch,
         progress,
         reasons: BTreeMap::new(),
+        held: BTreeMap::new(),
         fault: None,
     };
-    let least = loads.least();
     let mut queue = queue(&wanted, &groups, turnaround_min, &mut loads);
+    loads.earliest_first(&wanted, &mut queue.runs);
     for (at, run) in queue.runs.iter_mut().enumerate() {
         loads.set_up(at + 1, run.group, &mut run.filled);
     }
     match loads.fault {
         Some(fault) => Err(fault),
         None => Ok(Queued {
+            least: loads.least(&queue.runs),
             queue,
-            least,
+            base_stops: (loads.moulds.iter())
+                .map(|mould| mould.hold.base().cloned())
+                .collect(),
             reasons: loads.reasons,
+            held: loads.held,
         }),
     }
 }
@@ -172,10 +193,12 @@ struct Mould<'a> {
     known: BTreeSet<&'static str>,
     /// Its stops and what they are about.
     stops: BTreeSet<(&'static str, Vec<Subject>)>,
+    /// Holds its loads against the review with a forecast.
+    hold: Hold<'a>,
 }
 
 impl<'a> Mould<'a> {
-    fn new(pattern: &'a Pattern) -> Mould<'a> {
+    fn new(pattern: &'a Pattern, watch: &'a Watch) -> Mould<'a> {
         let given = given(pattern, &pattern.plan);
         let found = review(&given).findings;
         Mould {
@@ -186,6 +209,7 @@ impl<'a> Mould<'a> {
                 .filter(|f| f.severity == Severity::Stop)
                 .map(|f| (f.check, f.subjects.clone()))
                 .collect(),
+            hold: Hold::new(pattern, watch),
         }
     }
 
@@ -208,6 +232,7 @@ struct Loads<'a> {
     watch: &'a Watch,
     progress: &'a dyn Fn(Doing),
     reasons: BTreeMap<usize, String>,
+    held: BTreeMap<usize, Stops>,
     fault: Option<String>,
 }
 
@@ -329,9 +354,13 @@ impl Loads<'_> {
         let Some((plan, true)) = made else {
             return;
         };
-        let now = self.filled(group, &plan);
-        // Only where all that was in it is in it still.
-        if now.taken == filled.taken {
+        let mut now = self.filled(group, &plan, filled.load.first);
+        let brought = self
+            .found(group, &now)
+            .is_none_or(|held| !held.by.is_empty());
+        // Only where all that was in it is in it still, and nothing new is found.
+        if now.taken == filled.taken && !brought {
+            now.load.held.clone_from(&filled.load.held);
             *filled = now;
         }
     }
@@ -380,44 +409,65 @@ impl Loads<'_> {
         }
     }
 
-    /// Fewest runs of all patterns by area.
-    fn least(&self) -> Option<usize> {
-        let mut runs = 0;
+    /// Fewest runs for what stands in some, over all patterns, each of which needs its own.
+    fn least(&self, runs: &[QueuedRun<RunLoad>]) -> Option<usize> {
+        let mut least = 0;
         for (group, mould) in self.moulds.iter().enumerate() {
-            let jobs = self.jobs.iter().enumerate();
-            let mine = jobs.filter(|(_, job)| job.wanted.group == group);
-            let all: Vec<Share> = mine.map(|(i, job)| (i, job.wanted.pieces)).collect();
-            if all.is_empty() {
+            let mine = || runs.iter().filter(|run| run.group == group);
+            let shares = queue_bound::pieces_of(mine().map(|run| &run.filled.taken));
+            if shares.is_empty() {
                 continue;
             }
-            let plan = Arc::new(self.with(group, &self.empty(mould.pattern), &all));
+            let one: Vec<Share> = shares.iter().map(|(entry, _)| (*entry, 1)).collect();
+            let plan = Arc::new(self.with(group, &self.empty(mould.pattern), &one));
             let set = mould.task(&plan, self.effort.turning).ok()?;
-            let levels = match self.effort.anew {
-                true => most_levels(mould, &all, &plan)?,
-                false => plan.levels().count(),
+            let pieces: Vec<(LotId, u32)> = (shares.iter())
+                .map(|(entry, n)| (lot_id(mould.pattern, *entry), *n))
+                .collect();
+            let asked = queue_bound::Asked {
+                pattern: mould.pattern,
+                plan: &plan,
+                set: &set,
+                pieces: &pieces,
+                anew: self.effort.anew,
             };
-            runs += set.least_setters().div_ceil(levels.max(1)).max(1);
+            let kept_in = |(entry, _): &Share| self.jobs.get(*entry)?.wanted.run;
+            let by_pins = queue_bound::least_by_pins(shares.iter().map(kept_in));
+            // Where the base load is over the rating itself, that keeps nothing out.
+            let loads = mine().map(|run| run.filled.load.plan.as_ref());
+            let by_mass = match mould.known.contains("load-over-furnace-mass") {
+                true => None,
+                false => queue_bound::least_by_mass(mould.pattern, loads),
+            };
+            let by_room = asked.least()?.max(by_mass.unwrap_or(0));
+            least += by_room.max(by_pins).max(1);
         }
-        Some(runs)
+        Some(least)
     }
 }
 
 impl Filler for Loads<'_> {
     type Load = RunLoad;
 
-    fn fill(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Filled<RunLoad>> {
+    fn fill(
+        &mut self,
+        group: usize,
+        first: bool,
+        classes: &[Vec<Share>],
+    ) -> Option<Filled<RunLoad>> {
         let mut plan = Arc::new(self.empty(self.moulds.get(group)?.pattern));
         (self.progress)(Doing::Filling(group));
         let mut share = 1;
         for class in classes {
+            // What found no place yet stays among what is searched for, and is worth more.
             let wanted = self.with(group, &plan, class);
-            let (with, _) = self.place(group, wanted, share)?;
-            let full = crate::arrange::waiting(&with) > 0;
-            plan = Arc::new(self.without_waiting(&with));
+            (plan, _) = self.place(group, wanted, share)?;
+            let full = crate::arrange::waiting(&plan) > 0;
             // What is due later only fills up: it is searched for less, least where not all went in.
             share = if full { 4 } else { 2 };
         }
-        Some(self.filled(group, &plan))
+        let entries: Vec<usize> = classes.iter().flatten().map(|share| share.0).collect();
+        Some(self.held_back(group, first, &plan, &entries))
     }
 
     fn add(&mut self, of: &Filled<RunLoad>, more: &[Share]) -> Option<Filled<RunLoad>> {
@@ -425,7 +475,19 @@ impl Filler for Loads<'_> {
         let group = self.jobs.get(entry)?.wanted.group;
         let wanted = self.with(group, &of.load.whole, more);
         let (plan, changed) = self.place(group, wanted, 1)?;
-        (changed && crate::arrange::waiting(&plan) == 0).then(|| self.filled(group, &plan))
+        if !changed || crate::arrange::waiting(&plan) > 0 {
+            return None;
+        }
+        let mut filled = self.filled(group, &plan, of.load.first);
+        let mut held = self.found(group, &filled)?;
+        if !held.by.is_empty() {
+            return None;
+        }
+        if let Some(before) = &of.load.held {
+            held.by.clone_from(&before.by);
+        }
+        filled.load.held = Some(held);
+        Some(filled)
     }
 
     fn cancelled(&self) -> bool {
@@ -437,76 +499,203 @@ impl Filler for Loads<'_> {
     }
 }
 
-impl Loads<'_> {
-    /// Lots of the size that stands.
-    fn without_waiting(&self, plan: &Plan) -> Plan {
-        let mut plan = plan.clone();
-        let counts = stands(&plan);
-        for lot in &mut plan.lots {
-            let here = counts.get(&lot.id).copied().unwrap_or(0);
-            if lot.count != here {
-                Arc::make_mut(lot).count = here;
-            }
+/// A plan with its lots of the size that stands.
+pub(super) fn without_waiting(plan: &Plan) -> Plan {
+    let mut plan = plan.clone();
+    let counts = stands(&plan);
+    for lot in &mut plan.lots {
+        let here = counts.get(&lot.id).copied().unwrap_or(0);
+        if lot.count != here {
+            Arc::make_mut(lot).count = here;
         }
-        plan.lots.retain(|lot| lot.count > 0);
-        plan
     }
+    plan.lots.retain(|lot| lot.count > 0);
+    plan
+}
 
-    fn filled(&self, group: usize, plan: &Plan) -> Filled<RunLoad> {
-        let whole = self.without_waiting(plan);
-        let mut plan = whole.clone();
-        // Levels on top on which nothing stands are not built.
-        for stack in &mut plan.load.stacks {
-            while stack.levels.last().is_some_and(|l| l.placements.is_empty()) {
-                stack.levels.pop();
-            }
+/// A plan as it is built: levels on top on which nothing stands are not.
+pub(super) fn built(plan: &Plan) -> Plan {
+    let mut plan = plan.clone();
+    for stack in &mut plan.load.stacks {
+        while stack.levels.last().is_some_and(|l| l.placements.is_empty()) {
+            stack.levels.pop();
         }
-        plan.load.stacks.retain(|stack| !stack.levels.is_empty());
+    }
+    plan.load.stacks.retain(|stack| !stack.levels.is_empty());
+    plan
+}
+
+impl Loads<'_> {
+    fn filled(&self, group: usize, plan: &Plan, first: bool) -> Filled<RunLoad> {
+        let whole = without_waiting(plan);
+        let plan = built(&whole);
         Filled {
             taken: self.taken(group, &plan),
             load: RunLoad {
                 plan: Arc::new(plan),
+                held: None,
                 whole: Arc::new(whole),
+                first,
             },
         }
     }
+
+    /// What stops a load that its base load has not.
+    fn found(&self, group: usize, filled: &Filled<RunLoad>) -> Option<Held> {
+        let hold = &self.moulds.get(group)?.hold;
+        hold.found(&filled.load.whole, filled.load.first)
+    }
+
+    /// A load with as many of its pieces as bring no stop that its base load has not, those of the
+    /// first entries first.
+    fn held_back(
+        &mut self,
+        group: usize,
+        first: bool,
+        plan: &Plan,
+        entries: &[usize],
+    ) -> Filled<RunLoad> {
+        let whole = self.filled(group, plan, first);
+        let Some(mould) = self.moulds.get(group) else {
+            return whole;
+        };
+        let lots: Vec<LotId> = (entries.iter())
+            .map(|entry| lot_id(mould.pattern, *entry))
+            .collect();
+        let Some((less, held)) = mould.hold.held(&whole.load.whole, first, &lots) else {
+            return whole;
+        };
+        let mut filled = self.filled(group, &less, first);
+        for (entry, pieces) in &whole.taken {
+            let still = filled.taken.iter().find(|share| share.0 == *entry);
+            if still.map_or(0, |share| share.1) < *pieces {
+                self.held.insert(*entry, held.by.clone());
+            }
+        }
+        filled.load.held = Some(held);
+        filled
+    }
 }
 
-/// Most levels with parts of these shares in a load of a pattern: by the setters that there are, and
-/// by the height of its stacks. None where that is not known.
-fn most_levels(mould: &Mould, shares: &[Share], plan: &Plan) -> Option<usize> {
-    let pattern = mould.pattern;
-    let catalogue = &pattern.catalogue;
-    let furniture = Furniture::of(&pattern.plan, pattern.shop.as_deref());
-    let setters = pattern.plan.setters_used();
-    let there: usize = setters.keys().map(|id| furniture.count(id)).sum();
-    let mut thinnest_mm = f64::INFINITY;
-    for id in setters.keys() {
-        thinnest_mm = thinnest_mm.min(catalogue.setter(id)?.thickness_mm);
+impl Loads<'_> {
+    /// Gives the pieces of one part in the runs of one base load to the lots that are due first: which
+    /// piece is of which lot is no matter of its place. Everything stays as it is where that would
+    /// bring a stop.
+    fn earliest_first(&mut self, wanted: &[Wanted], runs: &mut Vec<QueuedRun<RunLoad>>) {
+        let mut kinds: Vec<(usize, PartId)> = (self.jobs.iter())
+            .map(|job| (job.wanted.group, job.part))
+            .collect();
+        kinds.sort_unstable();
+        kinds.dedup();
+        for (group, part) in kinds {
+            let mine = |entry: usize| {
+                let job = self.jobs.get(entry);
+                job.is_some_and(|job| {
+                    job.wanted.group == group && job.part == part && job.wanted.run.is_none()
+                })
+            };
+            let shares = handed_out(wanted, runs, &mine);
+            let mut changed = runs.clone();
+            let mut fits = true;
+            for (run, shares) in changed.iter_mut().zip(&shares) {
+                let had = run.filled.taken.iter().filter(|share| mine(share.0));
+                let had: BTreeMap<usize, u32> = had.copied().collect();
+                if run.group == group && had != *shares {
+                    match self.with_lots(group, &run.filled, &mine, shares) {
+                        Some(filled) => run.filled = filled,
+                        None => fits = false,
+                    }
+                }
+            }
+            if fits {
+                *runs = changed;
+            }
+        }
     }
-    let sizes = Sizes::new(plan, catalogue);
-    let mut lowest_mm = f64::INFINITY;
-    for (job, _) in shares {
-        let lot = plan.lots.iter().find(|l| l.id == lot_id(pattern, *job))?;
-        let part = Item::Part {
-            part: lot.part,
-            lot: Some(lot.id),
-        };
-        lowest_mm = lowest_mm.min(sizes.of(&part, catalogue)?.highest_mm());
+
+    /// A load in which the pieces of some entries are of others; none where that brings a stop.
+    fn with_lots(
+        &self,
+        group: usize,
+        of: &Filled<RunLoad>,
+        mine: &dyn Fn(usize) -> bool,
+        shares: &BTreeMap<usize, u32>,
+    ) -> Option<Filled<RunLoad>> {
+        let pattern = self.moulds.get(group)?.pattern;
+        let entries: Vec<Share> = shares.iter().map(|(entry, n)| (*entry, *n)).collect();
+        // The lots are there with their records; their sizes follow from what stands.
+        let mut plan = self.with(group, &of.load.whole, &entries);
+        let theirs: BTreeSet<LotId> = (0..self.jobs.len())
+            .filter(|entry| mine(*entry))
+            .map(|entry| lot_id(pattern, entry))
+            .collect();
+        let mut lots = (shares.iter())
+            .flat_map(|(entry, n)| std::iter::repeat_n(lot_id(pattern, *entry), *n as usize));
+        for stack in &mut plan.load.stacks {
+            for level in &mut stack.levels {
+                for placement in &mut Arc::make_mut(level).placements {
+                    if let Item::Part { lot: Some(lot), .. } = &mut placement.item
+                        && theirs.contains(lot)
+                    {
+                        *lot = lots.next()?;
+                    }
+                }
+            }
+        }
+        let mut filled = self.filled(group, &plan, of.load.first);
+        let mut held = self.found(group, &filled)?;
+        if !held.by.is_empty() {
+            return None;
+        }
+        if let Some(before) = &of.load.held {
+            held.by.clone_from(&before.by);
+        }
+        filled.load.held = Some(held);
+        Some(filled)
     }
-    let furnace = catalogue.furnace(&pattern.plan.load.furnace)?;
-    let (_, roof_mm) = floor_and_roof(&furnace.hot_zone);
-    let by_height = |stack: &Stack| -> Option<usize> {
-        let lowest = stack_heights(stack, catalogue, furnace).first().copied()?;
-        let zone_mm = (roof_mm - lowest.ok()?.underside_mm).max(0.0);
-        let each_mm = thinnest_mm + lowest_mm;
-        // At least those that the pattern has.
-        let levels = (each_mm > 0.0).then(|| (zone_mm / each_mm) as usize)?;
-        Some(levels.max(stack.levels.len()))
+}
+
+/// For each run, in the order of their starts, how many pieces of which of these entries it takes if
+/// what is due first goes first, as far as it is ready then. As many as the run has of them now.
+fn handed_out(
+    wanted: &[Wanted],
+    runs: &[QueuedRun<RunLoad>],
+    mine: &dyn Fn(usize) -> bool,
+) -> Vec<BTreeMap<usize, u32>> {
+    let mut left: BTreeMap<usize, u32> = BTreeMap::new();
+    let taken = |run: &QueuedRun<RunLoad>| -> Vec<Share> {
+        let all = run.filled.taken.iter();
+        all.filter(|share| mine(share.0)).copied().collect()
     };
-    let stacks = pattern.plan.load.stacks.iter().map(by_height);
-    let high: usize = stacks.sum::<Option<usize>>()?;
-    Some(high.min(there))
+    for (entry, pieces) in runs.iter().flat_map(taken) {
+        *left.entry(entry).or_default() += pieces;
+    }
+    let mut order: Vec<usize> = left.keys().copied().collect();
+    let due = |entry: &usize| {
+        let wanted = wanted.get(*entry);
+        let due_min = wanted.and_then(|w| w.due_min).unwrap_or(f64::INFINITY);
+        (due_min, u32::MAX - wanted.map_or(0, |w| w.priority))
+    };
+    order.sort_by(|a, b| {
+        let (a, b) = (due(a), due(b));
+        a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+    });
+    let shares = runs.iter().map(|run| {
+        let mut room: u32 = taken(run).iter().map(|share| share.1).sum();
+        let mut shares = BTreeMap::new();
+        for entry in &order {
+            let ready = wanted.get(*entry).map_or(0.0, |w| w.ready_min);
+            let left = left.entry(*entry).or_default();
+            let goes = room.min(*left);
+            if goes > 0 && ready <= run.start_min + 1e-6 {
+                shares.insert(*entry, goes);
+                *left -= goes;
+                room -= goes;
+            }
+        }
+        shares
+    });
+    shares.collect()
 }
 
 /// What concerns where things stand.
@@ -563,9 +752,11 @@ pub fn figures(pattern: &Pattern, plan: &Plan) -> Figures {
     Figures::of(plan, &pattern.catalogue, keep)
 }
 
-/// Why something is in no run, as a sentence.
-pub fn why_left(left: LeftOver, reason: Option<&String>) -> String {
+/// Why something is in no run, as a sentence; `held` names what more pieces in their run would have
+/// brought.
+pub fn why_left(left: LeftOver, reason: Option<&String>, held: &[String]) -> String {
     match left {
+        LeftOver::PinnedFull if !held.is_empty() => words::pinned_held(held),
         LeftOver::NoPlace => {
             let reasons: Vec<String> = reason.into_iter().cloned().collect();
             words::no_place(&reasons)

@@ -87,9 +87,18 @@ pub fn run_gone() -> String {
 }
 
 /// What the review says of a run.
-pub fn counts(stops: usize, named: &str, cautions: usize, missing: usize) -> String {
+pub fn counts(
+    with_forecast: bool,
+    (stops, named): (usize, &str),
+    cautions: usize,
+    missing: usize,
+) -> String {
+    let review = match with_forecast {
+        true => "Review",
+        false => "Review without forecast, since the work was stopped",
+    };
     say(format!(
-        "Review without forecast: {}{named}, {}, {missing} not evaluated.",
+        "{review}: {}{named}, {}, {missing} not evaluated.",
         count(stops, "stop", "stops"),
         count(cautions, "caution", "cautions")
     ))

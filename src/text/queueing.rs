@@ -202,12 +202,14 @@ pub fn base_fault(base: &str, why: &str) -> String {
     say(format!("Base load {base}: {why}"))
 }
 
-/// Head of the list of runs.
-pub fn runs(runs: usize, least: Option<usize>) -> String {
-    let runs = count(runs, "run", "runs");
+/// The fewest runs that there could be.
+pub fn least(least: Option<usize>) -> String {
     say(match least {
-        Some(least) => format!("{runs}; by area at least {least}."),
-        None => format!("{runs}; how few there could be is not known."),
+        Some(least) => format!(
+            "What is in them needs at least {} by area, height, mass and pins.",
+            count(least, "run", "runs")
+        ),
+        None => "How few runs there could be is not known.".to_owned(),
     })
 }
 
@@ -380,6 +382,51 @@ pub fn names(named: &[String]) -> String {
     }
 }
 
+/// What more pieces would bring, which the base load has not.
+pub fn held_by(stops: &[String]) -> String {
+    say(format!(
+        "  filled only so far: more pieces would bring a stop that the base load does not have ({})",
+        stops.join("; ")
+    ))
+}
+
+/// Stops that come of what the runs before leave in the trap.
+pub fn of_runs_before(stops: &[String]) -> String {
+    say(format!(
+        "  empty the trap before this run: what the runs before leave in it brings a stop ({})",
+        stops.join("; ")
+    ))
+}
+
+/// Stops that a single piece brings as well.
+pub fn of_single_pieces(stops: &[String]) -> String {
+    say(format!(
+        "  stops that the base load does not have and a single piece brings as well, so that fewer \
+         pieces do not mend them: {}",
+        stops.join("; ")
+    ))
+}
+
+/// Other stops that the base load has not.
+pub fn new_stops(stops: &[String]) -> String {
+    say(format!(
+        "  stops that the base load does not have: {}",
+        stops.join("; ")
+    ))
+}
+
+/// What comes first of all: runs, those without a stop, pieces in none.
+pub fn summary(runs: usize, without_stop: usize, in_none: u32) -> String {
+    let none = match in_none {
+        0 => "no piece is in none".to_owned(),
+        n => format!("{} in no run", count(n as usize, "piece is", "pieces are")),
+    };
+    say(format!(
+        "{} planned; in {without_stop} of them the review finds no stop; {none}.",
+        count(runs, "run is", "runs are")
+    ))
+}
+
 /// Lateness of the whole; of what is in no run: how many pieces, how many of them are due, and when
 /// the first of these.
 pub fn lateness(
@@ -457,6 +504,14 @@ pub fn no_place(why: &[String]) -> String {
 /// The run was full.
 pub fn pinned_full() -> String {
     "there was no room left in the run in which it has to go.".to_owned()
+}
+
+/// The run would have been stopped with more.
+pub fn pinned_held(stops: &[String]) -> String {
+    format!(
+        "in the run in which it has to go, more pieces would bring a stop that the base load does not have: {}.",
+        stops.join("; ")
+    )
 }
 
 /// That run does not come.

@@ -81,6 +81,7 @@ mod plates_reference;
 mod poses;
 mod profile;
 mod queue;
+mod queue_runs;
 mod series;
 mod shop;
 mod slips;

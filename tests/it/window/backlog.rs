@@ -52,7 +52,8 @@ fn a_backlog_becomes_loads_and_one_is_opened() {
             "LATE by",
             "kept in this run",
             "not cleared, and no time is given",
-            "Review without forecast",
+            "Review: ",
+            "1 run is planned; in 0 of them the review finds no stop; 4 pieces are in no run.",
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }
@@ -169,6 +170,16 @@ fn the_jobs_are_listed_with_their_faults_before_the_loads_are_made() {
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }
+        for seldom in ["Priority", "Base load", "Customer"] {
+            assert!(!bench.names().iter().any(|n| n == seldom), "{seldom}");
+        }
+        assert!(bench.shows("Kept in run"), "R-2 is pinned");
+        let text = "lot;part;count;priority;base;customer\nA;bracket;3;7;;\nB;ring;2;;;Foundry\n";
+        let bench = Bench::with_backlog("more.csv", text);
+        for said in ["Priority", "7", "Customer", "Foundry"] {
+            assert!(bench.shows(said), "{said}: {:?}", bench.names());
+        }
+        assert!(!bench.shows("Kept in run"));
         let text = "lot;part;count\nA;brackte;3\nB;bracket;three\nC;ring;1\n";
         let bench = Bench::with_backlog("faults.csv", text);
         for said in [
