@@ -770,7 +770,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
     } else {
         all.push(match layout.stopped {
             true => words::stopped_before(),
-            false => words::nothing_better(),
+            false => words::nothing_better(!layout.in_the_way.is_empty()),
         });
     }
     let wanted = after.placed + after.waiting;

@@ -121,6 +121,16 @@ pub struct Trouble {
     pub parts: Vec<PartId>,
 }
 
+impl Trouble {
+    /// Whether it is about no level, lot, part or piece, but about the load.
+    fn is_of_all(&self) -> bool {
+        self.levels.is_empty()
+            && self.parts.is_empty()
+            && self.placements.is_empty()
+            && self.lots.is_empty()
+    }
+}
+
 /// Says what would be new in a plan; whoever knows the review hands it in.
 pub type Judge<'a> = &'a dyn Fn(&Plan) -> Vec<Trouble>;
 

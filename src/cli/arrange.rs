@@ -249,7 +249,10 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let more = reasons.chain(passed_over);
     let more: Vec<String> = more.chain(layout.on_their_face.iter().cloned()).collect();
     if layout.edit.is_none() {
-        let all = std::iter::once(words::not_arranged(words::no_better())).chain(more);
+        let all = std::iter::once(words::not_arranged(&words::no_better(
+            !layout.in_the_way.is_empty(),
+        )))
+        .chain(more);
         return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
     }
     let to = arguments.output.parent().unwrap_or(Path::new(""));

@@ -60,9 +60,15 @@ pub fn not_known(name: &str) -> String {
     format!("{name} has no body or no record of its setter or posts, so nothing was moved")
 }
 
-/// The search gained nothing.
-pub fn no_better() -> &'static str {
-    "no layout with more pieces, or with as many and clearly fewer points by the weights, was found; a longer search may find one"
+/// The search gained nothing; `held` where better layouts were passed over for the review.
+pub fn no_better(held: bool) -> String {
+    let (layout, end) = match held {
+        true => (" that the review takes", ""),
+        false => ("", "; a longer search may find one"),
+    };
+    format!(
+        "no layout{layout} with more pieces, or with as many and clearly fewer points by the weights, was found{end}"
+    )
 }
 
 /// The same where the search was stopped.
@@ -73,10 +79,14 @@ pub fn stopped_before() -> String {
 }
 
 /// The same as a sentence.
-pub fn nothing_better() -> String {
-    say(
-        "No layout with more pieces, or with as many and clearly fewer points by the weights, was found. A longer search may find one.",
-    )
+pub fn nothing_better(held: bool) -> String {
+    let (layout, end) = match held {
+        true => (" that the review takes", ""),
+        false => ("", " A longer search may find one."),
+    };
+    say(format!(
+        "No layout{layout} with more pieces, or with as many and clearly fewer points by the weights, was found.{end}"
+    ))
 }
 
 /// A part with its lot.
@@ -84,26 +94,35 @@ pub fn of_lot(part: &str, lot: &str) -> String {
     format!("{part} (lot {lot})")
 }
 
-fn wait(n: usize, name: &str) -> String {
+/// Pieces that wait; the reason follows a colon.
+pub fn wait(n: usize, name: &str) -> String {
     match n {
         1 => format!("{name}: 1 piece waits"),
         n => format!("{name}: {n} pieces wait"),
     }
 }
 
+/// The same where the review kept pieces out of layouts; what else stands in the way follows a colon.
+pub fn held_back(n: usize, name: &str, found: &[String]) -> String {
+    format!(
+        "{}. Layouts with pieces that wait were thinned out or passed over, for the review would find what it does not find now: {}. Where that is mended or accepted, more may go in. Besides",
+        wait(n, name),
+        found.join("; ")
+    )
+}
+
 fn mm(value: f64) -> String {
     show(Length, (value * 10.0).ceil() / 10.0, 1)
 }
 
-/// Pieces higher than the room.
+/// Pieces higher than the room; `wait` is [`wait`] or [`held_back`].
 pub fn too_high(
-    n: usize,
-    name: &str,
+    wait: &str,
     height_mm: f64,
     (level, lacks_mm): (&str, f64),
     above: Option<(&str, bool)>,
 ) -> String {
-    let (wait, height, lacks) = (wait(n, name), mm(height_mm), mm(lacks_mm));
+    let (height, lacks) = (mm(height_mm), mm(lacks_mm));
     let way = match above {
         Some((above, true)) => format!("Posts {lacks} longer under {above}"),
         Some((above, false)) => format!("{lacks} more room under {above}"),
@@ -140,16 +159,14 @@ pub fn not_onto(n: usize, name: &str, material: &str) -> String {
     ))
 }
 
-/// No area left.
-pub fn no_room_left(n: usize, name: &str, one_more_takes: usize, stopped: bool) -> String {
+/// No area left; `wait` is [`wait`] or [`held_back`].
+pub fn no_room_left(wait: &str, one_more_takes: usize, stopped: bool) -> String {
     let until = match stopped {
         true => " before the search was stopped",
         false => "",
     };
     say(format!(
-        "{}: no room was found on the setters that take them{until}. One setter more would take about {} of them.",
-        wait(n, name),
-        one_more_takes
+        "{wait}: no room was found on the setters that take them{until}. One setter more would take about {one_more_takes} of them."
     ))
 }
 

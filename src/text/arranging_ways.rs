@@ -8,11 +8,15 @@ fn mm(value: f64) -> String {
     show(Length, (value * 10.0).ceil() / 10.0, 1)
 }
 
-/// Posts that long are in stock.
-pub fn such_posts_there() -> String {
-    say(
-        "Such posts are in stock and the stack has the height for them; a longer search may use them.",
-    )
+/// Posts that long are in stock; `open` where nothing but the search stands in the way.
+pub fn such_posts_there(open: bool) -> String {
+    let end = match open {
+        true => "; a longer search may use them",
+        false => "",
+    };
+    say(format!(
+        "Such posts are in stock and the stack has the height for them{end}."
+    ))
 }
 
 /// No posts that long are in stock.
@@ -31,9 +35,15 @@ pub fn posts_too_high(over_mm: f64) -> String {
     ))
 }
 
-/// A setter more is in stock.
-pub fn setter_there() -> String {
-    say("One is in stock and the stack has the height for it; a longer search may use it.")
+/// A setter more is in stock; `open` where nothing but the search stands in the way.
+pub fn setter_there(open: bool) -> String {
+    let end = match open {
+        true => "; a longer search may use it",
+        false => "",
+    };
+    say(format!(
+        "One is in stock and the stack has the height for it{end}."
+    ))
 }
 
 /// No setter more is in stock.

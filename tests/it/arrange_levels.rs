@@ -3,7 +3,7 @@
 use crate::arrange::{GAPS, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
-    Aims, Arrangement, Effort, Furniture, Rearranged, Scope, Watch, Wish, rearrange,
+    Aims, Arrangement, Effort, Furniture, Rearranged, Scope, Trouble, Watch, Wish, rearrange,
 };
 use setterwright::catalogue::Stock;
 use setterwright::files::{self, Working};
@@ -41,6 +41,16 @@ fn with_blocks(count: u32, height_mm: f64) -> (Arc<Plan>, Working) {
 
 /// Arranges everything with a stock, or leaving the levels on their posts.
 fn arranged(plan: &Arc<Plan>, working: &Working, stock: Option<&[(&str, u32)]>) -> Rearranged {
+    judged(plan, working, stock, &|_| Vec::new())
+}
+
+/// The same where a judge has something to say.
+fn judged(
+    plan: &Arc<Plan>,
+    working: &Working,
+    stock: Option<&[(&str, u32)]>,
+    judge: &dyn Fn(&Plan) -> Vec<Trouble>,
+) -> Rearranged {
     let mut shop = working.shop.as_deref().cloned().unwrap();
     if let Some(stock) = stock {
         for (id, count) in stock {
@@ -66,7 +76,7 @@ fn arranged(plan: &Arc<Plan>, working: &Working, stock: Option<&[(&str, u32)]>) 
         islands: 2,
     };
     let set = set.with(&Arc::new(aims));
-    let found = rearrange(set, effort, &Watch::default(), &|_| Vec::new(), &|_| ()).unwrap();
+    let found = rearrange(set, effort, &Watch::default(), judge, &|_| ()).unwrap();
     if let Some(edit) = &found.edit {
         assert_eq!(edit.apply(plan, &working.catalogue).unwrap(), *found.plan);
     }
@@ -175,6 +185,33 @@ fn what_finds_no_room_gets_another_setter_or_hears_why_not() {
         said.contains("None of that kind is left in stock"),
         "{said}"
     );
+}
+
+/// Setters and posts are there, and more would not help: the trap is full.
+#[test]
+fn where_the_review_keeps_pieces_out_that_comes_first_and_no_longer_search_is_promised() {
+    let (plan, working) = waiting(60);
+    let (stood, most) = (plan.placements().count(), 12);
+    let full = |now: &Plan| match now.placements().count() > stood + most {
+        true => vec![Trouble {
+            words: "Trap would be over-full".to_owned(),
+            ..Trouble::default()
+        }],
+        false => Vec::new(),
+    };
+    let found = judged(&plan, &working, Some(&[]), &full);
+    assert!(found.after.waiting >= 60 - most);
+    let said: Vec<String> = found.left_out.iter().map(|l| l.sentence()).collect();
+    println!("{said:#?}");
+    assert!(said.iter().any(|s| s.contains("no room was found")));
+    for one in &said {
+        let review = one.find("Trap would be over-full").unwrap();
+        assert!(one.find("no room was found").is_none_or(|at| review < at));
+        assert!(!one.contains("longer search"), "{one}");
+    }
+    // A review that has nothing to say is not named.
+    let open = judged(&plan, &working, None, &|_| Vec::new());
+    assert!(!open.left_out[0].sentence().contains("review"));
 }
 
 #[test]

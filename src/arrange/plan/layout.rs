@@ -6,7 +6,8 @@ use super::search::{Way, several};
 use super::weights::{LEAST_GAIN, SAME_POINTS};
 use super::{Arrangement, Figures, Judge, ROUND_MM, Trouble, Weights};
 use crate::load::{
-    Carrier, Edit, Item, Level, LevelId, LevelScene, Move, Placement, PlacementId, Plan, Sizes,
+    Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
+    Sizes,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -253,9 +254,44 @@ impl Arrangement {
             for (part, words) in &out {
                 way.dropped.insert(*part, words.clone());
             }
+            self.hold(&placed, &found, &out, way);
             placed.retain(|p| !out.contains_key(&p.part));
         }
         None
+    }
+
+    /// Notes what keeps pieces of lots out: what a piece was taken out for, and what is about the
+    /// whole load, for that is filled by every lot.
+    fn hold(
+        &self,
+        placed: &[Placed],
+        found: &[Trouble],
+        out: &BTreeMap<usize, String>,
+        way: &mut Way,
+    ) {
+        let lot = |part: usize| {
+            let copy = self.copies.get(part)?;
+            self.pieces.get(copy.kind)?.model.item.lot()
+        };
+        let mut add = |lot: LotId, words: &String| {
+            let held = way.held.entry(lot).or_default();
+            if !held.contains(words) {
+                held.push(words.clone());
+            }
+        };
+        for (part, words) in out {
+            if let Some(lot) = lot(*part) {
+                add(lot, words);
+            }
+        }
+        if placed.iter().any(|p| self.waits(p)) {
+            for trouble in found.iter().filter(|t| t.is_of_all()) {
+                self.plan
+                    .lots
+                    .iter()
+                    .for_each(|l| add(l.id, &trouble.words));
+            }
+        }
     }
 
     /// New pieces to be taken out because of what was found. What names things or lots goes; of
@@ -291,11 +327,7 @@ impl Arrangement {
                 let about = |(p, _): &&(&Placed, PlacementId)| {
                     let level = self.seats.get(p.field).map(|s| s.level);
                     let part = item(p).and_then(Item::part);
-                    let whole = trouble.levels.is_empty()
-                        && trouble.parts.is_empty()
-                        && trouble.placements.is_empty()
-                        && trouble.lots.is_empty();
-                    whole
+                    trouble.is_of_all()
                         || level.is_some_and(|l| trouble.levels.contains(&l))
                         || part.is_some_and(|p| trouble.parts.contains(&p))
                 };

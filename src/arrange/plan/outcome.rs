@@ -3,7 +3,7 @@
 use super::layout::Kept;
 use super::pieces::Copy;
 use super::reasons::Places;
-use super::search::Way;
+use super::search::{Held, Way};
 use super::{Arrangement, Figures, LeftOut, Weighed, Weights, Why, figures, pieces};
 use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan};
 use crate::text::arranging as words;
@@ -107,7 +107,13 @@ pub fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
 
 impl Arrangement {
     /// What waits still, and why.
-    pub(super) fn left_out(&self, kept: Option<&Kept>, way: &Way, stopped: bool) -> Vec<LeftOut> {
+    pub(super) fn left_out(
+        &self,
+        kept: Option<&Kept>,
+        way: &Way,
+        held: &Held,
+        stopped: bool,
+    ) -> Vec<LeftOut> {
         let none = Vec::new();
         let placed = kept.map_or(&none, |k| &k.placed);
         let there: BTreeSet<usize> = placed.iter().map(|p| p.part).collect();
@@ -148,18 +154,24 @@ impl Arrangement {
                 }
             };
             let name = name_of(&self.plan, &piece.model.item);
+            let lot = piece.model.item.lot();
+            // Where the shape or the feedstock keeps a piece out, no review was asked.
+            let held = lot
+                .and_then(|lot| held.get(&lot))
+                .filter(|_| why.may_be_held());
             match left.iter_mut().find(|l| l.name == name && l.why == why) {
                 Some(same) => same.count += n,
                 None => left.push(LeftOut {
                     name,
-                    must: self.aims.must(piece.model.item.lot()),
-                    lot: piece.model.item.lot(),
+                    must: self.aims.must(lot),
+                    lot,
                     count: n,
                     why,
+                    held: held.cloned().unwrap_or_default(),
                 }),
             }
         }
-        left.sort_by_key(|l| !l.must);
+        left.sort_by_key(|l| (!l.must, !l.is_for_review()));
         left
     }
 }

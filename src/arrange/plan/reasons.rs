@@ -22,6 +22,9 @@ pub struct LeftOut {
     pub must: bool,
     /// Why.
     pub why: Why,
+    /// What the review would have found in other layouts with pieces of the lot, in words: where
+    /// there is such, that comes first, and no longer search is promised.
+    pub held: Vec<String>,
 }
 
 /// Why pieces are left out.
@@ -64,6 +67,17 @@ pub enum Why {
     Review(String),
 }
 
+impl Why {
+    /// Whether it is only that no place was found, where the review may be why.
+    pub(super) fn may_be_held(&self) -> bool {
+        match self {
+            Why::NoRoom { .. } => true,
+            Why::TooHigh { longer, .. } => *longer == Longer::There,
+            _ => false,
+        }
+    }
+}
+
 /// Longer posts for what is too high.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Longer {
@@ -101,8 +115,18 @@ impl LeftOut {
         }
     }
 
+    /// Whether the review is what keeps the pieces out first.
+    pub(super) fn is_for_review(&self) -> bool {
+        matches!(self.why, Why::Review(_)) || !self.held.is_empty()
+    }
+
     fn plain(&self) -> String {
         let (n, name) = (self.count, self.name.as_str());
+        let held = !self.held.is_empty();
+        let wait = match held {
+            true => words::held_back(n, name, &self.held),
+            false => words::wait(n, name),
+        };
         match &self.why {
             Why::TooHigh {
                 height_mm,
@@ -114,10 +138,10 @@ impl LeftOut {
                 let above = above
                     .as_ref()
                     .map(|(level, posts)| (level.as_str(), *posts));
-                let why = words::too_high(n, name, *height_mm, (level, *lacks_mm), above);
+                let why = words::too_high(&wait, *height_mm, (level, *lacks_mm), above);
                 let more = match *longer {
                     Longer::NotAsked => return why,
-                    Longer::There => ways::such_posts_there(),
+                    Longer::There => ways::such_posts_there(!held),
                     Longer::NotInStock(mm) => ways::no_such_posts(mm),
                     Longer::StackTooHigh(mm) => ways::posts_too_high(mm),
                 };
@@ -131,10 +155,10 @@ impl LeftOut {
                 more,
                 stopped,
             } => {
-                let why = words::no_room_left(n, name, *one_more_takes, *stopped);
+                let why = words::no_room_left(&wait, *one_more_takes, *stopped);
                 let more = match *more {
                     OneMore::NotAsked => return why,
-                    OneMore::There => ways::setter_there(),
+                    OneMore::There => ways::setter_there(!held),
                     OneMore::NotInStock => ways::no_setter(),
                     OneMore::NoPosts(mm) => ways::no_posts_for_it(mm),
                     OneMore::StackTooHigh(mm) => ways::setter_too_high(mm),

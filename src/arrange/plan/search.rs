@@ -11,7 +11,7 @@ use super::{
     Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
     waiting,
 };
-use crate::load::{Edit, LevelId, Plan};
+use crate::load::{Edit, LevelId, LotId, Plan};
 use crate::part::{PartId, Rest};
 use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -37,7 +37,12 @@ pub(super) struct Way {
     pub levels: BTreeSet<LevelId>,
     /// What each piece was taken out for.
     pub dropped: BTreeMap<usize, String>,
+    /// What kept pieces of each lot out.
+    pub held: Held,
 }
+
+/// What the judge found that kept pieces of lots out of layouts, by lot, in words.
+pub(super) type Held = BTreeMap<LotId, Vec<String>>;
 
 impl Way {
     pub(super) fn met(&mut self, trouble: &Trouble, plan: &Plan) {
@@ -114,6 +119,7 @@ pub fn rearrange(
         in_the_way: Vec::new(),
         parts_met: BTreeSet::new(),
         on_their_face: Vec::new(),
+        held: Held::new(),
         evaluations: 0,
     };
     search.run(Arc::clone(&set), effort)?;
@@ -136,6 +142,8 @@ struct Search<'a> {
     parts_met: BTreeSet<PartId>,
     /// Why parts stay on their faces, in sentences.
     on_their_face: Vec<String>,
+    /// What kept pieces out of any layout.
+    held: Held,
     evaluations: u64,
 }
 
@@ -213,6 +221,16 @@ impl Search<'_> {
                 self.in_the_way.push(words.clone());
                 self.parts_met.extend(parts);
             }
+        }
+        for (lot, found) in &way.held {
+            let held = self.held.entry(*lot).or_default();
+            held.extend(
+                found
+                    .iter()
+                    .filter(|f| !held.contains(f))
+                    .cloned()
+                    .collect::<Vec<_>>(),
+            );
         }
     }
 
@@ -398,7 +416,7 @@ impl Search<'_> {
         let added = kept.as_ref().map_or(0, |kept| {
             kept.placed.iter().filter(|p| set.waits(p)).count()
         });
-        let left_out = set.left_out(kept.as_ref(), &way, stopped);
+        let left_out = set.left_out(kept.as_ref(), &way, &self.held, stopped);
         let (edit, plan) = match kept {
             Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
             None => (None, Arc::clone(set.origin())),
