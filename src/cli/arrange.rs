@@ -206,10 +206,13 @@ pub(super) struct Arguments {
     /// Uses the records of this shop folder.
     #[arg(long, value_name = "DIR")]
     shop: Option<PathBuf>,
-    /// As JSON.
+    /// As JSON, also where no better layout was found.
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
 }
+
+/// The exit where no better layout was found, and nothing written.
+const NO_BETTER: u8 = 1;
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     files::may_write(&arguments.output, &arguments.file)?;
@@ -248,23 +251,33 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         (!layout.in_the_way.is_empty()).then(|| words::in_the_way(&layout.in_the_way));
     let more = reasons.chain(passed_over);
     let more: Vec<String> = more.chain(layout.on_their_face.iter().cloned()).collect();
+    let (before, after) = (layout.before, layout.after);
+    let on_setters = words::arranged(before.setters, after.setters, layout.bound, after.waiting);
     if layout.edit.is_none() {
-        let all = std::iter::once(words::not_arranged(&words::no_better(
-            !layout.in_the_way.is_empty(),
-        )))
-        .chain(more);
-        return Err(Failure::Input(all.collect::<Vec<_>>().join("\n")));
+        let why = words::no_better(!layout.in_the_way.is_empty());
+        if arguments.json {
+            print_json(out, &ArrangedJson::of(&found, Err(why.as_str())))?;
+            return Ok(NO_BETTER);
+        }
+        let tried = words::tried(layout.evaluations);
+        let first = [words::not_arranged(&why), on_setters].into_iter();
+        for line in first.chain(more).chain([tried, words::nothing_written()]) {
+            writeln!(out, "{line}")?;
+        }
+        return Ok(NO_BETTER);
     }
     let to = arguments.output.parent().unwrap_or(Path::new(""));
     let plan = files::moved(&layout.plan, &asked.folder, to);
     files::save_load(&arguments.output, &plan, &load.working)?;
     if arguments.json {
-        print_json(out, &ArrangedJson::of(&found, &arguments.output))?;
+        print_json(
+            out,
+            &ArrangedJson::of(&found, Ok(arguments.output.as_path())),
+        )?;
         return Ok(0);
     }
-    let (before, after) = (layout.before, layout.after);
     let mut lines = vec![
-        words::arranged(before.setters, after.setters, layout.bound, after.waiting),
+        on_setters,
         words::placed(
             after.placed,
             after.placed + after.waiting,

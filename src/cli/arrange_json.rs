@@ -10,7 +10,11 @@ use std::path::Path;
 pub(super) struct ArrangedJson {
     schema: &'static str,
     version: u32,
-    file: String,
+    /// The load that was written; none where no better layout was found.
+    file: Option<String>,
+    /// Whether a better layout was found. Where none was, all that is told after is as before.
+    found: bool,
+    why_not: Option<String>,
     before: FiguresJson,
     after: FiguresJson,
     least_setters_by_area: usize,
@@ -95,7 +99,8 @@ impl From<&Term> for TermJson {
 }
 
 impl ArrangedJson {
-    pub(super) fn of(found: &Arranged, file: &Path) -> ArrangedJson {
+    /// With the file that was written, or why none was.
+    pub(super) fn of(found: &Arranged, written: Result<&Path, &str>) -> ArrangedJson {
         let layout = &found.layout;
         let weighed = layout.weighed();
         let [was, is] = found.counts;
@@ -104,7 +109,9 @@ impl ArrangedJson {
         ArrangedJson {
             schema: "setterwright.arrange",
             version: 1,
-            file: file.display().to_string(),
+            file: written.ok().map(|file| file.display().to_string()),
+            found: written.is_ok(),
+            why_not: written.err().map(str::to_owned),
             before: FiguresJson::of(&layout.before, was),
             after: FiguresJson::of(&layout.after, is),
             least_setters_by_area: layout.bound,

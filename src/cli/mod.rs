@@ -1,5 +1,6 @@
 //! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found; a
-//! comparison: the same), 1 a stop found or a difference, 2 bad input.
+//! comparison: the same; an arrangement: a better layout written), 1 a stop found, a difference, or
+//! no better layout, 2 bad input.
 
 mod arrange;
 mod arrange_first;
@@ -229,7 +230,9 @@ enum Command {
     #[command(after_long_help = edit::HELP)]
     Edit(edit::Arguments),
     /// Sets the parts of a load out anew on fewer setters, with pieces of lots that wait, and
-    /// writes it to another file. Locked parts stay.
+    /// writes it to another file. Locked parts stay. The exit is 0 when a better layout was found and
+    /// written, 1 when none was found and nothing is written, 2 when a file or an option is bad or
+    /// there is nothing to move.
     Arrange(arrange::Arguments),
     /// Makes loads of a backlog: what waits, grouped by the base load that it may use, what is due
     /// first in the first run. Writes one load a run and says what is late and what found no place.
@@ -335,7 +338,7 @@ pub fn run(
         Some(Command::Forecast(of)) => plainly(of.json || of.csv, || forecast::run(of, out)),
         Some(Command::Diff(of)) => plainly(of.json, || diff::run(of, out)),
         Some(Command::Edit(arguments)) => edit::run(arguments, out),
-        Some(Command::Arrange(arguments)) => arrange::run(arguments, out),
+        Some(Command::Arrange(of)) => plainly(of.json, || arrange::run(of, out)),
         Some(Command::Queue(arguments)) => queue::run(arguments, out, err),
         None => match loads_and_meshes(&cli.files) {
             Ok((file, meshes)) => {

@@ -71,6 +71,11 @@ pub fn no_better(held: bool) -> String {
     )
 }
 
+/// No file was made.
+pub fn nothing_written() -> String {
+    say("Nothing was written.")
+}
+
 /// The same where the search was stopped.
 pub fn stopped_before() -> String {
     say(

@@ -42,9 +42,30 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
     let named = to.display().to_string();
     let from = demo("clean.load.ron");
     let ran = run(&["arrange", &from, "-o", &named, "--budget", "2000"]);
-    assert_eq!(ran.code, 2, "{}", ran.out);
-    assert!(ran.err.contains("Not arranged: no layout"), "{}", ran.err);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.out.contains("Not arranged: no layout"), "{}", ran.out);
+    assert!(ran.out.contains("Nothing was written."), "{}", ran.out);
     assert!(!to.exists());
+    // The same for programs, with what is known of the load as it is.
+    let ran = run(&["arrange", &from, "-o", &named, "--budget", "2000", "--json"]);
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(!to.exists());
+    let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(json["found"], false);
+    assert!(json["file"].is_null());
+    assert!(json["why_not"].as_str().unwrap().starts_with("no layout"));
+    let (plan, _) = files::open_load(Path::new(&from), None).unwrap();
+    let setters = setterwright::arrange::setters_in_use(&plan);
+    assert_eq!(json["before"]["setters"], setters);
+    assert_eq!(json["after"], json["before"]);
+    let bound = json["least_setters_by_area"].as_u64().unwrap();
+    assert!((1..=setters as u64).contains(&bound));
+    assert_eq!(json["left_out"], serde_json::json!([]));
+    // Bad input is another thing.
+    let ran = run(&["arrange", "no-such.load.ron", "-o", &named, "--json"]);
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    let help = run(&["arrange", "--help"]).out;
+    assert!(help.contains("1 when none was found"), "{help}");
 }
 
 /// Pieces that are taken off each of the first two levels.

@@ -357,6 +357,8 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
     let ran = arrange(&own);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(json["found"], true);
+    assert_eq!(json["file"], to.as_str());
     assert_eq!(json["weights_assumed"], false);
     let weights = [
         ("setter", 7.0),
