@@ -158,15 +158,16 @@ impl Counting {
 pub(super) struct Arguments {
     /// The load file (*.load.ron).
     file: PathBuf,
-    /// Where the new load is written.
+    /// Where the new load is written (*.load.ron).
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
     /// What may be set out anew.
     #[arg(long, value_enum, default_value_t)]
     scope: What,
-    /// The level of --scope level, counted from 1 over all stacks from the hearth up.
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    level: usize,
+    /// The level of --scope level, counted from 1 over all stacks from the hearth up; the first
+    /// where none is named.
+    #[arg(long, value_name = "N")]
+    level: Option<usize>,
     /// How parts may be turned; an angle at which one stands stays allowed.
     #[arg(long, value_enum, default_value_t)]
     turns: Turns,
@@ -211,6 +212,20 @@ pub(super) struct Arguments {
     pub(super) json: bool,
 }
 
+impl Arguments {
+    /// Options that do nothing here, and a name that a load is not looked for under, in sentences.
+    fn notes(&self, plan: &Plan) -> Result<Vec<String>, Failure> {
+        let mut notes = self.lots.idle(plan)?;
+        if self.keep_posts && self.scope != What::Everything {
+            notes.push(ways::posts_stay_anyway());
+        }
+        if !files::is_load_name(&self.output) {
+            notes.push(ways::not_a_load_name(&self.output.display().to_string()));
+        }
+        Ok(notes)
+    }
+}
+
 /// The exit where no better layout was found, and nothing written.
 const NO_BETTER: u8 = 1;
 
@@ -218,17 +233,21 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     files::may_write(&arguments.output, &arguments.file)?;
     let load = open(&arguments.file, arguments.shop.as_deref())?;
     let refused = |reason: String| Failure::Input(words::not_arranged(&reason));
-    let scope = match arguments.scope {
-        What::Gaps => Scope::Gaps,
-        What::Everything => Scope::Everything,
-        What::Level => {
+    let scope = match (arguments.scope, arguments.level) {
+        (What::Gaps, None) => Scope::Gaps,
+        (What::Everything, None) => Scope::Everything,
+        (What::Level, level) => {
             let levels: Vec<LevelId> = load.plan.levels().map(|(_, l)| l.id).collect();
-            let index = arguments.level.checked_sub(1);
-            let id = index.and_then(|i| levels.get(i));
-            let no_such = || refused(words::no_such_level(arguments.level, levels.len()));
+            let level = level.unwrap_or(1);
+            let id = level.checked_sub(1).and_then(|i| levels.get(i));
+            let no_such = || refused(words::no_such_level(level, levels.len()));
             Scope::Level(*id.ok_or_else(no_such)?)
         }
+        (What::Gaps | What::Everything, Some(_)) => {
+            return Err(refused(ways::level_without_scope()));
+        }
     };
+    let notes = arguments.notes(&load.plan)?;
     let asked = ToArrange {
         scope,
         turning: arguments.turns.turning(),
@@ -256,12 +275,13 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     if layout.edit.is_none() {
         let why = words::no_better(!layout.in_the_way.is_empty());
         if arguments.json {
-            print_json(out, &ArrangedJson::of(&found, Err(why.as_str())))?;
+            print_json(out, &ArrangedJson::of(&found, Err(why.as_str()), notes))?;
             return Ok(NO_BETTER);
         }
         let tried = words::tried(layout.evaluations);
         let first = [words::not_arranged(&why), on_setters].into_iter();
-        for line in first.chain(more).chain([tried, words::nothing_written()]) {
+        let last = notes.into_iter().chain([tried, words::nothing_written()]);
+        for line in first.chain(more).chain(last) {
             writeln!(out, "{line}")?;
         }
         return Ok(NO_BETTER);
@@ -272,7 +292,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     if arguments.json {
         print_json(
             out,
-            &ArrangedJson::of(&found, Ok(arguments.output.as_path())),
+            &ArrangedJson::of(&found, Ok(arguments.output.as_path()), notes),
         )?;
         return Ok(0);
     }
@@ -299,6 +319,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         lines.push(words::added(layout.added, after.waiting));
     }
     lines.extend(more);
+    lines.extend(notes);
     let [was, is] = found.counts;
     lines.push(found.said());
     lines.push(words::stops(was.stops, is.stops));

@@ -1,7 +1,7 @@
 //! Which lots go first, as options.
 
 use super::Failure;
-use crate::arrange::{First, MOST_PRIORITY};
+use crate::arrange::{First, MOST_PRIORITY, waiting_of};
 use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::arranging as words;
@@ -46,6 +46,16 @@ impl Lots {
             all.entry(id).or_default().due = Some(value.to_owned());
         }
         Ok(all)
+    }
+
+    /// Of marked lots of which nothing waits, that marking them does nothing.
+    pub(super) fn idle(&self, plan: &Plan) -> Result<Vec<String>, Failure> {
+        let idle = |id: &LotId| plan.lot(*id).filter(|lot| waiting_of(plan, lot) == 0);
+        let marked = self.first(plan)?;
+        let idle = marked.keys().filter_map(idle);
+        Ok(idle
+            .map(|lot| ways::nothing_of_it_waits(&lot.name))
+            .collect())
     }
 }
 

@@ -15,6 +15,8 @@ pub(super) struct ArrangedJson {
     /// Whether a better layout was found. Where none was, all that is told after is as before.
     found: bool,
     why_not: Option<String>,
+    /// Options that did nothing.
+    notes: Vec<String>,
     before: FiguresJson,
     after: FiguresJson,
     least_setters_by_area: usize,
@@ -100,7 +102,11 @@ impl From<&Term> for TermJson {
 
 impl ArrangedJson {
     /// With the file that was written, or why none was.
-    pub(super) fn of(found: &Arranged, written: Result<&Path, &str>) -> ArrangedJson {
+    pub(super) fn of(
+        found: &Arranged,
+        written: Result<&Path, &str>,
+        notes: Vec<String>,
+    ) -> ArrangedJson {
         let layout = &found.layout;
         let weighed = layout.weighed();
         let [was, is] = found.counts;
@@ -112,6 +118,7 @@ impl ArrangedJson {
             file: written.ok().map(|file| file.display().to_string()),
             found: written.is_ok(),
             why_not: written.err().map(str::to_owned),
+            notes,
             before: FiguresJson::of(&layout.before, was),
             after: FiguresJson::of(&layout.after, is),
             least_setters_by_area: layout.bound,

@@ -21,6 +21,9 @@ pub const LOAD_VERSION: u32 = 1;
 /// Newest version of profile files that is read, and the one that is written.
 pub const PROFILE_VERSION: u32 = 1;
 
+/// How the name of a load's file ends.
+pub(super) const ENDING: &str = ".load.ron";
+
 /// A plan as it was saved.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Saved {
@@ -94,6 +97,12 @@ pub fn load_path(path: &Path) -> PathBuf {
         return path.to_owned();
     }
     path.with_extension("load.ron")
+}
+
+/// Whether a file is called as loads are.
+pub fn is_load_name(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    name.len() > ENDING.len() && name.to_lowercase().ends_with(ENDING)
 }
 
 /// Whether a file, a folder or a link has that name.

@@ -2,7 +2,7 @@
 //! anew.
 
 use super::fault::{Fault, FileFault};
-use super::load::{read_load, save_load};
+use super::load::{ENDING, read_load, save_load};
 use super::records::Working;
 use crate::load::{Item, Plan};
 use crate::text::files as say;
@@ -12,8 +12,6 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// How the name of a standard's file ends.
-const ENDING: &str = ".load.ron";
 /// Longest name of a file without its ending, bytes: file systems take 255 (common practice).
 const LONGEST: usize = 120;
 

@@ -110,6 +110,30 @@ pub fn must_go() -> String {
     say("Must go:")
 }
 
+/// A level is named, and the scope is another.
+pub fn level_without_scope() -> String {
+    "--level says which level --scope level sets out; with another scope it does nothing".to_owned()
+}
+
+/// A lot is marked as first of which nothing waits.
+pub fn nothing_of_it_waits(lot: &str) -> String {
+    say(format!(
+        "Every piece of lot {lot} stands in the load: what is marked of it changes nothing."
+    ))
+}
+
+/// Posts are to stay where none are chosen.
+pub fn posts_stay_anyway() -> String {
+    say("With this scope every level stays on its posts anyway: --keep-posts changes nothing.")
+}
+
+/// The name of a load that file dialogs do not show.
+pub fn not_a_load_name(file: &str) -> String {
+    say(format!(
+        "{file} does not end in .load.ron as loads do: file dialogs and the list of standard loads may leave it out."
+    ))
+}
+
 /// A lot that is not in the load.
 pub fn no_such_lot(name: &str, near: &[String]) -> String {
     format!("there is no lot {name}{}", super::did_you_mean(near))

@@ -113,6 +113,53 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
     assert!(ran.err.contains("there is no level 9"), "{}", ran.err);
 }
 
+/// An option that would be passed over in silence has a sentence of its own.
+#[test]
+fn options_that_do_nothing_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let named = |name: &str| folder.path().join(name).display().to_string();
+    let from = demo("cautions.load.ron");
+    let asked = |to: &str, more: &[&str]| {
+        let words = [
+            "arrange",
+            &from,
+            "-o",
+            to,
+            "--budget",
+            "1000000",
+            "--without-forecast",
+        ];
+        run(&[&words, more].concat())
+    };
+    for more in [&["--level", "2"][..], &["--scope", "gaps", "--level", "1"]] {
+        let ran = asked(&named("level.load.ron"), more);
+        assert_eq!(ran.code, 2, "{}", ran.out);
+        assert!(ran.err.contains("--scope level"), "{}", ran.err);
+    }
+    let (plan, _) = files::open_load(Path::new(&from), None).unwrap();
+    let lot = plan.lots[0].name.as_str();
+    let to = named("out.ron");
+    let ran = asked(&to, &["--must", lot, "--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    let notes = json["notes"].as_array().unwrap();
+    let has = |words: &str| notes.iter().any(|n| n.as_str().unwrap().contains(words));
+    assert!(
+        has(&format!("Every piece of lot {lot} stands")),
+        "{notes:?}"
+    );
+    assert!(has("does not end in .load.ron"), "{notes:?}");
+    assert_eq!(notes.len(), 2);
+    // In words, too; with a usual name and nothing marked there is no such line.
+    let ran = asked(
+        &named("out.load.ron"),
+        &["--scope", "level", "--keep-posts"],
+    );
+    let said = [ran.out, ran.err].concat();
+    assert!(said.contains("--keep-posts changes nothing"), "{said}");
+    assert!(!said.contains("does not end in"), "{said}");
+}
+
 pub const GAPS: Wish = Wish {
     scope: Scope::Gaps,
     turning: Turning::RightAngles,
