@@ -12,12 +12,12 @@ use super::shapes::{Drawn, Shapes, closed, filled};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
-use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Weights};
+use crate::arrange::{Figures, First, Order, Rearranged, Scope, Turning, Weights};
 use crate::catalogue::{Catalogue, SetterShape};
 use crate::document::arranging::{Arranged, ArrangedOrNot, Counts, MOST_SEED};
 use crate::document::{Arranging, Budget, Finished, Searching, ToArrange};
-use crate::load::{Carrier, Edit, Level, LevelId, Placement, PlacementId, Stack};
-use crate::part::SizeStage;
+use crate::load::{Carrier, Edit, Level, LevelId, LotId, Placement, PlacementId, Plan, Stack};
+use crate::part::{PartId, SizeStage};
 use crate::text::app as say;
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
@@ -28,6 +28,7 @@ use egui::{
     Align2, Button, ComboBox, Context, DragValue, FontId, Grid, Painter, Rect, RichText, Role,
     ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
 };
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -98,6 +99,12 @@ pub struct ArrangePanel {
     budget: Budget,
     seed: u64,
     work: Option<Arranging>,
+    /// What was chosen for it.
+    asked: Option<Choices>,
+    /// Plan, records and choices of the last pass.
+    last: Option<(Arc<Plan>, Arc<Catalogue>, Choices)>,
+    /// What the panel said last on the status line.
+    said: String,
     /// Of what is shown, in which parts may lie on other faces than in the plan.
     shapes: Shapes,
 }
@@ -117,9 +124,26 @@ impl Default for ArrangePanel {
             budget: Budget::default(),
             seed: 1,
             work: None,
+            asked: None,
+            last: None,
+            said: String::new(),
             shapes: Shapes::default(),
         }
     }
+}
+
+/// What is chosen for a search.
+#[derive(Clone, PartialEq)]
+struct Choices {
+    scope: Scope,
+    turning: Turning,
+    turns: BTreeMap<PartId, Turning>,
+    poses: bool,
+    anew: bool,
+    first: BTreeMap<LotId, First>,
+    weights: Weights,
+    budget: Budget,
+    seed: u64,
 }
 
 impl ArrangePanel {
@@ -168,8 +192,30 @@ impl App {
         }
     }
 
+    /// What an earlier search said goes once the load, its records or the choices are others, but for
+    /// a layout that may be kept.
+    fn forget_stale_arrangement(&mut self) {
+        let (plan, catalogue) = (self.doc.plan(), &self.working.catalogue);
+        let choices = self.arrange_choices();
+        let now = (Arc::clone(plan), Arc::clone(catalogue), choices);
+        let last = self.arranging.last.replace(now.clone());
+        let same = |(plan, catalogue, choices): (Arc<Plan>, Arc<Catalogue>, Choices)| {
+            Arc::ptr_eq(&plan, &now.0) && Arc::ptr_eq(&catalogue, &now.1) && choices == now.2
+        };
+        if last.is_none_or(same) {
+            return;
+        }
+        self.unsay_arranging();
+        let search = self.arranging.work.as_ref().map(Arranging::search);
+        let ended = search.and_then(Searching::finished);
+        if ended.is_some_and(|made| may_be_kept(&made).is_none()) {
+            self.arranging.work = None;
+        }
+    }
+
     /// A search for a plan that is not there any more is of no use: it stops with what it has.
     pub(super) fn poll_arranging(&mut self, ctx: &Context) {
+        self.forget_stale_arrangement();
         let as_it_is = self.is_of_this_plan();
         let Some(search) = self.arranging.work.as_ref().map(Arranging::search) else {
             return;
@@ -177,7 +223,7 @@ impl App {
         if search.is_running() {
             if !as_it_is && !search.is_stopped() {
                 search.stop();
-                self.message = words::stopped_by_edit();
+                self.say_arranging(words::stopped_by_edit());
             }
             ctx.request_repaint_after(LOOK);
         }
@@ -192,23 +238,53 @@ impl App {
         })
     }
 
-    fn start_arranging(&mut self, ctx: &Context) {
-        let scope = match (self.arranging.what, self.view.level) {
+    fn say_arranging(&mut self, sentence: String) {
+        self.message.clone_from(&sentence);
+        self.arranging.said = sentence;
+    }
+
+    /// Takes back what the panel said on the status line, where that stands there still.
+    fn unsay_arranging(&mut self) {
+        if self.message == std::mem::take(&mut self.arranging.said) {
+            self.message.clear();
+        }
+    }
+
+    fn arrange_choices(&self) -> Choices {
+        let form = &self.arranging;
+        let scope = match (form.what, self.view.level) {
             (What::Level, Some(level)) => Scope::Level(level),
             (What::Gaps, _) => Scope::Gaps,
             (What::Everything | What::Level, _) => Scope::Everything,
         };
-        let asked = ToArrange {
+        Choices {
             scope,
-            turning: self.arranging.turning,
-            turns: self.arranging.turns.by_part(self.doc.plan()),
-            poses: self.arranging.poses,
+            turning: form.turning,
+            turns: form.turns.by_part(self.doc.plan()),
+            poses: form.poses,
+            anew: form.anew,
+            first: form.first.by_lot(),
+            weights: form.weights,
+            budget: form.budget,
+            seed: form.seed,
+        }
+    }
+
+    fn start_arranging(&mut self, ctx: &Context) {
+        self.unsay_arranging();
+        let choices = self.arrange_choices();
+        self.arranging.asked = Some(choices.clone());
+        let asked = ToArrange {
+            scope: choices.scope,
+            turning: choices.turning,
+            turns: choices.turns,
+            poses: choices.poses,
             folder: self.part_folder(),
-            anew: self.arranging.anew,
-            first: self.arranging.first.by_lot(),
-            weights: self.arranging.weights,
-            evaluations: self.arranging.budget.evaluations(),
-            seed: self.arranging.seed,
+            anew: choices.anew,
+            first: choices.first,
+            weights: choices.weights,
+            evaluations: choices.budget.evaluations(),
+            seed: choices.seed,
             with_forecast: self.is_followed(),
             ..ToArrange::of(self.doc.history.to_save(), &self.working)
         };
@@ -253,6 +329,7 @@ impl App {
             .show(ui, |ui| {
                 ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
             });
+        self.forget_stale_arrangement();
         self.arrange_buttons(ui, results, actions);
         ui.separator();
         let search = self.arranging.work.as_ref().map(Arranging::search);
@@ -349,10 +426,7 @@ impl App {
         let search = self.arranging.work.as_ref().map(Arranging::search);
         let finished = search.and_then(Searching::finished);
         let stopped = search.is_some_and(Searching::is_stopped);
-        let found = finished.as_ref().and_then(|f| {
-            let result = f.result.as_ref().ok()?.as_ref().ok()?;
-            result.layout.edit.is_some().then_some(())
-        });
+        let found = finished.as_deref().and_then(may_be_kept);
         let of_this = self.is_of_this_plan();
         ui.horizontal_wrapped(|ui| {
             if running {
@@ -372,7 +446,7 @@ impl App {
                 }
                 if ui.button(say::label("Discard it")).clicked() {
                     self.arranging.work = None;
-                    self.message = words::discarded();
+                    self.say_arranging(words::discarded());
                 }
             }
             if !running {
@@ -407,6 +481,7 @@ impl App {
             let told = words::selected_and_locked(self.view.selection.len(), locked);
             ui.label(RichText::new(told).color(tokens.weak));
         });
+        let other = self.arranging.asked.as_ref() != Some(&self.arrange_choices());
         let line = self.arranging.work.as_ref().and_then(|work| {
             if work.search().is_running() {
                 let word = work.search().progress().word;
@@ -415,7 +490,11 @@ impl App {
                     false => words::at_work_and_tried(&word, work.tried()),
                 });
             }
-            (!of_this).then(words::edited_since)
+            // Without a layout there is nothing that could be kept or not.
+            found.filter(|_| of_this).map_or_else(
+                || (!of_this).then(words::edited_since),
+                |_| other.then(words::chosen_since),
+            )
         });
         if let Some(line) = line {
             ui.label(line);
@@ -752,6 +831,12 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
                 ui.end_row();
             }
         });
+}
+
+/// What was found, where that is a layout to be kept or not.
+fn may_be_kept(made: &Finished<ArrangedOrNot>) -> Option<&Arranged> {
+    let found = made.result.as_ref().ok()?.as_ref().ok()?;
+    found.layout.edit.is_some().then_some(found)
 }
 
 /// What came of a search, in sentences.

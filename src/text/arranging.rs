@@ -364,6 +364,13 @@ pub fn edited_since() -> String {
     )
 }
 
+/// Other choices than those of the search.
+pub fn chosen_since() -> String {
+    say(
+        "The choices above were changed since this search began; the layout below goes by the earlier ones.",
+    )
+}
+
 /// The result is thrown away.
 pub fn discarded() -> String {
     say("The layout was discarded; the load is as it was.")

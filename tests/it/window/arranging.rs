@@ -245,6 +245,47 @@ fn lots_that_wait_are_marked_and_what_counts_is_chosen() {
     });
 }
 
+/// What an earlier search said goes with what it was said of.
+#[test]
+fn nothing_stale_is_left_to_be_read() {
+    let nothing = "nothing waits that could go into a gap";
+    let mut bench = Bench::arranging("clean", "Quick");
+    bench.take_entry("What", "The gaps");
+    bench.start();
+    bench.ends();
+    assert!(bench.shows(nothing));
+    // Other choices.
+    bench.take_entry("Turned", "By any angle");
+    assert!(!bench.shows(nothing));
+    bench.start();
+    bench.ends();
+    assert!(bench.shows(nothing));
+    // Another load.
+    bench.take_out(3);
+    assert!(!bench.shows(nothing));
+    bench.start();
+    bench.ends();
+    assert!(bench.shows("Keep it"), "{:?}", bench.names());
+    // A layout that may be kept stays, and says that it goes by other choices.
+    assert!(!bench.shows("goes by the earlier ones"));
+    bench.take_entry("Turned", "By right angles");
+    assert!(bench.shows("goes by the earlier ones") && bench.enabled("Keep it"));
+    bench.take_entry("Turned", "By any angle");
+    assert!(!bench.shows("goes by the earlier ones"));
+    // The status line: with other choices, and with a new search.
+    bench.click("Discard it");
+    assert!(bench.message().contains("discarded"));
+    bench.take_entry("Turned", "By right angles");
+    assert_eq!(bench.message(), "");
+    for _ in 0..2 {
+        bench.start();
+        assert_eq!(bench.message(), "");
+        bench.ends();
+        bench.click("Discard it");
+        assert!(bench.message().contains("discarded"));
+    }
+}
+
 #[test]
 fn parts_are_locked_from_the_panel() {
     let mut bench = Bench::arranging("clean", "Quick");
