@@ -430,14 +430,17 @@ impl App {
         let of_this = self.is_of_this_plan();
         ui.horizontal_wrapped(|ui| {
             if running {
-                let stop = ui.add_enabled(!stopped, Button::new(say::label("Stop")));
+                let stop = Button::new(say::label("Stop with the best so far"));
+                let stop = ui.add_enabled(!stopped, stop);
                 if stop.on_hover_text(words::stop_keeps()).clicked()
                     && let Some(work) = &self.arranging.work
                 {
                     work.search().stop();
                 }
-                if ui.button(say::label("Give up")).clicked() {
+                let give_up = ui.button(say::label("Stop and discard"));
+                if give_up.on_hover_text(words::stop_discards()).clicked() {
                     self.arranging.work = None;
+                    self.say_arranging(words::given_up());
                 }
             } else if found.is_some() {
                 let keep = ui.add_enabled(of_this, Button::new(say::label("Keep it")));

@@ -327,7 +327,19 @@ pub fn own_angle_stays() -> String {
 
 /// What stopping does.
 pub fn stop_keeps() -> String {
-    say("Stops with the best so far, to be kept or not.")
+    say(
+        "Ends the search now and holds the best layout so far against the review; it is shown then, to be kept or discarded.",
+    )
+}
+
+/// What giving up does.
+pub fn stop_discards() -> String {
+    say("Ends the search now and throws away what it found; the load stays as it is.")
+}
+
+/// A search was given up.
+pub fn given_up() -> String {
+    say("The search was stopped and what it had found discarded; the load is as it was.")
 }
 
 /// The search runs.

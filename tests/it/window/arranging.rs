@@ -110,7 +110,7 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
         best.contains("of 100 pieces on") && best.contains("could be taken"),
         "{best}"
     );
-    bench.click_running("Stop");
+    bench.click_running("Stop with the best so far");
     let asked = Instant::now();
     assert!(bench.shows("Stopped with the best so far") || !bench.app().is_arranging());
     bench.ends();
@@ -126,6 +126,25 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
     let tried: u64 = digits.parse().unwrap();
     assert!(tried < Budget::Long.evaluations(), "it was not stopped");
     assert_eq!(bench.bytes(), before);
+}
+
+/// The other way to stop: nothing is shown or kept, and nothing goes on.
+#[test]
+fn a_search_that_is_given_up_leaves_nothing() {
+    in_both_locales(|| {
+        let mut bench = Bench::arranging("cautions", "Long");
+        let before = bench.bytes();
+        bench.start();
+        assert!(bench.app().is_arranging());
+        bench.harness.step();
+        bench.click_running("Stop and discard");
+        assert!(!bench.app().is_arranging());
+        bench.run();
+        assert!(bench.message().contains("discarded"));
+        assert!(bench.shows("The load as it is") && bench.enabled("Start"));
+        assert!(!bench.shows("Keep it") && !bench.shows("places were tried"));
+        assert_eq!(bench.bytes(), before);
+    });
 }
 
 #[test]
