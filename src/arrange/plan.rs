@@ -345,13 +345,10 @@ impl Arrangement {
     }
 
     /// The plan with levels set up anew, as a task; none where that is not wanted, or changes
-    /// nothing. With it the evaluations that it took.
-    fn furnished(&self, effort: Effort, watch: &Watch) -> (Option<Arrangement>, u64) {
-        let Some(furniture) = self.aims.furniture.as_ref() else {
-            return (None, 0);
-        };
-        let (made, evaluations) = furnish::furnish(self, furniture, effort, watch);
-        (made.and_then(|made| self.set_up(made)), evaluations)
+    /// nothing.
+    fn furnished(&self, effort: Effort, watch: &Watch) -> Option<Arrangement> {
+        let furniture = self.aims.furniture.as_ref()?;
+        self.set_up(furnish::furnish(self, furniture, effort, watch)?)
     }
 
     /// The task on levels set up anew, or with parts on other faces.

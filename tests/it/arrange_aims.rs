@@ -412,8 +412,12 @@ fn no_more_places_are_tried_than_the_help_says() {
             islands: 2,
         };
         let set = set.with(&Arc::new(aims));
-        let found = rearrange(set, effort, &Watch::default(), &|_| Vec::new(), &|_| ()).unwrap();
+        let watch = Watch::default();
+        let found = rearrange(set, effort, &watch, &|_| Vec::new(), &|_| ()).unwrap();
         println!("{budget}: {}", found.evaluations);
+        // What is told at the end is what was counted on the way.
+        let counted = watch.tried.load(std::sync::atomic::Ordering::Relaxed);
+        assert_eq!(found.evaluations, counted);
         assert!(found.evaluations > budget / 2);
         assert!(found.evaluations <= budget * 7 / 2, "{}", found.evaluations);
     }

@@ -66,13 +66,12 @@ struct Standing {
 }
 
 /// Sets levels up anew; none where nothing of that can be done, or nothing but places would change.
-/// With it the evaluations that it took.
 pub(super) fn furnish(
     set: &Arrangement,
     furniture: &Furniture,
     effort: Effort,
     watch: &Watch,
-) -> (Option<Furnished>, u64) {
+) -> Option<Furnished> {
     let waits = |copy: &usize| set.copies.get(*copy).is_some_and(|c| c.placed.is_none());
     let mut work = Work {
         set,
@@ -86,7 +85,6 @@ pub(super) fn furnish(
             edits: Vec::new(),
             seeds: Vec::new(),
         },
-        evaluations: 0,
     };
     let stacks = &set.plan.load.stacks;
     let effort = Effort {
@@ -95,13 +93,13 @@ pub(super) fn furnish(
     };
     for stack in stacks {
         if watch.cancelled() {
-            return (None, work.evaluations);
+            return None;
         }
         work.stack(stack, effort, watch);
     }
     let changes = |edit: &Edit| !matches!(edit, Edit::MovePlacements(_));
     let any = work.out.edits.iter().any(changes);
-    (any.then_some(work.out), work.evaluations)
+    any.then_some(work.out)
 }
 
 struct Work<'a> {
@@ -115,7 +113,6 @@ struct Work<'a> {
     /// Copies that wait and have no place yet.
     waiting: Vec<usize>,
     out: Furnished,
-    evaluations: u64,
 }
 
 /// A stack with what is asked of it.
@@ -402,7 +399,6 @@ impl Work<'_> {
             },
         };
         let found = arrange_stack(&task, effort, watch).ok()?;
-        self.evaluations += found.evaluations;
         let levels = found.levels.iter().map(|level| {
             let kinds = level.placed.iter().filter_map(|p| task.parts.get(p.part));
             let piece = |p: &Placed| {

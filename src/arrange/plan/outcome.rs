@@ -39,7 +39,7 @@ pub struct Rearranged {
     pub in_the_way: Vec<String>,
     /// Whether the search was stopped before its end.
     pub stopped: bool,
-    /// Places tried.
+    /// Places tried, as [`Watch::tried`](super::Watch) counts them while it is searched.
     pub evaluations: u64,
 }
 

@@ -15,6 +15,7 @@ use crate::load::{Edit, LevelId, LotId, Plan};
 use crate::part::{PartId, Rest};
 use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::Ordering;
 use std::sync::{Arc, PoisonError};
 
 /// Searches again, with the levels left as they are on which something was found, at most
@@ -120,7 +121,7 @@ pub fn rearrange(
         parts_met: BTreeSet::new(),
         on_their_face: Vec::new(),
         held: Held::new(),
-        evaluations: 0,
+        tried_before: watch.tried.load(Ordering::Relaxed),
     };
     search.run(Arc::clone(&set), effort)?;
     search.with_levels_anew(&set, effort, bound);
@@ -144,7 +145,8 @@ struct Search<'a> {
     on_their_face: Vec<String>,
     /// What kept pieces out of any layout.
     held: Held,
-    evaluations: u64,
+    /// Places that were tried under the same watch before, by other searches.
+    tried_before: u64,
 }
 
 impl Search<'_> {
@@ -168,7 +170,6 @@ impl Search<'_> {
             let effort = if again == 0 { effort } else { less };
             self.announce(&current);
             let answer = current.searched(effort, self.watch)?;
-            self.evaluations += answer.evaluations;
             let (kept, way) = self.finished(&current, answer.placed);
             met.add(&way.levels);
             let clean = way.words.is_empty();
@@ -271,9 +272,7 @@ impl Search<'_> {
         };
         // Its layouts are of a task of their own, which is not shown.
         self.announce(&Arc::new(set.unshown()));
-        let (anew, evaluations) = set.furnished(half, self.watch);
-        self.evaluations += evaluations;
-        if let Some(anew) = anew {
+        if let Some(anew) = set.furnished(half, self.watch) {
             // Where that cannot be searched, what was found stays.
             let _ = self.run(Arc::new(anew), half);
         }
@@ -437,7 +436,7 @@ impl Search<'_> {
             left_out,
             in_the_way: self.in_the_way,
             stopped,
-            evaluations: self.evaluations,
+            evaluations: self.watch.tried.load(Ordering::Relaxed) - self.tried_before,
         })
     }
 }
@@ -456,15 +455,11 @@ impl Arrangement {
             && first.evaluations >= effort.evaluations
             && !watch.cancelled()
         {
-            let spent = first.evaluations;
             let effort = Effort {
-                evaluations: 2 * spent,
+                evaluations: 2 * first.evaluations,
                 ..effort
             };
             found = arrange_by(&self.task, &self.rules, effort, watch);
-            if let Ok(found) = &mut found {
-                found.evaluations += spent;
-            }
         }
         if found == Err(Fault::Broken) {
             let best = watch.best.lock().unwrap_or_else(PoisonError::into_inner);
