@@ -3,12 +3,13 @@
 //! out and why.
 
 use super::arrange_first::ArrangeFirst;
+use super::arrange_kinds::{Look, Looks};
 use super::arrange_turns::ArrangeTurns;
 use super::arrange_weights;
 use super::canvas::Camera;
 use super::checked::{Typing, not_taken};
 use super::commands::Command;
-use super::shapes::{Drawn, Shapes, closed, filled};
+use super::shapes::{Drawn, Shapes, closed};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
@@ -601,7 +602,9 @@ impl App {
             };
             cards.push((stack, level, card));
         }
+        let looks = Looks::of(&shown, Tokens::of(ui.ctx()));
         ui.strong(title);
+        looks.legend(ui, &shown);
         if changes && cards.iter().any(|(_, _, card)| card.added > 0) {
             ui.label(RichText::new(words::bold_are_new()).small());
         }
@@ -619,7 +622,7 @@ impl App {
         for row in rows.by_ref() {
             ui.horizontal_top(|ui| {
                 for (stack, level, card) in row {
-                    let hit = self.card(ui, width, (stack, level), card, &catalogue);
+                    let hit = self.card(ui, width, (stack, level), (card, &looks), &catalogue);
                     clicked = clicked.or(hit);
                 }
             });
@@ -637,7 +640,7 @@ impl App {
         ui: &mut Ui,
         width: f32,
         (stack, level): (&Stack, &Level),
-        card: &Card,
+        (card, looks): (&Card, &Looks),
         catalogue: &Catalogue,
     ) -> Option<PlacementId> {
         let setter = catalogue.setter(&level.setter)?;
@@ -677,7 +680,8 @@ impl App {
             let first_new = card.things.len() - card.added.min(card.things.len());
             for (i, (placement, drawn)) in card.things.iter().enumerate() {
                 let selected = self.view.selection.contains(&placement.id);
-                draw.thing(placement, drawn, selected, i >= first_new);
+                let look = looks.of_item(&placement.item);
+                draw.thing((placement, drawn, look), selected, i >= first_new);
             }
             let pointer = response
                 .interact_pointer_pos()
@@ -725,15 +729,16 @@ impl Draw<'_> {
         self.painter.circle(at, radius, self.tokens.post, stroke);
     }
 
-    fn thing(&self, placement: &Placement, drawn: &Drawn, selected: bool, new: bool) {
+    fn thing(
+        &self,
+        (placement, drawn, look): (&Placement, &Drawn, Look),
+        selected: bool,
+        new: bool,
+    ) {
         let [x, y] = placement.at_mm;
         let shape = |p: &[f64; 2]| self.camera.to_screen(self.room, [x + p[0], y + p[1]]);
-        let production = placement.item.is_production();
-        let fill = match production {
-            true => self.tokens.part,
-            false => self.tokens.other,
-        };
-        self.painter.add(filled(&drawn.pieces, shape, fill));
+        let ink = (self.camera.zoom, self.tokens.part_edge);
+        look.paint(self.painter, drawn, shape, ink);
         let width = match selected || new {
             true => theme::BOLD_EDGE,
             false => theme::EDGE,

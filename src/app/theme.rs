@@ -28,6 +28,8 @@ pub struct Tokens {
     pub post: Color32,
     /// Part face.
     pub part: Color32,
+    /// Faces of parts where kinds are told apart, beside a hatching and a name.
+    pub kinds: [Color32; 5],
     /// Part edge.
     pub part_edge: Color32,
     /// Coupons, dummy masses, thermocouples.
@@ -83,6 +85,13 @@ pub const LIGHT: Tokens = Tokens {
     setter_edge: Color32::from_rgb(0x8C, 0x8B, 0x86),
     post: Color32::from_rgb(0xC6, 0xC3, 0xBB),
     part: Color32::from_rgb(0xC3, 0xCA, 0xD1),
+    kinds: [
+        Color32::from_rgb(0xC3, 0xCA, 0xD1),
+        Color32::from_rgb(0xDD, 0xCF, 0xA8),
+        Color32::from_rgb(0xA9, 0xCD, 0xC0),
+        Color32::from_rgb(0xDF, 0xBE, 0xB4),
+        Color32::from_rgb(0xAA, 0xC3, 0xE0),
+    ],
     part_edge: Color32::from_rgb(0x4A, 0x54, 0x5E),
     other: Color32::from_rgb(0xDD, 0xD6, 0xE3),
     accent: Color32::from_rgb(0x1F, 0x5F, 0xA8),
@@ -110,6 +119,13 @@ pub const DARK: Tokens = Tokens {
     setter_edge: Color32::from_rgb(0x8F, 0x92, 0x94),
     post: Color32::from_rgb(0x5E, 0x60, 0x60),
     part: Color32::from_rgb(0x56, 0x60, 0x69),
+    kinds: [
+        Color32::from_rgb(0x56, 0x60, 0x69),
+        Color32::from_rgb(0x66, 0x5B, 0x35),
+        Color32::from_rgb(0x2F, 0x66, 0x5A),
+        Color32::from_rgb(0x74, 0x4E, 0x46),
+        Color32::from_rgb(0x35, 0x58, 0x86),
+    ],
     part_edge: Color32::from_rgb(0xC2, 0xCA, 0xD1),
     other: Color32::from_rgb(0x55, 0x4C, 0x5E),
     accent: Color32::from_rgb(0x7D, 0xB4, 0xEE),
@@ -233,6 +249,15 @@ mod tests {
             assert!(contrast(tokens.stop, tokens.stop_ground) >= 4.5);
             assert!(contrast(tokens.caution, tokens.caution_ground) >= 4.5);
             assert!(contrast(tokens.part_edge, tokens.part) >= 3.0);
+            for (i, face) in tokens.kinds.iter().enumerate() {
+                assert!(contrast(tokens.part_edge, *face) >= 3.0, "{face:?}");
+                assert!(contrast(tokens.text, *face) >= 4.5, "{face:?}");
+                let apart = |other: &Color32| {
+                    let [a, b] = [face, other].map(|c| c.to_array());
+                    (0..3).map(|k| u32::from(a[k].abs_diff(b[k]))).sum::<u32>()
+                };
+                assert!(tokens.kinds[..i].iter().all(|other| apart(other) >= 40));
+            }
         }
     }
 }

@@ -442,6 +442,19 @@ pub fn unchanged(n: usize) -> String {
     })
 }
 
+/// A kind of part in the legend of the pictures.
+pub fn kind(part: &str, placed: usize, waiting: usize) -> String {
+    say(match waiting {
+        0 => format!("{part}: {placed} placed"),
+        n => format!("{part}: {placed} placed, {n} waiting"),
+    })
+}
+
+/// What is no part, in the legend of the pictures.
+pub fn other_things() -> String {
+    say("Coupons, dummy masses, thermocouples")
+}
+
 /// Over the picture of a setter.
 pub fn card(level: &str, things: usize, added: usize, gone: bool) -> String {
     say(match (things, added) {

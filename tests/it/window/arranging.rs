@@ -3,8 +3,9 @@
 use super::bench::{Bench, in_both_locales, plain};
 use egui::{Key, Modifiers};
 use setterwright::app::state::App;
+use setterwright::app::theme::LIGHT;
 use setterwright::document::Budget;
-use setterwright::load::{Edit, PlacementId};
+use setterwright::load::{Edit, Item, PlacementId};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -46,9 +47,10 @@ impl Bench {
 
     /// Takes away pieces of a lot, so that they wait.
     fn take_out(&mut self, pieces: usize) -> Vec<PlacementId> {
-        let lots = self.plan().placements().filter(|(_, p)| {
-            matches!(p.item, setterwright::load::Item::Part { lot: Some(_), .. }) && !p.locked
-        });
+        let lots = self
+            .plan()
+            .placements()
+            .filter(|(_, p)| matches!(p.item, Item::Part { lot: Some(_), .. }) && !p.locked);
         let ids: Vec<PlacementId> = lots.map(|(_, p)| p.id).take(pieces).collect();
         let edit = Edit::RemovePlacements(ids.clone());
         assert!(self.harness.state_mut().edit(&edit));
@@ -303,6 +305,31 @@ fn nothing_stale_is_left_to_be_read() {
         bench.click("Discard it");
         assert!(bench.message().contains("discarded"));
     }
+}
+
+/// Each kind has a face of its own on the pictures, and its name beside a sample.
+#[test]
+fn kinds_are_told_apart_and_named() {
+    in_both_locales(|| {
+        let bench = Bench::arranging("large", "Quick");
+        let plan = Arc::clone(bench.plan());
+        let faces = bench.faces();
+        let mut used = 0;
+        for (i, part) in plan.parts.iter().enumerate() {
+            let mine = |item: &Item| item.is_production() && item.part() == Some(part.id);
+            let placed = plan.placements().filter(|(_, p)| mine(&p.item)).count();
+            if placed == 0 {
+                continue;
+            }
+            used += 1;
+            assert!(bench.shows(&format!("{}: {placed} placed", part.name)));
+            let face = LIGHT.kinds[i % LIGHT.kinds.len()];
+            // A sample and pieces.
+            let painted = faces.iter().filter(|one| **one == face).count();
+            assert!(painted > 2, "{}: {painted}", part.name);
+        }
+        assert!(used > 2, "{used} kinds");
+    });
 }
 
 #[test]

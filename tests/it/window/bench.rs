@@ -422,6 +422,22 @@ impl Bench {
         out
     }
 
+    /// Colours of the faces painted in the last pass, one for each.
+    pub fn faces(&self) -> Vec<egui::Color32> {
+        fn faces(shape: &egui::Shape, out: &mut Vec<egui::Color32>) {
+            match shape {
+                egui::Shape::Mesh(mesh) => out.extend(mesh.vertices.first().map(|v| v.color)),
+                egui::Shape::Vec(all) => all.iter().for_each(|s| faces(s, out)),
+                _ => {}
+            }
+        }
+        let mut out = Vec::new();
+        for clipped in &self.harness.output().shapes {
+            faces(&clipped.shape, &mut out);
+        }
+        out
+    }
+
     /// Leaves on the level shown only a part of this shape at its middle, green as typed.
     pub fn alone(&mut self, shape: Shape) -> PlacementId {
         let level = self.app().view.level.unwrap();
