@@ -26,8 +26,8 @@ use crate::text::arranging_weights as points;
 use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
-    Align2, Button, ComboBox, Context, DragValue, FontId, Grid, Painter, Rect, RichText, Role,
-    ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
+    Align2, Button, CollapsingHeader, ComboBox, Context, DragValue, FontId, Grid, Painter, Rect,
+    RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -41,6 +41,9 @@ const TABLE: f32 = 530.0;
 const LEAST_WIDTH: f32 = 190.0;
 /// Most of the panel's height that the form takes, without a result and with one.
 const FORM: [f32; 2] = [0.7, 0.45];
+
+/// A panel lower than that has no room for the form beside a result, points.
+const LOW: f32 = 700.0;
 
 /// What may be set out anew, as chosen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -165,7 +168,8 @@ impl ArrangePanel {
 /// What a level looks like in a picture.
 struct Card {
     id: LevelId,
-    name: String,
+    level: String,
+    counts: String,
     things: Vec<(Placement, Arc<Drawn>)>,
     added: usize,
 }
@@ -322,20 +326,27 @@ impl App {
         let running = self.is_arranging();
         let search = self.arranging.work.as_ref().map(Arranging::search);
         let found = search.and_then(Searching::finished).is_some();
-        // In a low window the form scrolls, so that what is found keeps its room.
+        // In a low window the form scrolls, or is closed, so that what is found keeps its room.
+        let closed = found && ui.available_height() < LOW;
         ScrollArea::vertical()
             .id_salt("arrange form")
             .max_height(ui.available_height() * FORM[usize::from(found)])
             .auto_shrink([false, true])
             .show(ui, |ui| {
-                ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
+                if closed {
+                    CollapsingHeader::new(say::label("What was chosen"))
+                        .id_salt("arrange choices")
+                        .show(ui, |ui| self.arrange_form(ui));
+                } else {
+                    ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
+                }
             });
         self.forget_stale_arrangement();
         self.arrange_buttons(ui, results, actions);
         ui.separator();
         let search = self.arranging.work.as_ref().map(Arranging::search);
         let finished = search.and_then(Searching::finished);
-        let text = finished.as_deref().map(told);
+        let told = finished.as_deref().map(told);
         ScrollArea::vertical()
             .id_salt("arrangement")
             .auto_shrink([false, false])
@@ -343,16 +354,25 @@ impl App {
                 let found = finished.as_deref();
                 let found = found.and_then(|f| f.result.as_ref().ok()?.as_ref().ok());
                 let wide = ui.available_width() > TABLE + theme::SIDE * 0.8;
-                if let Some(text) = &text {
-                    came_of_it(ui, found.filter(|_| wide), text);
+                // Where there is no room beside the sentences, what is to be seen goes first.
+                let mut below = None;
+                if let Some([first, more]) = told {
+                    if wide {
+                        came_of_it(ui, found, &[first, more].concat());
+                    } else {
+                        came_of_it(ui, None, &first);
+                        below = Some(more);
+                    }
                 }
                 self.arrange_pictures(ui, results, finished.as_deref());
-                // Where it has no room beside the sentences, what is to be seen goes first.
-                if let Some(found) = found.filter(|_| !wide) {
+                if let Some(more) = below {
                     ui.separator();
-                    ScrollArea::horizontal()
-                        .id_salt("figures")
-                        .show(ui, |ui| figures(ui, &found.layout, found.counts));
+                    sentences(ui, &more);
+                    if let Some(found) = found {
+                        ScrollArea::horizontal()
+                            .id_salt("figures")
+                            .show(ui, |ui| figures(ui, &found.layout, found.counts));
+                    }
                 }
             });
     }
@@ -388,15 +408,15 @@ impl App {
         });
         arrange_weights::form(ui, &mut form.weights, &mut form.typing);
         let all = form.what == What::Everything;
-        let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
-        ui.add_enabled(all, posts)
-            .on_hover_text(ways::posts_hint())
-            .on_disabled_hover_text(ways::posts_hint());
-        ui.checkbox(
-            &mut form.poses,
-            say::label("Choose the face that parts lie on"),
-        )
-        .on_hover_text(ways::poses_hint());
+        ui.horizontal_wrapped(|ui| {
+            let posts = egui::Checkbox::new(&mut form.anew, say::label("Choose posts and setters"));
+            ui.add_enabled(all, posts)
+                .on_hover_text(ways::posts_hint())
+                .on_disabled_hover_text(ways::posts_hint());
+            let poses = say::label("Choose the face that parts lie on");
+            ui.checkbox(&mut form.poses, poses)
+                .on_hover_text(ways::poses_hint());
+        });
         ui.horizontal_wrapped(|ui| {
             let label = ui.label(say::label("How hard"));
             ComboBox::from_id_salt("arrange budget")
@@ -467,8 +487,7 @@ impl App {
                     self.start_arranging(&ctx);
                 }
             }
-        });
-        ui.horizontal_wrapped(|ui| {
+            ui.separator();
             let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
             // What runs would be stopped by the edit.
             let any = !chosen.is_empty() && !running;
@@ -482,8 +501,11 @@ impl App {
             }
             let all = results.plan.placements();
             let locked = all.filter(|(_, p)| p.locked).count();
-            let told = words::selected_and_locked(self.view.selection.len(), locked);
-            ui.label(RichText::new(told).color(tokens.weak));
+            let selected = self.view.selection.len();
+            if selected + locked > 0 {
+                let told = words::selected_and_locked(selected, locked);
+                ui.label(RichText::new(told).color(tokens.weak));
+            }
         });
         let other = self.arranging.asked.as_ref() != Some(&self.arrange_choices());
         let line = self.arranging.work.as_ref().and_then(|work| {
@@ -596,7 +618,8 @@ impl App {
             let gone = there.is_none() || searching && stood;
             let card = Card {
                 id: level.id,
-                name: words::card(&label, things.len(), added, gone),
+                counts: words::card_counts(things.len(), added, gone),
+                level: label,
                 things,
                 added,
             };
@@ -651,10 +674,11 @@ impl App {
         let tokens = Tokens::of(ui.ctx());
         ui.vertical(|ui| {
             ui.set_width(width);
-            ui.add(egui::Label::new(&card.name).truncate());
+            ui.add(egui::Label::new(&card.level).truncate());
+            ui.add(egui::Label::new(RichText::new(&card.counts).small()).truncate());
             let tall = (width * (half[1] / half[0]) as f32).clamp(width * 0.4, width * 1.3);
             let (rect, response) = ui.allocate_exact_size(vec2(width, tall), Sense::click());
-            let name = words::picture(&card.name);
+            let name = words::picture(&card.level, &card.counts);
             response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
             if !ui.is_rect_visible(rect) {
                 return None;
@@ -767,22 +791,23 @@ impl Draw<'_> {
 
 /// In sentences what was placed and what was not; beside them the figures, where they are given.
 fn came_of_it(ui: &mut Ui, figures_of: Option<&Arranged>, text: &[String]) {
-    let sentences = |ui: &mut Ui| {
-        for sentence in text {
-            ui.add(egui::Label::new(sentence).wrap());
-        }
-    };
     match figures_of {
         Some(found) => {
             ui.horizontal_top(|ui| {
                 figures(ui, &found.layout, found.counts);
                 ui.add_space(theme::SPACE);
-                ui.vertical(sentences);
+                ui.vertical(|ui| sentences(ui, text));
             });
         }
-        None => sentences(ui),
+        None => sentences(ui, text),
     }
     ui.separator();
+}
+
+fn sentences(ui: &mut Ui, text: &[String]) {
+    for sentence in text {
+        ui.add(egui::Label::new(sentence).wrap());
+    }
 }
 
 /// Before and after in figures: what counts with its weight and its points, then the rest.
@@ -802,25 +827,24 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
         ("Not evaluated", found(&|c| c.missing)),
     ];
     Grid::new("before and after")
-        .num_columns(6)
         .striped(true)
         .min_row_height(0.0)
         .show(ui, |ui| {
             let heads = ["Before", "After", "Weight", "Points before", "Points after"];
             ui.label("");
             for head in heads {
-                ui.strong(say::label(head));
+                from_right(ui, RichText::new(say::label(head)).strong());
             }
             ui.end_row();
             for term in &weighed.terms {
                 ui.label(points::counted(term.weight.word()));
                 for amount in term.amounts {
-                    ui.label(points::amount(amount));
+                    from_right(ui, points::amount(amount));
                 }
-                ui.label(points::weight(term.each))
+                from_right(ui, points::weight(term.each))
                     .on_hover_text(points::each(term.weight.word()));
                 for sum in term.points() {
-                    ui.label(points::points(sum));
+                    from_right(ui, points::points(sum));
                 }
                 ui.end_row();
             }
@@ -829,16 +853,22 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
                 ui.label("");
             }
             for sum in weighed.points {
-                ui.strong(points::points(Some(sum)));
+                from_right(ui, RichText::new(points::points(Some(sum))).strong());
             }
             ui.end_row();
             for (name, [before, after]) in rows {
                 ui.label(say::label(name));
-                ui.label(before);
-                ui.label(after);
+                from_right(ui, before);
+                from_right(ui, after);
                 ui.end_row();
             }
         });
+}
+
+/// A figure, so that the last digits of a column stand under each other.
+fn from_right(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
+    let layout = egui::Layout::right_to_left(egui::Align::Center);
+    ui.with_layout(layout, |ui| ui.label(text)).inner
 }
 
 /// What was found, where that is a layout to be kept or not.
@@ -847,11 +877,11 @@ fn may_be_kept(made: &Finished<ArrangedOrNot>) -> Option<&Arranged> {
     found.layout.edit.is_some().then_some(found)
 }
 
-/// What came of a search, in sentences.
-fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
+/// What came of a search, in sentences: first what has to be known of a layout to keep it or not.
+fn told(made: &Finished<ArrangedOrNot>) -> [Vec<String>; 2] {
     let found = match &made.result {
-        Err(fault) => return vec![fault.sentence(&words::job())],
-        Ok(Err(why)) => return vec![words::not_arranged(&why.to_string())],
+        Err(fault) => return [vec![fault.sentence(&words::job())], Vec::new()],
+        Ok(Err(why)) => return [vec![words::not_arranged(&why.to_string())], Vec::new()],
         Ok(Ok(found)) => found,
     };
     let layout = &found.layout;
@@ -867,7 +897,6 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         });
     }
     let wanted = after.placed + after.waiting;
-    all.push(points::weights_were(Order::of(&layout.weights).is_none()));
     all.push(words::placed(
         after.placed,
         wanted,
@@ -879,7 +908,6 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
         all.push(ways::levels(posts, added, gone));
     }
     all.extend(layout.laid.iter().cloned());
-    all.extend(layout.on_their_face.iter().cloned());
     all.extend(layout.left_out.iter().map(|left| left.sentence()));
     if !layout.in_the_way.is_empty() {
         all.push(words::in_the_way(&layout.in_the_way));
@@ -887,6 +915,8 @@ fn told(made: &Finished<ArrangedOrNot>) -> Vec<String> {
     if layout.edit.is_some() {
         all.push(found.said());
     }
-    all.push(words::tried(layout.evaluations));
-    all
+    let mut more = layout.on_their_face.clone();
+    more.push(points::weights_were(Order::of(&layout.weights).is_none()));
+    more.push(words::tried(layout.evaluations));
+    [all, more]
 }

@@ -455,19 +455,19 @@ pub fn other_things() -> String {
     say("Coupons, dummy masses, thermocouples")
 }
 
-/// Over the picture of a setter.
-pub fn card(level: &str, things: usize, added: usize, gone: bool) -> String {
+/// Over the picture of a setter, under its name.
+pub fn card_counts(things: usize, added: usize, gone: bool) -> String {
     say(match (things, added) {
-        (0, _) if gone => format!("{level}: taken away"),
-        (0, _) => format!("{level}: empty"),
-        (n, 0) => format!("{level}: {n} placed"),
-        (n, added) => format!("{level}: {n} placed, {added} of them new"),
+        (0, _) if gone => "taken away".to_owned(),
+        (0, _) => "empty".to_owned(),
+        (n, 0) => format!("{n} placed"),
+        (n, added) => format!("{n} placed, {added} of them new"),
     })
 }
 
 /// The picture of a setter, for assistive technology.
-pub fn picture(card: &str) -> String {
-    format!("{} {card}", say("Picture of"))
+pub fn picture(level: &str, counts: &str) -> String {
+    format!("{} {level}: {counts}", say("Picture of"))
 }
 
 /// What the job is called in a sentence about its failure.

@@ -384,6 +384,37 @@ fn nothing_of_it_is_cut_off_in_a_small_window() {
     });
 }
 
+/// What is found in a small window: no heading of a picture is cut, and a picture can be seen without
+/// scrolling.
+#[test]
+fn a_layout_is_seen_in_a_small_window() {
+    in_both_locales(|| {
+        let mut bench = Bench::sized("large", [1280.0, 720.0]);
+        bench.click("Arrange parts…");
+        bench.take_entry("How hard", "Quick");
+        bench.start();
+        bench.ends();
+        assert!(bench.shows("Keep it"));
+        let panel = bench.find("Arrange parts").rect().left();
+        let panel = panel..=bench.find("Back to the plan").rect().right();
+        for (text, rect) in bench.cut() {
+            assert!(!panel.contains(&rect.left()), "{text} at {rect}");
+        }
+        let title = bench.find("The load as it would be").rect();
+        let picture = bench.names();
+        let picture = picture.iter().map(|name| plain(name));
+        let picture = picture
+            .into_iter()
+            .find(|name| name.starts_with("Picture of"));
+        let picture = bench.find(&picture.unwrap()).rect();
+        assert!(picture.top() < 720.0 - 240.0, "{title} {picture}");
+        // The choices are a click away.
+        assert!(!bench.shows("How hard"));
+        bench.click("What was chosen");
+        assert!(bench.shows("How hard"));
+    });
+}
+
 #[test]
 fn own_weights_are_set_refused_kept_and_used() {
     let folder = tempfile::tempdir().unwrap();

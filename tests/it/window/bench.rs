@@ -422,6 +422,25 @@ impl Bench {
         out
     }
 
+    /// Texts painted in the last pass of which something is left out for want of room, and where.
+    pub fn cut(&self) -> Vec<(String, Rect)> {
+        fn cut(shape: &egui::Shape, out: &mut Vec<(String, Rect)>) {
+            match shape {
+                egui::Shape::Text(text) if text.galley.elided => {
+                    let rect = Rect::from_min_size(text.pos, text.galley.size());
+                    out.push((text.galley.text().to_owned(), rect));
+                }
+                egui::Shape::Vec(all) => all.iter().for_each(|s| cut(s, out)),
+                _ => {}
+            }
+        }
+        let mut out = Vec::new();
+        for clipped in &self.harness.output().shapes {
+            cut(&clipped.shape, &mut out);
+        }
+        out
+    }
+
     /// Colours of the faces painted in the last pass, one for each.
     pub fn faces(&self) -> Vec<egui::Color32> {
         fn faces(shape: &egui::Shape, out: &mut Vec<egui::Color32>) {
