@@ -68,6 +68,13 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
     assert!(help.contains("1 when none was found"), "{help}");
 }
 
+/// Asks for an arrangement with options that are refused in these words.
+pub fn refused(from: &str, to: &str, more: &[&str], said: &str) {
+    let ran = run(&[&["arrange", from, "-o", to][..], more].concat());
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    assert!(ran.err.contains(said), "{}", ran.err);
+}
+
 /// Pieces that are taken off each of the first two levels.
 const OFF: usize = 5;
 

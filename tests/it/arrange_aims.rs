@@ -1,6 +1,6 @@
 //! What is wanted of a layout besides distances: what goes first, the work zone, what counts.
 
-use crate::arrange::{GAPS, waiting};
+use crate::arrange::{GAPS, refused, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
     Aims, Arrangement, Effort, Figures, First, Furniture, Order, Rearranged, Scope, Watch, Weight,
@@ -160,11 +160,7 @@ fn lots_are_marked_on_the_command_line() {
     let folder = tempfile::tempdir().unwrap();
     let to = folder.path().join("out.load.ron").display().to_string();
     let from = demo("cautions.load.ron");
-    let refused = |more: &[&str], said: &str| {
-        let ran = run(&[&["arrange", &from, "-o", &to][..], more].concat());
-        assert_eq!(ran.code, 2, "{}", ran.out);
-        assert!(ran.err.contains(said), "{}", ran.err);
-    };
+    let refused = |more: &[&str], said: &str| refused(&from, &to, more, said);
     let (plan, _) = waiting(0);
     let lot = plan.lots[0].name.as_str();
     refused(&["--must", "nobody"], "there is no lot nobody");

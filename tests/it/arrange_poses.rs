@@ -1,6 +1,6 @@
 //! Parts laid on other faces and turned as each may be.
 
-use crate::arrange::{GAPS, waiting};
+use crate::arrange::{GAPS, refused, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
     Arrangement, Effort, Lying, Scope, Trouble, Turning, Watch, Weight, Weights, Wish, rearrange,
@@ -377,11 +377,7 @@ fn turns_and_poses_on_the_command_line() {
     let folder = tempfile::tempdir().unwrap();
     let to = folder.path().join("out.load.ron").display().to_string();
     let from = demo("cautions.load.ron");
-    let refused = |more: &[&str], said: &str| {
-        let ran = run(&[&["arrange", &from, "-o", &to][..], more].concat());
-        assert_eq!(ran.code, 2, "{}", ran.out);
-        assert!(ran.err.contains(said), "{}", ran.err);
-    };
+    let refused = |more: &[&str], said: &str| refused(&from, &to, more, said);
     let (plan, _) = files::open_load(Path::new(&from), None).unwrap();
     let part = plan.parts[0].name.as_str();
     refused(&["--turn", "nobody=any"], "there is no part nobody");

@@ -282,14 +282,19 @@ pub(super) fn kinds(
     Ok(kinds)
 }
 
-fn only_own(own: impl Iterator<Item = f64>) -> Vec<f64> {
-    let mut all: Vec<f64> = Vec::new();
+/// Adds the angles that are not there yet, up to so many in all.
+fn add_own(all: &mut Vec<f64>, own: impl Iterator<Item = f64>, most: usize) {
     for angle in own {
         let known = |a: &f64| (a - angle).abs() < 1e-6;
-        if !all.iter().any(known) {
+        if all.len() < most && !all.iter().any(known) {
             all.push(angle);
         }
     }
+}
+
+fn only_own(own: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut all: Vec<f64> = Vec::new();
+    add_own(&mut all, own, usize::MAX);
     if all.is_empty() {
         all.push(0.0);
     }
@@ -299,13 +304,8 @@ fn only_own(own: impl Iterator<Item = f64>) -> Vec<f64> {
 fn with_own(step_deg: f64, own: impl Iterator<Item = f64>) -> Vec<f64> {
     let steps = (360.0 / step_deg).round() as usize;
     let mut all: Vec<f64> = (0..steps).map(|i| i as f64 * step_deg).collect();
-    let regular = all.len();
-    for angle in own {
-        let known = |a: &f64| (a - angle).abs() < 1e-6;
-        if all.len() < regular + OWN_ANGLES && !all.iter().any(known) {
-            all.push(angle);
-        }
-    }
+    let most = all.len() + OWN_ANGLES;
+    add_own(&mut all, own, most);
     all
 }
 

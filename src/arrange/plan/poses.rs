@@ -6,7 +6,7 @@ use super::pieces::{self, Piece};
 use super::{Arrangement, Scope, Turning};
 use crate::catalogue::SupportKind;
 use crate::load::{Edit, Item, Placement, Plan, Sizes};
-use crate::part::{Geometry, PartId, Rest};
+use crate::part::{Geometry, Part, PartId, Rest};
 use crate::text::arranging_ways as ways;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -39,6 +39,16 @@ enum Stays {
     NotTurned,
     /// A piece of it stays.
     Pieces,
+}
+
+impl Stays {
+    fn sentence(&self, part: &str) -> String {
+        match self {
+            Stays::Support => ways::stays_on_support(part),
+            Stays::NotTurned => ways::stays_unturned(part),
+            Stays::Pieces => ways::stays_for_pieces(part),
+        }
+    }
 }
 
 /// What a piece takes in one of its poses.
@@ -116,22 +126,10 @@ impl Arrangement {
         None
     }
 
-    /// Why parts of which other poses are known stay on their faces, in sentences.
-    pub(super) fn cannot_be_laid(&self, poses: &Poses) -> Vec<String> {
-        let all = poses.keys().filter_map(|part| {
-            let name = &self.plan.part(*part)?.name;
-            Some(match self.stays(*part)? {
-                Stays::Support => ways::stays_on_support(name),
-                Stays::NotTurned => ways::stays_unturned(name),
-                Stays::Pieces => ways::stays_for_pieces(name),
-            })
-        });
-        all.collect()
-    }
-
-    /// What pieces take as their parts lie, and in their other poses.
-    pub(super) fn ways<'a>(&self, poses: &'a Poses) -> Vec<Ways<'a>> {
-        let mut all = Vec::new();
+    /// What pieces take as their parts lie, and in their other poses; of parts that stay on their
+    /// faces why, in sentences.
+    pub(super) fn ways<'a>(&self, poses: &'a Poses) -> (Vec<Ways<'a>>, Vec<String>) {
+        let (mut all, mut why_not) = (Vec::new(), Vec::new());
         let takes = |plan: &Plan, piece: &Piece| -> Option<Takes> {
             let (catalogue, sizes) = (&self.catalogue, Sizes::new(plan, &self.catalogue));
             let (like, one) = (self.like.as_deref(), std::slice::from_ref(piece));
@@ -147,10 +145,12 @@ impl Arrangement {
             self.pieces.iter().find(mine)
         };
         let anew = self.aims.furniture.is_some() && self.wish.scope == Scope::Everything;
-        for (&part, lying) in poses
-            .iter()
-            .filter(|(part, _)| self.stays(**part).is_none())
-        {
+        for (&part, lying) in poses {
+            if let Some(stays) = self.stays(part) {
+                let name = self.plan.part(part).map(|part| &part.name);
+                why_not.extend(name.map(|name| stays.sentence(name)));
+                continue;
+            }
             let Some(piece) = of(part) else { continue };
             let Some(now) = takes(&self.plan, piece) else {
                 continue;
@@ -167,7 +167,7 @@ impl Arrangement {
                 others: others.collect(),
             });
         }
-        all
+        (all, why_not)
     }
 
     /// The same with parts laid on other faces, but for `refused`, so that something gets smaller;
@@ -203,24 +203,21 @@ impl Arrangement {
 
     /// Whether parts lie on other faces in a plan than in the one that was asked about.
     pub(super) fn has_laid(&self, plan: &Plan) -> bool {
-        !self.laid_words(plan).is_empty()
+        self.laid_parts(plan).next().is_some()
+    }
+
+    /// Parts that do, before and after.
+    fn laid_parts<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = [&'a Part; 2]> {
+        let both = |part: &'a Arc<Part>| Some([self.origin().part(part.id)?, part.as_ref()]);
+        let all = plan.parts.iter().filter_map(both);
+        all.filter(|[was, is]| was.rest != is.rest)
     }
 
     /// What was laid on another face in the plan that this is of, in words.
     pub(super) fn laid_words(&self, plan: &Plan) -> Vec<String> {
-        let were = |id: PartId| self.origin().part(id).map(|part| part.rest);
-        let other = plan
-            .parts
-            .iter()
-            .filter(|part| were(part.id) != Some(part.rest));
-        let height = |part: &crate::part::Part| part.geometry.size_mm[2];
-        let all = other.filter_map(|part| {
-            let was = self.origin().part(part.id)?;
-            Some(ways::laid(
-                &part.name,
-                part.rest.down(),
-                [height(was), height(part)],
-            ))
+        let all = self.laid_parts(plan).map(|[was, is]| {
+            let heights = [was, is].map(|part| part.geometry.size_mm[2]);
+            ways::laid(&is.name, is.rest.down(), heights)
         });
         all.collect()
     }

@@ -285,9 +285,8 @@ impl Search<'_> {
             return bound;
         };
         let (poses, why_not) = poses(self.watch);
-        self.on_their_face = why_not;
-        self.on_their_face.extend(set.cannot_be_laid(&poses));
-        let ways = set.ways(&poses);
+        let (ways, stay) = set.ways(&poses);
+        self.on_their_face = [why_not, stay].concat();
         let half = Effort {
             evaluations: effort.evaluations / ANEW,
             ..effort
