@@ -100,8 +100,8 @@ fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>
     let mut all = BTreeMap::new();
     for text in &arguments.turn {
         let (name, value) = arrange_first::split(text, ways::not_part_and)?;
-        let parts = plan.parts.iter().filter(|part| part.name == name);
-        let parts: Vec<PartId> = parts.map(|part| part.id).collect();
+        let parts = plan.parts.iter().map(|part| (part.name.as_str(), part.id));
+        let parts: Vec<PartId> = arrange_first::called(name, parts);
         let no_such = || {
             let names = plan.parts.iter().map(|part| part.name.as_str());
             arrange_first::refused(ways::no_such_part(name, &nearest(name, names, 3)))
@@ -143,7 +143,7 @@ impl Counting {
                 let near = nearest(name, all.into_iter(), 3);
                 arrange_first::refused(points::no_such_weight(name, &near, &all))
             };
-            let weight = Weight::of_word(name).ok_or_else(no_such)?;
+            let weight = Weight::of_word(&name.to_lowercase()).ok_or_else(no_such)?;
             let value = number.parse();
             let no_number =
                 |_| arrange_first::refused(points::not_a_number(number, weight.range()));

@@ -71,10 +71,40 @@ pub(super) fn split(text: &str, not_both: fn(&str) -> String) -> Result<(&str, &
     both.ok_or_else(|| refused(not_both(text)))
 }
 
+/// What is called so: by that very name, else by the only one that differs from it in case alone.
+pub(super) fn called<'a, T>(wanted: &str, all: impl Iterator<Item = (&'a str, T)>) -> Vec<T> {
+    let lower = wanted.to_lowercase();
+    let alike = all.filter(|(name, _)| name.to_lowercase() == lower);
+    let (exactly, alike): (Vec<_>, Vec<_>) = alike.partition(|(name, _)| *name == wanted);
+    let found = match (exactly.is_empty(), alike.as_slice()) {
+        (false, _) => exactly,
+        (true, [(first, _), rest @ ..]) if rest.iter().all(|(name, _)| name == first) => alike,
+        _ => Vec::new(),
+    };
+    found.into_iter().map(|(_, one)| one).collect()
+}
+
 fn lot(plan: &Plan, name: &str) -> Result<LotId, Failure> {
-    let found = plan.lots.iter().find(|lot| lot.name == name);
-    found.map(|lot| lot.id).ok_or_else(|| {
+    let all = plan.lots.iter().map(|lot| (lot.name.as_str(), lot.id));
+    called(name, all).first().copied().ok_or_else(|| {
         let near = nearest(name, plan.lots.iter().map(|lot| lot.name.as_str()), 3);
         refused(ways::no_such_lot(name, &near))
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn case_is_passed_over_where_only_one_name_is_meant() {
+        let of = |wanted: &str, names: &[&'static str]| {
+            called(wanted, names.iter().map(|name| (*name, *name)))
+        };
+        assert_eq!(of("B-1", &["b-1", "B-1"]), ["B-1"]);
+        assert_eq!(of("bracket", &["Bracket", "gear"]), ["Bracket"]);
+        assert_eq!(of("GEAR", &["gear", "ring", "gear"]), ["gear", "gear"]);
+        assert!(of("BRACKET", &["Bracket", "bracket"]).is_empty());
+        assert!(of("brackets", &["bracket"]).is_empty());
+    }
 }

@@ -132,10 +132,11 @@ fn pseudo(text: &str) -> String {
     out
 }
 
-/// The words of `known` that look like `wanted`, best first, at most `most`.
+/// The words of `known` that look like `wanted`, whatever their case, best first, at most `most`.
 pub fn nearest<'a>(wanted: &str, known: impl Iterator<Item = &'a str>, most: usize) -> Vec<String> {
+    let lower = wanted.to_lowercase();
     let mut scored: Vec<(f64, &str)> = known
-        .map(|word| (strsim::jaro_winkler(wanted, word), word))
+        .map(|word| (strsim::jaro_winkler(&lower, &word.to_lowercase()), word))
         .filter(|(score, _)| *score > 0.7)
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
@@ -224,6 +225,7 @@ mod tests {
     fn a_slip_of_the_key_finds_its_word() {
         let known = ["alumina", "zirconia", "argon"];
         assert_eq!(nearest("alumna", known.into_iter(), 3), ["alumina"]);
+        assert_eq!(nearest("ALUMNA", known.into_iter(), 3), ["alumina"]);
         assert!(nearest("qqq", known.into_iter(), 3).is_empty());
     }
 }

@@ -165,6 +165,9 @@ fn lots_are_marked_on_the_command_line() {
     let lot = plan.lots[0].name.as_str();
     refused(&["--must", "nobody"], "there is no lot nobody");
     refused(&["--priority", lot], "equals sign");
+    let lower = format!("{}=high", lot.to_lowercase());
+    assert_ne!(lot.to_lowercase(), lot);
+    refused(&["--priority", &lower], "not a whole number");
     refused(
         &["--priority", &format!("{lot}=high")],
         "not a whole number from 0 to 99",
@@ -328,6 +331,8 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
         ("rows=many", "is not a number"),
         ("rows", "an equals sign"),
         ("row=1", "did you mean rows?"),
+        ("ROW=1", "did you mean rows?"),
+        ("Rows=many", "is not a number"),
     ] {
         let ran = arrange(&["--weight", bad]);
         assert_eq!(ran.code, 2, "{}", ran.out);

@@ -382,6 +382,12 @@ fn turns_and_poses_on_the_command_line() {
     let part = plan.parts[0].name.as_str();
     refused(&["--turn", "nobody=any"], "there is no part nobody");
     refused(&["--turn", part], "equals sign");
+    // Case is no other name: this goes as far as the turns.
+    let upper = part.to_uppercase();
+    assert_ne!(upper, part);
+    refused(&["--turn", &format!("{upper}=twice")], "none of right");
+    let slip = format!("{}X=any", &upper[1..]);
+    refused(&["--turn", &slip], &format!("did you mean {part}"));
     refused(
         &["--turn", &format!("{part}=twice")],
         "none of right, steps, any, as-placed",
