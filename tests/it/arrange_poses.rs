@@ -3,8 +3,8 @@
 use crate::arrange::{GAPS, refused, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
-    Arrangement, Effort, Lying, Scope, Trouble, Turning, Watch, Weight, Weights, Wish, rearrange,
-    setters_in_use,
+    Aims, Arrangement, Effort, Lying, Scope, Trouble, Turning, Watch, Weight, Weights, Wish,
+    rearrange, setters_in_use,
 };
 use setterwright::catalogue::Catalogue;
 use setterwright::document::arranging::{Arranged, ToArrange, arrange_plan};
@@ -310,6 +310,92 @@ fn a_part_of_which_no_piece_finds_a_place_keeps_its_face() {
         assert_eq!(found.plan.part(part), plan.part(part));
         assert!(found.laid.is_empty());
     }
+}
+
+/// Rods go in lying alone. Tiles have room as they are; laid with the rods they would be lower, and
+/// nothing comes of it.
+#[test]
+fn a_face_that_brings_nothing_does_not_come_along() {
+    let (plan, working, rod) = with_rods(3, |_| ());
+    let mut plan = Plan::clone(&plan);
+    let tile = PartId(plan.next_id);
+    let shape = Shape::Block {
+        width_mm: 12.0,
+        depth_mm: 9.0,
+        height_mm: 14.0,
+    };
+    let part = Part {
+        id: tile,
+        name: "tile".to_owned(),
+        geometry: Arc::new(measure_typed(&shape).unwrap()),
+        shape,
+        ..Part::clone(plan.part(rod).unwrap())
+    };
+    let lot = Lot {
+        count: 2,
+        ..Lot::new(LotId(tile.0 + 1), "tiles", tile)
+    };
+    for edit in [Edit::AddPart(Box::new(part)), Edit::AddLot(lot)] {
+        plan = edit.apply(&plan, &working.catalogue).unwrap();
+    }
+    let plan = Arc::new(plan);
+    let lying = |id: PartId, down: [f64; 3]| {
+        let by = RestBy::Towards(Rest::towards(down).unwrap());
+        let part = plan.part(id).unwrap();
+        let (rest, geometry) = files::part_resting(part, Path::new(""), &by).unwrap();
+        let geometry = Arc::new(geometry);
+        (id, vec![Lying { rest, geometry }])
+    };
+    let poses = BTreeMap::from([lying(rod, [1.0, 0.0, 0.0]), lying(tile, [0.0, 1.0, 0.0])]);
+    let poses = move |_: &Watch| (poses.clone(), Vec::new());
+    // Standing rods are refused.
+    let judge = |now: &Plan| -> Vec<Trouble> {
+        let standing = now.part(rod).unwrap().rest.is_as_drawn();
+        let found = Trouble {
+            words: "too slender".to_owned(),
+            lots: now
+                .lots
+                .iter()
+                .filter(|l| l.part == rod)
+                .map(|l| l.id)
+                .collect(),
+            ..Trouble::default()
+        };
+        match standing && rods(now, rod) > 0 {
+            true => vec![found],
+            false => Vec::new(),
+        }
+    };
+    let weights = [
+        Weight::Setter,
+        Weight::Stack,
+        Weight::Middle,
+        Weight::Balance,
+        Weight::Rows,
+    ];
+    let weights = weights
+        .into_iter()
+        .fold(Weights::default(), |all, one| all.with(one, 0.0).unwrap());
+    let wish = Wish {
+        scope: Scope::Everything,
+        ..GAPS
+    };
+    let set = Arrangement::new(&plan, &working.catalogue, wish).unwrap();
+    let aims = Aims {
+        weights,
+        ..Aims::default()
+    };
+    let set = set.with(&Arc::new(aims)).with_poses(Arc::new(poses));
+    let effort = Effort {
+        evaluations: 100_000,
+        seed: 1,
+        islands: 1,
+    };
+    let found = rearrange(set, effort, &Watch::default(), &judge, &|_| ()).unwrap();
+    assert_eq!([rod, tile].map(|part| rods(&found.plan, part)), [3, 2]);
+    assert_eq!(found.laid.len(), 1, "{:?}", found.laid);
+    assert!(found.laid[0].starts_with("rod "));
+    assert_eq!(found.plan.part(tile), plan.part(tile));
 }
 
 #[test]

@@ -9,6 +9,7 @@ use crate::load::{
     Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
     Sizes,
 };
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Times that pieces are taken out of one layout until nothing new is found (assumed).
@@ -23,8 +24,8 @@ pub(super) struct Kept {
     pub figures: Figures,
     /// What all its pieces are worth.
     pub worth: f64,
-    /// Whether parts lie on other faces than before.
-    pub laid: bool,
+    /// How many parts lie on other faces than before.
+    pub laid: usize,
 }
 
 impl Kept {
@@ -37,9 +38,10 @@ impl Kept {
             return self.figures.placed > than.figures.placed;
         }
         // Another face is a change that people have to be told of, and none for a hair.
-        let least = match self.laid && !than.laid {
-            true => LEAST_GAIN,
-            false => SAME_POINTS,
+        let least = match self.laid.cmp(&than.laid) {
+            Ordering::Greater => LEAST_GAIN,
+            Ordering::Equal => SAME_POINTS,
+            Ordering::Less => -LEAST_GAIN,
         };
         weights.gain([&than.figures, &self.figures]) > least
     }
@@ -238,7 +240,7 @@ impl Arrangement {
                 return Some(Kept {
                     figures: self.figures(&plan),
                     worth: self.worth(&plan),
-                    laid: self.has_laid(&plan),
+                    laid: self.laid_parts(&plan).count(),
                     placed,
                     edit,
                     plan,
@@ -352,7 +354,7 @@ mod tests {
             plan: Plan::empty("a furnace"),
             figures,
             worth,
-            laid: false,
+            laid: 0,
         }
     }
 
@@ -465,11 +467,14 @@ mod tests {
             ..USUAL
         };
         let laid = Kept {
-            laid: true,
+            laid: 1,
             ..kept(20.0, lower)
         };
         assert!(kept(20.0, lower).is_better(&kept(20.0, USUAL), &weights));
         assert!(!laid.is_better(&kept(20.0, USUAL), &weights));
         assert!(laid.is_better(&kept(20.0, worse_by(2.0)), &weights));
+        // And as they lay is better for half a point more, but not for two.
+        assert!(kept(20.0, USUAL).is_better(&laid, &weights));
+        assert!(!kept(20.0, worse_by(2.0)).is_better(&laid, &weights));
     }
 }

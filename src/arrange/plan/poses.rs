@@ -184,8 +184,7 @@ impl Arrangement {
         let head_mm = self.wish.keep.head_mm;
         let size = |takes: Takes| smallest.of(takes, head_mm);
         let rests = least_of(ways, &size, LESS, refused);
-        let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
-        let set = (!rests.is_empty()).then(|| self.set_up(only(edits.collect())))?;
+        let set = (!rests.is_empty()).then(|| self.lying(&rests))?;
         let rests = rests.iter().map(|(part, lying)| (*part, lying.rest));
         Some(Laid {
             rests: rests.collect(),
@@ -193,21 +192,34 @@ impl Arrangement {
         })
     }
 
+    /// The same with those parts laid that lie otherwise in a plan, but for one; none where no other
+    /// does.
+    pub(super) fn laid_but(&self, ways: &[Ways], plan: &Plan, but: PartId) -> Option<Arrangement> {
+        let lies = |one: &Ways| plan.part(one.part).map(|part| part.rest);
+        let rests = ways.iter().filter(|one| one.part != but).filter_map(|one| {
+            let mut others = one.others.iter().map(|(lying, _)| *lying);
+            let lying = others.find(|lying| lies(one) == Some(lying.rest))?;
+            Some((one.part, lying))
+        });
+        let rests: Vec<_> = rests.collect();
+        (!rests.is_empty()).then(|| self.lying(&rests))?
+    }
+
+    fn lying(&self, rests: &[(PartId, &Lying)]) -> Option<Arrangement> {
+        let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
+        self.set_up(only(edits.collect()))
+    }
+
     /// The least number of setters by area, however the parts lie.
     pub(super) fn least_setters_laid(&self, ways: &[Ways]) -> Option<usize> {
         let rests = least_of(ways, &|takes| takes.area_mm2, 1.0, &[]);
-        let edits = rests.iter().map(|(part, lying)| edit(*part, lying));
-        let set = self.set_up(only(edits.collect()))?;
+        let set = self.lying(&rests)?;
         Some(set.least_setters().min(self.least_setters()))
     }
 
-    /// Whether parts lie on other faces in a plan than in the one that was asked about.
-    pub(super) fn has_laid(&self, plan: &Plan) -> bool {
-        self.laid_parts(plan).next().is_some()
-    }
-
-    /// Parts that do, before and after.
-    fn laid_parts<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = [&'a Part; 2]> {
+    /// Parts that lie on other faces in a plan than in the one that was asked about, before and
+    /// after.
+    pub(super) fn laid_parts<'a>(&'a self, plan: &'a Plan) -> impl Iterator<Item = [&'a Part; 2]> {
         let both = |part: &'a Arc<Part>| Some([self.origin().part(part.id)?, part.as_ref()]);
         let all = plan.parts.iter().filter_map(both);
         all.filter(|[was, is]| was.rest != is.rest)

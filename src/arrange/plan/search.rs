@@ -5,7 +5,7 @@ use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
 use super::layout::{DROPS, Kept};
 use super::outcome::set_up_anew;
-use super::poses::Smallest;
+use super::poses::{Smallest, Ways};
 use super::weights::LEAST_GAIN;
 use super::{
     Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
@@ -28,6 +28,8 @@ const SHARE: u64 = 4;
 const ANEW: u64 = 2;
 /// Searches for each way of laying parts on other faces, at most (assumed).
 const LAID: usize = 2;
+/// Searches without one of the other faces that were taken, at most (assumed).
+const WITHOUT: usize = 3;
 
 /// What stood in the way of better layouts.
 #[derive(Default)]
@@ -324,7 +326,34 @@ impl Search<'_> {
                 tried.push(laid.rests);
             }
         }
+        self.without_idle_faces(set, &ways, half, bound);
         bound
+    }
+
+    /// Parts are laid together: one by one it is searched without each face that was taken, so that
+    /// one that brings nothing does not come along.
+    fn without_idle_faces(
+        &mut self,
+        set: &Arrangement,
+        ways: &[Ways],
+        effort: Effort,
+        bound: usize,
+    ) {
+        let laid = set.laid_parts(self.plan(set)).map(|[_, is]| is.id);
+        let laid: Vec<PartId> = laid.collect();
+        for part in laid.into_iter().take(WITHOUT) {
+            let plan = self.plan(set);
+            let lies = set.laid_parts(plan).any(|[_, is]| is.id == part);
+            if self.watch.cancelled() || !lies {
+                continue;
+            }
+            if let Some(without) = set.laid_but(ways, plan, part) {
+                let without = Arc::new(without);
+                // Where that cannot be searched, what was found stays.
+                let _ = self.run(Arc::clone(&without), effort);
+                self.with_levels_anew(&without, effort, bound);
+            }
+        }
     }
 
     /// Puts each level onto the shortest posts that do, if nothing new is found then.
@@ -365,7 +394,7 @@ impl Search<'_> {
                     worth: set.worth(&now),
                     placed,
                     edit: several(edits),
-                    laid: set.has_laid(&now),
+                    laid: set.laid_parts(&now).count(),
                     plan: now,
                     figures,
                 };
