@@ -537,11 +537,11 @@ impl Runs {
         let waits = lots.iter().filter(|lot| lot.not_cleared_until.is_some());
         let left = self.left();
         let due: Vec<&LeftJob> = left.iter().filter(|job| job.due.is_some()).collect();
-        // The end of a day is later than every moment of it.
+        // As moments: the text of nine o'clock may sort after that of two.
         let end = |job: &&LeftJob| {
-            let due = job.due.as_deref().unwrap_or_default();
-            let last = if due.contains(' ') { "" } else { " 24:00" };
-            format!("{due}{last}")
+            let said = self.bases.backlog.jobs.iter();
+            let said = said.into_iter().find(|said| said.lot == job.lot);
+            said.and_then(QueueJob::due_at).unwrap_or(DateTime::MAX)
         };
         Lateness {
             late,

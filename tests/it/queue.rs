@@ -517,3 +517,22 @@ fn each_row_is_told_with_its_own_fault() {
     assert_eq!(read.rows[1].count, "three");
     assert_eq!(read.rows[0].cleared, Some(true));
 }
+
+/// Nine o'clock is before two in the afternoon, though its text sorts after it.
+#[test]
+fn the_first_due_of_what_is_in_no_run_is_the_earliest_moment() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = "(lot: \"B-1\", part: \"bracket\", count: 4, cleared: true), \
+                (lot: \"B-2\", part: \"bracket\", count: 3, due: Some(\"2026-12-01 14:00\")), \
+                (lot: \"B-3\", part: \"bracket\", count: 2, due: Some(\"2026-12-01 9:00\"))";
+    let path = backlog(dir.path(), jobs);
+    let out = dir.path().join("runs").display().to_string();
+    let path = path.display().to_string();
+    let ran = run(&["queue", &path, "-o", &out, "--budget", "2000"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("the first 2026-12-01 9:00."),
+        "{}",
+        ran.out
+    );
+}
