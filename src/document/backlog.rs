@@ -23,7 +23,7 @@ use crate::text::nearest;
 use crate::text::queueing as words;
 use jiff::civil::DateTime;
 use std::cell::Cell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -150,16 +150,21 @@ fn found<'a>(job: &QueueJob, patterns: &'a [Pattern]) -> Result<(usize, &'a Part
         let named = |p: &(usize, &Pattern)| job.base.as_ref().is_none_or(|b| *b == p.1.name);
         patterns.iter().enumerate().filter(named)
     };
-    let found = among().find_map(|(at, pattern)| {
-        let same = |name: &str| name.eq_ignore_ascii_case(&job.part);
-        let part = pattern.plan.parts.iter().find(|p| same(&p.name))?;
-        Some((at, part.as_ref()))
-    });
-    let Some((at, part)) = found else {
-        let names = among().flat_map(|(_, p)| p.plan.parts.iter().map(|p| p.name.as_str()));
-        let near = nearest(&job.part, names, 3);
+    let all = || {
+        among().flat_map(|(at, pattern)| pattern.plan.parts.iter().map(move |p| (at, p.as_ref())))
+    };
+    let alike = || all().filter(|(_, p)| p.name.eq_ignore_ascii_case(&job.part));
+    // What is called exactly so is meant, in whichever base load it is.
+    let exactly = alike().find(|(_, p)| p.name == job.part);
+    let Some((at, part)) = exactly.or_else(|| alike().next()) else {
+        let near = nearest(&job.part, all().map(|(_, p)| p.name.as_str()), 3);
         return Err(words::no_such_part(&job.lot, &job.part, &near));
     };
+    let names: BTreeSet<&str> = alike().map(|(_, p)| p.name.as_str()).collect();
+    if exactly.is_none() && names.len() > 1 {
+        let names: Vec<&str> = names.into_iter().collect();
+        return Err(words::several_parts(&job.lot, &job.part, &names));
+    }
     match &job.feedstock {
         Some(said) if *said != part.feedstock => {
             let (lot, name, has) = (&job.lot, &part.name, &part.feedstock);

@@ -175,6 +175,15 @@ pub fn no_such_part(lot: &str, part: &str, near: &[String]) -> String {
     ))
 }
 
+/// Parts whose names differ from what was asked for, and from each other, in case alone.
+pub fn several_parts(lot: &str, part: &str, names: &[&str]) -> String {
+    say(format!(
+        "Job {lot}: \"{part}\" may be any of {}, whose names differ in case alone; write the one \
+         that is meant.",
+        names.join(", ")
+    ))
+}
+
 /// A part of another feedstock.
 pub fn other_feedstock(lot: &str, part: &str, has: &str, said: &str) -> String {
     say(format!(

@@ -2,6 +2,7 @@
 
 use crate::cli::{Ran, demo, json, run, run as run_command};
 use setterwright::catalogue::FurnaceState;
+use setterwright::document::backlog::{Base, look_at};
 use setterwright::files;
 use setterwright::load::{Edit, Item, Plan, floor_and_roof};
 use setterwright::part::{Drawn, Part, PartId, Shape, measure_typed};
@@ -535,4 +536,36 @@ fn the_first_due_of_what_is_in_no_run_is_the_earliest_moment() {
         "{}",
         ran.out
     );
+}
+
+/// Which of two parts was taken is seen by its feedstock.
+#[test]
+fn the_exact_name_of_a_part_goes_before_one_of_another_case() {
+    let dir = tempfile::tempdir().unwrap();
+    let (mut plan, working) = files::open_load(Path::new(&demo("clean.load.ron")), None).unwrap();
+    let bracket = plan.parts.iter().position(|p| p.name == "bracket").unwrap();
+    let mut other = Part::clone(&plan.parts[bracket]);
+    let feedstock = other.feedstock.clone();
+    other.id = PartId(plan.next_id);
+    other.name = "BRACKET".to_owned();
+    other.feedstock = "another".to_owned();
+    plan.parts.insert(0, Arc::new(other));
+    let base = Base {
+        name: "b".to_owned(),
+        plan: Arc::new(plan),
+        working,
+        folder: dir.path().to_owned(),
+    };
+    let jobs = dir.path().join("jobs.csv");
+    let fault = |part: &str, feedstock: &str| {
+        let table = format!("lot,part,count,cleared,feedstock\nB-1,{part},4,yes,{feedstock}\n");
+        fs::write(&jobs, table).unwrap();
+        let read = look_at(&jobs, Some(&base), None);
+        assert_eq!((read.rows.len(), &read.fault), (1, &None));
+        read.rows[0].fault.clone()
+    };
+    assert_eq!(fault("bracket", &feedstock), None);
+    assert_eq!(fault("BRACKET", "another"), None);
+    let several = fault("Bracket", &feedstock).unwrap();
+    assert!(several.contains("BRACKET, bracket"), "{several}");
 }
