@@ -3,7 +3,7 @@
 
 use super::arranging::Counts;
 use super::hash::InputHash;
-use super::holding::{Stops, review_with_forecast, stops_of};
+use super::holding::{Stops, checks_of, new_among, open_stops, review_with_forecast};
 use super::job::{Ticket, Wake};
 use super::queueing::{
     Doing, Pattern, QueueEffort, Queued, RunLoad, Waiting, figures, queue_loads, trap_catch_g,
@@ -17,7 +17,7 @@ use crate::catalogue::{ShopState, when};
 use crate::files::{self, Backlog, BaseLoad, FileFault, JobsRead, QueueJob, ShopFolder, Working};
 use crate::load::{Item, Placement, Plan};
 use crate::part::{Part, PartId, Shape};
-use crate::review::{Given, Review, review};
+use crate::review::{Finding, Given, Review, review};
 use crate::text::findings::title;
 use crate::text::nearest;
 use crate::text::queueing as words;
@@ -373,22 +373,23 @@ fn names(stops: &Stops) -> Vec<String> {
 
 impl Judged {
     fn of(
-        found: &Review,
+        found: Review,
         with_forecast: bool,
-        base: Option<&Stops>,
+        base: Option<&[Finding]>,
         (load, after_others): (&RunLoad, bool),
     ) -> Judged {
-        let stops = stops_of(found);
+        let counts = Counts::of(&found);
+        let found = open_stops(found);
         let mut judged = Judged {
-            counts: Counts::of(found),
-            stops: names(&stops),
+            counts,
+            stops: names(&checks_of(&found)),
             with_forecast,
             ..Judged::default()
         };
         let Some(base) = base else {
             return judged;
         };
-        let new = &stops - base;
+        let new = new_among(&found, base);
         let Some(held) = &load.held else {
             judged.others = names(&new);
             return judged;
@@ -711,11 +712,11 @@ impl Runs {
             Some(found) => (found, true),
             None => (review(&given), false),
         };
-        let base = self.queued.base_stops.get(run.group);
-        let base = base.and_then(Option::as_ref);
         let after_others = self.before(at).next().is_some();
+        let base = self.queued.base_stops.get(run.group);
+        let base = base.and_then(|base| base.get(usize::from(after_others))?.as_deref());
         let load = (&run.filled.load, after_others);
-        Some(Judged::of(&found, with_forecast, base, load))
+        Some(Judged::of(found, with_forecast, base, load))
     }
 
     /// How many runs there are, how many of them have no stop, and how many pieces are in none.

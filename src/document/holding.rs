@@ -8,7 +8,7 @@ use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::forecast::plan::{Asked, NoForecast, of};
 use crate::forecast::run::RunFault;
 use crate::load::{LotId, PlacementId, Plan, Sizes};
-use crate::review::{Given, Review, review};
+use crate::review::{Finding, Given, Review, Subject, review};
 use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -48,11 +48,37 @@ pub(super) fn review_with_forecast(given: &Given, watch: &Watch) -> Option<Revie
     }))
 }
 
-/// Checks of which a review has open stops.
-pub(super) fn stops_of(found: &Review) -> Stops {
-    let open = found.findings.iter();
-    let open = open.filter(|f| f.severity == Severity::Stop && !f.is_gone());
-    open.map(|f| f.check).collect()
+/// The open stops of a review.
+pub(super) fn open_stops(found: Review) -> Vec<Finding> {
+    let open = found.findings.into_iter();
+    open.filter(|f| f.severity == Severity::Stop && !f.is_gone())
+        .collect()
+}
+
+/// Checks of some findings.
+pub(super) fn checks_of(found: &[Finding]) -> Stops {
+    found.iter().map(|f| f.check).collect()
+}
+
+/// Checks of which there is a stop that the base load does not have of the same thing with a value as
+/// bad or worse.
+pub(super) fn new_among(found: &[Finding], base: &[Finding]) -> Stops {
+    let known = |f: &Finding| {
+        base.iter()
+            .any(|g| g.check == f.check && of_same(f, g) && f.is_no_worse_than(g))
+    };
+    let new = found.iter().filter(|f| !known(f));
+    new.map(|f| f.check).collect()
+}
+
+/// Whether two findings are about the same things. Pieces and lots of a run are others than those of
+/// its base load, so any of them does.
+fn of_same(f: &Finding, g: &Finding) -> bool {
+    let same = |pair: (&Subject, &Subject)| match pair {
+        (Subject::Placement(_), Subject::Placement(_)) | (Subject::Lot(_), Subject::Lot(_)) => true,
+        (a, b) => a == b,
+    };
+    f.subjects.len() == g.subjects.len() && f.subjects.iter().zip(&g.subjects).all(same)
 }
 
 /// The state of the shop with the trap of a furnace emptied.
@@ -71,7 +97,8 @@ fn emptied(shop: &Arc<ShopState>, furnace: &str) -> Arc<ShopState> {
 pub(super) struct Hold<'a> {
     pattern: &'a Pattern,
     watch: &'a Watch,
-    base: OnceCell<Option<Stops>>,
+    /// Stops of the base load with the trap on record, and with an emptied one.
+    base: [OnceCell<Option<Vec<Finding>>>; 2],
     /// What a single piece of a lot brings, in the first run of a furnace or in a later one.
     alone: RefCell<BTreeMap<(bool, LotId), Stops>>,
 }
@@ -81,20 +108,23 @@ impl<'a> Hold<'a> {
         Hold {
             pattern,
             watch,
-            base: OnceCell::new(),
+            base: Default::default(),
             alone: RefCell::default(),
         }
     }
 
-    /// What stops the base load itself; none where the search was stopped before it was known.
-    pub fn base(&self) -> Option<&Stops> {
-        let known = || self.stops(&self.pattern.plan, true);
-        self.base.get_or_init(known).as_ref()
+    /// What stops the base load itself, as a first run of its furnace or as a later one; none where
+    /// the search was stopped before it was known.
+    pub fn base(&self, first: bool) -> Option<&[Finding]> {
+        let [on_record, emptied] = &self.base;
+        let base = if first { on_record } else { emptied };
+        let known = || self.stops(&self.pattern.plan, first);
+        base.get_or_init(known).as_deref()
     }
 
-    /// Checks that stop a load. The first run of a furnace has the trap that is on record; before a
+    /// What stops a load. The first run of a furnace has the trap that is on record; before a
     /// later one it can be emptied.
-    fn stops(&self, plan: &Plan, first: bool) -> Option<Stops> {
+    fn stops(&self, plan: &Plan, first: bool) -> Option<Vec<Finding>> {
         let pattern = self.pattern;
         let catalogue: &Catalogue = &pattern.catalogue;
         let furnace = plan.load.furnace.as_str();
@@ -110,12 +140,13 @@ impl<'a> Hold<'a> {
             standard: pattern.standard.as_deref(),
             forecast: None,
         };
-        Some(stops_of(&review_with_forecast(&given, self.watch)?))
+        Some(open_stops(review_with_forecast(&given, self.watch)?))
     }
 
     /// What a load has beyond its base load.
     fn new_stops(&self, plan: &Plan, first: bool) -> Option<Stops> {
-        Some(&self.stops(&built(plan), first)? - self.base()?)
+        let found = self.stops(&built(plan), first)?;
+        Some(new_among(&found, self.base(first)?))
     }
 
     /// What of some checks a single piece of one of these lots brings as well.

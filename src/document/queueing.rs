@@ -75,8 +75,9 @@ pub struct Queued {
     /// What would have come of it had more pieces of a job gone into a run in which there is room,
     /// by job.
     pub held: BTreeMap<usize, Stops>,
-    /// What stops each base load itself, in their order; none where that is not known.
-    pub base_stops: Vec<Option<Stops>>,
+    /// What stops each base load itself, in their order: with the trap on record, and with an emptied
+    /// one. None where that is not known, or where no run is made of it.
+    pub base_stops: Vec<[Option<Vec<Finding>>; 2]>,
 }
 
 /// How hard to search.
@@ -170,10 +171,14 @@ pub fn queue_loads(
         Some(fault) => Err(fault),
         None => Ok(Queued {
             least: loads.least(&queue.runs),
-            queue,
-            base_stops: (loads.moulds.iter())
-                .map(|mould| mould.hold.base().cloned())
+            base_stops: (loads.moulds.iter().enumerate())
+                .map(|(group, mould)| {
+                    let used = queue.runs.iter().any(|run| run.group == group);
+                    let base = |first| used.then(|| mould.hold.base(first))?.map(<[_]>::to_vec);
+                    [base(true), base(false)]
+                })
                 .collect(),
+            queue,
             reasons: loads.reasons,
             held: loads.held,
         }),

@@ -140,6 +140,43 @@ fn a_run_is_filled_only_as_far_as_it_brings_no_new_stop() {
     assert!(why.contains("Trap overfull"), "{why}");
 }
 
+/// A stop that the base load has is no leave to make it worse, and a later run is held against the
+/// base load with an emptied trap.
+#[test]
+fn a_stop_of_the_base_load_is_not_made_worse() {
+    let dir = tempfile::tempdir().unwrap();
+    let (plan, mut working) = clean();
+    let pattern = Pattern {
+        name: "x".to_owned(),
+        plan: Arc::new(plan.clone()),
+        catalogue: Arc::clone(&working.catalogue),
+        shop: working.shop.clone(),
+        differences: Vec::new(),
+        standard: None,
+    };
+    let before_g = 395.0;
+    let of_base_g = before_g + trap_catch_g(&pattern, &plan).unwrap();
+    let shop = Arc::make_mut(working.shop.as_mut().unwrap());
+    let state = shop.furnaces.iter_mut();
+    let mut state = state.filter(|s| s.furnace == plan.load.furnace);
+    state.next().unwrap().trap_fill_g = Some(before_g);
+    let base = dir.path().join("base.load.ron");
+    files::save_load(&base, &plan, &working).unwrap();
+    let of_base = json(&run(&["review", "--json", &base.display().to_string()]));
+    let of_base = of_base["findings"].as_array().unwrap();
+    assert!(of_base.iter().any(|f| f["check"] == "trap-over-full"));
+
+    let path = backlog(dir.path(), &base, &[job("B-1", "bracket", 160, 20)]);
+    let ran = queue(&path, &dir.path().join("runs"), &["--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let runs = said["runs"].as_array().unwrap();
+    let after_g = runs[0]["trap"]["after_g"].as_f64().unwrap();
+    assert!(after_g <= of_base_g + 1e-9, "{after_g} of {of_base_g}");
+    assert!(has_trap(&runs[0], "filled_only_so_far_for"), "{}", runs[0]);
+    assert!(has_trap(&runs[1], "stops_of_runs_before"), "{}", runs[1]);
+}
+
 /// How many runs, how many of them have no stop, how many pieces are in none: before all else.
 #[test]
 fn the_first_line_says_what_there_is() {
