@@ -355,7 +355,7 @@ pub struct Judged {
     pub stops: Vec<String>,
     /// Whether the forecast is part of it; it is not where the work was stopped before.
     pub with_forecast: bool,
-    /// What more pieces would have brought: the run is not filled further.
+    /// What layouts with more pieces brought: the run is not filled further.
     pub held_by: Vec<String>,
     /// Those of its stops that the base load has not, and that a single piece brings as well.
     pub of_single_pieces: Vec<String>,

@@ -19,7 +19,7 @@ pub type Stops = BTreeSet<&'static str>;
 /// Why a run is not filled further, and what stops it all the same.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Held {
-    /// What would stop it with more pieces in it, and does not stop its base load.
+    /// What stopped the layouts with more pieces that were tried, and does not stop its base load.
     pub by: Stops,
     /// What stops it with a single piece of one of its lots as well, and not its base load.
     pub anyway: Stops,
@@ -79,6 +79,18 @@ fn of_same(f: &Finding, g: &Finding) -> bool {
         (a, b) => a == b,
     };
     f.subjects.len() == g.subjects.len() && f.subjects.iter().zip(&g.subjects).all(same)
+}
+
+/// How far a load could be filled.
+pub(super) struct HeldBack {
+    /// The load.
+    pub plan: Plan,
+    /// Its pieces, and those that were to go in.
+    pub pieces: [usize; 2],
+    /// See [`Held::anyway`].
+    pub anyway: Stops,
+    /// Layouts that were tried and brought something new: their pieces, and what.
+    pub stopped: Vec<(usize, Stops)>,
 }
 
 /// The state of the shop with the trap of a furnace emptied.
@@ -197,9 +209,10 @@ impl<'a> Hold<'a> {
         })
     }
 
-    /// As many pieces of a load as bring no stop that the base load has not, those of the first lots
-    /// first. None where the search was stopped before that was known.
-    pub fn held(&self, plan: &Plan, first: bool, lots: &[LotId]) -> Option<(Plan, Held)> {
+    /// Pieces of a load that bring no stop that the base load has not, those of the first lots first:
+    /// as many as are found by halving, which need not be the most. None where the search was stopped
+    /// before that was known.
+    pub fn held(&self, plan: &Plan, first: bool, lots: &[LotId]) -> Option<HeldBack> {
         let whole = self.found(plan, first)?;
         let mut pieces: Vec<(usize, PlacementId)> = Vec::new();
         for (_, placement) in plan.placements() {
@@ -209,13 +222,18 @@ impl<'a> Hold<'a> {
             }
         }
         if whole.by.is_empty() || pieces.len() < 2 {
-            return Some((plan.clone(), whole));
+            return Some(HeldBack {
+                plan: plan.clone(),
+                pieces: [pieces.len(); 2],
+                anyway: whole.anyway,
+                stopped: Vec::new(),
+            });
         }
         // Within a lot the lower levels come first: what stays empty on top is not built.
         pieces.sort_by_key(|(at, _)| *at);
         // One piece brings nothing that it does not bring alone.
         let (mut most, mut too_many) = (1, pieces.len());
-        let (mut kept, mut by) = (None, whole.by);
+        let (mut kept, mut stopped) = (None, vec![(pieces.len(), whole.by)]);
         while too_many - most > 1 || kept.is_none() {
             let count = if too_many - most > 1 {
                 most + (too_many - most) / 2
@@ -230,11 +248,16 @@ impl<'a> Hold<'a> {
                 kept = Some((less, found.anyway));
             } else {
                 too_many = count;
-                by = found.by;
+                stopped.push((count, found.by));
             }
         }
         let (plan, anyway) = kept?;
-        Some((plan, Held { by, anyway }))
+        Some(HeldBack {
+            plan,
+            pieces: [most, pieces.len()],
+            anyway,
+            stopped,
+        })
     }
 }
 

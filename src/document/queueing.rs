@@ -2,7 +2,7 @@
 //! review, with base loads as the pattern.
 
 use super::arranging::{ISLANDS, distances, trouble};
-use super::holding::{Held, Hold, Stops};
+use super::holding::{Held, HeldBack, Hold, Stops};
 use super::queue_bound;
 use crate::arrange::{
     Aims, Arrangement, Effort, Figures, Filled, Filler, First, Furniture, Group, Keep, LeftOver,
@@ -72,8 +72,8 @@ pub struct Queued {
     pub least: Option<usize>,
     /// Why pieces found no place in an empty load, by job.
     pub reasons: BTreeMap<usize, String>,
-    /// What would have come of it had more pieces of a job gone into a run in which there is room,
-    /// by job.
+    /// What came of layouts in which more pieces of a job went into a run in which there is room, by
+    /// job.
     pub held: BTreeMap<usize, Stops>,
     /// What stops each base load itself, in their order: with the trap on record, and with an emptied
     /// one. None where that is not known, or where no run is made of it.
@@ -460,19 +460,9 @@ impl Filler for Loads<'_> {
         first: bool,
         classes: &[Vec<Share>],
     ) -> Option<Filled<RunLoad>> {
-        let mut plan = Arc::new(self.empty(self.moulds.get(group)?.pattern));
         (self.progress)(Doing::Filling(group));
-        let mut share = 1;
-        for class in classes {
-            // What found no place yet stays among what is searched for, and is worth more.
-            let wanted = self.with(group, &plan, class);
-            (plan, _) = self.place(group, wanted, share)?;
-            let full = crate::arrange::waiting(&plan) > 0;
-            // What is due later only fills up: it is searched for less, least where not all went in.
-            share = if full { 4 } else { 2 };
-        }
-        let entries: Vec<usize> = classes.iter().flatten().map(|share| share.0).collect();
-        Some(self.held_back(group, first, &plan, &entries))
+        let plan = self.pack(group, classes)?;
+        Some(self.held_back(group, first, &plan, classes))
     }
 
     fn add(&mut self, of: &Filled<RunLoad>, more: &[Share]) -> Option<Filled<RunLoad>> {
@@ -530,7 +520,86 @@ pub(super) fn built(plan: &Plan) -> Plan {
     plan
 }
 
+/// Fillings that are tried between what was kept of one that brings a stop and all of it (assumed:
+/// each takes as long as the first).
+const TRIES: usize = 3;
+
+/// The first pieces of what found a place, in the order in which they go in.
+fn first_of(classes: &[Vec<Share>], taken: &[Share], pieces: usize) -> Vec<Vec<Share>> {
+    let mut room = u32::try_from(pieces).unwrap_or(u32::MAX);
+    let mut of_class = |class: &Vec<Share>| {
+        let shares = class.iter().filter_map(|(entry, _)| {
+            let (_, there) = taken.iter().find(|share| share.0 == *entry)?;
+            let goes = room.min(*there);
+            room -= goes;
+            (goes > 0).then_some((*entry, goes))
+        });
+        shares.collect::<Vec<Share>>()
+    };
+    let mut first: Vec<Vec<Share>> = classes.iter().map(&mut of_class).collect();
+    first.retain(|class| !class.is_empty());
+    first
+}
+
 impl Loads<'_> {
+    /// An empty load filled with classes of pieces, one after another.
+    fn pack(&mut self, group: usize, classes: &[Vec<Share>]) -> Option<Arc<Plan>> {
+        let mut plan = Arc::new(self.empty(self.moulds.get(group)?.pattern));
+        let mut share = 1;
+        for class in classes {
+            // What found no place yet stays among what is searched for, and is worth more.
+            let wanted = self.with(group, &plan, class);
+            (plan, _) = self.place(group, wanted, share)?;
+            let full = crate::arrange::waiting(&plan) > 0;
+            // What is due later only fills up: it is searched for less, least where not all went in.
+            share = if full { 4 } else { 2 };
+        }
+        Some(plan)
+    }
+
+    /// Fills anew with more pieces than were kept of a load that brings a stop: fewer pieces, set out
+    /// for themselves, may bring none where as many of a fuller load do.
+    fn fuller(
+        &mut self,
+        group: usize,
+        classes: &[Vec<Share>],
+        whole: &Filled<RunLoad>,
+        back: &mut HeldBack,
+    ) {
+        let reasons = self.reasons.clone();
+        let [_, mut too_many] = back.pieces;
+        for _ in 0..TRIES {
+            let [most, _] = back.pieces;
+            if too_many.saturating_sub(most) < 2 || self.cancelled() {
+                break;
+            }
+            let pieces = most + (too_many - most) / 2;
+            let Some(plan) = self.pack(group, &first_of(classes, &whole.taken, pieces)) else {
+                break;
+            };
+            let tried = self.filled(group, &plan, whole.load.first);
+            let found = self.found(group, &tried);
+            let stand: u32 = tried.taken.iter().map(|share| share.1).sum();
+            match found {
+                None => break,
+                Some(found) if !found.by.is_empty() => {
+                    too_many = pieces;
+                    back.stopped.push((stand as usize, found.by));
+                }
+                // Not all of it found a place.
+                Some(_) if (stand as usize) < pieces => too_many = pieces,
+                Some(found) => {
+                    back.plan = tried.load.whole.as_ref().clone();
+                    back.pieces[0] = pieces;
+                    back.anyway = found.anyway;
+                }
+            }
+        }
+        // The run stands as it was filled before.
+        self.reasons = reasons;
+        self.fault = None;
+    }
+
     fn filled(&self, group: usize, plan: &Plan, first: bool) -> Filled<RunLoad> {
         let whole = without_waiting(plan);
         let plan = built(&whole);
@@ -551,26 +620,33 @@ impl Loads<'_> {
         hold.found(&filled.load.whole, filled.load.first)
     }
 
-    /// A load with as many of its pieces as bring no stop that its base load has not, those of the
-    /// first entries first.
+    /// A load with pieces of it that bring no stop that its base load has not, those of the first
+    /// entries first: the fullest of what is tried.
     fn held_back(
         &mut self,
         group: usize,
         first: bool,
         plan: &Plan,
-        entries: &[usize],
+        classes: &[Vec<Share>],
     ) -> Filled<RunLoad> {
         let whole = self.filled(group, plan, first);
         let Some(mould) = self.moulds.get(group) else {
             return whole;
         };
-        let lots: Vec<LotId> = (entries.iter())
-            .map(|entry| lot_id(mould.pattern, *entry))
+        let lots: Vec<LotId> = (classes.iter().flatten())
+            .map(|(entry, _)| lot_id(mould.pattern, *entry))
             .collect();
-        let Some((less, held)) = mould.hold.held(&whole.load.whole, first, &lots) else {
+        let Some(mut back) = mould.hold.held(&whole.load.whole, first, &lots) else {
             return whole;
         };
-        let mut filled = self.filled(group, &less, first);
+        self.fuller(group, classes, &whole, &mut back);
+        let [kept, _] = back.pieces;
+        let more = back.stopped.into_iter().filter(|(n, _)| *n > kept);
+        let held = Held {
+            by: more.flat_map(|(_, by)| by).collect(),
+            anyway: back.anyway,
+        };
+        let mut filled = self.filled(group, &back.plan, first);
         for (entry, pieces) in &whole.taken {
             let still = filled.taken.iter().find(|share| share.0 == *entry);
             if still.map_or(0, |share| share.1) < *pieces {
@@ -757,7 +833,7 @@ pub fn figures(pattern: &Pattern, plan: &Plan) -> Figures {
     Figures::of(plan, &pattern.catalogue, keep)
 }
 
-/// Why something is in no run, as a sentence; `held` names what more pieces in their run would have
+/// Why something is in no run, as a sentence; `held` names what layouts with more pieces in their run
 /// brought.
 pub fn why_left(left: LeftOver, reason: Option<&String>, held: &[String]) -> String {
     match left {

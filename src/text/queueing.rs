@@ -391,10 +391,12 @@ pub fn names(named: &[String]) -> String {
     }
 }
 
-/// What more pieces would bring, which the base load has not.
+/// What the layouts with more pieces brought, which the base load has not. Whether another layout
+/// would bring it nobody knows.
 pub fn held_by(stops: &[String]) -> String {
     say(format!(
-        "  filled only so far: more pieces would bring a stop that the base load does not have ({})",
+        "  filled only so far: of the layouts that were tried, each with more pieces brought a stop \
+         that the base load does not have ({})",
         stops.join("; ")
     ))
 }
@@ -515,10 +517,11 @@ pub fn pinned_full() -> String {
     "there was no room left in the run in which it has to go.".to_owned()
 }
 
-/// The run would have been stopped with more.
+/// The layouts with more that were tried had a stop.
 pub fn pinned_held(stops: &[String]) -> String {
     format!(
-        "in the run in which it has to go, more pieces would bring a stop that the base load does not have: {}.",
+        "in the run in which it has to go, of the layouts that were tried each with more pieces \
+         brought a stop that the base load does not have: {}.",
         stops.join("; ")
     )
 }

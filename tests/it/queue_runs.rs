@@ -119,7 +119,7 @@ fn a_run_is_filled_only_as_far_as_it_brings_no_new_stop() {
     assert!(!names(first, "stops_of_single_pieces").is_empty());
     let told = queue(&path, &dir.path().join("told"), &[]);
     for sentence in [
-        "Filled only so far: more pieces would bring",
+        "Filled only so far: of the layouts that were tried, each with more pieces brought",
         "Empty the trap before this run",
         "a single piece brings as well",
     ] {
@@ -175,6 +175,28 @@ fn a_stop_of_the_base_load_is_not_made_worse() {
     assert!(after_g <= of_base_g + 1e-9, "{after_g} of {of_base_g}");
     assert!(has_trap(&runs[0], "filled_only_so_far_for"), "{}", runs[0]);
     assert!(has_trap(&runs[1], "stops_of_runs_before"), "{}", runs[1]);
+}
+
+/// So many pieces go into a run by themselves: more that wait with them do not make them fewer.
+#[test]
+fn more_that_waits_does_not_make_a_run_much_emptier() {
+    let dir = tempfile::tempdir().unwrap();
+    let first_of = |count: u32| {
+        let jobs = [job("B-1", "bracket", count, 20)];
+        let path = backlog(dir.path(), Path::new(&demo("clean.load.ron")), &jobs);
+        let out = dir.path().join(count.to_string());
+        let ran = queue(&path, &out, &["--json", "--budget", "20000"]);
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        json(&ran)["runs"][0].clone()
+    };
+    let (some, of_more) = (first_of(104), first_of(120));
+    assert_eq!(some["lots"][0]["pieces"], 104, "{some}");
+    assert!(names(&some, "filled_only_so_far_for").is_empty(), "{some}");
+    let pieces = of_more["lots"][0]["pieces"].as_u64().unwrap();
+    // Which layouts are tried is chance; nine tenths of it is not.
+    assert!(pieces >= 94, "{of_more}");
+    let hot = |name: &&str| name.starts_with("Load hot");
+    assert!(!names(&of_more, "stop_names").iter().any(hot), "{of_more}");
 }
 
 /// How many runs, how many of them have no stop, how many pieces are in none: before all else.
