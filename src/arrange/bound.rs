@@ -36,8 +36,8 @@ pub fn field_area(field: &Field, half: f64) -> f64 {
     }
 }
 
-/// Least number of fields by area: grown parts do not overlap and lie in the grown field.
-pub fn least_fields(task: &Task) -> usize {
+/// Area of each grown part, and that of each field, none less than what may be covered.
+fn areas(task: &Task) -> (f64, Vec<f64>) {
     let half = task.clearance / 2.0;
     let each: Vec<f64> = task
         .kinds
@@ -47,14 +47,30 @@ pub fn least_fields(task: &Task) -> usize {
     let total: f64 = task.parts.iter().map(|&k| each[k]).sum();
     let mut areas: Vec<f64> = task.fields.iter().map(|f| field_area(f, half)).collect();
     areas.sort_by(|a, b| b.total_cmp(a));
+    (total * (1.0 - 1e-6), areas)
+}
+
+/// Least number of fields by area: grown parts do not overlap and lie in the grown field.
+pub fn least_fields(task: &Task) -> usize {
+    let (total, areas) = areas(task);
     let mut sum = 0.0;
     for (n, a) in areas.iter().enumerate() {
-        if sum >= total * (1.0 - 1e-6) {
+        if sum >= total {
             return n;
         }
         sum += a;
     }
     areas.len()
+}
+
+/// The same where every field may be like the largest one, though no more than there are are needed.
+pub fn least_of_the_largest(task: &Task) -> usize {
+    let (total, areas) = areas(task);
+    let largest = areas.first().copied().unwrap_or(0.0);
+    (1..areas.len())
+        .find(|n| *n as f64 * largest >= total)
+        .unwrap_or(areas.len())
+        .min(least_fields(task))
 }
 
 /// Most parts on the first field by area: the smallest ones first.
@@ -81,7 +97,34 @@ pub fn most_parts(task: &Task) -> usize {
 
 #[cfg(test)]
 mod tests {
+    use super::super::task::{Kind, Turns};
     use super::*;
+
+    #[test]
+    fn levels_that_may_be_larger_make_the_least_smaller() {
+        let side = |w: f64| Field {
+            ground: Ground::Rectangle { w, h: 100.0 },
+            margin: 0.0,
+            fixed: Vec::new(),
+            accepts: vec![true],
+        };
+        let tile = [[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]];
+        let task = Task {
+            kinds: vec![Kind {
+                outline: Shape {
+                    outer: tile.to_vec(),
+                    holes: Vec::new(),
+                },
+                turns: Turns::Of(vec![0.0]),
+            }],
+            parts: vec![0; 400],
+            fields: vec![side(250.0), side(100.0), side(100.0)],
+            clearance: 0.0,
+            goal: Goal::Setters,
+        };
+        // 40000 mm² on 25000 + 10000 + 10000; on two of 25000 there would be room.
+        assert_eq!((least_fields(&task), least_of_the_largest(&task)), (3, 2));
+    }
 
     /// A thin L whose grown area is known: no share of its own area would do.
     #[test]

@@ -65,8 +65,8 @@ const CHORDS: f32 = 2.0;
 /// another it belongs. So much of the outline has to touch.
 const RIM_ALONE: f32 = 0.2;
 const TOUCHES: f32 = 0.03;
-/// A place is worth settling where so many sides meet from corner to corner, or such a share of the outline
-/// lies along others.
+/// A place is worth settling where so many sides meet from corner to corner, or what lies along others is such
+/// a share of the outline, sides from corner to corner counted as the taste has it.
 pub const SEVERAL: f32 = 2.0;
 const MOSTLY: f32 = 0.3;
 /// Rounds of moving off one side after another.

@@ -186,7 +186,10 @@ impl Island {
     }
 
     /// What a part loses that stands outside its part of the field.
-    fn zone_loss(&self, kind: usize) -> f32 {
+    fn zone_loss(&self, kind: usize, page: usize) -> f32 {
+        if self.setup.rules.is_whole(page) {
+            return 0.0;
+        }
         let Some(zone) = &self.setup.kinds[kind].within else {
             return 0.0;
         };
@@ -207,12 +210,12 @@ impl Island {
         self.mine.clear();
         let me = &self.buffer[kind];
         self.mine.extend(me.circles());
-        let mut sum = self.wall_weight[i] * self.zone_loss(kind);
+        let page = pose.page as usize;
+        let mut sum = self.wall_weight[i] * self.zone_loss(kind, page);
         if sum >= cap {
             return sum;
         }
         let this = &*self;
-        let page = pose.page as usize;
         let mut stop = |t: Touch| {
             sum += match t {
                 Touch::Wall => this.wall_weight[i] * this.wall_loss(kind, page),
@@ -263,7 +266,7 @@ impl Island {
                 hits.push(t);
                 false
             });
-        self.wall[i] += self.zone_loss(kind);
+        self.wall[i] += self.zone_loss(kind, page);
         for t in hits {
             match t {
                 Touch::Wall => self.wall[i] += self.wall_loss(kind, page),

@@ -107,7 +107,10 @@ fn one_more_as_a_strip(
             start: best.placed.clone(),
             ..Rules::default()
         };
-        let found = searched(&strip, &rules, part_of(left), watch, Some(width))?;
+        // Whatever comes of it, the plate is proved.
+        let Ok(found) = searched(&strip, &rules, part_of(left), watch, Some(width)) else {
+            return Ok(best);
+        };
         best.evaluations = spent + found.evaluations;
         let all = found.placed.len() == placed + 1;
         if !all || found.length > width || prove(task, &found.placed, None).is_err() {

@@ -23,7 +23,7 @@ pub use reasons::{LeftOut, Longer, OneMore, Why};
 pub use search::rearrange;
 pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
 
-use super::bound::{field_area, grown_area, least_fields};
+use super::bound::{field_area, grown_area, least_fields, least_of_the_largest};
 use super::islands::Effort;
 use super::rules::{HAIR, Rules};
 use super::task::{Fault, Goal, Placed, Task, Watch};
@@ -223,9 +223,17 @@ impl Arrangement {
         Arrangement::without(plan, Some(pattern), catalogue, wish, &BTreeSet::new())
     }
 
-    /// Least number of setters by area.
+    /// Least number of setters by area. Levels set up anew may all get the largest one.
     fn least_setters(&self) -> usize {
-        least_fields(&self.task)
+        match self.may_be_set_up_anew() {
+            true => least_of_the_largest(&self.task),
+            false => least_fields(&self.task),
+        }
+    }
+
+    /// Whether setters and posts may be chosen anew.
+    fn may_be_set_up_anew(&self) -> bool {
+        self.wish.scope == Scope::Everything && self.aims.furniture.is_some()
     }
 
     /// What no layout can beat, mm²: of each lot what a piece takes with half the gap around it, and of
@@ -474,7 +482,7 @@ impl Arrangement {
         let kinds = pieces::kinds(plan, like, catalogue, &sizes, &pieces, |p| {
             wish.turning_of(p)
         })?;
-        let within = zones::within(&around, &mut fields, &seats);
+        let (within, whole) = zones::within(&around, &mut fields, &seats);
         let somewhere = |kind: usize| {
             let outline = kinds.get(kind);
             fields.iter().any(|field| {
@@ -520,6 +528,7 @@ impl Arrangement {
             mass_g,
             start: pieces::start(plan, &task, &seats, &copies),
             within,
+            whole,
             ..Rules::default()
         };
         Ok(Arrangement {

@@ -18,6 +18,9 @@ pub struct Rules {
     /// For each kind the part of every field where alone it may stand: a convex ring,
     /// counter-clockwise, mm in the frame of the field.
     pub within: Vec<Option<Vec<P2>>>,
+    /// Fields that lie inside those rings as a whole, where a kind that has one may stand anywhere; empty where
+    /// there is none.
+    pub whole: Vec<bool>,
     /// A layout to begin with; what overlaps in it, or stands where it may not, is placed anew.
     pub start: Vec<Placed>,
 }
@@ -37,6 +40,11 @@ impl Rules {
     /// Most mass on a field, g.
     pub fn most(&self, field: usize) -> f64 {
         self.most_g.get(field).copied().unwrap_or(f64::INFINITY)
+    }
+
+    /// Whether a field lies inside the rings of [`Rules::within`].
+    pub fn is_whole(&self, field: usize) -> bool {
+        self.whole.get(field).copied().unwrap_or(false)
     }
 
     /// Whether a part goes before any that need not.
@@ -75,6 +83,7 @@ impl Rules {
             && !self.most_g.iter().any(|v| v.is_nan())
             && fits(self.mass_g.len(), task.kinds.len())
             && fits(self.within.len(), task.kinds.len())
+            && fits(self.whole.len(), task.fields.len())
             && fits(self.most_g.len(), task.fields.len())
             && fits(self.value.len(), task.parts.len())
             && fits(self.must.len(), task.parts.len())
@@ -95,7 +104,9 @@ pub fn obeys(task: &Task, rules: &Rules, layout: &[Placed]) -> Result<(), Placed
         if *load > rules.most(p.field) {
             return Err(*p);
         }
-        if let Some(Some(ring)) = rules.within.get(kind) {
+        if let Some(Some(ring)) = rules.within.get(kind)
+            && !rules.is_whole(p.field)
+        {
             let outer = task.kinds[kind].outline.outer.clone();
             let placed = Outline::single(outer).placed(&pose(p));
             let region = Region::Polygon(Outline::single(ring.clone()));

@@ -312,6 +312,27 @@ fn a_part_for_the_work_zone_stands_in_it() {
 }
 
 #[test]
+fn a_field_that_lies_in_the_work_zone_takes_such_parts_anywhere() {
+    // Two fields; of the first only a corner is in the zone, the second is in it as a whole.
+    let task = mixed(2);
+    let zone = vec![[90.0, 90.0], [97.0, 90.0], [97.0, 97.0], [90.0, 97.0]];
+    let mut rules = Rules {
+        within: vec![None, Some(zone), None],
+        ..Rules::default()
+    };
+    let zoned = |rules: &Rules| {
+        let answer = arrange_by(&task, rules, LITTLE, &Watch::default()).unwrap();
+        assert!(obeys(&task, rules, &answer.placed).is_ok());
+        let all = answer.placed.iter().filter(|p| task.parts[p.part] == 1);
+        all.map(|p| p.field).collect::<Vec<_>>()
+    };
+    assert!(zoned(&rules).is_empty());
+    rules.whole = (0..task.fields.len()).map(|field| field == 1).collect();
+    let on = zoned(&rules);
+    assert!(!on.is_empty() && on.iter().all(|field| *field == 1));
+}
+
+#[test]
 fn a_layout_is_gone_on_from() {
     let task = mixed(4);
     let first = arrange(&task, LITTLE, &Watch::default()).unwrap();

@@ -175,7 +175,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "PART=TURNS")]
     turn: Vec<String>,
     /// Lets parts lie on other faces where that takes less: those on which they stand by
-    /// themselves, with no more hanging over, or the pose approved for them. Up to four times as many places are tried then.
+    /// themselves, with no more hanging over, or the pose approved for them. Up to six times as many places are tried then.
     #[arg(long)]
     poses: bool,
     #[command(flatten)]
@@ -189,7 +189,7 @@ pub(super) struct Arguments {
     /// How long to search: places tried in the first search. The same number gives the same layout.
     /// Where the review has something against a layout, up to four shorter searches follow, and
     /// where levels are set up anew as much again, three and a half times the number in all, and
-    /// with --poses up to four times that; a first layout is made in any case.
+    /// with --poses up to six times that; a first layout is made in any case.
     #[arg(
         long,
         value_name = "N",

@@ -28,22 +28,28 @@ impl Lots {
     pub(super) fn first(&self, plan: &Plan) -> Result<BTreeMap<LotId, First>, Failure> {
         let mut all: BTreeMap<LotId, First> = BTreeMap::new();
         for name in &self.must {
-            all.entry(lot(plan, name)?).or_default().must = true;
+            for id in lots(plan, name)? {
+                all.entry(id).or_default().must = true;
+            }
         }
         for text in &self.priority {
             let (name, value) = split(text, ways::not_lot_and)?;
-            let id = lot(plan, name)?;
             let number: Option<u32> = value.parse().ok().filter(|n| *n <= MOST_PRIORITY);
             let no_such = || refused(ways::not_a_priority(name, value, MOST_PRIORITY));
-            all.entry(id).or_default().priority = number.ok_or_else(no_such)?;
+            let number = number.ok_or_else(no_such)?;
+            for id in lots(plan, name)? {
+                all.entry(id).or_default().priority = number;
+            }
         }
         for text in &self.due {
             let (name, value) = split(text, ways::not_lot_and)?;
-            let id = lot(plan, name)?;
+            let ids = lots(plan, name)?;
             if when::day(value).is_none() && when::moment(value).is_none() {
                 return Err(refused(ways::not_a_due(name, value)));
             }
-            all.entry(id).or_default().due = Some(value.to_owned());
+            for id in ids {
+                all.entry(id).or_default().due = Some(value.to_owned());
+            }
         }
         Ok(all)
     }
@@ -84,12 +90,15 @@ pub(super) fn called<'a, T>(wanted: &str, all: impl Iterator<Item = (&'a str, T)
     found.into_iter().map(|(_, one)| one).collect()
 }
 
-fn lot(plan: &Plan, name: &str) -> Result<LotId, Failure> {
+/// All lots of that name: one lot of a shop may be of several parts.
+fn lots(plan: &Plan, name: &str) -> Result<Vec<LotId>, Failure> {
     let all = plan.lots.iter().map(|lot| (lot.name.as_str(), lot.id));
-    called(name, all).first().copied().ok_or_else(|| {
+    let found = called(name, all);
+    if found.is_empty() {
         let near = nearest(name, plan.lots.iter().map(|lot| lot.name.as_str()), 3);
-        refused(ways::no_such_lot(name, &near))
-    })
+        return Err(refused(ways::no_such_lot(name, &near)));
+    }
+    Ok(found)
 }
 
 #[cfg(test)]

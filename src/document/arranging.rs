@@ -352,6 +352,9 @@ struct Now<'a> {
     with_forecast: bool,
 }
 
+/// The check of how many pieces of a lot stand.
+const LOT_COUNT: &str = "lot-count-mismatch";
+
 /// Stops and cautions of a review that the one before has not. Findings of pairs are counted for
 /// each check, since pieces that change places meet others; all others are told by what they are
 /// about, and of a part that lies on another face also by their value. What is accepted counts as
@@ -401,6 +404,10 @@ fn new_in(
     let mut new: BTreeMap<(&str, Severity), Vec<&Finding>> = BTreeMap::new();
     let mut found = Vec::new();
     for finding in grave(after) {
+        // That a lot waits in part is told beside what was left out.
+        if finding.check == LOT_COUNT {
+            continue;
+        }
         let of_forecast = check_by_slug(finding.check).is_some_and(|c| c.needs == Needs::Forecast);
         if of_forecast && !with_forecast {
             continue;

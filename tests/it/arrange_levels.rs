@@ -202,7 +202,6 @@ fn where_the_review_keeps_pieces_out_that_comes_first_and_no_longer_search_is_pr
     let found = judged(&plan, &working, Some(&[]), &full);
     assert!(found.after.waiting >= 60 - most);
     let said: Vec<String> = found.left_out.iter().map(|l| l.sentence()).collect();
-    println!("{said:#?}");
     assert!(said.iter().any(|s| s.contains("no room was found")));
     for one in &said {
         let review = one.find("Trap would be over-full").unwrap();

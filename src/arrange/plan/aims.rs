@@ -1,7 +1,7 @@
 //! What is wanted besides distances: what goes first, what counts, which furniture may be used.
 
 use super::Weights;
-use crate::catalogue::ShopState;
+use crate::catalogue::{ShopState, when};
 use crate::load::{LotId, Plan};
 use std::collections::BTreeMap;
 
@@ -56,13 +56,13 @@ impl First {
     /// In the order in which they go: due first, then the greater priority.
     fn key(&self) -> (bool, String, u32) {
         let due = self.due.as_deref().map(str::trim).unwrap_or_default();
-        // The end of a day is later than every moment of it.
-        let end = if due.contains(' ') { "" } else { " 24:00" };
-        (
-            due.is_empty(),
-            format!("{due}{end}"),
-            u32::MAX - self.priority,
-        )
+        // As the clock has it, not as it was typed: 9:00 is before 14:00.
+        let due_at = match when::moment(due) {
+            Some(moment) => moment.to_string(),
+            // The end of a day is later than every moment of it.
+            None => when::day(due).map_or(due.to_owned(), |day| format!("{day}T24")),
+        };
+        (due.is_empty(), due_at, u32::MAX - self.priority)
     }
 }
 
@@ -94,5 +94,38 @@ impl Aims {
     pub(super) fn must(&self, lot: Option<LotId>) -> bool {
         let first = lot.and_then(|id| self.first.get(&id));
         first.is_some_and(|first| first.must)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_due_goes_by_the_clock_and_a_day_to_its_end() {
+        let due = |text: &str| First {
+            due: Some(text.to_owned()),
+            ..First::default()
+        };
+        let mut all = [
+            "",
+            "2026-12-02",
+            "2026-12-01",
+            "2026-12-01 14:00",
+            "2026-12-01 9:00",
+        ]
+        .map(due);
+        all.sort_by_key(First::key);
+        let order = all
+            .each_ref()
+            .map(|first| first.due.as_deref().unwrap_or(""));
+        let right = [
+            "2026-12-01 9:00",
+            "2026-12-01 14:00",
+            "2026-12-01",
+            "2026-12-02",
+            "",
+        ];
+        assert_eq!(order, right);
     }
 }

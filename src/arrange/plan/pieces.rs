@@ -457,6 +457,13 @@ impl Around<'_> {
         found
     }
 
+    /// Whether the setters of two levels are the same, or of one material.
+    fn are_alike(&self, one: &Level, other: &Level) -> bool {
+        let material = |level: &Level| self.catalogue.setter(&level.setter).map(|s| &s.material);
+        one.setter == other.setter
+            || material(one).is_some_and(|m| material(other).is_some_and(|o| m == o))
+    }
+
     /// The material of a level onto which a kind does not go; what lies on such a one anywhere in
     /// the load may.
     fn not_on(&self, level: &Level, piece: &Piece) -> Option<String> {
@@ -500,9 +507,9 @@ impl Around<'_> {
         let fits = if others().any(|p| production(&p)) {
             others().any(same)
         } else {
-            // An empty setter like one on which the feedstock stands, or one that is new to all.
+            // An empty setter of the material of one on which the feedstock stands, or all that are empty.
             let mut of_it = self.plan.placements().filter(|(_, p)| same(p)).peekable();
-            of_it.peek().is_none() || of_it.any(|(l, _)| l.setter == level.setter)
+            of_it.peek().is_none() || of_it.any(|(l, _)| self.are_alike(l, level))
         };
         if let Some(material) = self.not_on(level, piece) {
             return Some(Refused::Material(material));

@@ -315,13 +315,24 @@ pub(super) fn fits(kind: &Kind, field: &Field) -> bool {
     needs <= has
 }
 
+/// Turns looked at of what may be turned anyhow, in half a circle.
+const LOOKED_AT: usize = 360;
+
 /// The least that a kind needs across in a turn that suits the field best, and what the field has
-/// there, mm.
+/// there, mm. What may be turned anyhow needs no less than is told.
 fn needs_mm(kind: &Kind, field: &Field) -> (f64, f64) {
-    let any: Vec<f64> = (0..36).map(|i| 5.0 * f64::from(i)).collect();
-    let angles = match &kind.turns {
-        Turns::Of(list) => list,
-        Turns::Any => &any,
+    let ring = &kind.outline.outer;
+    let farthest = |a: &P2| {
+        let apart = ring.iter().map(|b| libm::hypot(a[0] - b[0], a[1] - b[1]));
+        apart.fold(0.0, f64::max)
+    };
+    let diameter = ring.iter().map(farthest).fold(0.0, f64::max);
+    let step = 180.0 / LOOKED_AT as f64;
+    let any: Vec<f64> = (0..LOOKED_AT).map(|i| step * i as f64).collect();
+    // Turned by half a step what it needs changes by no more than that.
+    let (angles, slack) = match &kind.turns {
+        Turns::Of(list) => (list, 0.0),
+        Turns::Any => (&any, diameter * (step / 2.0).to_radians()),
     };
     let across = |angle_deg: f64| -> [f64; 2] {
         let turn = Pose {
@@ -335,6 +346,7 @@ fn needs_mm(kind: &Kind, field: &Field) -> (f64, f64) {
     let sides = |[w, h]: [f64; 2]| {
         let least = |angle: &f64| {
             let [x, y] = across(*angle);
+            let (x, y) = (x - slack, y - slack);
             let (over_x, over_y) = (x - (w - less), y - (h - less));
             if over_x > over_y {
                 (x, w - less)
@@ -351,12 +363,7 @@ fn needs_mm(kind: &Kind, field: &Field) -> (f64, f64) {
         Ground::Polygon(ring) => sides(extent(ring)),
         Ground::Disc { d } => {
             // The widest distance of two corners: less than that no disc is.
-            let ring = &kind.outline.outer;
-            let far = |a: &P2| {
-                let apart = ring.iter().map(|b| libm::hypot(a[0] - b[0], a[1] - b[1]));
-                apart.fold(0.0, f64::max)
-            };
-            (ring.iter().map(far).fold(0.0, f64::max), d - less)
+            (diameter, d - less)
         }
     }
 }
@@ -367,4 +374,30 @@ fn extent(points: &[P2]) -> [f64; 2] {
         let low = all.clone().fold(f64::INFINITY, f64::min);
         all.fold(f64::NEG_INFINITY, f64::max) - low
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::Shape;
+
+    #[test]
+    fn what_fits_at_a_few_degrees_alone_is_not_too_wide() {
+        let field = Field {
+            ground: Ground::Rectangle { w: 300.0, h: 200.0 },
+            margin: 3.0,
+            fixed: Vec::new(),
+            accepts: Vec::new(),
+        };
+        let bar = |l: f64| Kind {
+            outline: Shape {
+                outer: vec![[0.0, 0.0], [l, 0.0], [l, 3.0], [0.0, 3.0]],
+                holes: Vec::new(),
+            },
+            turns: Turns::Any,
+        };
+        // Turned by 33 degrees it takes 285.1 x 186.6 of 294 x 194; the diagonal is 352.2.
+        assert!(fits(&bar(338.0), &field));
+        assert!(!fits(&bar(356.0), &field));
+    }
 }

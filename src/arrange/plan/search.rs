@@ -1,6 +1,5 @@
 //! The searches for one plan: what is tried after what, and which layout is kept.
 
-use super::super::bound::least_fields;
 use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
 use super::layout::{DROPS, Kept};
@@ -111,7 +110,7 @@ pub fn rearrange(
     judge: Judge,
     ready: &dyn Fn(&Arc<Arrangement>),
 ) -> Result<Rearranged, NotRearranged> {
-    let bound = least_fields(&set.task);
+    let bound = set.least_setters();
     let set = Arc::new(set);
     let mut search = Search {
         watch,
@@ -264,8 +263,7 @@ impl Search<'_> {
             points.is_some_and(|points| points > weights.setter)
         };
         let more = waiting(plan) > 0 || setters_in_use(plan) > bound || high();
-        let all = set.wish.scope == Scope::Everything && set.aims.furniture.is_some();
-        if !more || !all || self.watch.cancelled() {
+        if !more || !set.may_be_set_up_anew() || self.watch.cancelled() {
             return;
         }
         let half = Effort {

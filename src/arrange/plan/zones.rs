@@ -15,31 +15,33 @@ const INSIDE: f64 = 0.998;
 const LESS_MM: f64 = 2.0 * ROUND_MM;
 
 /// For each kind the part of every field where alone it may stand: the work zone for parts that
-/// have to be inside it, where that does not hold the whole field. Fields whose zone lies elsewhere
-/// on the setter do not accept such a kind.
+/// have to be inside it, where that does not hold the whole field; and which fields it holds. Fields
+/// whose zone lies elsewhere on the setter do not accept such a kind.
 pub(super) fn within(
     around: &Around,
     fields: &mut [Field],
     seats: &[Seat],
-) -> Vec<Option<Vec<P2>>> {
-    let none = || vec![None; around.pieces.len()];
+) -> (Vec<Option<Vec<P2>>>, Vec<bool>) {
+    let mut within = vec![None; around.pieces.len()];
     let Some(furnace) = around.catalogue.furnace(&around.plan.load.furnace) else {
-        return none();
+        return (within, Vec::new());
     };
     let region = space_region(&furnace.work_zone);
-    let rings: Vec<Option<Vec<P2>>> = fields
+    let rings: Vec<Option<Vec<P2>>> = seats
         .iter()
-        .zip(seats)
-        .map(|(field, seat)| {
+        .map(|seat| {
             let (stack, _) = around.plan.level(seat.level)?;
             let at = [0, 1].map(|k| seat.middle[k] - stack.at_mm[k]);
-            let ring = ring(&region, stack.at_mm, at)?;
-            (!holds(&ring, field)).then_some(ring)
+            ring(&region, stack.at_mm, at)
         })
         .collect();
-    let first = rings.iter().flatten().next().cloned();
-    let Some(first) = first else {
-        return none();
+    let each = fields.iter().zip(&rings);
+    let whole: Vec<bool> = each
+        .map(|(field, ring)| ring.as_ref().is_some_and(|ring| holds(ring, field)))
+        .collect();
+    let parts = rings.iter().zip(&whole).filter(|(_, whole)| !**whole);
+    let Some(first) = parts.filter_map(|(ring, _)| ring.clone()).next() else {
+        return (within, Vec::new());
     };
     let only = |piece: &super::Piece| {
         let part = piece.model.item.part().and_then(|id| around.plan.part(id));
@@ -50,13 +52,13 @@ pub(super) fn within(
         ring.as_ref()
             .is_some_and(|r| r.iter().zip(&first).all(near))
     };
-    let mut within = none();
     for (kind, piece) in around.pieces.iter().enumerate() {
         if !only(piece) {
             continue;
         }
-        for (field, ring) in fields.iter_mut().zip(&rings) {
+        for ((field, ring), whole) in fields.iter_mut().zip(&rings).zip(&whole) {
             if let Some(accepts) = field.accepts.get_mut(kind)
+                && !whole
                 && !same(ring)
             {
                 *accepts = false;
@@ -66,7 +68,7 @@ pub(super) fn within(
             *slot = Some(first.clone());
         }
     }
-    within
+    (within, whole)
 }
 
 /// The zone in a field's frame, as much smaller as the setter's growth wants; none where nothing is
