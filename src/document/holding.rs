@@ -7,7 +7,7 @@ use crate::arrange::Watch;
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::forecast::plan::{Asked, NoForecast, of};
 use crate::forecast::run::RunFault;
-use crate::load::{LotId, PlacementId, Plan, Sizes};
+use crate::load::{Carrier, Level, LotId, PlacementId, Plan, Sizes};
 use crate::review::{Finding, Given, Review, Subject, review};
 use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
@@ -242,6 +242,7 @@ impl<'a> Hold<'a> {
             };
             let some = pieces.iter().take(count).map(|(_, id)| *id).collect();
             let less = only(plan, &some);
+            let less = without_new_empty(less, &self.pattern.plan);
             let found = self.found(&less, first)?;
             if found.by.is_empty() || count <= 1 {
                 most = count;
@@ -274,4 +275,30 @@ fn only(plan: &Plan, pieces: &BTreeSet<PlacementId>) -> Plan {
         }
     }
     without_waiting(&plan)
+}
+
+/// A load without the levels that its base load has not and that carry nothing: what stood on one comes
+/// down to where it stood.
+fn without_new_empty(mut plan: Plan, base: &Plan) -> Plan {
+    let slot = |level: &Level| matches!(level.carrier, Carrier::RackSlot(_));
+    for stack in &mut plan.load.stacks {
+        let mut gone: Option<Carrier> = None;
+        let mut kept = Vec::new();
+        for level in std::mem::take(&mut stack.levels) {
+            let new = base.level(level.id).is_none();
+            if new && level.placements.is_empty() && !slot(&level) {
+                gone = gone.or_else(|| Some(level.carrier.clone()));
+                continue;
+            }
+            match gone.take().filter(|_| !slot(&level)) {
+                Some(carrier) => kept.push(Arc::new(Level {
+                    carrier,
+                    ..(*level).clone()
+                })),
+                None => kept.push(level),
+            }
+        }
+        stack.levels = kept;
+    }
+    plan
 }

@@ -7,10 +7,11 @@ use super::weights::{LEAST_GAIN, SAME_POINTS};
 use super::{Arrangement, Figures, Judge, ROUND_MM, Trouble, Weights};
 use crate::load::{
     Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
-    Sizes,
+    Sizes, Stack,
 };
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Times that pieces are taken out of one layout until nothing new is found (assumed).
 pub(super) const DROPS: usize = 8;
@@ -168,10 +169,10 @@ impl Arrangement {
     /// Takes emptied levels away. What stood on one comes down to where it stood: on its posts, so
     /// that the level below keeps its head room and the posts their places.
     pub(super) fn without_emptied(&self, moved: &Plan) -> Vec<Edit> {
+        // One that was empty before stays; one that setting up anew emptied does not.
+        let carries = |(_, level): (&Stack, &Arc<Level>)| !level.placements.is_empty();
         let laid_out = |id: LevelId| {
-            let level = self.plan.level(id);
-            let is_new = self.origin().level(id).is_none();
-            is_new || level.is_some_and(|(_, l)| !l.placements.is_empty())
+            self.origin().level(id).is_none_or(carries) || self.plan.level(id).is_some_and(carries)
         };
         let mut edits = Vec::new();
         for stack in &moved.load.stacks {
