@@ -36,7 +36,7 @@ pub fn field_area(field: &Field, half: f64) -> f64 {
     }
 }
 
-/// Area of each grown part, and that of each field, none less than what may be covered.
+/// Area of all grown parts, hardly less than it is, and that of each field, the largest first.
 fn areas(task: &Task) -> (f64, Vec<f64>) {
     let half = task.clearance / 2.0;
     let each: Vec<f64> = task
@@ -67,10 +67,9 @@ pub fn least_fields(task: &Task) -> usize {
 pub fn least_of_the_largest(task: &Task) -> usize {
     let (total, areas) = areas(task);
     let largest = areas.first().copied().unwrap_or(0.0);
-    (1..areas.len())
+    (0..areas.len())
         .find(|n| *n as f64 * largest >= total)
         .unwrap_or(areas.len())
-        .min(least_fields(task))
 }
 
 /// Most parts on the first field by area: the smallest ones first.

@@ -566,13 +566,10 @@ mod tests {
             length: 60.0,
             ..Contact::default()
         };
-        assert!(
-            seated.is_close(100.0)
-                && !Contact {
-                    length: 10.0,
-                    ..seated
-                }
-                .is_close(100.0)
-        );
+        let grazed = Contact {
+            length: 10.0,
+            ..seated
+        };
+        assert!(seated.is_close(100.0) && !grazed.is_close(100.0));
     }
 }

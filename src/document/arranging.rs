@@ -12,7 +12,7 @@ use crate::arrange::{
 };
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::files::Working;
-use crate::forecast::plan::{Asked, PlanForecast, of};
+use crate::forecast::plan::{Asked, NoForecast, PlanForecast, of};
 use crate::load::{LotId, PlacementId, Plan, Sizes};
 use crate::part::PartId;
 use crate::review::{
@@ -215,20 +215,24 @@ impl ToArrange {
 
     /// The review of a plan with its forecast; none where that was cancelled or there is none.
     fn review_with_forecast(&self, plan: &Plan, watch: &Watch) -> Option<Review> {
-        let sizes = Sizes::new(plan, &self.catalogue);
-        let asked = Asked {
-            plan,
-            catalogue: &self.catalogue,
-            shop: self.shop.as_deref(),
-            sizes: &sizes,
-        };
-        let made: Result<PlanForecast, _> = of(&asked, &|| watch.cancelled());
-        let made = made.ok()?;
+        let made = forecast_of(&self.given(plan), watch).ok()?;
         Some(review(&Given {
             forecast: Some(&Ok(made)),
             ..self.given(plan)
         }))
     }
+}
+
+/// The forecast of what is given to a review.
+pub(super) fn forecast_of(given: &Given, watch: &Watch) -> Result<PlanForecast, NoForecast> {
+    let sizes = Sizes::new(given.plan, given.catalogue);
+    let asked = Asked {
+        plan: given.plan,
+        catalogue: given.catalogue,
+        shop: given.shop,
+        sizes: &sizes,
+    };
+    of(&asked, &|| watch.cancelled())
 }
 
 /// Arranges, and holds every layout that is to be kept against the review. `ready` is told each

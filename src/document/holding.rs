@@ -2,12 +2,13 @@
 //! the base load has not. What a single piece of a lot brings as well, fewer pieces do not mend: that
 //! keeps nothing out, and is told.
 
+use super::arranging::forecast_of;
 use super::queueing::{Pattern, built, without_waiting};
 use crate::arrange::Watch;
 use crate::catalogue::{Catalogue, Severity, ShopState};
-use crate::forecast::plan::{Asked, NoForecast, of};
+use crate::forecast::plan::NoForecast;
 use crate::forecast::run::RunFault;
-use crate::load::{Carrier, Level, LotId, PlacementId, Plan, Sizes};
+use crate::load::{Carrier, Level, LotId, Placement, PlacementId, Plan};
 use crate::review::{Finding, Given, Review, Subject, review};
 use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
@@ -27,14 +28,7 @@ pub struct Held {
 
 /// The review with a forecast; none where that was told to stop.
 pub(super) fn review_with_forecast(given: &Given, watch: &Watch) -> Option<Review> {
-    let sizes = Sizes::new(given.plan, given.catalogue);
-    let asked = Asked {
-        plan: given.plan,
-        catalogue: given.catalogue,
-        shop: given.shop,
-        sizes: &sizes,
-    };
-    let made = of(&asked, &|| watch.cancelled());
+    let made = forecast_of(given, watch);
     if matches!(made, Err(NoForecast::Run(RunFault::Cancelled))) {
         return None;
     }
@@ -267,8 +261,7 @@ fn only(plan: &Plan, pieces: &BTreeSet<PlacementId>) -> Plan {
     let mut plan = plan.clone();
     for stack in &mut plan.load.stacks {
         for level in &mut stack.levels {
-            let stays =
-                |p: &crate::load::Placement| p.item.lot().is_none() || pieces.contains(&p.id);
+            let stays = |p: &Placement| p.item.lot().is_none() || pieces.contains(&p.id);
             if !level.placements.iter().all(stays) {
                 Arc::make_mut(level).placements.retain(stays);
             }

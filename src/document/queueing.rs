@@ -473,16 +473,7 @@ impl Filler for Loads<'_> {
         if !changed || crate::arrange::waiting(&plan) > 0 {
             return None;
         }
-        let mut filled = self.filled(group, &plan, of.load.first);
-        let mut held = self.found(group, &filled)?;
-        if !held.by.is_empty() {
-            return None;
-        }
-        if let Some(before) = &of.load.held {
-            held.by.clone_from(&before.by);
-        }
-        filled.load.held = Some(held);
-        Some(filled)
+        self.instead(group, of, &plan)
     }
 
     fn cancelled(&self) -> bool {
@@ -620,6 +611,21 @@ impl Loads<'_> {
         hold.found(&filled.load.whole, filled.load.first)
     }
 
+    /// A load in place of another, of which it keeps why that is not filled further; none where it
+    /// brings a stop that its base load has not.
+    fn instead(&self, group: usize, of: &Filled<RunLoad>, plan: &Plan) -> Option<Filled<RunLoad>> {
+        let mut filled = self.filled(group, plan, of.load.first);
+        let mut held = self.found(group, &filled)?;
+        if !held.by.is_empty() {
+            return None;
+        }
+        if let Some(before) = &of.load.held {
+            held.by.clone_from(&before.by);
+        }
+        filled.load.held = Some(held);
+        Some(filled)
+    }
+
     /// A load with pieces of it that bring no stop that its base load has not, those of the first
     /// entries first: the fullest of what is tried.
     fn held_back(
@@ -723,16 +729,7 @@ impl Loads<'_> {
                 }
             }
         }
-        let mut filled = self.filled(group, &plan, of.load.first);
-        let mut held = self.found(group, &filled)?;
-        if !held.by.is_empty() {
-            return None;
-        }
-        if let Some(before) = &of.load.held {
-            held.by.clone_from(&before.by);
-        }
-        filled.load.held = Some(held);
-        Some(filled)
+        self.instead(group, of, &plan)
     }
 }
 

@@ -54,6 +54,18 @@ fn names<'a>(run: &'a Value, of: &str) -> Vec<&'a str> {
     all.iter().map(|name| name.as_str().unwrap()).collect()
 }
 
+/// A plan as the base load of a backlog.
+fn pattern(plan: &Plan, working: &Working) -> Pattern {
+    Pattern {
+        name: "x".to_owned(),
+        plan: Arc::new(plan.clone()),
+        catalogue: Arc::clone(&working.catalogue),
+        shop: working.shop.clone(),
+        differences: Vec::new(),
+        standard: None,
+    }
+}
+
 fn has_trap(run: &Value, of: &str) -> bool {
     names(run, of)
         .iter()
@@ -65,14 +77,7 @@ fn has_trap(run: &Value, of: &str) -> bool {
 fn a_run_is_filled_only_as_far_as_it_brings_no_new_stop() {
     let dir = tempfile::tempdir().unwrap();
     let (plan, mut working) = clean();
-    let pattern = Pattern {
-        name: "x".to_owned(),
-        plan: Arc::new(plan.clone()),
-        catalogue: Arc::clone(&working.catalogue),
-        shop: working.shop.clone(),
-        differences: Vec::new(),
-        standard: None,
-    };
+    let pattern = pattern(&plan, &working);
     let base_g = trap_catch_g(&pattern, &plan).unwrap();
     let furnace = working.catalogue.furnace(&plan.load.furnace).unwrap();
     // The limit of the demo's catalogue.
@@ -146,14 +151,7 @@ fn a_run_is_filled_only_as_far_as_it_brings_no_new_stop() {
 fn a_stop_of_the_base_load_is_not_made_worse() {
     let dir = tempfile::tempdir().unwrap();
     let (plan, mut working) = clean();
-    let pattern = Pattern {
-        name: "x".to_owned(),
-        plan: Arc::new(plan.clone()),
-        catalogue: Arc::clone(&working.catalogue),
-        shop: working.shop.clone(),
-        differences: Vec::new(),
-        standard: None,
-    };
+    let pattern = pattern(&plan, &working);
     let before_g = 395.0;
     let of_base_g = before_g + trap_catch_g(&pattern, &plan).unwrap();
     let shop = Arc::make_mut(working.shop.as_mut().unwrap());
