@@ -896,6 +896,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> [Vec<String>; 2] {
             false => words::nothing_better(!layout.in_the_way.is_empty()),
         });
     }
+    all.extend(layout.stood_amiss());
     let wanted = after.placed + after.waiting;
     all.push(words::placed(
         after.placed,

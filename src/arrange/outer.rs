@@ -73,7 +73,7 @@ impl Island {
         let pages = self.walls.len();
         let mut order: Vec<usize> = (0..self.n()).collect();
         if self.setup.goal != Goal::InOrder {
-            let must = |i: usize| self.setup.rules.goes_first(i);
+            let rank = |i: usize| self.setup.rules.rank(i);
             let choice = |i: usize| {
                 let kind = self.setup.parts[i];
                 let fields = self.setup.fields.iter();
@@ -81,7 +81,7 @@ impl Island {
             };
             let area = |i: usize| self.setup.kind(i).body.hull_area();
             order.sort_by(|&a, &b| {
-                (must(b).cmp(&must(a)))
+                (rank(b).cmp(&rank(a)))
                     .then(choice(a).cmp(&choice(b)))
                     .then(area(b).total_cmp(&area(a)))
                     .then(self.setup.worth[b].total_cmp(&self.setup.worth[a]))

@@ -2,6 +2,7 @@
 //! [`rearrange`] searches it and keeps only what a judge has nothing new to say of.
 
 mod aims;
+mod fewer;
 mod figures;
 mod finish;
 mod furnish;
@@ -25,7 +26,7 @@ pub use weights::{NotAWeight, Order, Term, Weighed, Weight, Weights};
 
 use super::bound::{field_area, grown_area, least_fields, least_of_the_largest};
 use super::islands::Effort;
-use super::rules::{HAIR, Rules};
+use super::rules::{HAIR, Rank, Rules};
 use super::task::{Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
 use crate::load::{Edit, LevelId, Lot, LotId, PlacementId, Plan, Sizes};
@@ -183,6 +184,10 @@ pub struct Arrangement {
     nowhere: Vec<(usize, usize)>,
     /// What waits beyond all that could go by area, by kind.
     beyond: Vec<(usize, usize)>,
+    /// Pieces that may be moved and stand too near to something or over the edge.
+    amiss: BTreeSet<PlacementId>,
+    /// Where only some of what waits is searched with.
+    thinned: Option<fewer::Thinned>,
     /// Areas that stay, for showing while it is searched; made when first asked for.
     areas: OnceLock<Option<figures::Still>>,
     /// Finds the other poses of its parts, where they may be laid on other faces.
@@ -193,6 +198,7 @@ pub struct Arrangement {
 /// that wait may stand in it to begin with.
 struct Base {
     plan: Arc<Plan>,
+    amiss: BTreeSet<PlacementId>,
     edits: Vec<Edit>,
     seeds: Vec<furnish::Seed>,
 }
@@ -265,7 +271,7 @@ impl Arrangement {
         }
         let like = self.like.as_ref();
         let made = Arrangement::without(&self.plan, like, &self.catalogue, wish, &met.twice);
-        let mut made = made.ok()?.with(&self.aims);
+        let mut made = made.ok()?.with(&self.aims).thinned_like(self);
         if let Some(base) = &self.base {
             made = made.based_on(base);
         }
@@ -295,13 +301,14 @@ impl Arrangement {
                 .copied()
                 .unwrap_or(1.0),
         });
-        let must = self
-            .copies
-            .iter()
-            .map(|copy| stands(copy) || aims.must(lot(copy)));
-        (self.rules.value, self.rules.must) = match self.copies.iter().all(stands) {
+        let rank = self.copies.iter().map(|copy| match stands(copy) {
+            true => Rank::Stands,
+            false if aims.must(lot(copy)) => Rank::Must,
+            false => Rank::May,
+        });
+        (self.rules.value, self.rules.rank) = match self.copies.iter().all(stands) {
             true => (Vec::new(), Vec::new()),
-            false => (value.collect(), must.collect()),
+            false => (value.collect(), rank.collect()),
         };
         self
     }
@@ -370,10 +377,12 @@ impl Arrangement {
         let set = Arrangement::without(&plan, like, &self.catalogue, wish, &none).ok()?;
         let base = Base {
             plan: Arc::clone(self.origin()),
+            amiss: self.amiss_before().clone(),
             edits: edits.collect(),
             seeds: made.seeds,
         };
-        Some(set.with(&self.aims).based_on(&Arc::new(base)))
+        let set = set.with(&self.aims).thinned_like(self);
+        Some(set.based_on(&Arc::new(base)))
     }
 
     /// The same of which no layout is shown.
@@ -392,6 +401,8 @@ impl Arrangement {
             seats: Vec::new(),
             nowhere: Vec::new(),
             beyond: Vec::new(),
+            amiss: BTreeSet::new(),
+            thinned: None,
             areas: OnceLock::new(),
             poses: None,
         }
@@ -400,6 +411,11 @@ impl Arrangement {
     /// The plan that was asked about.
     fn origin(&self) -> &Arc<Plan> {
         self.base.as_ref().map_or(&self.plan, |base| &base.plan)
+    }
+
+    /// Pieces of that plan that could be moved and stand too near to something or over the edge.
+    fn amiss_before(&self) -> &BTreeSet<PlacementId> {
+        self.base.as_ref().map_or(&self.amiss, |base| &base.amiss)
     }
 
     /// What counts of a plan once every level is on the shortest posts that do.
@@ -522,6 +538,7 @@ impl Arrangement {
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
             goal: Goal::Setters,
         };
+        let amiss = pieces::amiss(plan, &task, &seats, &copies, wish.keep);
         let mass_g = pieces::masses(plan, catalogue, &pieces);
         let rules = Rules {
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&mass_g, &copies)),
@@ -545,6 +562,8 @@ impl Arrangement {
             seats,
             nowhere,
             beyond,
+            amiss,
+            thinned: None,
             areas: OnceLock::new(),
             poses: None,
         })

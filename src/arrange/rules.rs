@@ -13,8 +13,8 @@ pub struct Rules {
     pub most_g: Vec<f64>,
     /// What each part is worth when not all go; without it all are worth the same.
     pub value: Vec<f64>,
-    /// Parts that go before any that need not, whatever their value.
-    pub must: Vec<bool>,
+    /// Which parts go before which, whatever their value; without it none does.
+    pub rank: Vec<Rank>,
     /// For each kind the part of every field where alone it may stand: a convex ring,
     /// counter-clockwise, mm in the frame of the field.
     pub within: Vec<Option<Vec<P2>>>,
@@ -25,10 +25,22 @@ pub struct Rules {
     pub start: Vec<Placed>,
 }
 
+/// Which parts go before which; the greater first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Rank {
+    /// Goes as far as there is room.
+    #[default]
+    May,
+    /// Goes before all that may.
+    Must,
+    /// Stands already, and is given up for nothing.
+    Stands,
+}
+
 /// Sums of masses in another order, and of what went on and off again, are good to this share.
 pub const HAIR: f64 = 1e-9;
 
-/// What a part that must go counts for besides its value, in shares of all values.
+/// What a part of a greater rank counts for besides its value, in shares of all of lesser rank.
 const MUST: f64 = 10.0;
 
 impl Rules {
@@ -47,25 +59,29 @@ impl Rules {
         self.whole.get(field).copied().unwrap_or(false)
     }
 
-    /// Whether a part goes before any that need not.
-    pub fn goes_first(&self, part: usize) -> bool {
-        self.must.get(part).copied().unwrap_or(false)
+    /// Whether a part goes before others, whatever their value.
+    pub fn rank(&self, part: usize) -> Rank {
+        self.rank.get(part).copied().unwrap_or_default()
     }
 
     /// What each of `count` parts weighs in the choice of those that go.
     pub fn worth(&self, count: usize) -> Vec<f64> {
         let value = |i: usize| self.value.get(i).copied().unwrap_or(1.0);
         let all: f64 = (0..count).map(value).sum();
-        (0..count)
-            .map(|i| value(i) + if self.goes_first(i) { MUST * all } else { 0.0 })
-            .collect()
+        let must = (0..count).filter(|i| self.rank(*i) == Rank::Must).count();
+        let more = |i: usize| match self.rank(i) {
+            Rank::May => 0.0,
+            Rank::Must => MUST * all,
+            Rank::Stands => MUST * (all + must as f64 * MUST * all),
+        };
+        (0..count).map(|i| value(i) + more(i)).collect()
     }
 
     /// Whether they ask nothing.
     pub fn is_empty(&self) -> bool {
         let lists = [&self.mass_g, &self.most_g, &self.value];
         lists.iter().all(|list| list.is_empty())
-            && self.must.is_empty()
+            && self.rank.is_empty()
             && self.within.iter().all(Option::is_none)
             && self.start.is_empty()
     }
@@ -86,7 +102,7 @@ impl Rules {
             && fits(self.whole.len(), task.fields.len())
             && fits(self.most_g.len(), task.fields.len())
             && fits(self.value.len(), task.parts.len())
-            && fits(self.must.len(), task.parts.len())
+            && fits(self.rank.len(), task.parts.len())
             && rings.flatten().flatten().all(|v| v.abs() < 1e6)
     }
 }

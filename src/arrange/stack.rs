@@ -225,12 +225,12 @@ impl StackTask {
     pub fn of(&self, parts: &[usize]) -> StackTask {
         let rules = &self.rules;
         let pick = |list: &[f64]| parts.iter().filter_map(|&i| list.get(i).copied()).collect();
-        let must = parts.iter().filter_map(|&i| rules.must.get(i).copied());
+        let rank = parts.iter().filter_map(|&i| rules.rank.get(i).copied());
         StackTask {
             parts: parts.iter().map(|&i| self.parts[i]).collect(),
             rules: Rules {
                 value: pick(&rules.value),
-                must: must.collect(),
+                rank: rank.collect(),
                 ..rules.clone()
             },
             ..self.clone()

@@ -1,3 +1,4 @@
+use super::rules::Rank;
 use super::*;
 use crate::geometry::{P2, Shape};
 use std::sync::atomic::Ordering;
@@ -293,8 +294,11 @@ fn what_must_go_goes_before_what_is_worth_more() {
         ..Rules::default()
     };
     assert_eq!(only(rules.clone()), [2]);
-    rules.must = vec![true, false, false];
-    assert_eq!(only(rules), [0]);
+    rules.rank = vec![Rank::Must, Rank::May, Rank::May];
+    assert_eq!(only(rules.clone()), [0]);
+    // What stands already goes before both.
+    rules.rank = vec![Rank::Must, Rank::Stands, Rank::Must];
+    assert_eq!(only(rules), [1]);
 }
 
 #[test]

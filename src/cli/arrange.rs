@@ -268,7 +268,8 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let reasons = layout.left_out.iter().map(|left| left.sentence());
     let passed_over =
         (!layout.in_the_way.is_empty()).then(|| words::in_the_way(&layout.in_the_way));
-    let more = reasons.chain(passed_over);
+    let more = layout.stood_amiss().into_iter().chain(reasons);
+    let more = more.chain(passed_over);
     let more: Vec<String> = more.chain(layout.on_their_face.iter().cloned()).collect();
     let (before, after) = (layout.before, layout.after);
     let on_setters = words::arranged(before.setters, after.setters, layout.bound, after.waiting);

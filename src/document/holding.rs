@@ -8,7 +8,7 @@ use crate::arrange::Watch;
 use crate::catalogue::{Catalogue, Severity, ShopState};
 use crate::forecast::plan::NoForecast;
 use crate::forecast::run::RunFault;
-use crate::load::{Carrier, Level, LotId, Placement, PlacementId, Plan};
+use crate::load::{Level, LotId, Placement, PlacementId, Plan};
 use crate::review::{Finding, Given, Review, Subject, review};
 use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
@@ -270,28 +270,104 @@ fn only(plan: &Plan, pieces: &BTreeSet<PlacementId>) -> Plan {
     without_waiting(&plan)
 }
 
-/// A load without the levels that its base load has not and that carry nothing: what stood on one comes
-/// down to where it stood.
+/// A load without the levels that its base load has not and that carry nothing.
 fn without_new_empty(mut plan: Plan, base: &Plan) -> Plan {
-    let slot = |level: &Level| matches!(level.carrier, Carrier::RackSlot(_));
     for stack in &mut plan.load.stacks {
-        let mut gone: Option<Carrier> = None;
-        let mut kept = Vec::new();
-        for level in std::mem::take(&mut stack.levels) {
-            let new = base.level(level.id).is_none();
-            if new && level.placements.is_empty() && !slot(&level) {
-                gone = gone.or_else(|| Some(level.carrier.clone()));
-                continue;
-            }
-            match gone.take().filter(|_| !slot(&level)) {
-                Some(carrier) => kept.push(Arc::new(Level {
-                    carrier,
-                    ..(*level).clone()
-                })),
-                None => kept.push(level),
+        let new_empty = |l: &Level| l.placements.is_empty() && base.level(l.id).is_none();
+        let lowered = stack.without_levels(new_empty);
+        stack.levels.retain(|l| !lowered.gone.contains(&l.id));
+        for (id, carrier) in lowered.onto {
+            let level = stack.levels.iter_mut().find(|l| l.id == id);
+            if let Some(level) = level {
+                Arc::make_mut(level).carrier = carrier;
             }
         }
-        stack.levels = kept;
     }
     plan
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::load::{Carrier, Item, LevelId, Stack, StackId};
+    use crate::part::PartId;
+
+    fn level(id: u32, carrier: Carrier, things: u32) -> Arc<Level> {
+        let thing = |n: u32| Placement {
+            id: PlacementId(100 * id + n),
+            item: Item::Coupon {
+                part: PartId(1),
+                label: n.to_string(),
+            },
+            at_mm: [0.0; 2],
+            angle_deg: 0.0,
+            support: None,
+            locked: false,
+        };
+        Arc::new(Level {
+            id: LevelId(id),
+            setter: "setter".to_owned(),
+            carrier,
+            placements: (0..things).map(thing).collect(),
+        })
+    }
+
+    fn posts(post: &str) -> Carrier {
+        Carrier::Posts {
+            post: post.to_owned(),
+            at_mm: vec![[50.0, 50.0]],
+        }
+    }
+
+    fn stack(levels: Vec<Arc<Level>>) -> Plan {
+        let mut plan = Plan::empty("a furnace");
+        plan.load.stacks = vec![Stack {
+            id: StackId(1),
+            at_mm: [0.0; 2],
+            levels,
+        }];
+        plan
+    }
+
+    #[test]
+    fn new_levels_that_stay_empty_go_and_what_is_above_comes_down() {
+        let base = stack(vec![
+            level(2, Carrier::Hearth, 1),
+            level(3, posts("short"), 0),
+        ]);
+        let filled = stack(vec![
+            level(2, Carrier::Hearth, 1),
+            level(3, posts("short"), 0),
+            level(4, posts("tall"), 0),
+            level(5, posts("middle"), 0),
+            level(6, posts("short"), 2),
+            level(7, posts("short"), 0),
+        ]);
+        // The base load's own empty level stays; the new one comes down to where the lowest stood.
+        let wanted = stack(vec![
+            level(2, Carrier::Hearth, 1),
+            level(3, posts("short"), 0),
+            level(6, posts("tall"), 2),
+        ]);
+        assert_eq!(without_new_empty(filled, &base), wanted);
+    }
+
+    #[test]
+    fn what_has_nothing_else_to_stand_on_keeps_its_slot() {
+        let rack = |slot| Carrier::RackSlot(slot);
+        let base = stack(vec![level(2, rack(0), 1)]);
+        let carries = stack(vec![
+            level(2, rack(0), 1),
+            level(3, rack(1), 0),
+            level(4, posts("short"), 1),
+        ]);
+        assert_eq!(without_new_empty(carries.clone(), &base), carries);
+        let above = stack(vec![
+            level(2, rack(0), 1),
+            level(3, rack(1), 0),
+            level(4, rack(2), 1),
+        ]);
+        let wanted = stack(vec![level(2, rack(0), 1), level(4, rack(2), 1)]);
+        assert_eq!(without_new_empty(above, &base), wanted);
+    }
 }

@@ -591,6 +591,47 @@ impl Loads<'_> {
         self.fault = None;
     }
 
+    /// Fills the levels of the base load as they are, where what levels set up anew take may not all
+    /// stay: kept where more of what goes in first stays so.
+    fn on_levels_as_they_are(
+        &mut self,
+        group: usize,
+        classes: &[Vec<Share>],
+        first: bool,
+        lots: &[LotId],
+        back: &mut HeldBack,
+    ) {
+        let [kept, all] = back.pieces;
+        if !self.effort.anew || kept >= all || self.cancelled() {
+            return;
+        }
+        let reasons = self.reasons.clone();
+        self.effort.anew = false;
+        let plan = self.pack(group, classes);
+        self.effort.anew = true;
+        self.reasons = reasons;
+        self.fault = None;
+        let stays = |plan: &Plan| -> Vec<u32> {
+            let taken: BTreeMap<usize, u32> = self.taken(group, plan).into_iter().collect();
+            let of =
+                |class: &Vec<Share>| class.iter().filter_map(|(entry, _)| taken.get(entry)).sum();
+            classes.iter().map(of).collect()
+        };
+        let (Some(plan), Some(mould)) = (plan, self.moulds.get(group)) else {
+            return;
+        };
+        let whole = self.filled(group, &plan, first).load.whole;
+        if stays(&whole) <= stays(&back.plan) {
+            return;
+        }
+        if let Some(mut other) = mould.hold.held(&whole, first, lots)
+            && stays(&other.plan) > stays(&back.plan)
+        {
+            other.stopped.append(&mut back.stopped);
+            *back = other;
+        }
+    }
+
     fn filled(&self, group: usize, plan: &Plan, first: bool) -> Filled<RunLoad> {
         let whole = without_waiting(plan);
         let plan = built(&whole);
@@ -646,6 +687,7 @@ impl Loads<'_> {
             return whole;
         };
         self.fuller(group, classes, &whole, &mut back);
+        self.on_levels_as_they_are(group, classes, first, &lots, &mut back);
         let [kept, _] = back.pieces;
         let more = back.stopped.into_iter().filter(|(n, _)| *n > kept);
         let held = Held {

@@ -152,6 +152,42 @@ pub struct Stack {
     pub levels: Vec<Arc<Level>>,
 }
 
+/// Levels taken out of a stack.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Lowered {
+    /// Levels that go.
+    pub gone: Vec<LevelId>,
+    /// Levels that come down, with what carries them then.
+    pub onto: Vec<(LevelId, Carrier)>,
+}
+
+impl Stack {
+    /// Takes levels out. What stood on them comes down to where the lowest of them stood: on its posts,
+    /// so that the level below keeps its head room and the posts their places. A level in a rack's slot
+    /// stays where what is on it has nothing else to stand on.
+    pub fn without_levels(&self, goes: impl Fn(&Level) -> bool) -> Lowered {
+        let slot = |level: &Level| matches!(level.carrier, Carrier::RackSlot(_));
+        let mut lowered = Lowered::default();
+        let mut lowest: Option<&Level> = None;
+        for level in &self.levels {
+            if goes(level) {
+                lowest = lowest.or(Some(level));
+                lowered.gone.push(level.id);
+                continue;
+            }
+            let Some(below) = lowest.take().filter(|_| !slot(level)) else {
+                continue;
+            };
+            if slot(below) {
+                lowered.gone.pop();
+            } else {
+                lowered.onto.push((level.id, below.carrier.clone()));
+            }
+        }
+        lowered
+    }
+}
+
 /// The furnace charge.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Load {

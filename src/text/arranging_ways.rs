@@ -80,6 +80,29 @@ pub fn height(before_mm: f64, after_mm: f64) -> String {
     })
 }
 
+/// Pieces that stood too near to something or over the edge, and how many still do.
+pub fn stood_amiss(before: usize, after: usize) -> String {
+    let near = "too near to something or over the edge of the setter";
+    let pieces = |n: usize| match n {
+        1 => "1 part".to_owned(),
+        n => format!("{n} parts"),
+    };
+    let stand = |n: usize| if n == 1 { "stands" } else { "stand" };
+    say(match before.saturating_sub(after) {
+        0 => format!(
+            "{} {} {near} as the load is; no layout was found in which that is mended.",
+            pieces(before),
+            stand(before)
+        ),
+        n if after == 0 => format!("{} that stood {near} {} clear now.", pieces(n), stand(n)),
+        n => format!(
+            "Of {} that stood {near} {n} {} clear now, {after} not.",
+            pieces(before),
+            stand(n)
+        ),
+    })
+}
+
 /// Levels that stand on other posts, that were added, that are gone.
 pub fn levels(posts: usize, added: usize, gone: usize) -> String {
     let levels = |n| count(n, "level", "levels");

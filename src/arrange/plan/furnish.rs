@@ -5,7 +5,7 @@
 //! to search on from.
 
 use super::super::islands::Effort;
-use super::super::rules::Rules;
+use super::super::rules::{Rank, Rules};
 use super::super::stack::{Posts, StackTask, arrange_stack};
 use super::super::task::{Placed, Watch};
 use super::pieces::{Copy, Piece, Refused, movable};
@@ -374,10 +374,10 @@ impl Work<'_> {
                 .filter_map(|c| list.get(*c).copied())
                 .collect()
         };
-        let must = copies
-            .iter()
-            .enumerate()
-            .map(|(i, c)| i < stands || set.rules.goes_first(*c));
+        let rank = copies.iter().enumerate().map(|(i, c)| match i < stands {
+            true => Rank::Stands,
+            false => set.rules.rank(*c),
+        });
         let task = StackTask {
             kinds: set.task.kinds.clone(),
             heights_mm,
@@ -393,7 +393,7 @@ impl Work<'_> {
             rules: Rules {
                 mass_g: set.rules.mass_g.clone(),
                 value: pick(&set.rules.value),
-                must: must.collect(),
+                rank: rank.collect(),
                 within: set.rules.within.clone(),
                 ..Rules::default()
             },

@@ -1,13 +1,12 @@
 //! From a layout to one step of the history, and as much of it as the judge has nothing to say of.
 
 use super::super::rules::HAIR;
-use super::super::task::{Answer, Placed};
+use super::super::task::{Answer, Placed, Watch};
 use super::search::{Way, several};
 use super::weights::{LEAST_GAIN, SAME_POINTS};
 use super::{Arrangement, Figures, Judge, ROUND_MM, Trouble, Weights};
 use crate::load::{
-    Carrier, Edit, Item, Level, LevelId, LevelScene, LotId, Move, Placement, PlacementId, Plan,
-    Sizes, Stack,
+    Edit, Item, Level, LevelScene, LotId, Move, Placement, PlacementId, Plan, Sizes, Stack,
 };
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
@@ -15,6 +14,8 @@ use std::sync::Arc;
 
 /// Times that pieces are taken out of one layout until nothing new is found (assumed).
 pub(super) const DROPS: usize = 8;
+/// Times that some of them are put back (assumed: to within a sixtieth of them).
+const BACK: usize = 6;
 
 /// A layout that nothing new was found in.
 pub(super) struct Kept {
@@ -27,11 +28,27 @@ pub(super) struct Kept {
     pub worth: f64,
     /// How many parts lie on other faces than before.
     pub laid: usize,
+    /// Pieces that stood too near to something or over the edge, and do no longer.
+    pub cleared: usize,
+}
+
+/// What is said of a layout: nothing, or what was found in which plan.
+type Said = Result<Kept, (Vec<Trouble>, Plan)>;
+
+/// A piece that is taken out of a layout.
+pub(super) struct Out {
+    /// For what.
+    pub words: String,
+    /// Whether that was not about this piece, so that some of its like may stay.
+    pub may_return: bool,
 }
 
 impl Kept {
-    /// More worth first, then more pieces, then fewer points.
+    /// More that stands clear first, more worth, more pieces, then fewer points.
     pub(super) fn is_better(&self, than: &Kept, weights: &Weights) -> bool {
+        if self.cleared != than.cleared {
+            return self.cleared > than.cleared;
+        }
         if (self.worth - than.worth).abs() > HAIR * than.worth {
             return self.worth > than.worth;
         }
@@ -126,14 +143,22 @@ impl Arrangement {
         placed.iter().filter(|p| !self.waits(p)).count() >= stood
     }
 
-    /// Whether a layout places more, or as much with clearly fewer points.
+    /// Pieces of this task that stand too near to something or over the edge in the plan that was
+    /// asked about. In a layout of it they do not: it is proved.
+    pub(super) fn clears(&self) -> usize {
+        let amiss = self.amiss_before();
+        let all = self.copies.iter().filter_map(|copy| copy.placed);
+        all.filter(|id| amiss.contains(id)).count()
+    }
+
+    /// Whether a layout places more, sets clear what is not, or has clearly fewer points.
     pub(super) fn gains(&self, placed: &[Placed], plan: &Plan) -> bool {
         let figures = || [self.figures(self.origin()), self.figures(plan)];
         let points = || {
             let [before, after] = figures();
             self.aims.weights.gain([&before, &after])
         };
-        placed.iter().any(|p| self.waits(p)) || points() >= LEAST_GAIN
+        placed.iter().any(|p| self.waits(p)) || self.clears() > 0 || points() >= LEAST_GAIN
     }
 
     /// The finished step of a layout, if the clearance check has nothing against it.
@@ -166,41 +191,29 @@ impl Arrangement {
         self.is_clear(&plan).then(|| (several(edits), plan))
     }
 
-    /// Takes emptied levels away. What stood on one comes down to where it stood: on its posts, so
-    /// that the level below keeps its head room and the posts their places.
+    /// Takes emptied levels away.
     pub(super) fn without_emptied(&self, moved: &Plan) -> Vec<Edit> {
         // One that was empty before stays; one that setting up anew emptied does not.
         let carries = |(_, level): (&Stack, &Arc<Level>)| !level.placements.is_empty();
-        let laid_out = |id: LevelId| {
-            self.origin().level(id).is_none_or(carries) || self.plan.level(id).is_some_and(carries)
+        let emptied = |level: &Level| {
+            let before = self.origin().level(level.id);
+            let laid_out = || self.plan.level(level.id).is_some_and(carries);
+            level.placements.is_empty() && (before.is_none_or(carries) || laid_out())
         };
         let mut edits = Vec::new();
         for stack in &moved.load.stacks {
-            let mut lowest: Option<&Level> = None;
-            let mut emptied = Vec::new();
-            for level in &stack.levels {
-                if level.placements.is_empty() && laid_out(level.id) {
-                    lowest = lowest.or(Some(level.as_ref()));
-                    emptied.push(Edit::RemoveLevel(level.id));
-                    continue;
-                }
-                let slot = |l: &Level| matches!(l.carrier, Carrier::RackSlot(_));
-                if let Some(below) = lowest.take()
-                    && !slot(level)
-                {
-                    if slot(below) {
-                        // It has nothing else to stand on.
-                        emptied.pop();
-                        continue;
-                    }
+            let lowered = stack.without_levels(emptied);
+            for (id, carrier) in lowered.onto {
+                if let Some((_, level)) = moved.level(id) {
+                    let setter = level.setter.clone();
                     edits.push(Edit::ChangeLevel {
-                        id: level.id,
-                        setter: level.setter.clone(),
-                        carrier: below.carrier.clone(),
+                        id,
+                        setter,
+                        carrier,
                     });
                 }
             }
-            edits.append(&mut emptied);
+            edits.extend(lowered.gone.into_iter().map(Edit::RemoveLevel));
         }
         edits
     }
@@ -220,6 +233,30 @@ impl Arrangement {
         })
     }
 
+    /// What is said of a layout as it is; none where it leaves out what stood or gains nothing.
+    fn said_of(&self, placed: Vec<Placed>, judge: Judge) -> Option<Said> {
+        if !self.is_whole(&placed) {
+            return None;
+        }
+        let (edit, plan) = self.finished(&placed)?;
+        if !self.gains(&placed, &plan) {
+            return None;
+        }
+        let found = judge(&plan);
+        if !found.is_empty() {
+            return Some(Err((found, plan)));
+        }
+        Some(Ok(Kept {
+            figures: self.figures(&plan),
+            worth: self.worth(&plan),
+            laid: self.laid_parts(&plan).count(),
+            cleared: self.clears(),
+            placed,
+            edit,
+            plan,
+        }))
+    }
+
     /// The layout, or as much of it as brings nothing new; what the whole would have brought, and
     /// for which of it each piece was taken out.
     pub(super) fn judged(
@@ -227,26 +264,17 @@ impl Arrangement {
         mut placed: Vec<Placed>,
         judge: Judge,
         way: &mut Way,
+        watch: &Watch,
     ) -> Option<Kept> {
+        let (mut may_return, mut some_not) = (Vec::new(), false);
         for _ in 0..DROPS {
-            if !self.is_whole(&placed) {
-                return None;
-            }
-            let (edit, plan) = self.finished(&placed)?;
-            if !self.gains(&placed, &plan) {
-                return None;
-            }
-            let found = judge(&plan);
-            if found.is_empty() {
-                return Some(Kept {
-                    figures: self.figures(&plan),
-                    worth: self.worth(&plan),
-                    laid: self.laid_parts(&plan).count(),
-                    placed,
-                    edit,
-                    plan,
-                });
-            }
+            let (found, plan) = match self.said_of(placed.clone(), judge)? {
+                Ok(kept) => {
+                    let most = may_return.len() + usize::from(some_not);
+                    return Some(self.put_back(kept, (may_return, most), judge, way, watch));
+                }
+                Err(said) => said,
+            };
             let out = self.brought_by(&placed, &found);
             for trouble in &found {
                 way.met(trouble, &plan);
@@ -254,13 +282,56 @@ impl Arrangement {
             if out.is_empty() {
                 return None;
             }
-            for (part, words) in &out {
-                way.dropped.insert(*part, words.clone());
+            for (part, out) in &out {
+                way.dropped.insert(*part, out.words.clone());
             }
             self.hold(&placed, &found, &out, way);
+            some_not |= out.values().any(|out| !out.may_return);
+            let returns = |p: &&Placed| out.get(&p.part).is_some_and(|out| out.may_return);
+            may_return.extend(placed.iter().filter(returns).copied());
             placed.retain(|p| !out.contains_key(&p.part));
         }
         None
+    }
+
+    /// A layout with as many of the pieces that were taken out by halves as still bring nothing new,
+    /// found by halving again; `most` is one more than could be put back at most.
+    fn put_back(
+        &self,
+        mut kept: Kept,
+        (mut pieces, most): (Vec<Placed>, usize),
+        judge: Judge,
+        way: &mut Way,
+        watch: &Watch,
+    ) -> Kept {
+        self.dearest_first(&mut pieces, |p| p.part);
+        let without = kept.placed.clone();
+        let (mut back, mut too_many) = (0, most);
+        for _ in 0..BACK {
+            if too_many.saturating_sub(back) < 2 || watch.cancelled() {
+                break;
+            }
+            let n = back + (too_many - back) / 2;
+            let some = pieces.iter().take(n).copied();
+            let with = without.iter().copied().chain(some).collect();
+            match self.said_of(with, judge) {
+                // Of one that was judged while the search was stopped not all is known.
+                Some(Ok(_)) if watch.cancelled() => break,
+                Some(Ok(more)) => (kept, back) = (more, n),
+                _ => too_many = n,
+            }
+        }
+        for piece in pieces.iter().take(back) {
+            way.dropped.remove(&piece.part);
+        }
+        kept
+    }
+
+    /// Sorts by what pieces are worth, the most first.
+    fn dearest_first<T>(&self, pieces: &mut [T], part: impl Fn(&T) -> usize) {
+        let worth = self.rules.worth(self.copies.len());
+        let of = |piece: &T| worth.get(part(piece)).copied().unwrap_or(0.0);
+        pieces.sort_by(|a, b| of(b).total_cmp(&of(a)));
     }
 
     /// Notes what keeps pieces of lots out: what a piece was taken out for, and what is about the
@@ -269,7 +340,7 @@ impl Arrangement {
         &self,
         placed: &[Placed],
         found: &[Trouble],
-        out: &BTreeMap<usize, String>,
+        out: &BTreeMap<usize, Out>,
         way: &mut Way,
     ) {
         let lot = |part: usize| {
@@ -282,9 +353,9 @@ impl Arrangement {
                 held.push(words.clone());
             }
         };
-        for (part, words) in out {
+        for (part, out) in out {
             if let Some(lot) = lot(*part) {
-                add(lot, words);
+                add(lot, &out.words);
             }
         }
         if placed.iter().any(|p| self.waits(p)) {
@@ -299,34 +370,28 @@ impl Arrangement {
 
     /// New pieces to be taken out because of what was found. What names things or lots goes; of
     /// what is about a whole level, a part or the load, half of them.
-    pub(super) fn brought_by(
-        &self,
-        placed: &[Placed],
-        found: &[Trouble],
-    ) -> BTreeMap<usize, String> {
+    pub(super) fn brought_by(&self, placed: &[Placed], found: &[Trouble]) -> BTreeMap<usize, Out> {
         let mut new: Vec<(&Placed, PlacementId)> = self
             .numbered(placed)
             .filter(|(p, _)| self.waits(p))
             .collect();
         // Of what may go, that which is worth least goes first.
-        let worth = self.rules.worth(self.copies.len());
-        let of = |p: &Placed| worth.get(p.part).copied().unwrap_or(0.0);
-        new.sort_by(|a, b| of(b.0).total_cmp(&of(a.0)));
+        self.dearest_first(&mut new, |(p, _)| p.part);
         let item = |p: &Placed| {
             let copy = self.copies.get(p.part);
             let piece = copy.and_then(|copy| self.pieces.get(copy.kind));
             piece.map(|piece| &piece.model.item)
         };
-        let mut out = BTreeMap::new();
+        let mut out: BTreeMap<usize, Out> = BTreeMap::new();
         for trouble in found {
-            let words = trouble.words.clone();
             let named = |(p, id): &&(&Placed, PlacementId)| {
                 let lot = item(p).and_then(Item::lot);
                 let of_lot = lot.is_some_and(|lot| trouble.lots.contains(&lot));
                 of_lot || trouble.placements.contains(id)
             };
             let mut go: Vec<usize> = new.iter().filter(named).map(|(p, _)| p.part).collect();
-            if go.is_empty() {
+            let may_return = go.is_empty();
+            if may_return {
                 let about = |(p, _): &&(&Placed, PlacementId)| {
                     let level = self.seats.get(p.field).map(|s| s.level);
                     let part = item(p).and_then(Item::part);
@@ -337,7 +402,12 @@ impl Arrangement {
                 let all: Vec<usize> = new.iter().filter(about).map(|(p, _)| p.part).collect();
                 go = all.get(all.len() / 2..).unwrap_or_default().to_vec();
             }
-            out.extend(go.into_iter().map(|part| (part, words.clone())));
+            for part in go {
+                let of_others = out.get(&part).is_none_or(|out| out.may_return);
+                let words = trouble.words.clone();
+                let may_return = may_return && of_others;
+                out.insert(part, Out { words, may_return });
+            }
         }
         out
     }
@@ -356,6 +426,7 @@ mod tests {
             figures,
             worth,
             laid: 0,
+            cleared: 0,
         }
     }
 
@@ -455,6 +526,12 @@ mod tests {
             setters: 1,
             ..USUAL
         };
+        let clear = Kept {
+            cleared: 1,
+            ..kept(20.0, USUAL)
+        };
+        assert!(clear.is_better(&kept(21.0, fewer), &weights));
+        assert!(!kept(21.0, fewer).is_better(&clear, &weights));
         assert!(kept(20.0, fewer).is_better(&kept(20.0, USUAL), &weights));
         assert!(kept(21.0, USUAL).is_better(&kept(20.0, fewer), &weights));
         let more = Figures {

@@ -7,6 +7,7 @@ use super::search::{Held, Way};
 use super::{Arrangement, Figures, LeftOut, Weighed, Weights, Why, figures, pieces};
 use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan};
 use crate::text::arranging as words;
+use crate::text::arranging_ways as ways;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -29,6 +30,8 @@ pub struct Rearranged {
     pub added: usize,
     /// Levels that stand on other posts, that were added, that are gone.
     pub levels: [usize; 3],
+    /// Pieces that could be moved and stand too near to something or over the edge, before and after.
+    pub amiss: [usize; 2],
     /// Parts that lie on another face than before, in sentences.
     pub laid: Vec<String>,
     /// Why parts were not laid on other faces where that was asked, in sentences.
@@ -47,6 +50,12 @@ impl Rearranged {
     /// The plan before and after, weighed.
     pub fn weighed(&self) -> Weighed {
         self.weights.weighed([&self.before, &self.after])
+    }
+
+    /// What stood too near to something or over the edge, in a sentence.
+    pub fn stood_amiss(&self) -> Option<String> {
+        let [before, after] = self.amiss;
+        (before > 0).then(|| ways::stood_amiss(before, after))
     }
 
     /// The step with its new things numbered from `next_id` on: numbers may have been given out
@@ -135,6 +144,8 @@ impl Arrangement {
         let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
         let nowhere = self.nowhere.iter().chain(&self.beyond);
         let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
+        let thinned = self.thinned_out();
+        let nowhere = nowhere.chain(thinned.map(|(kind, n, why)| (kind, n, Some(why))));
         let mut left: Vec<LeftOut> = Vec::new();
         // Of one kind all stay out for the same.
         let mut known: BTreeMap<usize, Why> = BTreeMap::new();

@@ -50,6 +50,7 @@ pub(super) enum Refused {
 }
 
 /// A level that may take pieces.
+#[derive(Clone)]
 pub(super) struct Seat {
     pub level: LevelId,
     /// Where the setter's middle lies in the field's frame.
@@ -651,6 +652,28 @@ pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -
     };
     let all: Vec<Placed> = copies.iter().enumerate().filter_map(at).collect();
     sound(task, &all)
+}
+
+/// Pieces that stand nearer to something, or to the edge, than the review takes: with what it takes
+/// itself they are proved, not with the little more that a layout is to keep.
+pub(super) fn amiss(
+    plan: &Plan,
+    task: &Task,
+    seats: &[Seat],
+    copies: &[Copy],
+    keep: Keep,
+) -> BTreeSet<PlacementId> {
+    let mut reviewed = task.clone();
+    reviewed.clearance = keep.gap_mm;
+    for field in &mut reviewed.fields {
+        field.margin = keep.edge_mm;
+        // What may stand where is another matter.
+        field.accepts.fill(true);
+    }
+    let sound = start(plan, &reviewed, seats, copies);
+    let copies = copies.iter().enumerate();
+    let amiss = copies.filter(|(part, _)| !sound.iter().any(|p| p.part == *part));
+    amiss.filter_map(|(_, copy)| copy.placed).collect()
 }
 
 /// As much of a layout as the proof has nothing against.

@@ -27,6 +27,11 @@ const SHARE: u64 = 4;
 const ANEW: u64 = 2;
 /// Searches for each way of laying parts on other faces, at most (assumed).
 const LAID: usize = 2;
+/// Searches with fewer of the pieces that wait, at most (assumed).
+const FEWER: usize = 3;
+/// Of the pieces that the review kept out, the share with which it is tried next: one over this
+/// (assumed: most that are put back into a thinned layout are few).
+const NEXT: usize = 4;
 /// Searches without one of the other faces that were taken, at most (assumed).
 const WITHOUT: usize = 3;
 
@@ -41,6 +46,8 @@ pub(super) struct Way {
     pub dropped: BTreeMap<usize, String>,
     /// What kept pieces of each lot out.
     pub held: Held,
+    /// The first of it that is about the whole load, in words.
+    pub of_all: Option<String>,
 }
 
 /// What the judge found that kept pieces of lots out of layouts, by lot, in words.
@@ -51,6 +58,9 @@ impl Way {
         if !self.words.contains(&trouble.words) {
             self.words.push(trouble.words.clone());
             self.parts.push(trouble.parts.clone());
+        }
+        if self.of_all.is_none() && trouble.is_of_all() {
+            self.of_all = Some(trouble.words.clone());
         }
         self.levels.extend(&trouble.levels);
         for id in &trouble.placements {
@@ -126,6 +136,7 @@ pub fn rearrange(
     };
     search.run(Arc::clone(&set), effort)?;
     search.with_levels_anew(&set, effort, bound);
+    search.with_fewer(&set, effort, bound);
     let bound = search.with_parts_laid(&set, effort, bound);
     search.with_lower_posts(&set);
     search.outcome(&set, bound)
@@ -197,7 +208,7 @@ impl Search<'_> {
     fn finished(&mut self, set: &Arrangement, placed: Vec<Placed>) -> (Option<Kept>, Way) {
         let mut ways = set.finish(placed, self.watch).into_iter().map(|placed| {
             let mut way = Way::default();
-            let kept = set.judged(placed, self.judge, &mut way);
+            let kept = set.judged(placed, self.judge, &mut way, self.watch);
             (kept, way)
         });
         let mut first = ways.next().unwrap_or_default();
@@ -262,7 +273,11 @@ impl Search<'_> {
             let points = set.height_mm(plan).map(|mm| mm * weights.stack);
             points.is_some_and(|points| points > weights.setter)
         };
-        let more = waiting(plan) > 0 || setters_in_use(plan) > bound || high();
+        let cleared = self.best.as_ref().map_or(0, |best| best.kept.cleared);
+        let more = waiting(plan) > 0
+            || cleared < set.amiss_before().len()
+            || setters_in_use(plan) > bound
+            || high();
         if !more || !set.may_be_set_up_anew() || self.watch.cancelled() {
             return;
         }
@@ -275,6 +290,39 @@ impl Search<'_> {
         if let Some(anew) = set.furnished(half, self.watch) {
             // Where that cannot be searched, what was found stays.
             let _ = self.run(Arc::new(anew), half);
+        }
+    }
+
+    /// Searches with fewer of the pieces that wait, where what the whole load brings keeps pieces out
+    /// of the best layout.
+    fn with_fewer(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
+        let half = Effort {
+            evaluations: effort.evaluations / ANEW,
+            ..effort
+        };
+        let waits = waiting(set.origin());
+        let mut too_many = waits;
+        for _ in 0..FEWER {
+            let Some(best) = self.best.as_ref() else {
+                return;
+            };
+            let thinned = best.set.thinned_out().next().map(|(_, _, words)| words);
+            let Some(words) = best.way.of_all.as_ref().or(thinned) else {
+                return;
+            };
+            let kept = waits.saturating_sub(waiting(&best.kept.plan));
+            let more = too_many.saturating_sub(kept) / NEXT;
+            if kept == 0 || more == 0 || self.watch.cancelled() {
+                return;
+            }
+            let Some(fewer) = set.fewer(kept + more, words) else {
+                return;
+            };
+            let fewer = Arc::new(fewer);
+            // Where that cannot be searched, what was found stays.
+            let _ = self.run(Arc::clone(&fewer), half);
+            self.with_levels_anew(&fewer, half, bound);
+            too_many = kept + more;
         }
     }
 
@@ -384,6 +432,7 @@ impl Search<'_> {
             let found = (self.judge)(&now);
             if found.is_empty() {
                 edits.extend(lowered);
+                let cleared = self.best.as_ref().map_or(0, |best| best.kept.cleared);
                 let (own, placed, way) = match self.best.take() {
                     Some(best) => (best.set, best.kept.placed, best.way),
                     None => self.standing(set),
@@ -393,6 +442,7 @@ impl Search<'_> {
                     placed,
                     edit: several(edits),
                     laid: set.laid_parts(&now).count(),
+                    cleared,
                     plan: now,
                     figures,
                 };
@@ -433,6 +483,7 @@ impl Search<'_> {
         let on_their_face = std::mem::take(&mut self.on_their_face);
         let stopped = self.watch.cancelled();
         let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
+        let amiss = set.amiss_before().len();
         let (set, kept, way) = match (self.best, self.last) {
             (Some(best), _) => (best.set, Some(best.kept), best.way),
             (None, Some((set, way))) => (set, None, way),
@@ -441,6 +492,7 @@ impl Search<'_> {
         let added = kept.as_ref().map_or(0, |kept| {
             kept.placed.iter().filter(|p| set.waits(p)).count()
         });
+        let cleared = kept.as_ref().map_or(0, |kept| kept.cleared);
         let left_out = set.left_out(kept.as_ref(), &way, &self.held, stopped);
         let (edit, plan) = match kept {
             Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
@@ -457,6 +509,7 @@ impl Search<'_> {
             bound,
             added,
             levels,
+            amiss: [amiss, amiss.saturating_sub(cleared)],
             laid,
             on_their_face,
             left_out,
