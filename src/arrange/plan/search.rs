@@ -454,7 +454,7 @@ impl Search<'_> {
             before,
             after: Figures::of(&plan, &set.catalogue, set.wish.keep),
             plan,
-            bound,
+            bound: (set.wish.scope == Scope::Everything).then_some(bound),
             added,
             levels,
             laid,
