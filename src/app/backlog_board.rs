@@ -338,8 +338,8 @@ fn came_of_it(ui: &mut Ui, finished: &Finished<QueuedOrNot>, actions: &mut Vec<A
     ui.strong(&made.summary);
     wrapped(ui, queueing::least(made.runs.least()));
     wrapped(ui, made.lateness.sentence());
-    for short in &made.short {
-        wrapped(ui, short.clone());
+    for line in made.short.iter().chain(&made.notes) {
+        wrapped(ui, line.clone());
     }
     for listed in &made.list {
         ui.separator();

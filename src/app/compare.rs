@@ -51,7 +51,7 @@ impl App {
     pub(super) fn hold_beside(&mut self) {
         let plan = Arc::clone(self.doc.plan());
         let beside = &mut self.standards.beside;
-        let Some((_, other, working)) = &beside.other else {
+        let Some((file, other, working)) = &beside.other else {
             return;
         };
         if let Some(shown) = &beside.shown
@@ -61,8 +61,13 @@ impl App {
         {
             return;
         }
+        // The same mesh is told by another path in another folder.
+        let folders = file
+            .parent()
+            .zip(self.path.as_deref().and_then(Path::parent));
+        let there = folders.map(|(from, to)| files::moved(other, from, to));
         let was = Compared {
-            plan: other,
+            plan: there.as_ref().unwrap_or(other),
             working,
         };
         let is = Compared {

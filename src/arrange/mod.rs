@@ -68,7 +68,8 @@ pub use plan::{
 };
 pub use proof::{Least, prove};
 pub use queue::{
-    Filled, Filler, Group, LeftOver, Queue, QueuedRun, Share, Step, Wanted, late_min, queue,
+    Filled, Filler, Group, LeftOver, MOST_RUNS, Queue, QueuedRun, Share, Step, Wanted, late_min,
+    queue,
 };
 pub use rules::{Rules, obeys};
 pub use runs::{Calendar, Due, Run, Runs, arrange_runs, least_runs};

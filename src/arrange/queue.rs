@@ -124,7 +124,7 @@ pub struct Queue<L> {
 }
 
 /// Most runs that are made (assumed: two months of one furnace).
-const MOST_RUNS: usize = 60;
+pub const MOST_RUNS: usize = 60;
 /// Most classes of due time and priority in one load; what goes later is one class (assumed).
 const CLASSES: usize = 4;
 /// Most exchanges that are tried against lateness (assumed).

@@ -1,8 +1,8 @@
 //! `setterwright arrange FILE -o OUT`.
 
-use super::arrange_first::{self, Lots};
+use super::arrange_first::{self, Lots, Paired};
 use super::arrange_json::ArrangedJson;
-use super::{Failure, Outcome, open, print_json};
+use super::{Failure, Outcome, may_write, open, print_json};
 use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Watch, Weight, Weights};
 use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
@@ -12,13 +12,21 @@ use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use crate::text::arranging_weights as points;
 use crate::text::cli as say;
-use crate::text::nearest;
+use crate::text::{called, nearest};
 use crate::units::{Quantity, show};
 use clap::{Args, ValueEnum};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// Shown under `setterwright arrange --help`.
+pub(super) const HELP: &str = "\
+Examples, with lots B-1 and B-2 and parts bracket and ring in the load:
+
+  setterwright arrange my.load.ron -o fewer.load.ron --must B-1 --due B-2=2026-12-02 --priority B-2=3
+  setterwright arrange my.load.ron -o fewer.load.ron --turns steps --turn bracket=as-placed --turn ring=any
+  setterwright arrange my.load.ron -o fewer.load.ron --order rows --weight setter=500 --without-forecast";
 
 /// What may be set out anew.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -95,13 +103,22 @@ fn weight_help() -> String {
     points::long_help(&weights, &sets)
 }
 
+const TURN: Paired = Paired {
+    option: "--turn",
+    form: "PART=TURNS",
+};
+const WEIGHT: Paired = Paired {
+    option: "--weight",
+    form: "NAME=NUMBER",
+};
+
 /// How parts may be turned that have an option of their own.
 fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>, Failure> {
-    let mut all = BTreeMap::new();
+    let (mut all, mut seen) = (BTreeMap::new(), BTreeSet::new());
     for text in &arguments.turn {
-        let (name, value) = arrange_first::split(text, ways::not_part_and)?;
+        let (name, value) = TURN.split(text).map_err(arrange_first::refused)?;
         let parts = plan.parts.iter().map(|part| (part.name.as_str(), part.id));
-        let parts: Vec<PartId> = arrange_first::called(name, parts);
+        let parts: Vec<PartId> = called(name, parts).unwrap_or_default();
         let no_such = || {
             let names = plan.parts.iter().map(|part| part.name.as_str());
             arrange_first::refused(ways::no_such_part(name, &nearest(name, names, 3)))
@@ -109,6 +126,8 @@ fn turns(arguments: &Arguments, plan: &Plan) -> Result<BTreeMap<PartId, Turning>
         if parts.is_empty() {
             return Err(no_such());
         }
+        let once = TURN.once(&mut seen, name, &parts);
+        once.map_err(arrange_first::refused)?;
         let turns = Turns::from_str(value, true).map_err(|_| {
             let all = Turns::value_variants().iter();
             let all =
@@ -132,23 +151,24 @@ pub(super) struct Counting {
 
 impl Counting {
     /// The weights of the order, with those set on the command line.
-    pub(super) fn weights(&self) -> Result<Weights, Failure> {
+    ///
+    /// # Errors
+    /// A sentence about one of them.
+    pub(super) fn weights(&self) -> Result<Weights, String> {
         let mut weights = self.order.order().weights();
+        let mut seen = BTreeSet::new();
         for text in &self.weight {
-            let no_pair = || arrange_first::refused(points::not_name_and(text));
-            let (name, number) = text.split_once('=').ok_or_else(no_pair)?;
-            let (name, number) = (name.trim(), number.trim());
+            let (name, number) = WEIGHT.split(text)?;
             let no_such = || {
                 let all = Weight::ALL.map(Weight::word);
                 let near = nearest(name, all.into_iter(), 3);
-                arrange_first::refused(points::no_such_weight(name, &near, &all))
+                points::no_such_weight(name, &near, &all)
             };
             let weight = Weight::of_word(&name.to_lowercase()).ok_or_else(no_such)?;
-            let value = number.parse();
-            let no_number =
-                |_| arrange_first::refused(points::not_a_number(number, weight.range()));
-            let set = weights.with(weight, value.map_err(no_number)?);
-            weights = set.map_err(|fault| arrange_first::refused(fault.to_string()))?;
+            WEIGHT.once(&mut seen, name, &[weight.word()])?;
+            let no_number = |_| points::not_a_number(number, weight.range());
+            let set = weights.with(weight, number.parse().map_err(no_number)?);
+            weights = set.map_err(|fault| fault.to_string())?;
         }
         Ok(weights)
     }
@@ -161,6 +181,9 @@ pub(super) struct Arguments {
     /// Where the new load is written (*.load.ron).
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    /// Writes over another load of that name; FILE itself is never written over.
+    #[arg(long)]
+    overwrite: bool,
     /// What may be set out anew.
     #[arg(long, value_enum, default_value_t)]
     scope: What,
@@ -230,7 +253,11 @@ impl Arguments {
 const NO_BETTER: u8 = 1;
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
-    files::may_write(&arguments.output, &arguments.file)?;
+    may_write(
+        &arguments.output,
+        Some(&arguments.file),
+        arguments.overwrite,
+    )?;
     let load = open(&arguments.file, arguments.shop.as_deref())?;
     let refused = |reason: String| Failure::Input(words::not_arranged(&reason));
     let scope = match (arguments.scope, arguments.level) {
@@ -256,7 +283,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         folder: arguments.file.parent().unwrap_or(Path::new("")).to_owned(),
         anew: !arguments.keep_posts,
         first: arguments.lots.first(&load.plan)?,
-        weights: arguments.counting.weights()?,
+        weights: arguments.counting.weights().map_err(refused)?,
         evaluations: arguments.budget,
         seed: arguments.seed,
         with_forecast: !arguments.without_forecast,
@@ -287,9 +314,8 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         }
         return Ok(NO_BETTER);
     }
-    let to = arguments.output.parent().unwrap_or(Path::new(""));
-    let plan = files::moved(&layout.plan, &asked.folder, to);
-    files::save_load(&arguments.output, &plan, &load.working)?;
+    let to = &arguments.output;
+    files::save_load_from(&asked.folder, to, &layout.plan, &load.working)?;
     if arguments.json {
         print_json(
             out,

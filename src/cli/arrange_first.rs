@@ -6,9 +6,9 @@ use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
-use crate::text::nearest;
+use crate::text::{called, nearest};
 use clap::Args;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 #[derive(Debug, Args)]
 pub(super) struct Lots {
@@ -27,23 +27,35 @@ impl Lots {
     /// By lot.
     pub(super) fn first(&self, plan: &Plan) -> Result<BTreeMap<LotId, First>, Failure> {
         let mut all: BTreeMap<LotId, First> = BTreeMap::new();
+        let mut seen = BTreeSet::new();
         for name in &self.must {
-            for id in lots(plan, name)? {
+            let name = name.trim();
+            if name.is_empty() {
+                return Err(refused(MUST.not_as_written(name)));
+            }
+            let ids = lots(plan, name)?;
+            MUST.once(&mut seen, name, &ids).map_err(refused)?;
+            for id in ids {
                 all.entry(id).or_default().must = true;
             }
         }
+        seen.clear();
         for text in &self.priority {
-            let (name, value) = split(text, ways::not_lot_and)?;
+            let (name, value) = PRIORITY.split(text).map_err(refused)?;
             let number: Option<u32> = value.parse().ok().filter(|n| *n <= MOST_PRIORITY);
             let no_such = || refused(ways::not_a_priority(name, value, MOST_PRIORITY));
             let number = number.ok_or_else(no_such)?;
-            for id in lots(plan, name)? {
+            let ids = lots(plan, name)?;
+            PRIORITY.once(&mut seen, name, &ids).map_err(refused)?;
+            for id in ids {
                 all.entry(id).or_default().priority = number;
             }
         }
+        seen.clear();
         for text in &self.due {
-            let (name, value) = split(text, ways::not_lot_and)?;
+            let (name, value) = DUE.split(text).map_err(refused)?;
             let ids = lots(plan, name)?;
+            DUE.once(&mut seen, name, &ids).map_err(refused)?;
             if when::day(value).is_none() && when::moment(value).is_none() {
                 return Err(refused(ways::not_a_due(name, value)));
             }
@@ -69,51 +81,65 @@ pub(super) fn refused(reason: String) -> Failure {
     Failure::Input(words::not_arranged(&reason))
 }
 
-/// A name and its value; `not_both` says that there are not both.
-pub(super) fn split(text: &str, not_both: fn(&str) -> String) -> Result<(&str, &str), Failure> {
-    let both = text.rsplit_once('=');
-    let both = both.map(|(name, value)| (name.trim(), value.trim()));
-    let both = both.filter(|(name, value)| !name.is_empty() && !value.is_empty());
-    both.ok_or_else(|| refused(not_both(text)))
+/// An option with a name and its value, as it is written.
+pub(super) struct Paired {
+    pub option: &'static str,
+    pub form: &'static str,
 }
 
-/// What is called so: by that very name, else by the only one that differs from it in case alone.
-pub(super) fn called<'a, T>(wanted: &str, all: impl Iterator<Item = (&'a str, T)>) -> Vec<T> {
-    let lower = wanted.to_lowercase();
-    let alike = all.filter(|(name, _)| name.to_lowercase() == lower);
-    let (exactly, alike): (Vec<_>, Vec<_>) = alike.partition(|(name, _)| *name == wanted);
-    let found = match (exactly.is_empty(), alike.as_slice()) {
-        (false, _) => exactly,
-        (true, [(first, _), rest @ ..]) if rest.iter().all(|(name, _)| name == first) => alike,
-        _ => Vec::new(),
-    };
-    found.into_iter().map(|(_, one)| one).collect()
+impl Paired {
+    /// The name and the value.
+    ///
+    /// # Errors
+    /// A sentence: there are not both.
+    pub fn split<'a>(&self, text: &'a str) -> Result<(&'a str, &'a str), String> {
+        let both = text.rsplit_once('=');
+        let both = both.map(|(name, value)| (name.trim(), value.trim()));
+        let both = both.filter(|(name, value)| !name.is_empty() && !value.is_empty());
+        both.ok_or_else(|| self.not_as_written(text))
+    }
+
+    fn not_as_written(&self, text: &str) -> String {
+        ways::not_as_written(self.option, text, self.form)
+    }
+
+    /// Notes what is called so.
+    ///
+    /// # Errors
+    /// A sentence: it was named before, and which of the two is meant nobody knows.
+    pub fn once<T: Ord + Copy>(
+        &self,
+        seen: &mut BTreeSet<T>,
+        name: &str,
+        ids: &[T],
+    ) -> Result<(), String> {
+        match ids.iter().all(|id| seen.insert(*id)) {
+            true => Ok(()),
+            false => Err(ways::named_twice(self.option, name)),
+        }
+    }
 }
+
+const MUST: Paired = Paired {
+    option: "--must",
+    form: "LOT",
+};
+const PRIORITY: Paired = Paired {
+    option: "--priority",
+    form: "LOT=N",
+};
+const DUE: Paired = Paired {
+    option: "--due",
+    form: "LOT=DAY",
+};
 
 /// All lots of that name: one lot of a shop may be of several parts.
 fn lots(plan: &Plan, name: &str) -> Result<Vec<LotId>, Failure> {
     let all = plan.lots.iter().map(|lot| (lot.name.as_str(), lot.id));
-    let found = called(name, all);
+    let found = called(name, all).unwrap_or_default();
     if found.is_empty() {
         let near = nearest(name, plan.lots.iter().map(|lot| lot.name.as_str()), 3);
         return Err(refused(ways::no_such_lot(name, &near)));
     }
     Ok(found)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn case_is_passed_over_where_only_one_name_is_meant() {
-        let of = |wanted: &str, names: &[&'static str]| {
-            called(wanted, names.iter().map(|name| (*name, *name)))
-        };
-        assert_eq!(of("B-1", &["b-1", "B-1"]), ["B-1"]);
-        assert_eq!(of("bracket", &["Bracket", "gear"]), ["Bracket"]);
-        assert_eq!(of("GEAR", &["gear", "ring", "gear"]), ["gear", "gear"]);
-        assert!(of("BRACKET", &["Bracket", "bracket"]).is_empty());
-        assert!(of("brackets", &["bracket"]).is_empty());
-    }
 }

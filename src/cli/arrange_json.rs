@@ -19,7 +19,8 @@ pub(super) struct ArrangedJson {
     notes: Vec<String>,
     before: FiguresJson,
     after: FiguresJson,
-    least_setters_by_area: usize,
+    /// None where only a part was set out.
+    least_setters_by_area: Option<usize>,
     weights: BTreeMap<&'static str, f64>,
     /// Whether they are those of a named order, which are assumed.
     weights_assumed: bool,

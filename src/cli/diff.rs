@@ -1,13 +1,13 @@
 //! `setterwright diff A B`.
 
 use super::{Failure, Outcome, open, print_json};
-use crate::files::{Compared, compare};
+use crate::files::{self, Compared, compare};
 use crate::load::{Affects, Difference};
 use crate::text::differences as say;
 use clap::Args;
 use serde::Serialize;
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
@@ -26,13 +26,16 @@ pub(super) struct Arguments {
 pub(super) fn run(on: &Arguments, out: &mut dyn Write) -> Outcome {
     let shop = on.shop.as_deref();
     let (was, is) = (open(&on.a, shop)?, open(&on.b, shop)?);
+    // The same mesh is told by another path in another folder.
+    let [a, b] = [&on.a, &on.b].map(|file| file.parent().unwrap_or(Path::new("")));
+    let of_b = files::moved(&is.plan, b, a);
     let found = compare(
         Compared {
             plan: &was.plan,
             working: &was.working,
         },
         Compared {
-            plan: &is.plan,
+            plan: &of_b,
             working: &is.working,
         },
     );

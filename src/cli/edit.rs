@@ -1,7 +1,7 @@
 //! `setterwright edit FILE --script S -o OUT`.
 
 use super::script::{self, Shop};
-use super::{Failure, Opened, Outcome, open, opened};
+use super::{Failure, Opened, Outcome, may_write, open, opened};
 use crate::files;
 use crate::load::Plan;
 use crate::text::cli as say;
@@ -71,9 +71,12 @@ pub(super) struct Arguments {
     /// The script.
     #[arg(long, value_name = "FILE")]
     script: PathBuf,
-    /// Where the new load is written.
+    /// Where the new load is written; the load itself where it is to be changed in place.
     #[arg(short, long, value_name = "FILE")]
     output: PathBuf,
+    /// Writes over another load of that name.
+    #[arg(long)]
+    overwrite: bool,
     /// Uses the records of this shop folder.
     #[arg(long, value_name = "DIR")]
     shop: Option<PathBuf>,
@@ -81,26 +84,31 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     let shop = arguments.shop.as_deref();
+    let (from, to) = (arguments.file.as_deref(), &arguments.output);
+    let in_place = from.is_some_and(|from| files::is_same(from, to));
+    may_write(to, None, arguments.overwrite || in_place)?;
     let start = match &arguments.file {
         Some(file) => open(file, shop)?,
         None => empty(shop)?,
     };
     let text = files::read_script(&arguments.script)?;
-    // Meshes are named as seen from the script.
+    // Meshes are named as seen from the script, while it runs those of the load as well.
     let folder = arguments.script.parent().unwrap_or(Path::new(""));
+    let own = from.and_then(Path::parent).unwrap_or(folder);
+    let before = files::moved(&start.plan, own, folder);
     let against = Shop {
         catalogue: &start.working.catalogue,
         shop: start.working.shop.as_deref(),
         standard: start.working.standard.as_deref(),
         folder,
     };
-    let (plan, steps) = script::run(&text, &start.plan, &against).map_err(|fault| {
+    let (plan, steps) = script::run(&text, &before, &against).map_err(|fault| {
         Failure::Input(say::script(
             &arguments.script.display().to_string(),
             &fault.to_string(),
         ))
     })?;
-    files::save_load(&arguments.output, &plan, &start.working)?;
+    files::save_load_from(folder, to, &plan, &start.working)?;
     for step in &steps {
         writeln!(out, "{step}")?;
     }

@@ -1,6 +1,6 @@
 //! The command line: one file a subcommand. Exit codes: 0 done (a review: no stop found; a
-//! comparison: the same; an arrangement: a better layout written), 1 a stop found, a difference, or
-//! no better layout, 2 bad input.
+//! comparison: the same; an arrangement: a better layout written; a backlog: loads written), 1 a stop
+//! found, a difference, no better layout, or no load to make, 2 bad input.
 
 mod arrange;
 mod arrange_first;
@@ -229,13 +229,17 @@ enum Command {
     /// Changes a load by a script of edits, one a line, and writes it to another file.
     #[command(after_long_help = edit::HELP)]
     Edit(edit::Arguments),
-    /// Sets the parts of a load out anew on fewer setters, with pieces of lots that wait, and
-    /// writes it to another file. Locked parts stay. The exit is 0 when a better layout was found and
-    /// written, 1 when none was found and nothing is written, 2 when a file or an option is bad or
+    /// Sets the parts of a load out anew: more pieces of lots that wait, fewer setters, a lower stack,
+    /// and writes it to another file. Locked parts stay. The exit is 0 when a better layout was found
+    /// and written, 1 when none was found and nothing is written, 2 when a file or an option is bad or
     /// there is nothing to move.
+    #[command(after_long_help = arrange::HELP)]
     Arrange(arrange::Arguments),
     /// Makes loads of a backlog: what waits, grouped by the base load that it may use, what is due
     /// first in the first run. Writes one load a run and says what is late and what found no place.
+    /// The exit is 0 when loads were written, whether or not the review finds stops in them or pieces
+    /// are late, 1 when there is no run to make and nothing is written, 2 when a file or an option is
+    /// bad.
     #[command(after_long_help = queue::HELP)]
     Queue(queue::Arguments),
 }
@@ -277,7 +281,7 @@ enum Size {
 pub(crate) enum Failure {
     /// Bad input: a sentence for the error stream, exit 2.
     Input(String),
-    /// The output cannot be written; nobody is left to be told.
+    /// The output cannot be written, exit 2.
     Output,
 }
 
@@ -321,16 +325,18 @@ pub fn run(
         Ok(cli) => cli,
         Err(error) => {
             let help = !error.use_stderr();
-            let text = error.render();
+            let text = error.render().to_string();
+            let text = text.trim_end();
             // A closed pipe leaves nobody to tell.
             let _ = if help {
-                write!(out, "{text}")
+                writeln!(out, "{text}")
             } else {
-                write!(err, "{text}")
+                writeln!(err, "{text}")
             };
             return if help { 0 } else { 2 };
         }
     };
+    let out = &mut Heard { out, left: false };
     let outcome = match &cli.command {
         Some(Command::Review(of)) => plainly(of.json, || review::run(of, out)),
         Some(Command::Measure(of)) => plainly(of.json, || measure::run(of, out)),
@@ -356,7 +362,47 @@ pub fn run(
             let _ = writeln!(err, "{sentence}");
             2
         }
-        Err(Failure::Output) => 2,
+        Err(Failure::Output) => {
+            let _ = writeln!(err, "{}", say::output_failed());
+            2
+        }
+    }
+}
+
+/// An output whose reader may leave, as `head` does: the rest is dropped, and the command does and
+/// answers what it would have.
+struct Heard<'a> {
+    out: &'a mut dyn Write,
+    left: bool,
+}
+
+impl Heard<'_> {
+    fn unless_left<T>(&mut self, done: std::io::Result<T>, otherwise: T) -> std::io::Result<T> {
+        match done {
+            Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => {
+                self.left = true;
+                Ok(otherwise)
+            }
+            done => done,
+        }
+    }
+}
+
+impl Write for Heard<'_> {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        if self.left {
+            return Ok(bytes.len());
+        }
+        let done = self.out.write(bytes);
+        self.unless_left(done, bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        if self.left {
+            return Ok(());
+        }
+        let done = self.out.flush();
+        self.unless_left(done, ())
     }
 }
 
@@ -391,6 +437,18 @@ fn open(file: &Path, shop: Option<&Path>) -> Result<Opened, Failure> {
     let folder = shop.map(files::read_shop_folder).transpose()?;
     let (plan, working) = files::open_load(file, folder.as_ref())?;
     Ok(Opened { plan, working })
+}
+
+/// Whether a load may be written where it is asked for. `from` must not be it; another load that is
+/// there has to be given up by an option.
+fn may_write(path: &Path, from: Option<&Path>, overwrite: bool) -> Result<(), Failure> {
+    files::may_write(path, from)?;
+    if !overwrite && files::would_be_lost(path) {
+        return Err(Failure::Input(say::already_there(
+            &path.display().to_string(),
+        )));
+    }
+    Ok(())
 }
 
 fn opened(plan: Plan, folder: Option<&ShopFolder>) -> Result<Opened, Failure> {

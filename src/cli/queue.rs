@@ -2,7 +2,7 @@
 
 use super::arrange::Counting;
 use super::{Failure, Outcome, print_json};
-use crate::arrange::{Turning, Watch};
+use crate::arrange::{MOST_RUNS, Turning, Watch};
 use crate::document::backlog::{Bases, Judged, LeftJob, RunLot, RunTrap, Runs, row_faults};
 use crate::document::queueing::QueueEffort;
 use crate::files::{self, BaseLoad};
@@ -33,14 +33,19 @@ A job may name its feedstock, base, priority (0 to 99; the greater goes first am
 one time), customer, and the run of its base in which it is kept.
 A base load gives the furnace, the setters and posts, the coupons, the profile and the part records;
 posts and more setters come from the stock as well (--keep-posts). A job that is
-not cleared needs a time at which it will be ready. The same as a table: columns lot, part, count and
-the other names as headings.";
+not cleared needs a time at which it will be ready. Of a lot that has the number of one in its base load
+the papers are taken over (feedstock, oversize, customer), and no weighings, bath or drying.
+The same as a table: columns lot, part, count and the other names as headings.
+
+  setterwright queue week.backlog.ron -o runs --shop shop
+  setterwright queue jobs.csv -o runs --base clean.load.ron --start \"2026-12-01 06:00\" --turnaround 90";
 
 #[derive(Debug, Args)]
 pub(super) struct Arguments {
     /// The backlog (*.backlog.ron), or a table of its jobs (CSV).
     backlog: PathBuf,
-    /// The folder into which the loads are written; it is made where it is not there.
+    /// The folder into which the loads are written, run-01.load.ron and on; it is made where it is
+    /// not there, and must not have such loads yet.
     #[arg(short, long, value_name = "DIR")]
     output: PathBuf,
     /// With a table: a load whose furnace, furniture and profile the jobs use.
@@ -50,7 +55,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "MOMENT")]
     start: Option<String>,
     /// With a table: time between two runs of one furnace, min.
-    #[arg(long, value_name = "MIN")]
+    #[arg(long, value_name = "MIN", allow_negative_numbers = true)]
     turnaround: Option<f64>,
     #[command(flatten)]
     counting: Counting,
@@ -60,7 +65,13 @@ pub(super) struct Arguments {
     keep_posts: bool,
     /// How long to search for one filling of a load: places tried. The same number gives the same
     /// loads.
-    #[arg(long, value_name = "N", default_value_t = 400_000)]
+    #[arg(
+        long,
+        value_name = "N",
+        default_value_t = 400_000,
+        allow_negative_numbers = true
+    )]
+    #[arg(value_parser = clap::value_parser!(u64).range(1..))]
     budget: u64,
     /// Another number gives other layouts.
     #[arg(long, value_name = "N", default_value_t = 1)]
@@ -91,25 +102,30 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Writ
         }
     };
     let bases = Bases::open(backlog, beside, folder.as_ref())?;
+    let weights = arguments.counting.weights();
     let effort = QueueEffort {
         evaluations: arguments.budget,
         seed: arguments.seed,
         turning: Turning::RightAngles,
         anew: !arguments.keep_posts,
-        weights: arguments.counting.weights()?,
+        weights: weights.map_err(|why| Failure::Input(words::not_planned(&why)))?,
     };
     // Not among the answer, which a program may read; where nobody reads it, it is not missed.
     let err = RefCell::new(err);
     let tell = |sentence: &str| drop(writeln!(err.borrow_mut(), "{sentence}"));
     // A folder with runs in it is told before the search, and not after it.
-    let first = run_file(&arguments.output, 0);
-    if files::is_there(&first) {
-        return Err(is_there(&first));
+    let mut all = (0..MOST_RUNS).map(|at| run_file(&arguments.output, at));
+    if let Some(there) = all.find(|file| files::is_there(file)) {
+        return Err(is_there(&there));
     }
     files::may_make_folder(&arguments.output)?;
     tell(&words::budget(arguments.budget));
     let made = bases.queue(effort, &Watch::default(), &tell);
     let made = made.map_err(Failure::Input)?;
+    let done = match made.count() {
+        0 => NO_RUN,
+        _ => 0,
+    };
     tell(&words::reviewing());
     let runs = write_runs(&made, &arguments.output, effort.anew)?;
     if arguments.json {
@@ -124,14 +140,18 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write, err: &mut dyn Writ
             in_no_run_pieces: lateness.in_none,
             in_no_run_due_pieces: lateness.in_none_due,
             short_of_stock: made.short_of_stock(),
+            notes: made.notes(),
             left: made.left().into_iter().map(LeftJson::from).collect(),
         };
         print_json(out, &json)?;
-        return Ok(0);
+        return Ok(done);
     }
     print(&made, &runs, out)?;
-    Ok(0)
+    Ok(done)
 }
+
+/// The exit where there is no run, and nothing written.
+const NO_RUN: u8 = 1;
 
 /// Base loads and start of a table of jobs; none for a backlog file, which has its own.
 fn for_table(arguments: &Arguments) -> Result<Option<(Vec<BaseLoad>, DateTime)>, Failure> {
@@ -280,6 +300,8 @@ struct QueueJson {
     in_no_run_pieces: u32,
     in_no_run_due_pieces: u32,
     short_of_stock: Vec<String>,
+    /// Of lots with the number of one in their base load.
+    notes: Vec<String>,
     left: Vec<LeftJson>,
 }
 
@@ -292,23 +314,19 @@ fn is_there(path: &Path) -> Failure {
     Failure::Input(words::already_there(&path.display().to_string()))
 }
 
-/// Writes the loads; nothing that is there is written over.
+/// Writes the loads into a folder that has none yet.
 fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failure> {
-    let name = |at: usize| run_file(dir, at);
-    let mut names = (0..made.count()).map(name);
-    if let Some(there) = names.find(|path| files::is_there(path)) {
-        return Err(is_there(&there));
+    if made.count() > 0 {
+        files::make_folder(dir)?;
     }
-    files::make_folder(dir)?;
     let mut out = Vec::new();
     for at in 0..made.count() {
         let (Some(plan), Some(base), Some(run)) = (made.plan(at), made.base(at), made.shown(at))
         else {
             continue;
         };
-        let path = name(at);
-        let plan = files::moved(&plan, &base.folder, dir);
-        files::save_load(&path, &plan, &base.working)?;
+        let path = run_file(dir, at);
+        files::save_load_from(&base.folder, &path, &plan, &base.working)?;
         let Some(judged) = made.judged(at, &Watch::default()) else {
             continue;
         };
@@ -348,7 +366,10 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
 
 fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failure> {
     let summary = made.summary(runs.iter().map(|run| &run.judged));
-    writeln!(out, "{summary}\n{}", words::least(made.least()))?;
+    writeln!(out, "{summary}")?;
+    if made.count() > 0 {
+        writeln!(out, "{}", words::least(made.least()))?;
+    }
     for run in runs {
         writeln!(out)?;
         let head = words::run(run.run, &run.base, &run.start, &run.end);
@@ -379,10 +400,12 @@ fn print(made: &Runs, runs: &[RunJson], out: &mut dyn Write) -> Result<(), Failu
         }
     }
     writeln!(out, "\n{}", made.lateness().sentence())?;
-    for short in made.short_of_stock() {
-        writeln!(out, "{short}")?;
+    for line in made.short_of_stock().into_iter().chain(made.notes()) {
+        writeln!(out, "{line}")?;
     }
-    writeln!(out, "{}", words::how_counted())?;
+    if made.count() > 0 {
+        writeln!(out, "{}", words::how_counted())?;
+    }
     if runs.iter().any(|run| run.trap.is_some()) {
         writeln!(out, "{}", words::how_carried())?;
     }

@@ -15,15 +15,15 @@ use crate::arrange::{
 };
 use crate::catalogue::{ShopState, when};
 use crate::files::{self, Backlog, BaseLoad, FileFault, JobsRead, QueueJob, ShopFolder, Working};
-use crate::load::{Item, Placement, Plan};
+use crate::load::{Item, Lot, Placement, Plan};
 use crate::part::{Part, PartId, Shape};
 use crate::review::{Finding, Given, Review, review};
 use crate::text::findings::title;
-use crate::text::nearest;
 use crate::text::queueing as words;
+use crate::text::{called, nearest};
 use jiff::civil::DateTime;
 use std::cell::Cell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -151,20 +151,18 @@ fn found<'a>(job: &QueueJob, patterns: &'a [Pattern]) -> Result<(usize, &'a Part
         patterns.iter().enumerate().filter(named)
     };
     let all = || {
-        among().flat_map(|(at, pattern)| pattern.plan.parts.iter().map(move |p| (at, p.as_ref())))
+        let parts = |(at, pattern): (usize, &'a Pattern)| {
+            let parts = pattern.plan.parts.iter();
+            parts.map(move |p| (p.name.as_str(), (at, p.as_ref())))
+        };
+        among().flat_map(parts)
     };
-    let alike = || all().filter(|(_, p)| p.name.eq_ignore_ascii_case(&job.part));
-    // What is called exactly so is meant, in whichever base load it is.
-    let exactly = alike().find(|(_, p)| p.name == job.part);
-    let Some((at, part)) = exactly.or_else(|| alike().next()) else {
-        let near = nearest(&job.part, all().map(|(_, p)| p.name.as_str()), 3);
+    let found = called(&job.part, all())
+        .map_err(|names| words::several_parts(&job.lot, &job.part, &names))?;
+    let Some((at, part)) = found.into_iter().next() else {
+        let near = nearest(&job.part, all().map(|(name, _)| name), 3);
         return Err(words::no_such_part(&job.lot, &job.part, &near));
     };
-    let names: BTreeSet<&str> = alike().map(|(_, p)| p.name.as_str()).collect();
-    if exactly.is_none() && names.len() > 1 {
-        let names: Vec<&str> = names.into_iter().collect();
-        return Err(words::several_parts(&job.lot, &job.part, &names));
-    }
     match &job.feedstock {
         Some(said) if *said != part.feedstock => {
             let (lot, name, has) = (&job.lot, &part.name, &part.feedstock);
@@ -492,7 +490,8 @@ impl RunLot {
         if self.kept_in_this_run {
             when += &words::pinned();
         }
-        if self.fills_up {
+        // Of what is late it is no comfort.
+        if self.fills_up && self.late_min <= 0.0 {
             when += &words::filler();
         }
         if let Some(until) = &self.not_cleared_until {
@@ -585,6 +584,29 @@ impl Runs {
             }
         }
         said
+    }
+
+    /// Of lots that have the number of a lot in their base load, what is taken over from there and
+    /// what is not, in sentences.
+    pub fn notes(&self) -> Vec<String> {
+        let note = |job: &Waiting| {
+            let pattern = self.patterns.get(job.wanted.group)?;
+            let mut lots = pattern.plan.lots.iter();
+            let same = lots.find(|lot| lot.name == job.lot && lot.part == job.part)?;
+            let papers = same.papers();
+            let taken = [
+                papers.feedstock_lot.is_some(),
+                papers.feedstock_expires.is_some(),
+                papers.certificate.is_some(),
+                papers.oversize.is_some(),
+                papers.customer.is_some() && job.customer.is_none(),
+            ];
+            let count = same.count;
+            let left = Lot { count, ..papers } != **same;
+            let told = left || taken.contains(&true);
+            told.then(|| words::same_number(&job.lot, &pattern.name, taken, left))
+        };
+        self.jobs.iter().filter_map(note).collect()
     }
 
     /// What the trap holds before and after a run; none where its furnace has none.
@@ -719,10 +741,17 @@ impl Runs {
         Some(Judged::of(found, with_forecast, base, load))
     }
 
-    /// How many runs there are, how many of them have no stop, and how many pieces are in none.
+    /// How many runs there are, how many of them have stops, and how many pieces are in none.
     pub fn summary<'a>(&self, judged: impl Iterator<Item = &'a Judged>) -> String {
-        let without = self.without_stop(judged);
-        words::summary(self.count(), without, self.lateness().in_none)
+        let (mut stopped, mut unfinished) = (0, 0);
+        for judged in judged {
+            match judged.counts.stops {
+                0 => unfinished += usize::from(!judged.with_forecast),
+                _ => stopped += 1,
+            }
+        }
+        let in_none = self.lateness().in_none;
+        words::summary(self.count(), stopped, unfinished, in_none)
     }
 
     /// How many of them have no stop.
@@ -880,6 +909,8 @@ pub struct QueuedRuns {
     pub anew: bool,
     /// See [`Runs::short_of_stock`].
     pub short: Vec<String>,
+    /// See [`Runs::notes`].
+    pub notes: Vec<String>,
 }
 
 /// What the job gives back; else a sentence on what is wrong.
@@ -931,6 +962,7 @@ impl ToQueue {
             lateness: runs.lateness(),
             anew: self.anew,
             short: runs.short_of_stock(),
+            notes: runs.notes(),
             runs,
         })
     }

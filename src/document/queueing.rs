@@ -283,13 +283,13 @@ impl Loads<'_> {
                 Some(lot) => Arc::make_mut(lot).count += pieces,
                 None => {
                     let lots = &pattern.plan.lots;
-                    // What is on record of that very lot goes along; else how the part enters.
+                    // The papers of that very lot go along; else how the part enters.
                     let same = lots
                         .iter()
                         .find(|l| l.name == job.lot && l.part == job.part);
                     let enters = lots.iter().find(|l| l.part == job.part).map(|l| l.enters);
                     let mut lot = match same {
-                        Some(same) => same.as_ref().clone(),
+                        Some(same) => same.papers(),
                         None => Lot::new(id, &job.lot, job.part),
                     };
                     lot.id = id;

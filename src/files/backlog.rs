@@ -3,9 +3,9 @@
 
 use super::disk::{TEXT_CAP, read_bytes};
 use super::fault::{Fault, FileFault};
-use super::form::{head, parse};
+use super::form::{head, parse, text_of};
 use super::kind::FileKind;
-use super::lots_table::{separator, yes_no};
+use super::lots_table::{Lines, plain, separator, yes_no};
 use crate::arrange::MOST_PRIORITY;
 use crate::catalogue::when;
 use crate::text::nearest;
@@ -112,7 +112,7 @@ impl QueueJob {
         when::moment(text).or_else(|| Some(when::day(text)?.to_datetime(MIDNIGHT)))
     }
 
-    fn check(&self) -> Result<(), String> {
+    fn check(&self, columns: &[Column]) -> Result<(), String> {
         if self.lot.trim().is_empty() {
             return Err(say::without_lot());
         }
@@ -129,7 +129,7 @@ impl QueueJob {
             if let Some(text) = text
                 && known.is_none()
             {
-                return Err(say::not_a_time(&self.lot, field, text));
+                return Err(say::not_a_time(&self.lot, heading(columns, field), text));
             }
         }
         if self.run == Some(0) {
@@ -211,6 +211,8 @@ pub struct JobsRead {
     pub jobs: Vec<QueueJob>,
     /// What is wrong with the file as a whole.
     pub fault: Option<String>,
+    /// Of a table.
+    columns: Vec<Column>,
 }
 
 impl JobsRead {
@@ -241,7 +243,7 @@ impl JobsRead {
                 _ => Ok(()),
             };
             row.fault = job
-                .check()
+                .check(&self.columns)
                 .and_then(|()| twice().and_then(|()| base()))
                 .err();
         }
@@ -281,7 +283,7 @@ impl BacklogFile {
                 .map(|job| JobRead::of(job, say::of_job(&job.lot)))
                 .collect(),
             jobs: self.jobs.clone(),
-            fault: None,
+            ..JobsRead::default()
         };
         read.check(&self.bases);
         read
@@ -393,7 +395,7 @@ pub fn backlog_beside(load: &Path) -> Option<PathBuf> {
 const COLUMNS: &[(&str, &[&str])] = &[
     ("lot", &["lot", "lot number"]),
     ("part", &["part", "part name"]),
-    ("count", &["count", "quantity", "pieces"]),
+    ("count", &["count", "quantity", "pieces", "qty"]),
     ("feedstock", &["feedstock"]),
     ("due", &["due", "due date"]),
     ("cleared", &["cleared"]),
@@ -403,6 +405,20 @@ const COLUMNS: &[(&str, &[&str])] = &[
     ("base", &["base", "base load"]),
     ("customer", &["customer"]),
 ];
+
+/// A column of a table.
+#[derive(Clone, Debug, PartialEq)]
+struct Column {
+    name: &'static str,
+    /// As it is headed there.
+    heading: String,
+}
+
+/// What a column is called in the file, which the sentences say.
+fn heading<'a>(columns: &'a [Column], name: &'a str) -> &'a str {
+    let column = columns.iter().find(|column| column.name == name);
+    column.map_or(name, |column| &column.heading)
+}
 
 /// Reads a table of jobs (CSV with headings) beside loads that serve as patterns.
 ///
@@ -435,8 +451,7 @@ pub fn read_jobs(
 
 /// The rows of a table, each looked at.
 fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
-    let text = String::from_utf8_lossy(bytes);
-    let text = text.trim_start_matches('\u{feff}');
+    let text = text_of(bytes)?;
     let mut reader = csv::ReaderBuilder::new()
         .delimiter(separator(text))
         .trim(csv::Trim::All)
@@ -445,9 +460,9 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
     let in_headings = |reason: String| Fault::value(say::headings(), reason);
     let headings = reader.headers();
     let headings = headings.map_err(|e| in_headings(e.to_string()))?.clone();
-    let mut columns = Vec::new();
+    let mut columns: Vec<Column> = Vec::new();
     for heading in &headings {
-        let lower = heading.to_lowercase();
+        let (lower, _) = plain(heading);
         let known = COLUMNS
             .iter()
             .find(|(_, all)| all.contains(&lower.as_str()));
@@ -455,17 +470,23 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
             let near = nearest(&lower, COLUMNS.iter().map(|(name, _)| *name), 3);
             return Err(in_headings(say::unknown_column(heading, &near)));
         };
-        if columns.contains(name) {
-            return Err(in_headings(say::column_twice(name)));
+        if columns.iter().any(|column| column.name == *name) {
+            return Err(in_headings(say::column_twice(heading)));
         }
-        columns.push(*name);
+        columns.push(Column {
+            name,
+            heading: heading.to_owned(),
+        });
     }
     for needed in ["lot", "part", "count"] {
-        if !columns.contains(&needed) {
+        if !columns.iter().any(|column| column.name == needed) {
             return Err(in_headings(say::column_missing(needed)));
         }
     }
-    let mut read = JobsRead::default();
+    let mut read = JobsRead {
+        columns,
+        ..JobsRead::default()
+    };
     let mut lines = Lines::of(text);
     for (at, record) in reader.records().enumerate() {
         let line = record.as_ref().ok().and_then(|r| lines.line_of(r));
@@ -475,7 +496,7 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
         if record.iter().all(str::is_empty) {
             continue;
         }
-        let (job, row) = job_in(&record, &columns, place);
+        let (job, row) = job_in(&record, &read.columns, place);
         read.jobs.push(job);
         read.rows.push(row);
     }
@@ -483,44 +504,14 @@ fn table(bytes: &[u8]) -> Result<JobsRead, Fault> {
     Ok(read)
 }
 
-/// Lines of a text as an editor counts them, from one record to the next.
-struct Lines<'a> {
-    text: &'a str,
-    at: usize,
-    line: usize,
-}
-
-impl Lines<'_> {
-    fn of(text: &str) -> Lines<'_> {
-        Lines {
-            text,
-            at: 0,
-            line: 1,
-        }
-    }
-
-    /// The line on which a record begins.
-    fn line_of(&mut self, record: &csv::StringRecord) -> Option<usize> {
-        let from = usize::try_from(record.position()?.byte()).ok()?;
-        let rest = self.text.get(from..)?;
-        // The reader tells where it stood, before the empty lines that it passed over.
-        let empty = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
-        let passed = self.text.get(self.at..from + empty)?;
-        let ends = passed.matches('\n').count() + passed.matches('\r').count();
-        self.line += ends - passed.matches("\r\n").count();
-        self.at = from + empty;
-        Some(self.line)
-    }
-}
-
 /// A row as a job, and as it stands there with the first thing that cannot be read.
-fn job_in(record: &csv::StringRecord, columns: &[&str], place: String) -> (QueueJob, JobRead) {
+fn job_in(record: &csv::StringRecord, columns: &[Column], place: String) -> (QueueJob, JobRead) {
     let mut fault = None;
     if record.len() > columns.len() {
         fault = Some(say::more_cells(record.len(), columns.len()));
     }
     let cell = |name: &str| {
-        let at = columns.iter().position(|c| *c == name)?;
+        let at = columns.iter().position(|c| c.name == name)?;
         let text = record.get(at).filter(|text| !text.is_empty())?;
         Some(text.to_owned())
     };
@@ -528,7 +519,7 @@ fn job_in(record: &csv::StringRecord, columns: &[&str], place: String) -> (Queue
         let text = cell(name)?;
         let number = text.parse().ok();
         if number.is_none() {
-            fault.get_or_insert_with(|| say::not_a_count(name, &text));
+            fault.get_or_insert_with(|| say::not_a_count(heading(columns, name), &text));
         }
         number
     };
@@ -538,7 +529,7 @@ fn job_in(record: &csv::StringRecord, columns: &[&str], place: String) -> (Queue
         Some(text) => {
             let said = yes_no(&text);
             if said.is_none() {
-                fault.get_or_insert_with(|| say::not_an_answer(&text));
+                fault.get_or_insert_with(|| say::not_an_answer(heading(columns, "cleared"), &text));
             }
             said
         }

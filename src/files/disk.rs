@@ -82,26 +82,36 @@ fn write(path: &Path, text: &str, kind: FileKind, reads: u32) -> Result<(), Faul
 }
 
 /// Whether a text file could be written there now, which is asked before long work; nothing is
-/// written. It must not be what the work begins from, which would be lost.
+/// written. It must not be what the work begins from, where that is told, which would be lost.
 ///
 /// # Errors
 /// What stands in the way.
 pub(super) fn may_write(
     path: &Path,
-    from: &Path,
+    from: Option<&Path>,
     kind: FileKind,
     reads: u32,
 ) -> Result<(), FileFault> {
     let may = || {
         let target = target(path, kind, reads)?;
-        let same = fs::canonicalize(from).is_ok_and(|from| from == target);
-        if same {
+        if from.is_some_and(|from| is_same(from, path)) {
             return Err(Fault::NotWritten(say::is_read_from()));
         }
         let file = AtomicWriteFile::open(target).map_err(|error| Fault::writing(&error))?;
         file.discard().map_err(|error| Fault::writing(&error))
     };
     may().map_err(|what| FileFault::new(path, what))
+}
+
+/// Whether two paths lead to one file.
+pub fn is_same(a: &Path, b: &Path) -> bool {
+    let whole = |path: &Path| fs::canonicalize(path).ok();
+    whole(a).is_some_and(|a| whole(b) == Some(a))
+}
+
+/// Whether there is a file with something in it, which writing would lose.
+pub fn would_be_lost(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|meta| meta.len() > 0)
 }
 
 /// Where to write: the file itself where the path is a link.

@@ -5,6 +5,7 @@ use super::fault::{Fault, FileFault};
 use super::form::{canonical_ron, head, parse, sha256_hex};
 use super::kind::FileKind;
 use super::numbers::finite;
+use super::paths::moved;
 use super::reach::records_for;
 use super::records::{Working, other_meshes, working};
 use super::shop::ShopFolder;
@@ -134,12 +135,27 @@ pub fn save_load(path: &Path, plan: &Plan, working: &Working) -> Result<Saved, F
     Ok(Saved { plan, sha256 })
 }
 
+/// The same of a plan whose mesh paths are relative to the folder `from`: in the file they are as
+/// seen from where that lies.
+///
+/// # Errors
+/// As [`save_load`].
+pub fn save_load_from(
+    from: &Path,
+    path: &Path,
+    plan: &Plan,
+    working: &Working,
+) -> Result<Saved, FileFault> {
+    let to = path.parent().unwrap_or(Path::new(""));
+    save_load(path, &moved(plan, from, to), working)
+}
+
 /// Whether a load could be written to a path now, which is asked before long work; `from` is the
-/// load that the work begins from.
+/// load that the work begins from, where that has to stay.
 ///
 /// # Errors
 /// What stands in the way, or that it is that load itself.
-pub fn may_write(path: &Path, from: &Path) -> Result<(), FileFault> {
+pub fn may_write(path: &Path, from: Option<&Path>) -> Result<(), FileFault> {
     disk::may_write(path, from, FileKind::Load, LOAD_VERSION)
 }
 

@@ -7,7 +7,7 @@ use crate::catalogue::when;
 use crate::load::{Bath, Lot, LotId, Plan, check_lot};
 use crate::part::MassState;
 use crate::text::lots_table as say;
-use crate::text::nearest;
+use crate::text::{called, nearest};
 use crate::units::{Quantity, parse};
 
 /// Most rows that are read (assumed: a month of a shop).
@@ -16,7 +16,8 @@ const MOST_ROWS: usize = 10_000;
 /// A row of the table that was not taken, or a column that was not understood.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct RowFault {
-    /// Row as the spreadsheet counts it: the headings are row 1.
+    /// The line on which the row begins, as an editor counts: empty lines and those within a cell are
+    /// lines as well.
     pub row: usize,
     /// What is wrong, where, and what to do.
     pub sentence: String,
@@ -121,13 +122,17 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
         .flexible(true)
         .trim(csv::Trim::All)
         .from_reader(text.as_bytes());
-    let mut rows = reader.records().enumerate();
-    let head = loop {
+    let mut lines = Lines::of(text);
+    let mut rows = reader.records().enumerate().map(|(index, row)| {
+        let line = row.as_ref().ok().and_then(|row| lines.line_of(row));
+        (index, line.unwrap_or(index + 1), row)
+    });
+    let (head_line, head) = loop {
         match rows.next() {
             None => return Err(say::empty()),
-            Some((_, Err(fault))) => return Err(say::not_a_table(&fault.to_string())),
-            Some((_, Ok(row))) if row.iter().all(str::is_empty) => {}
-            Some((_, Ok(row))) => break row,
+            Some((.., Err(fault))) => return Err(say::not_a_table(&fault.to_string())),
+            Some((.., Ok(row))) if row.iter().all(str::is_empty) => {}
+            Some((_, line, Ok(row))) => break (line, row),
         }
     };
     let mut out = LotsTable::default();
@@ -143,7 +148,7 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
             let names = COLUMNS.iter().flat_map(|(_, names)| names.iter().copied());
             let near = nearest(&plain(heading).0, names, 3);
             out.faults.push(RowFault {
-                row: 1,
+                row: head_line,
                 sentence: say::unknown_column(heading, &near, &column_names()),
             });
         }
@@ -152,11 +157,10 @@ pub fn read_lots(text: &str, plan: &Plan) -> Result<LotsTable, String> {
     if !columns.iter().flatten().any(|(c, _)| *c == Lot) {
         return Err(say::no_lot_column());
     }
-    for (index, row) in rows {
+    for (index, at, row) in rows {
         if index >= MOST_ROWS {
             return Err(say::too_long(MOST_ROWS));
         }
-        let at = index + 1;
         let read = row
             .map_err(|fault| say::not_a_table(&fault.to_string()))
             .and_then(|row| match row.iter().all(str::is_empty) {
@@ -186,6 +190,36 @@ pub(super) fn separator(text: &str) -> u8 {
     }
 }
 
+/// Lines of a text as an editor counts them, from one record to the next.
+pub(super) struct Lines<'a> {
+    text: &'a str,
+    at: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    pub(super) fn of(text: &str) -> Lines<'_> {
+        Lines {
+            text,
+            at: 0,
+            line: 1,
+        }
+    }
+
+    /// The line on which a record begins.
+    pub(super) fn line_of(&mut self, record: &csv::StringRecord) -> Option<usize> {
+        let from = usize::try_from(record.position()?.byte()).ok()?;
+        let rest = self.text.get(from..)?;
+        // The reader tells where it stood, before the empty lines that it passed over.
+        let empty = rest.len() - rest.trim_start_matches(['\r', '\n']).len();
+        let passed = self.text.get(self.at..from + empty)?;
+        let ends = passed.matches('\n').count() + passed.matches('\r').count();
+        self.line += ends - passed.matches("\r\n").count();
+        self.at = from + empty;
+        Some(self.line)
+    }
+}
+
 /// Yes or no as people tick a cell.
 pub(super) fn yes_no(text: &str) -> Option<bool> {
     match text.to_lowercase().as_str() {
@@ -196,7 +230,7 @@ pub(super) fn yes_no(text: &str) -> Option<bool> {
 }
 
 /// A heading in small letters without its unit, and the unit: `Green mass [g]`.
-fn plain(heading: &str) -> (String, Option<String>) {
+pub(super) fn plain(heading: &str) -> (String, Option<String>) {
     let unit = heading
         .split_once(['[', '('])
         .map(|(_, rest)| rest.trim_end_matches([']', ')']).trim().to_owned());
@@ -238,13 +272,12 @@ fn read_row(
         Some(lot) => lot.as_ref().clone(),
         None => {
             let part = cell(Part).ok_or_else(|| say::lot_without_part(name))?.0;
-            let same = plan
-                .parts
-                .iter()
-                .find(|p| p.name.eq_ignore_ascii_case(part));
-            let names = plan.parts.iter().map(|p| p.name.as_str());
+            let parts = || plan.parts.iter().map(|p| (p.name.as_str(), p.id));
+            let same = called(part, parts()).unwrap_or_default();
+            let names = parts().map(|(name, _)| name);
+            let same = same.first();
             let same = same.ok_or_else(|| say::no_such_part(part, &nearest(part, names, 3)))?;
-            Lot::new(LotId(0), name, same.id)
+            Lot::new(LotId(0), name, *same)
         }
     };
     if let (Some(known), Some((part, _))) = (known, cell(Part)) {
@@ -351,6 +384,7 @@ fn title(column: Column) -> &'static str {
 mod tests {
     use super::*;
     use crate::files::fields_tests::{lot, part};
+    use crate::part::{Part, PartId};
     use proptest::prelude::*;
     use std::sync::Arc;
 
@@ -442,6 +476,38 @@ mod tests {
             assert!(words.iter().all(|w| sentence.contains(w)), "{sentence}");
         }
         assert_eq!(told.len(), 4);
+    }
+
+    /// The line that an editor shows, as for a backlog's table.
+    #[test]
+    fn empty_lines_and_lines_within_a_cell_are_counted() {
+        let plan = plan();
+        let part = &plan.parts[0].name;
+        let text = format!(
+            "\nlot;part;pieces;colour\n\nA;{part};three\n\n\nB;{part};3;\"two\nlines\"\nC;none;1\n;;\nB;{part};1\n"
+        );
+        for end in ["\n", "\r\n"] {
+            let read = read_lots(&text.replace('\n', end), &plan).unwrap();
+            let rows: Vec<usize> = read.faults.iter().map(|f| f.row).collect();
+            assert_eq!(rows, [2, 4, 9, 11], "{:?}", read.faults);
+            assert_eq!(read.lots.len(), 1);
+        }
+    }
+
+    /// A name in another case is another part where both are there.
+    #[test]
+    fn the_exact_name_of_a_part_goes_first() {
+        let mut plan = plan();
+        let mut other = Part::clone(&plan.parts[0]);
+        let name = other.name.clone();
+        other.name = name.to_uppercase();
+        other.id = PartId(77);
+        assert_ne!(other.name, name);
+        plan.parts.insert(0, Arc::new(other));
+        let text = format!("lot,part\nA,{name}\nB,{}\n", name.to_uppercase());
+        let read = read_lots(&text, &plan).unwrap();
+        let parts: Vec<PartId> = read.lots.iter().map(|lot| lot.part).collect();
+        assert_eq!(parts, [plan.parts[1].id, PartId(77)], "{:?}", read.faults);
     }
 
     #[test]

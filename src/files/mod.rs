@@ -33,7 +33,7 @@ pub use backlog::{
     backlog_beside, decode_backlog, is_table, look_at_jobs, read_backlog, read_jobs,
 };
 pub use compare::{Compared, compare};
-pub use disk::{TEXT_CAP, make_folder, may_make_folder, read_script};
+pub use disk::{TEXT_CAP, is_same, make_folder, may_make_folder, read_script, would_be_lost};
 pub use fault::{Fault, FileFault, Spot};
 pub use form::sha256_hex;
 pub use journal::{Dropped, Entry as JournalEntry, Journal};

@@ -277,6 +277,21 @@ impl Default for Lot {
 }
 
 impl Lot {
+    /// The lot with what holds for its number, whichever of its pieces are meant: state, customer,
+    /// feedstock and oversize; without what was done with the pieces that were counted here, which
+    /// says nothing of others.
+    pub fn papers(&self) -> Lot {
+        Lot {
+            enters: self.enters,
+            customer: self.customer.clone(),
+            feedstock_lot: self.feedstock_lot.clone(),
+            feedstock_expires: self.feedstock_expires.clone(),
+            certificate: self.certificate.clone(),
+            oversize: self.oversize,
+            ..Lot::new(self.id, &self.name, self.part)
+        }
+    }
+
     /// Dry pieces of which nothing is known yet, not even how many.
     pub fn new(id: LotId, name: &str, part: PartId) -> Lot {
         Lot {

@@ -201,16 +201,19 @@ pub fn new_finding(title: &str, about: &[String]) -> String {
     }
 }
 
-/// What an arrangement of a load came to.
-pub fn arranged(before: usize, after: usize, bound: usize, waiting: usize) -> String {
+/// What an arrangement of a load came to; the bound is known only where everything was set out.
+pub fn arranged(before: usize, after: usize, bound: Option<usize>, waiting: usize) -> String {
     let setters = count(after, "setter", "setters");
     let before = match before == after {
         true => "as before".to_owned(),
         false => format!("instead of {before}"),
     };
-    say(match waiting {
-        0 => format!("Parts on {setters} {before}; by area no layout has fewer than {bound}."),
-        _ => format!(
+    say(match (bound, waiting) {
+        (None, _) => format!("Parts on {setters} {before}."),
+        (Some(bound), 0) => {
+            format!("Parts on {setters} {before}; by area no layout has fewer than {bound}.")
+        }
+        (Some(bound), _) => format!(
             "Parts on {setters} {before}; by area all of them, with what waits, need at least {bound}."
         ),
     })

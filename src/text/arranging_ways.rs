@@ -8,11 +8,13 @@ fn mm(value: f64) -> String {
     show(Length, (value * 10.0).ceil() / 10.0, 1)
 }
 
-/// Posts that long are in stock; `open` where nothing but the search stands in the way.
-pub fn such_posts_there(open: bool) -> String {
-    let end = match open {
-        true => "; a longer search may use them",
-        false => "",
+/// Posts that long are in stock; `open` where nothing but the search stands in the way, `anew` where
+/// posts may be changed at all.
+pub fn such_posts_there(open: bool, anew: bool) -> String {
+    let end = match (open, anew) {
+        (_, false) => ", but posts are changed only where everything may be set out",
+        (true, true) => "; a longer search may use them",
+        (false, true) => "",
     };
     say(format!(
         "Such posts are in stock and the stack has the height for them{end}."
@@ -35,11 +37,13 @@ pub fn posts_too_high(over_mm: f64) -> String {
     ))
 }
 
-/// A setter more is in stock; `open` where nothing but the search stands in the way.
-pub fn setter_there(open: bool) -> String {
-    let end = match open {
-        true => "; a longer search may use it",
-        false => "",
+/// A setter more is in stock; `open` where nothing but the search stands in the way, `anew` where
+/// levels may be added at all.
+pub fn setter_there(open: bool, anew: bool) -> String {
+    let end = match (open, anew) {
+        (_, false) => ", but levels are added only where everything may be set out",
+        (true, true) => "; a longer search may use it",
+        (false, true) => "",
     };
     say(format!(
         "One is in stock and the stack has the height for it{end}."
@@ -162,14 +166,18 @@ pub fn no_such_lot(name: &str, near: &[String]) -> String {
     format!("there is no lot {name}{}", super::did_you_mean(near))
 }
 
-/// A word of the form LOT=VALUE that is none.
-pub fn not_lot_and(text: &str) -> String {
-    format!("\"{text}\" is not a lot number, an equals sign and a value")
+/// What stands after an option, and is not of the form that it has to have.
+pub fn not_as_written(option: &str, text: &str, form: &str) -> String {
+    let text = match text {
+        "" => "nothing".to_owned(),
+        text => format!("\"{text}\""),
+    };
+    format!("{option} is followed by {text}; write {option} {form}")
 }
 
-/// A word of the form PART=TURNS that is none.
-pub fn not_part_and(text: &str) -> String {
-    format!("\"{text}\" is not a part's name, an equals sign and how it may be turned")
+/// An option that says something of one thing twice.
+pub fn named_twice(option: &str, name: &str) -> String {
+    format!("{option} names {name} twice; name it once")
 }
 
 /// A part that is not in the load.

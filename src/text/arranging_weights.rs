@@ -60,11 +60,6 @@ pub fn not_a_number(text: &str, [least, most]: [f64; 2]) -> String {
     ))
 }
 
-/// A word of the form NAME=NUMBER that is none.
-pub fn not_name_and(text: &str) -> String {
-    format!("\"{text}\" is not the name of a weight, an equals sign and a number")
-}
-
 /// A weight that there is not.
 pub fn no_such_weight(word: &str, near: &[String], all: &[&str]) -> String {
     let all = all.join(", ");

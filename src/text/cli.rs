@@ -427,6 +427,18 @@ pub fn script(file: &str, fault: &str) -> String {
     say(format!("{file}, {fault} Nothing was written."))
 }
 
+/// A load that is where another is to be written.
+pub fn already_there(file: &str) -> String {
+    say(format!(
+        "{file} is there already, and nothing was changed: give another name with -o, or --overwrite to write over it."
+    ))
+}
+
+/// The answer cannot be put out.
+pub fn output_failed() -> String {
+    say("The answer could not be written to the output.")
+}
+
 /// A load that was written.
 pub fn written(steps: usize, file: &str) -> String {
     say(format!(

@@ -70,6 +70,7 @@ pub mod ways;
 pub mod ways_window;
 
 use std::cell::Cell;
+use std::collections::BTreeSet;
 
 /// Language of the texts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -147,6 +148,29 @@ pub fn nearest<'a>(wanted: &str, known: impl Iterator<Item = &'a str>, most: usi
         .collect()
 }
 
+/// What is called so: by that very name, else by one that differs from it in case alone; nothing
+/// where there is none.
+///
+/// # Errors
+/// The names, where several differ from what is wanted, and from each other, in case alone.
+pub fn called<'a, T>(
+    wanted: &str,
+    all: impl Iterator<Item = (&'a str, T)>,
+) -> Result<Vec<T>, Vec<&'a str>> {
+    let lower = wanted.to_lowercase();
+    let alike = all.filter(|(name, _)| name.to_lowercase() == lower);
+    let (exactly, alike): (Vec<_>, Vec<_>) = alike.partition(|(name, _)| *name == wanted);
+    let found = match exactly.is_empty() {
+        true => alike,
+        false => exactly,
+    };
+    let names: BTreeSet<&str> = found.iter().map(|(name, _)| *name).collect();
+    match names.len() > 1 {
+        true => Err(names.into_iter().collect()),
+        false => Ok(found.into_iter().map(|(_, one)| one).collect()),
+    }
+}
+
 /// `"; did you mean a, b or c?"`, or nothing.
 pub fn did_you_mean(candidates: &[String]) -> String {
     match candidates {
@@ -200,6 +224,20 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn case_is_passed_over_where_only_one_name_is_meant() {
+        let of = |wanted: &str, names: &[&'static str]| {
+            called(wanted, names.iter().map(|name| (*name, *name)))
+        };
+        assert_eq!(of("B-1", &["b-1", "B-1"]), Ok(vec!["B-1"]));
+        assert_eq!(of("bracket", &["Bracket", "gear"]), Ok(vec!["Bracket"]));
+        assert_eq!(of("GEAR", &["gear", "ring", "gear"]), Ok(vec!["gear"; 2]));
+        let names = ["bracket", "Bracket"];
+        assert_eq!(of("BRACKET", &names), Err(vec!["Bracket", "bracket"]));
+        assert_eq!(of("brackets", &["bracket"]), Ok(Vec::new()));
+        assert_eq!(of("käfig", &["KÄFIG"]), Ok(vec!["KÄFIG"]));
+    }
 
     #[test]
     fn the_pseudo_locale_is_longer_and_only_for_this_thread() {

@@ -96,7 +96,9 @@ pub fn unknown_column(heading: &str, near: &[String]) -> String {
 
 /// A heading twice.
 pub fn column_twice(heading: &str) -> String {
-    format!("the heading \"{heading}\" stands twice; take one column out.")
+    format!(
+        "the heading \"{heading}\" stands twice, or means the same as another; take one column out."
+    )
 }
 
 /// A heading that is needed.
@@ -134,8 +136,8 @@ pub fn not_a_count(column: &str, text: &str) -> String {
 }
 
 /// A cell that is neither yes nor no.
-pub fn not_an_answer(text: &str) -> String {
-    format!("\"{text}\" under cleared is neither yes nor no; write one of them.")
+pub fn not_an_answer(column: &str, text: &str) -> String {
+    format!("\"{text}\" under {column} is neither yes nor no; write one of them.")
 }
 
 /// All rows with a fault, each where it stands.
@@ -165,6 +167,40 @@ pub fn table_needs_bases() -> String {
 /// A backlog file has that already.
 pub fn only_for_tables() -> String {
     say("--base, --start and --turnaround are for a table of jobs; a backlog file has its own.")
+}
+
+/// An option that cannot be used; the reason is a clause.
+pub fn not_planned(reason: &str) -> String {
+    let reason = reason.trim_end_matches('.');
+    let end = if reason.ends_with('?') { "" } else { "." };
+    say(format!("Nothing was planned: {reason}{end}"))
+}
+
+/// A lot with the number of one in its base load: what is taken over of feedstock lot, its last day,
+/// certificate, oversize factors and customer, and whether there is more, which is not.
+pub fn same_number(lot: &str, base: &str, taken: [bool; 5], left: bool) -> String {
+    let names = [
+        "feedstock lot",
+        "last day of the feedstock",
+        "certificate",
+        "oversize factors",
+        "customer",
+    ];
+    let taken = names.iter().zip(taken).filter(|(_, taken)| *taken);
+    let taken: Vec<&str> = taken.map(|(name, _)| *name).collect();
+    let taken = match taken.as_slice() {
+        [] => String::new(),
+        all => format!(" Taken over from there: {}.", all.join(", ")),
+    };
+    let left = match left {
+        true => {
+            " Weighings, bath and drying were not taken over, for they may be of other pieces: record them anew."
+        }
+        false => "",
+    };
+    say(format!(
+        "Lot {lot} has the number of a lot in base load {base}.{taken}{left}"
+    ))
 }
 
 /// A part that no base load has.
@@ -215,7 +251,7 @@ pub fn base_fault(base: &str, why: &str) -> String {
 pub fn least(least: Option<usize>) -> String {
     say(match least {
         Some(least) => format!(
-            "What is in them needs at least {} by area, height, mass and pins.",
+            "By area, height, mass and pins, the pieces in them need at least {}.",
             count(least, "run", "runs")
         ),
         None => "How few runs there could be is not known.".to_owned(),
@@ -233,8 +269,9 @@ pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) ->
         0 => String::new(),
         n => format!(" and {}", count(n, "coupon", "coupons")),
     };
+    let of_them = if setters == 1 { "it" } else { "them" };
     let fill = fill.map_or(String::new(), |f| {
-        format!(", {:.0}\u{a0}% of them", 100.0 * f)
+        format!(", {:.0}\u{a0}% of {of_them} taken", 100.0 * f)
     });
     say(format!(
         "  {}{coupons}; parts on {}{fill}",
@@ -262,19 +299,19 @@ pub fn levels(
         all.push(format!("{} left out", levels(gone)));
     }
     let than = match all.as_slice() {
-        [] => "on the levels and posts of the base load".to_owned(),
-        all => format!("against the base load {}", all.join(", ")),
+        [] => "levels and posts as in the base load".to_owned(),
+        all => format!("other than in the base load: {}", all.join(", ")),
     };
-    let kept = if anew { "" } else { "; posts kept as asked" };
+    let kept = if anew { "" } else { " (posts kept as asked)" };
     let height = match (here, there) {
         (Some(here), Some(there)) => {
             format!(
-                "up to the top of the highest part {here:.0}\u{a0}mm (base load: {there:.0}\u{a0}mm), "
+                "{here:.0}\u{a0}mm high up to the top of the highest part (base load: {there:.0}\u{a0}mm)"
             )
         }
-        _ => "height up to the top of the highest part not known, ".to_owned(),
+        _ => "how high the highest part reaches is not known".to_owned(),
     };
-    say(format!("  {height}{than}{kept}"))
+    say(format!("  {height}; {than}{kept}"))
 }
 
 /// What the trap holds before and after a run, and at most, g.
@@ -302,10 +339,9 @@ pub fn note_of_trap(trap: &str) -> String {
 pub fn how_carried() -> String {
     say(
         "The trap of each run begins with what is on record and what the runs before it are expected \
-         to leave in it (assumed: the feedstock's extraction target where a lot is not weighed), as \
-         if nobody emptied it between; all else of the furnace (gases on hand, \
-         past loads) is taken as it is on record now for each run. The loads that are written carry \
-         what is on record now.",
+         to leave, as if nobody emptied it between (assumed: the feedstock's extraction target where a \
+         lot is not weighed). All else of the furnace, as gases on hand and past loads, is taken for \
+         each run as it is on record now. The loads that are written carry what is on record now.",
     )
 }
 
@@ -349,12 +385,12 @@ pub fn pinned() -> String {
 
 /// Filled up with what is due later.
 pub fn filler() -> String {
-    " (fills up the load)".to_owned()
+    " (takes room that was left)".to_owned()
 }
 
 /// Not cleared yet.
 pub fn not_cleared(ready: &str) -> String {
-    format!(" (not cleared yet, to be ready {ready})")
+    format!(" (not cleared yet; should be ready {ready})")
 }
 
 /// A time span in hours or days.
@@ -395,8 +431,8 @@ pub fn names(named: &[String]) -> String {
 /// would bring it nobody knows.
 pub fn held_by(stops: &[String]) -> String {
     say(format!(
-        "  filled only so far: of the layouts that were tried, each with more pieces brought a stop \
-         that the base load does not have ({})",
+        "  not filled further: every layout tried with more pieces brought a stop that the base load \
+         does not have ({})",
         stops.join("; ")
     ))
 }
@@ -404,7 +440,7 @@ pub fn held_by(stops: &[String]) -> String {
 /// Stops that come of what the runs before leave in the trap.
 pub fn of_runs_before(stops: &[String]) -> String {
     say(format!(
-        "  empty the trap before this run: what the runs before leave in it brings a stop ({})",
+        "  empty the trap before this run: with what the runs before leave in it there is a stop ({})",
         stops.join("; ")
     ))
 }
@@ -412,13 +448,13 @@ pub fn of_runs_before(stops: &[String]) -> String {
 /// Stops that a single piece brings as well.
 pub fn of_single_pieces(stops: &[String]) -> String {
     say(format!(
-        "  stops that the base load does not have and a single piece brings as well, so that fewer \
-         pieces do not mend them: {}",
+        "  stops that the base load does not have; a single piece brings them as well, so fewer pieces \
+         do not help: {}",
         stops.join("; ")
     ))
 }
 
-/// Other stops that the base load has not.
+/// Other stops that the base load does not have.
 pub fn new_stops(stops: &[String]) -> String {
     say(format!(
         "  stops that the base load does not have: {}",
@@ -426,16 +462,34 @@ pub fn new_stops(stops: &[String]) -> String {
     ))
 }
 
-/// What comes first of all: runs, those without a stop, pieces in none.
-pub fn summary(runs: usize, without_stop: usize, in_none: u32) -> String {
-    let none = match in_none {
-        0 => "no piece is in none".to_owned(),
-        n => format!("{} in no run", count(n as usize, "piece is", "pieces are")),
+/// What comes first of all: runs, those with stops, those of which the review was not finished and
+/// has none so far, pieces in none.
+pub fn summary(runs: usize, stopped: usize, unfinished: usize, in_none: u32) -> String {
+    let of_them = |n: usize| match (n == runs, runs) {
+        (true, 1) => "it".to_owned(),
+        (true, _) => "each of them".to_owned(),
+        _ => format!("{n} of them"),
     };
-    say(format!(
-        "{} planned; in {without_stop} of them the review finds no stop; {none}.",
-        count(runs, "run is", "runs are")
-    ))
+    let mut all = vec![match runs {
+        0 => "No run is planned.".to_owned(),
+        _ => format!("{} planned.", count(runs, "run is", "runs are")),
+    }];
+    match (runs, stopped, unfinished) {
+        (0, ..) => {}
+        (1, 0, 0) => all.push("The review finds no stop in it.".to_owned()),
+        (_, 0, 0) => all.push("The review finds no stop in any of them.".to_owned()),
+        (_, 0, _) => {}
+        (_, n, _) => all.push(format!("The review finds stops in {}.", of_them(n))),
+    }
+    if unfinished > 0 {
+        let runs = of_them(unfinished);
+        all.push(format!("The review is without a forecast in {runs}."));
+    }
+    all.push(match in_none {
+        0 => "No piece is left over.".to_owned(),
+        n => format!("{} in no run.", count(n as usize, "piece is", "pieces are")),
+    });
+    say(all.join(" "))
 }
 
 /// Lateness of the whole; of what is in no run: how many pieces, how many of them are due, and when
@@ -445,24 +499,25 @@ pub fn lateness(
     most_min: f64,
     (in_none, in_none_due, first_due): (u32, u32, Option<&str>),
 ) -> String {
-    let pieces = |n: u32| count(n as usize, "piece is", "pieces are");
     let late = match late {
         0 if in_none == 0 => "Nothing is late.".to_owned(),
-        0 => "In the runs nothing is late.".to_owned(),
-        n => format!("{} late, at most by {}.", pieces(n), span(most_min)),
+        0 => "Nothing in the runs is late.".to_owned(),
+        1 => format!("1 piece is late, by {}.", span(most_min)),
+        n => format!("{n} pieces are late, by {} at most.", span(most_min)),
     };
+    let first = first_due.map_or(String::new(), |first| format!(", the first {first}"));
     let none = match (in_none, in_none_due) {
         (0, _) => String::new(),
-        (n, 0) => format!(" {} in no run; none has a due date.", pieces(n)),
+        (1, 0) => " 1 piece is in no run; it has no due date.".to_owned(),
+        (n, 0) => format!(" {n} pieces are in no run; none of them has a due date."),
+        (1, _) => format!(
+            " 1 piece is in no run; it is due{}.",
+            first_due.map_or(String::new(), |due| format!(" {due}"))
+        ),
+        (n, due) if n == due => format!(" {n} pieces are in no run; all of them are due{first}."),
         (n, due) => format!(
-            " {} in no run, {} with a due date that no run keeps{}.",
-            pieces(n),
-            if due == n {
-                "all".to_owned()
-            } else {
-                due.to_string()
-            },
-            first_due.map_or(String::new(), |first| format!(", the first {first}"))
+            " {n} pieces are in no run; {}{first}.",
+            count(due as usize, "of them is due", "of them are due")
         ),
     };
     say(format!("{late}{none}"))
@@ -471,7 +526,7 @@ pub fn lateness(
 /// Pieces in runs that are not cleared yet.
 pub fn count_on_clearing(pieces: u32) -> String {
     say(format!(
-        "{} not cleared yet: their times hold if they are ready as said.",
+        "{} not cleared yet; the times hold only if they are ready when the backlog says.",
         count(
             pieces as usize,
             "piece in the runs is",
@@ -514,26 +569,26 @@ pub fn no_place(why: &[String]) -> String {
 
 /// The run was full.
 pub fn pinned_full() -> String {
-    "there was no room left in the run in which it has to go.".to_owned()
+    "it has to go in one run, and there was no room left in that.".to_owned()
 }
 
 /// The layouts with more that were tried had a stop.
 pub fn pinned_held(stops: &[String]) -> String {
     format!(
-        "in the run in which it has to go, of the layouts that were tried each with more pieces \
-         brought a stop that the base load does not have: {}.",
+        "it has to go in one run, and every layout tried with more pieces in that brought a stop that \
+         the base load does not have: {}.",
         stops.join("; ")
     )
 }
 
 /// That run does not come.
 pub fn pinned_later() -> String {
-    "the run in which it has to go does not come; there are fewer.".to_owned()
+    "it has to go in a run that there is not: its base load has fewer.".to_owned()
 }
 
 /// Too many runs.
 pub fn too_many_runs() -> String {
-    "more runs are not planned at once.".to_owned()
+    "no more runs are planned at once.".to_owned()
 }
 
 /// Stopped.

@@ -101,7 +101,15 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
     let (plan, working) = waiting(3);
     files::save_load(Path::new(&from), &plan, &working).unwrap();
     let asked = |more: &[&str]| {
-        let words = ["arrange", &from, "-o", &to, "--budget", "100000"];
+        let words = [
+            "arrange",
+            &from,
+            "-o",
+            &to,
+            "--budget",
+            "100000",
+            "--overwrite",
+        ];
         run(&[&words, more].concat())
     };
     let ran = asked(&["--scope", "gaps", "--turns", "steps"]);
@@ -118,6 +126,43 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
     let ran = asked(&["--scope", "level", "--level", "9"]);
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("there is no level 9"), "{}", ran.err);
+}
+
+/// Setters and posts are there and the stack has the height: but where what stands is not moved, no
+/// level is added, however long it is searched; and how few setters all of it needs is not known where
+/// a part of it alone was set out.
+#[test]
+fn where_a_part_is_set_out_no_level_and_no_bound_is_promised() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (from, to) = (at("waits.load.ron"), at("out.load.ron"));
+    let file = demo("clean.load.ron");
+    let (mut plan, working) = files::open_load(Path::new(&file), None).unwrap();
+    Arc::make_mut(&mut plan.lots[0]).count += 60;
+    files::save_load(Path::new(&from), &plan, &working).unwrap();
+    for scope in ["gaps", "level"] {
+        let words = [
+            "arrange",
+            &from,
+            "-o",
+            &to,
+            "--budget",
+            "20000",
+            "--without-forecast",
+            "--overwrite",
+            "--scope",
+            scope,
+        ];
+        let ran = run(&words);
+        let said = "but levels are added only where everything may be set out";
+        assert!(ran.out.contains("One is in stock"), "{}", ran.out);
+        assert!(ran.out.contains(said), "{}", ran.out);
+        assert!(!ran.out.contains("may use it"), "{}", ran.out);
+        assert!(!ran.out.contains("at least"), "{}", ran.out);
+        let ran = run(&[&words[..], &["--json"]].concat());
+        let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        assert!(json["least_setters_by_area"].is_null(), "{}", ran.out);
+    }
 }
 
 /// An option that would be passed over in silence has a sentence of its own.

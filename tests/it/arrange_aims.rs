@@ -164,7 +164,30 @@ fn lots_are_marked_on_the_command_line() {
     let (plan, _) = waiting(0);
     let lot = plan.lots[0].name.as_str();
     refused(&["--must", "nobody"], "there is no lot nobody");
-    refused(&["--priority", lot], "equals sign");
+    refused(&["--priority", lot], "write --priority LOT=N");
+    for (empty, said) in [
+        (
+            "--must=",
+            "--must is followed by nothing; write --must LOT.",
+        ),
+        ("--must= ", "--must is followed by nothing"),
+        ("--priority=", "--priority is followed by nothing"),
+        ("--due=", "--due is followed by nothing"),
+        ("--due==2026-12-02", "write --due LOT=DAY"),
+    ] {
+        refused(&[empty], said);
+    }
+    // Twice, which of the two is meant nobody knows; in another case it is the same lot.
+    for (option, ends) in [
+        ("must", ["", ""]),
+        ("priority", ["=3", "=4"]),
+        ("due", ["=2026-12-02", "=2026-12-03"]),
+    ] {
+        let [one, two] = ends.map(|end| format!("--{option}={lot}{end}"));
+        let two = two.replacen(lot, &lot.to_lowercase(), 1);
+        let said = format!("--{option} names {} twice", lot.to_lowercase());
+        refused(&[&one, &two], &said);
+    }
     let lower = format!("{}=high", lot.to_lowercase());
     assert_ne!(lot.to_lowercase(), lot);
     refused(&["--priority", &lower], "not a whole number");
@@ -329,7 +352,8 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
         ("rows=1e7", "which 10000000 is not"),
         ("earlier=0", "from 1 to 100"),
         ("rows=many", "is not a number"),
-        ("rows", "an equals sign"),
+        ("rows", "write --weight NAME=NUMBER"),
+        ("", "--weight is followed by nothing"),
         ("row=1", "did you mean rows?"),
         ("ROW=1", "did you mean rows?"),
         ("Rows=many", "is not a number"),
@@ -338,6 +362,9 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
         assert_eq!(ran.code, 2, "{}", ran.out);
         assert!(ran.err.contains(said), "{}", ran.err);
     }
+    let ran = arrange(&["--weight", "rows=1", "--weight", "ROWS=2"]);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    assert!(ran.err.contains("--weight names ROWS twice"), "{}", ran.err);
     let ran = arrange(&[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("assumed weights"), "{}", ran.out);
@@ -354,6 +381,7 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
         "--weight",
         "stack=0.5",
         "--json",
+        "--overwrite",
     ];
     let ran = arrange(&own);
     assert_eq!(ran.code, 0, "{}", ran.err);

@@ -467,7 +467,9 @@ fn turns_and_poses_on_the_command_line() {
     let (plan, _) = files::open_load(Path::new(&from), None).unwrap();
     let part = plan.parts[0].name.as_str();
     refused(&["--turn", "nobody=any"], "there is no part nobody");
-    refused(&["--turn", part], "equals sign");
+    refused(&["--turn", part], "write --turn PART=TURNS");
+    let [any, steps] = ["any", "steps"].map(|turns| format!("--turn={part}={turns}"));
+    refused(&[&any, &steps], &format!("--turn names {part} twice"));
     // Case is no other name: this goes as far as the turns.
     let upper = part.to_uppercase();
     assert_ne!(upper, part);
@@ -506,10 +508,20 @@ fn turns_and_poses_on_the_command_line() {
         "--without-forecast",
     ]);
     assert_eq!(ran.code, 0, "{}", ran.err);
-    let (_, working) = files::open_load(Path::new(&to), None).unwrap();
+    let (plan, working) = files::open_load(Path::new(&to), None).unwrap();
     assert!(working.differences.is_empty(), "{:?}", working.differences);
+    let meshes = plan.parts.iter().filter_map(|part| match &part.shape {
+        Shape::Mesh { file, .. } => Some(folder.path().join(file)),
+        _ => None,
+    });
+    let meshes: Vec<_> = meshes.collect();
+    assert!(
+        !meshes.is_empty() && meshes.iter().all(|file| file.exists()),
+        "{meshes:?}"
+    );
+    // The same mesh by another path is no difference.
     let told = run(&["diff", &from, &to]);
-    assert!(told.out.contains("mesh file"), "{}", told.out);
+    assert!(!told.out.contains("mesh file"), "{}", told.out);
     assert!(!told.out.contains("shape changed"), "{}", told.out);
 }
 

@@ -263,6 +263,7 @@ fn from_mesh_files_to_a_saved_load_that_reviews_alike() {
         &moved.display().to_string(),
         "-o",
         &again,
+        "--overwrite",
     ]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let stopped = run(&["review", &again]);
@@ -347,7 +348,8 @@ fn edited(dir: &Path, load: &str, script: &str) -> (Ran, PathBuf) {
     let out = dir.join("edited.load.ron");
     let script = written(dir, "edit.script", script).display().to_string();
     let to = out.display().to_string();
-    (run(&["edit", load, "--script", &script, "-o", &to]), out)
+    let words = ["edit", load, "--script", &script, "-o", &to, "--overwrite"];
+    (run(&words), out)
 }
 
 #[test]
@@ -391,8 +393,16 @@ fn a_level_goes_to_the_stack_made_or_named_last() {
         "s.script",
         &format!("level stack=2 {}", &level[6..]),
     );
-    let ran = run(&["edit", "--script", &far.display().to_string(), "-o", &out]);
+    let ran = run(&[
+        "edit",
+        "--script",
+        &far.display().to_string(),
+        "-o",
+        &out,
+        "--overwrite",
+    ]);
     assert_eq!(ran.code, 2, "{}", ran.err);
+    assert!(ran.err.contains("line 1"), "{}", ran.err);
     assert!(run(&["edit", "--help"]).out.contains("made or named last"));
 }
 
@@ -591,6 +601,7 @@ fn a_finding_is_accepted_with_a_reason_and_a_safety_finding_is_not() {
         &script,
         "-o",
         &out,
+        "--overwrite",
     ]);
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("safety finding"), "{}", ran.err);

@@ -353,6 +353,7 @@ fn burnout_and_density_follow_from_the_printed_temperatures() {
                 &at("change.script"),
                 "--output",
                 &changed,
+                "--overwrite",
             ]);
             assert_eq!(ran.code, 0, "{}", ran.err);
             file = changed;

@@ -42,6 +42,7 @@ mod checks_third_reading;
 mod checks_unseen;
 mod clearance;
 mod cli;
+mod cli_writes;
 mod demo;
 #[path = "../demo/write.rs"]
 mod demo_files;

@@ -13,7 +13,10 @@ use std::sync::Arc;
 
 fn queue(backlog: &Path, out: &Path, more: &[&str]) -> Ran {
     let (backlog, out) = (backlog.display().to_string(), out.display().to_string());
-    let mut words = vec!["queue", &backlog, "-o", &out, "--budget", "40000"];
+    let mut words = vec!["queue", &backlog, "-o", &out];
+    if !more.contains(&"--budget") {
+        words.extend(["--budget", "40000"]);
+    }
     words.extend(more);
     run(&words)
 }
@@ -375,7 +378,7 @@ fn what_is_in_no_run_is_never_nothing_late() {
     let ran = queue(&path, &dir.path().join("runs"), &[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     for said in [
-        "In the runs nothing is late. 6 pieces are in no run, 5 with a due date that no run keeps, \
+        "Nothing in the runs is late. 6 pieces are in no run; 5 of them are due, \
          the first 2026-12-09 08:00.",
         "5 pieces in the runs are not cleared yet",
         "B-3: 2 × bracket, due 2026-12-09: not cleared",
@@ -568,4 +571,143 @@ fn the_exact_name_of_a_part_goes_before_one_of_another_case() {
     assert_eq!(fault("BRACKET", "another"), None);
     let several = fault("Bracket", &feedstock).unwrap();
     assert!(several.contains("BRACKET, bracket"), "{several}");
+}
+
+/// A lot number says nothing of pieces that stood in another load: what was done with them is not
+/// taken for these, and that is told.
+#[test]
+fn records_of_pieces_of_the_base_load_are_not_those_of_a_lot_of_the_same_number() {
+    let dir = tempfile::tempdir().unwrap();
+    let base = files::read_load(Path::new(&demo("clean.load.ron"))).unwrap();
+    let of_base = base.lots.iter().find(|lot| lot.name == "B-4711").unwrap();
+    assert!(of_base.green_g.is_some() && of_base.dry_g.is_some() && of_base.bath.is_some());
+    assert!(of_base.dried_min.is_some() && of_base.feedstock_expires.is_some());
+    let jobs = "(lot: \"B-4711\", part: \"bracket\", count: 4, cleared: true), \
+                (lot: \"B-2\", part: \"bracket\", count: 3, cleared: true)";
+    let path = backlog(dir.path(), jobs);
+    let ran = queue(&path, &dir.path().join("runs"), &["--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let plan = files::read_load(file_of(&runs_of(&said)[0])).unwrap();
+    let lot = plan.lots.iter().find(|lot| lot.name == "B-4711").unwrap();
+    let done = [
+        lot.green_g,
+        lot.dry_g,
+        lot.previous_dry_g,
+        lot.dried_min,
+        lot.dryer_c,
+    ];
+    assert_eq!(done, [None; 5]);
+    assert_eq!(
+        (&lot.bath, &lot.dry_at, &lot.balance),
+        (&None, &None, &None)
+    );
+    assert_eq!(lot.feedstock_expires, of_base.feedstock_expires);
+    assert_eq!(
+        (lot.oversize, lot.enters),
+        (of_base.oversize, of_base.enters)
+    );
+    let notes = said["notes"].as_array().unwrap();
+    assert_eq!(notes.len(), 1, "{notes:?}");
+    let note = notes[0].as_str().unwrap();
+    for word in [
+        "Lot B-4711 has the number of a lot in base load brackets",
+        "last day of the feedstock, oversize factors",
+        "Weighings, bath and drying were not taken over",
+    ] {
+        assert!(note.contains(word), "{note}");
+    }
+    let ran = queue(&path, &dir.path().join("told"), &[]);
+    assert!(ran.out.contains(note), "{}", ran.out);
+}
+
+/// What a table's own headings say is said back in their words.
+#[test]
+fn a_fault_in_a_table_names_the_column_as_it_is_headed() {
+    let dir = tempfile::tempdir().unwrap();
+    let table = dir.path().join("jobs.csv");
+    let text = "Lot Number;Part;QTY [pcs];Due_date;Cleared\nA;bracket;three;;yes\n\
+                B;bracket;1;soon;yes\nC;bracket;1;;perhaps\n";
+    fs::write(&table, text).unwrap();
+    let (read, _) = files::look_at_jobs(&table);
+    let faults: Vec<&str> = (read.rows.iter())
+        .map(|row| row.fault.as_deref().unwrap())
+        .collect();
+    for (fault, said) in faults.iter().zip([
+        "\"three\" under QTY [pcs] is",
+        "\"soon\" under Due_date is",
+        "\"perhaps\" under Cleared is",
+    ]) {
+        assert!(fault.contains(said), "{fault}");
+    }
+    // Letters of another coding would be other lot numbers.
+    fs::write(&table, b"lot;part;count\nK\xe4fig;bracket;1\n").unwrap();
+    let (read, _) = files::look_at_jobs(&table);
+    assert!(read.fault.as_ref().unwrap().contains("UTF-8"), "{read:?}");
+}
+
+/// Nothing that could be made is no success, and makes no folder.
+#[test]
+fn without_a_run_the_exit_says_so_and_old_runs_are_left_alone() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = backlog(dir.path(), "(lot: \"B-1\", part: \"bracket\", count: 4)");
+    let out = dir.path().join("runs");
+    for more in [&[][..], &["--json"]] {
+        let ran = queue(&path, &out, more);
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        assert!(!out.exists());
+    }
+    let ran = queue(&path, &out, &[]);
+    let first = ran.out.lines().next().unwrap();
+    assert_eq!(first, "No run is planned. 4 pieces are in no run.");
+    // A later run of an earlier week beside new ones would look like one of them.
+    fs::create_dir(&out).unwrap();
+    fs::write(out.join("run-07.load.ron"), "").unwrap();
+    let ran = queue(&path, &out, &[]);
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err.contains("run-07.load.ron is there already"),
+        "{}",
+        ran.err
+    );
+    let ran = queue(
+        &path,
+        &dir.path().join("b"),
+        &["--weight", "rows=1", "--weight", "rows=2"],
+    );
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.err
+            .contains("Nothing was planned: --weight names rows twice"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(
+        queue(&path, &dir.path().join("b"), &["--seed", "-1"]).code,
+        2
+    );
+    let none = dir.path().join("none").display().to_string();
+    let path = path.display().to_string();
+    assert_eq!(run(&["queue", &path, "-o", &none, "--budget", "0"]).code, 2);
+}
+
+/// What is late is not said to fill room that was left.
+#[test]
+fn what_is_late_is_told_as_late_alone() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = "(lot: \"B-1\", part: \"bracket\", count: 4, due: Some(\"2026-11-30 08:00\"), cleared: true), \
+                (lot: \"B-2\", part: \"bracket\", count: 1, due: Some(\"2026-11-30\"), cleared: true), \
+                (lot: \"B-3\", part: \"bracket\", count: 2, due: Some(\"2026-12-20\"), cleared: true)";
+    let path = backlog(dir.path(), jobs);
+    let ran = queue(&path, &dir.path().join("runs"), &["--budget", "2000"]);
+    let line = |lot: &str| ran.out.lines().find(|l| l.trim().starts_with(lot)).unwrap();
+    assert!(line("B-2").contains("LATE by"), "{}", ran.out);
+    assert!(!line("B-2").contains("room"), "{}", ran.out);
+    assert!(
+        line("B-3").ends_with("due 2026-12-20 (takes room that was left)"),
+        "{}",
+        ran.out
+    );
+    assert!(ran.out.contains("5 pieces are late, by "), "{}", ran.out);
+    assert!(ran.out.contains("No piece is left over."), "{}", ran.out);
 }

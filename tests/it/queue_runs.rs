@@ -124,9 +124,9 @@ fn a_run_is_filled_only_as_far_as_it_brings_no_new_stop() {
     assert!(!names(first, "stops_of_single_pieces").is_empty());
     let told = queue(&path, &dir.path().join("told"), &[]);
     for sentence in [
-        "Filled only so far: of the layouts that were tried, each with more pieces brought",
+        "Not filled further: every layout tried with more pieces brought",
         "Empty the trap before this run",
-        "a single piece brings as well",
+        "a single piece brings them as well",
     ] {
         let lower = told.out.to_lowercase();
         assert!(lower.contains(&sentence.to_lowercase()), "{}", told.out);
@@ -209,7 +209,7 @@ fn the_first_line_says_what_there_is() {
     let ran = queue(&path, &dir.path().join("runs"), &[]);
     assert_eq!(
         ran.out.lines().next().unwrap(),
-        "1 run is planned; in 0 of them the review finds no stop; 7 pieces are in no run."
+        "1 run is planned. The review finds stops in it. 7 pieces are in no run."
     );
     let said = json(&queue(&path, &dir.path().join("again"), &["--json"]));
     let runs = said["runs"].as_array().unwrap();

@@ -24,8 +24,8 @@ pub struct Rearranged {
     pub before: Figures,
     /// The plan after.
     pub after: Figures,
-    /// Least number of setters by area for what was set out.
-    pub bound: usize,
+    /// Least number of setters by area for all of it; none where only a part was set out.
+    pub bound: Option<usize>,
     /// Pieces that waited and are now placed.
     pub added: usize,
     /// Levels that stand on other posts, that were added, that are gone.
@@ -179,6 +179,7 @@ impl Arrangement {
                     count: n,
                     why,
                     held: held.cloned().unwrap_or_default(),
+                    anew: self.may_be_set_up_anew(),
                 }),
             }
         }

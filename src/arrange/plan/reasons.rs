@@ -25,6 +25,8 @@ pub struct LeftOut {
     /// What the review would have found in other layouts with pieces of the lot, in words: where
     /// there is such, that comes first, and no longer search is promised.
     pub held: Vec<String>,
+    /// Whether levels may be set up anew with what is in stock.
+    pub anew: bool,
 }
 
 /// Why pieces are left out.
@@ -141,7 +143,7 @@ impl LeftOut {
                 let why = words::too_high(&wait, *height_mm, (level, *lacks_mm), above);
                 let more = match *longer {
                     Longer::NotAsked => return why,
-                    Longer::There => ways::such_posts_there(!held),
+                    Longer::There => ways::such_posts_there(!held, self.anew),
                     Longer::NotInStock(mm) => ways::no_such_posts(mm),
                     Longer::StackTooHigh(mm) => ways::posts_too_high(mm),
                 };
@@ -158,7 +160,7 @@ impl LeftOut {
                 let why = words::no_room_left(&wait, *one_more_takes, *stopped);
                 let more = match *more {
                     OneMore::NotAsked => return why,
-                    OneMore::There => ways::setter_there(!held),
+                    OneMore::There => ways::setter_there(!held, self.anew),
                     OneMore::NotInStock => ways::no_setter(),
                     OneMore::NoPosts(mm) => ways::no_posts_for_it(mm),
                     OneMore::StackTooHigh(mm) => ways::setter_too_high(mm),

@@ -506,7 +506,7 @@ impl Search<'_> {
             before,
             after: Figures::of(&plan, &set.catalogue, set.wish.keep),
             plan,
-            bound,
+            bound: (set.wish.scope == Scope::Everything).then_some(bound),
             added,
             levels,
             amiss: [amiss, amiss.saturating_sub(cleared)],

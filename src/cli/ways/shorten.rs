@@ -10,6 +10,7 @@ use crate::load::Edit;
 use crate::text::{findings, shortening, ways as say};
 use serde_json::{Value, json};
 use std::io::{IsTerminal, Write};
+use std::path::Path;
 
 /// A limit that binds, in words.
 pub(crate) fn bound(slug: &str) -> String {
@@ -173,7 +174,8 @@ pub(super) fn run(flags: &Flags, frame: &Frame, out: &mut dyn Write) -> Outcome 
             let plan = Edit::SetTitle(title)
                 .apply(&found.plan, asked.catalogue)
                 .map_err(|said| Failure::Input(said.to_string()))?;
-            files::save_load(&target, &plan, &load.working)?;
+            let from = file.parent().unwrap_or(Path::new(""));
+            files::save_load_from(from, &target, &plan, &load.working)?;
             if !frame.json {
                 writeln!(out, "{}", say::draft_written(&target.display().to_string()))?;
             }

@@ -53,7 +53,7 @@ fn a_backlog_becomes_loads_and_one_is_opened() {
             "kept in this run",
             "not cleared, and no time is given",
             "Review: ",
-            "1 run is planned; in 0 of them the review finds no stop; 4 pieces are in no run.",
+            "1 run is planned. The review finds stops in it. 4 pieces are in no run.",
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }

@@ -110,7 +110,7 @@ def told_of(program, name, script):
             file = pathlib.Path(folder) / "change.script"
             file.write_text(script)
             changed = pathlib.Path(folder) / "changed.load.ron"
-            edit = [program, "edit", str(load), "--script", str(file), "--output", str(changed)]
+            edit = [program, "edit", str(load), "--script", str(file), "--output", str(changed), "--overwrite"]
             subprocess.run(edit, check=True, capture_output=True)
             load = changed
         out = subprocess.run([program, "forecast", "--json", str(load)], check=True, capture_output=True)
