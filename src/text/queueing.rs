@@ -234,7 +234,7 @@ pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) ->
         n => format!(" and {}", count(n, "coupon", "coupons")),
     };
     let fill = fill.map_or(String::new(), |f| {
-        format!(", {:.0}\u{a0}% of them", 100.0 * f)
+        format!(", {:.0}\u{a0}% of their usable area", 100.0 * f)
     });
     say(format!(
         "  {}{coupons}; parts on {}{fill}",
