@@ -7,7 +7,7 @@ use crate::catalogue::when;
 use crate::load::{LotId, Plan};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{Checkbox, CollapsingHeader, Label, RichText, TextEdit, Ui};
+use egui::{Align2, Checkbox, CollapsingHeader, Label, RichText, TextEdit, Ui};
 use std::collections::BTreeMap;
 
 /// Marks of lots.
@@ -74,7 +74,8 @@ impl ArrangeFirst {
                         let word = say::label("Due");
                         ui.label(&word);
                         let field = TextEdit::singleline(due).hint_text(ways::due_hint());
-                        ui.add_sized([theme::SIDE * 0.5, theme::TARGET], field)
+                        let field = field.align(Align2::LEFT_CENTER);
+                        ui.add_sized([theme::SIDE * 0.6, theme::TARGET], field)
                             .accessible_name(ways::of_lot(&word, &lot.name));
                     });
                     if let Some(due) = self.not_a_due(lot.id) {

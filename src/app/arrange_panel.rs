@@ -4,10 +4,12 @@
 
 use super::arrange_first::ArrangeFirst;
 use super::arrange_kinds::{Look, Looks};
+use super::arrange_levels;
 use super::arrange_turns::ArrangeTurns;
 use super::arrange_weights;
 use super::canvas::Camera;
 use super::checked::{Typing, not_taken};
+use super::columns::from_right;
 use super::commands::Command;
 use super::shapes::{Drawn, Shapes, closed};
 use super::state::{Action, App, Board, Results};
@@ -188,6 +190,14 @@ impl App {
         self.arranging.open
     }
 
+    /// Whether the panel shows a layout that is not the load's, beside what is said of the load.
+    pub(super) fn shows_another_layout(&self) -> bool {
+        let search = self.arranging.work.as_ref().map(Arranging::search);
+        let found = search.and_then(Searching::finished);
+        let found = found.as_deref().is_some_and(|f| may_be_kept(f).is_some());
+        self.arranging.open && (found || self.is_arranging())
+    }
+
     /// Opens the panel, or closes it; what was found is thrown away with it, what runs is stopped.
     pub(super) fn toggle_arrange_panel(&mut self) {
         self.view.board = Board::Load;
@@ -327,20 +337,23 @@ impl App {
         let search = self.arranging.work.as_ref().map(Arranging::search);
         let found = search.and_then(Searching::finished).is_some();
         // In a low window the form scrolls, or is closed, so that what is found keeps its room.
+        // While it is searched nothing can be chosen, and the picture and the ways to stop count.
         let closed = found && ui.available_height() < LOW;
-        ScrollArea::vertical()
-            .id_salt("arrange form")
-            .max_height(ui.available_height() * FORM[usize::from(found)])
-            .auto_shrink([false, true])
-            .show(ui, |ui| {
-                if closed {
-                    CollapsingHeader::new(say::label("What was chosen"))
-                        .id_salt("arrange choices")
-                        .show(ui, |ui| self.arrange_form(ui));
-                } else {
-                    ui.add_enabled_ui(!running, |ui| self.arrange_form(ui));
-                }
-            });
+        if !running {
+            ScrollArea::vertical()
+                .id_salt("arrange form")
+                .max_height(ui.available_height() * FORM[usize::from(found)])
+                .auto_shrink([false, true])
+                .show(ui, |ui| {
+                    if closed {
+                        CollapsingHeader::new(say::label("What was chosen"))
+                            .id_salt("arrange choices")
+                            .show(ui, |ui| self.arrange_form(ui));
+                    } else {
+                        self.arrange_form(ui);
+                    }
+                });
+        }
         self.forget_stale_arrangement();
         self.arrange_buttons(ui, results, actions);
         ui.separator();
@@ -487,10 +500,13 @@ impl App {
                     self.start_arranging(&ctx);
                 }
             }
+            // Locking is an edit, which would stop what runs.
+            if running {
+                return;
+            }
             ui.separator();
             let chosen: Vec<PlacementId> = self.view.selection.iter().copied().collect();
-            // What runs would be stopped by the edit.
-            let any = !chosen.is_empty() && !running;
+            let any = !chosen.is_empty();
             for (word, locked) in [("Lock selected", true), ("Unlock selected", false)] {
                 let button = ui.add_enabled(any, Button::new(say::label(word)));
                 let hint = words::select_to_lock();
@@ -578,7 +594,10 @@ impl App {
                         shown = best;
                         searching = true;
                     }
-                    None => shown = Arc::clone(&base),
+                    None => {
+                        title = words::nothing_yet();
+                        shown = Arc::clone(&base);
+                    }
                 },
                 _ => shown = Arc::clone(&base),
             }
@@ -590,10 +609,6 @@ impl App {
         let is_new = |(_, level): &(&Stack, &Arc<Level>)| base.level(level.id).is_none();
         for (stack, level) in base.levels().chain(shown.levels().filter(is_new)) {
             let there = shown.level(level.id).map(|(_, l)| l);
-            let of = match base.level(level.id) {
-                Some(_) => &base,
-                None => &shown,
-            };
             let same =
                 |l: &Arc<Level>| l.placements == level.placements && base.level(l.id).is_some();
             if changes && there.is_some_and(same) {
@@ -610,7 +625,7 @@ impl App {
                 (p.clone(), drawn)
             });
             let things: Vec<_> = things.collect();
-            let label = of.level_label(level.id);
+            let label = arrange_levels::level_name(&base, &shown, level.id);
             // A level that is emptied goes once the layout is kept.
             let stood = base
                 .level(level.id)
@@ -634,12 +649,24 @@ impl App {
         if unchanged > 0 {
             ui.label(RichText::new(words::unchanged(unchanged)).small());
         }
+        // While it is searched the pictures come first, where there are any.
+        let levels = match searching && !cards.is_empty() {
+            true => Vec::new(),
+            false => arrange_levels::changed(&base, &shown, &catalogue),
+        };
+        if !levels.is_empty() {
+            arrange_levels::table(ui, &levels);
+        }
         let fit = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
         // A few are drawn larger, but not so large that they cannot be seen at once.
         let columns = fit.min(cards.len().max(1) as f32);
         let gaps = theme::SPACE * (columns - 1.0);
         let width = ((ui.available_width() - gaps) / columns).floor();
-        let width = width.clamp(40.0, theme::SIDE * 1.2);
+        // What is above them, and the two lines over each, leave so much of the panel.
+        let above = ui.cursor().top() - ui.min_rect().top();
+        let left = ui.clip_rect().height() - above - theme::TARGET * 2.0;
+        let most = left.clamp(LEAST_WIDTH, theme::SIDE * 1.2);
+        let width = width.clamp(40.0, most);
         let mut rows = cards.chunks(columns as usize);
         let mut clicked = None;
         for row in rows.by_ref() {
@@ -863,12 +890,6 @@ fn figures(ui: &mut Ui, layout: &Rearranged, counts: [Counts; 2]) {
                 ui.end_row();
             }
         });
-}
-
-/// A figure, so that the last digits of a column stand under each other.
-fn from_right(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
-    let layout = egui::Layout::right_to_left(egui::Align::Center);
-    ui.with_layout(layout, |ui| ui.label(text)).inner
 }
 
 /// What was found, where that is a layout to be kept or not.

@@ -1,21 +1,23 @@
 //! A backlog and the loads that it becomes: made in the background, listed with what is in each and
 //! why, opened one at a time.
 
+use super::columns::from_right;
 use super::commands::Command;
+use super::marks::mark_in_row;
 use super::state::{Action, App, Board, Modal};
 use super::theme::{self, Tokens};
 use super::wake;
-use crate::catalogue::when;
+use crate::catalogue::{Severity, when};
 use crate::document::arranging::MOST_SEED;
 use crate::document::backlog::{
-    Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, ToQueue, look_at,
+    Base, ForTable, Listed, QueuedOrNot, QueuedRuns, Queueing, RunShown, ToQueue, look_at,
 };
 use crate::document::{Budget, Document, Finished};
 use crate::files::{self, JobRead, JobsRead, MOST_TURNAROUND_MIN};
 use crate::text::app as say;
 use crate::text::backlog_board as words;
 use crate::text::queueing;
-use egui::{Button, ComboBox, Context, DragValue, Grid, RichText, ScrollArea, TextEdit, Ui};
+use egui::{Button, ComboBox, Context, DragValue, Grid, RichText, ScrollArea, TextEdit, Ui, vec2};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -44,6 +46,21 @@ pub struct BacklogBoard {
 impl BacklogBoard {
     fn is_table(&self) -> bool {
         self.file.as_deref().is_some_and(files::is_table)
+    }
+
+    /// Why no loads can be made of what is read and typed.
+    fn refused(&self) -> Option<String> {
+        let rows = &self.read.rows;
+        let faults = rows.iter().filter(|row| row.fault.is_some()).count();
+        if faults > 0 {
+            return Some(words::faults_first(rows.len(), faults));
+        }
+        if self.read.fault.is_some() {
+            return Some(words::file_first());
+        }
+        let typed = self.start.trim();
+        let wanted = self.is_table() && when::moment(typed).is_none();
+        wanted.then(|| words::start_wanted(typed))
     }
 }
 
@@ -162,6 +179,14 @@ impl App {
             if ui.button(Command::OpenBacklog.name()).clicked() {
                 actions.push(Action::Command(Command::OpenBacklog));
             }
+            if self.backlog.file.is_some() {
+                let again = Button::new(say::label("Read it again"));
+                let again = ui.add_enabled(!self.is_queueing(), again);
+                if again.on_hover_text(words::again_hint()).clicked() {
+                    self.backlog.work = None;
+                    self.read_backlog();
+                }
+            }
             if let Some(file) = &self.backlog.file {
                 let name = file.display().to_string();
                 ui.add(egui::Label::new(&name).truncate())
@@ -183,6 +208,7 @@ impl App {
             .show(ui, |ui| {
                 if let Some(finished) = &finished {
                     came_of_it(ui, finished, actions);
+                    ui.separator();
                 }
                 jobs_read(ui, &self.backlog.read);
             });
@@ -196,6 +222,7 @@ impl App {
             ui.horizontal(|ui| {
                 let label = ui.label(say::label("From when the furnace may be used"));
                 let field = TextEdit::singleline(&mut form.start).hint_text(words::start_hint());
+                let field = field.align(egui::Align2::LEFT_CENTER);
                 ui.add(field.desired_width(theme::SIDE * 0.6))
                     .labelled_by(label.id);
                 let label = ui.label(say::label("Minutes between two runs"));
@@ -215,16 +242,19 @@ impl App {
                     }
                 })
                 .response
-                .labelled_by(label.id);
+                .labelled_by(label.id)
+                .on_hover_text(words::hard_hint());
             let label = ui.label(say::label("Seed"));
             let seed = form.seed.get_or_insert(1);
             ui.add(DragValue::new(seed).range(1..=MOST_SEED))
-                .labelled_by(label.id);
+                .labelled_by(label.id)
+                .on_hover_text(words::hard_hint());
             ui.checkbox(&mut form.keep_posts, say::label("Keep the posts"))
                 .on_hover_text(words::keep_posts_hint());
-            let tokens = Tokens::of(ui.ctx());
-            ui.label(RichText::new(words::weights_hint()).color(tokens.weak));
         });
+        let tokens = Tokens::of(ui.ctx());
+        let hint = RichText::new(words::weights_hint()).color(tokens.weak);
+        ui.add(egui::Label::new(hint).wrap());
     }
 
     fn backlog_buttons(&mut self, ui: &mut Ui, running: bool) {
@@ -234,9 +264,16 @@ impl App {
                     Some(_) => "Make the loads again",
                     None => "Make the loads",
                 };
-                if ui.button(say::label(word)).clicked() {
+                let refused = self.backlog.refused();
+                let make = Button::new(say::label(word));
+                let make = ui.add_enabled(refused.is_none(), make);
+                if make.clicked() {
                     let ctx = ui.ctx().clone();
                     self.start_queueing(&ctx);
+                }
+                if let Some(why) = refused {
+                    ui.add(egui::Label::new(&why).truncate());
+                    make.on_disabled_hover_text(why);
                 }
                 return;
             }
@@ -272,29 +309,39 @@ fn jobs_read(ui: &mut Ui, read: &JobsRead) {
     if shown.len() > MOST_SHOWN {
         shown.sort_by_key(|row| row.fault.is_none());
     }
-    // Columns that few backlogs have are there where one has them.
-    let more = more_columns(read);
+    let columns = columns(read);
     Grid::new("jobs of the backlog")
-        .num_columns(7 + more.len())
+        .num_columns(columns.len() + usize::from(faults > 0))
         .striped(true)
+        .spacing(vec2(theme::SPACE * 2.0, theme::SPACE / 2.0))
         .min_row_height(0.0)
+        .min_col_width(0.0)
         .show(ui, |ui| {
-            let headings = ["Lot", "Part", "Pieces", "Feedstock", "Due", "Cleared"];
-            let more_headings = more.iter().map(|(heading, _)| *heading);
-            for heading in headings.into_iter().chain(more_headings).chain(["Fault"]) {
-                ui.label(RichText::new(say::label(heading)).small());
+            if faults > 0 {
+                ui.label("");
+            }
+            for column in &columns {
+                let heading = RichText::new(say::label(column.heading)).strong();
+                match column.number {
+                    true => from_right(ui, heading),
+                    false => ui.label(heading),
+                };
             }
             ui.end_row();
             for row in shown.iter().take(MOST_SHOWN) {
-                for cell in [&row.lot, &row.part, &row.count, &row.feedstock, &row.due] {
-                    ui.label(cell);
+                match row.fault {
+                    Some(_) => mark_in_row(ui, Severity::Stop),
+                    None if faults > 0 => drop(ui.label("")),
+                    None => {}
                 }
-                ui.label(words::cleared(row.cleared, &row.ready));
-                for (_, cell) in &more {
-                    ui.label(cell(row));
-                }
-                if let Some(fault) = &row.fault {
-                    ui.label(RichText::new(words::at(&row.place, fault)).strong());
+                for (i, column) in columns.iter().enumerate() {
+                    let text = (column.cell)(row);
+                    match column.number {
+                        true => from_right(ui, text),
+                        // Only the last one knows what is left of the width.
+                        false if i + 1 == columns.len() => ui.add(egui::Label::new(text).wrap()),
+                        false => ui.label(text),
+                    };
                 }
                 ui.end_row();
             }
@@ -304,18 +351,44 @@ fn jobs_read(ui: &mut Ui, read: &JobsRead) {
     }
 }
 
-type Column = (&'static str, fn(&JobRead) -> &str);
+/// A column of the jobs.
+struct Column {
+    heading: &'static str,
+    number: bool,
+    cell: fn(&JobRead) -> String,
+}
 
-/// Priority, pin, base load and customer, each where a job has it.
-fn more_columns(read: &JobsRead) -> Vec<Column> {
-    let all: [Column; 4] = [
-        ("Priority", |row| &row.priority),
-        ("Kept in run", |row| &row.run),
-        ("Base load", |row| &row.base),
-        ("Customer", |row| &row.customer),
+/// Lot, part, pieces and whether they are cleared; the others each where a job has something there.
+/// The last one is of words: it takes what is left of the width.
+fn columns(read: &JobsRead) -> Vec<Column> {
+    let column = |heading, number, cell: fn(&JobRead) -> String| Column {
+        heading,
+        number,
+        cell,
+    };
+    let all = [
+        column("Lot", false, |row| row.lot.clone()),
+        column("Part", false, |row| row.part.clone()),
+        column("Pieces", true, |row| row.count.clone()),
+        column("Priority", true, |row| row.priority.clone()),
+        column("Kept in run", true, |row| row.run.clone()),
+        column("Feedstock", false, |row| row.feedstock.clone()),
+        column("Due", false, |row| row.due.clone()),
+        column("Cleared", false, |row| {
+            words::cleared(row.cleared, &row.ready)
+        }),
+        column("Base load", false, |row| row.base.clone()),
+        column("Customer", false, |row| row.customer.clone()),
+        column("Fault", false, |row| {
+            let fault = row.fault.as_ref();
+            fault.map_or_else(String::new, |fault| words::at(&row.place, fault))
+        }),
     ];
-    let has = |(_, cell): &Column| read.rows.iter().any(|row| !cell(row).is_empty());
-    all.into_iter().filter(has).collect()
+    let used = |(i, column): &(usize, Column)| {
+        *i < 3 || read.rows.iter().any(|row| !(column.cell)(row).is_empty())
+    };
+    let used = all.into_iter().enumerate().filter(used);
+    used.map(|(_, column)| column).collect()
 }
 
 fn made(finished: &Finished<QueuedOrNot>) -> Option<&QueuedRuns> {
@@ -382,33 +455,63 @@ fn run(ui: &mut Ui, listed: &Listed, anew: bool, actions: &mut Vec<Action>) {
     let named = queueing::names(&judged.stops);
     let stops = (counts.stops, named.as_str());
     let (cautions, missing) = (counts.cautions, counts.missing);
+    let severity = match (counts.stops, cautions) {
+        (0, 0) => None,
+        (0, _) => Some(Severity::Caution),
+        (_, _) => Some(Severity::Stop),
+    };
     let counts = words::counts(judged.with_forecast, stops, cautions, missing);
-    let lines = [Some(filled), Some(levels), trap, Some(counts)];
-    let lines = lines.into_iter().flatten().chain(judged.sentences());
-    for line in lines {
-        ui.add(egui::Label::new(line.trim()).wrap());
-    }
-    Grid::new(("run of the backlog", run.number))
-        .num_columns(4)
-        .striped(true)
-        .min_row_height(0.0)
-        .show(ui, |ui| {
-            for heading in ["Lot", "Part", "Pieces", "Due"] {
-                ui.label(RichText::new(say::label(heading)).small());
+    let lines = |ui: &mut Ui, lines: Vec<String>| {
+        for line in lines {
+            ui.add(egui::Label::new(words::as_sentence(&line)).wrap());
+        }
+    };
+    ui.indent(("what is in run", run.number), |ui| {
+        ui.horizontal_top(|ui| {
+            if let Some(severity) = severity {
+                mark_in_row(ui, severity);
             }
+            ui.add(egui::Label::new(counts).wrap());
+        });
+        lines(ui, judged.sentences());
+        lots_of(ui, run);
+        ui.add_space(theme::SPACE / 2.0);
+        let rest = [Some(filled), Some(levels), trap];
+        lines(ui, rest.into_iter().flatten().collect());
+    });
+}
+
+/// The lots of a run, each with what else there is to say of it.
+fn lots_of(ui: &mut Ui, run: &RunShown) {
+    Grid::new(("run of the backlog", run.number))
+        .num_columns(5)
+        .striped(true)
+        .spacing(vec2(theme::SPACE * 2.0, theme::SPACE / 2.0))
+        .min_row_height(0.0)
+        .min_col_width(0.0)
+        .show(ui, |ui| {
+            let heading = |text: &str| RichText::new(say::label(text)).strong();
+            ui.label(heading("Lot"));
+            ui.label(heading("Part"));
+            from_right(ui, heading("Pieces"));
+            ui.label(heading("Due"));
             ui.end_row();
             for lot in &run.lots {
                 ui.label(&lot.lot);
                 ui.label(&lot.part);
-                ui.label(words::pieces(lot.pieces, lot.of));
-                let when = lot.when();
-                let when = RichText::new(when.trim_start_matches([',', ' ']));
+                from_right(ui, words::pieces(lot.pieces, lot.of));
+                ui.label(words::due(lot.due.as_deref()));
+                let late = lot.late_by();
+                let ready = lot.not_cleared_until.as_deref();
+                let (kept, fills) = (lot.kept_in_this_run, lot.fills_up);
+                let notes = words::lot_notes(late.as_deref(), kept, fills, ready);
+                let notes = RichText::new(notes);
                 // Late is told by its word; strong only brings the eye to it.
-                ui.label(if lot.late_min > 0.0 {
-                    when.strong()
-                } else {
-                    when
-                });
+                let notes = match late {
+                    Some(_) => notes.strong(),
+                    None => notes,
+                };
+                ui.add(egui::Label::new(notes).wrap());
                 ui.end_row();
             }
         });

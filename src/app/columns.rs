@@ -2,7 +2,7 @@
 //! sight to the right and the first column always stands beside what belongs to it.
 
 use super::theme::{SPACE, TARGET, Tokens};
-use egui::{Align, Label, Layout, Rect, RichText, Shape, Ui, vec2};
+use egui::{Align, Label, Layout, Rect, RichText, Shape, TextStyle, Ui, vec2};
 
 /// A cell: its text, and what it says when pointed at.
 pub(super) struct Cell {
@@ -45,6 +45,16 @@ pub(super) fn table(ui: &mut Ui, columns: &[(String, f32)], rows: Vec<Vec<Cell>>
             .map(|cell| (RichText::new(cell.text), cell.hint));
         row(ui, &widths, cells, i % 2 == 0);
     }
+}
+
+/// A figure in a cell of a grid, so that the last digits of a column stand under each other.
+pub(super) fn from_right(ui: &mut Ui, text: impl Into<egui::WidgetText>) -> egui::Response {
+    // No higher than the text: a cell that takes its row's height would never let it shrink.
+    let high = ui.text_style_height(&TextStyle::Body);
+    let size = vec2(ui.available_width(), high);
+    let layout = Layout::right_to_left(Align::Center);
+    ui.allocate_ui_with_layout(size, layout, |ui| ui.label(text))
+        .inner
 }
 
 fn row(

@@ -7,6 +7,7 @@ use crate::catalogue::Severity;
 use crate::load::{PlacementId, Plan};
 use crate::review::{Finding, Missing, Review, Subject};
 use crate::text::app::label;
+use crate::text::arranging;
 use crate::text::cautions;
 use crate::text::cli;
 use crate::text::findings::{fill, prose, title};
@@ -32,7 +33,14 @@ impl App {
     ) {
         let review = &results.review;
         ui.add_space(SPACE / 2.0);
-        ui.heading(label("Findings"));
+        if self.shows_another_layout() {
+            ui.heading(arranging::findings_of_the_load());
+            let colour = Tokens::of(ui.ctx()).caution;
+            let whose = RichText::new(arranging::not_of_the_layout()).color(colour);
+            super::lists::sentence(ui, whose);
+        } else {
+            ui.heading(label("Findings"));
+        }
         let summary = cli::summary(
             review.open_stops(),
             review.stops_taken_on(),

@@ -7,6 +7,7 @@ pub mod act;
 mod arrange_by_hand;
 mod arrange_first;
 mod arrange_kinds;
+mod arrange_levels;
 mod arrange_panel;
 mod arrange_turns;
 mod arrange_weights;

@@ -84,6 +84,10 @@ impl App {
         }
         let tokens = Tokens::of(ui.ctx());
         ui.horizontal_wrapped(|ui| {
+            if self.shows_another_layout() {
+                let whose = crate::text::arranging::tally_of_the_load();
+                ui.label(RichText::new(whose).color(tokens.caution));
+            }
             for (name, value) in cells {
                 // One text a cell: it goes to the next line whole or not at all.
                 let mut cell = LayoutJob::default();

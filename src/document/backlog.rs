@@ -480,12 +480,17 @@ pub struct RunLot {
 }
 
 impl RunLot {
+    /// How late it is; none where it is not.
+    pub fn late_by(&self) -> Option<String> {
+        (self.late_min > 0.0).then(|| words::span(self.late_min))
+    }
+
     /// When it is due, whether it is late, and why it is here.
     pub fn when(&self) -> String {
-        let mut when = match &self.due {
-            None => words::not_due(),
-            Some(due) if self.late_min > 0.0 => words::late(due, &words::span(self.late_min)),
-            Some(due) => words::in_time(due),
+        let mut when = match (&self.due, self.late_by()) {
+            (None, _) => words::not_due(),
+            (Some(due), Some(by)) => words::late(due, &by),
+            (Some(due), None) => words::in_time(due),
         };
         if self.kept_in_this_run {
             when += &words::pinned();

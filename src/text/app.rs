@@ -217,6 +217,14 @@ pub fn stack(n: usize) -> String {
     say(format!("Stack {n}"))
 }
 
+/// A level in the list where all have one kind of setter.
+pub fn level_row_short(level: &str, things: usize) -> String {
+    say(format!(
+        "{level}, {}",
+        super::count(things, "thing", "things")
+    ))
+}
+
 /// A level in the list.
 pub fn level_row(level: &str, setter: &str, things: usize) -> String {
     say(format!(

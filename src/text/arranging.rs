@@ -320,7 +320,9 @@ fn thousands(n: u64) -> String {
 
 /// What a budget and a seed are for.
 pub fn same_again() -> String {
-    say("The same load, budget and seed give the same layout again; another seed gives another.")
+    say(
+        "A place tried is one piece held to one spot at one angle; more of them take longer and may place more. The same load, budget and seed give the same layout again; another seed gives another.",
+    )
 }
 
 /// Turns beyond those chosen.
@@ -427,6 +429,11 @@ pub fn best_so_far(
     ))
 }
 
+/// Over the pictures before the search has anything.
+pub fn nothing_yet() -> String {
+    say("Nothing better so far; the load as it is")
+}
+
 /// Pictures of what was found.
 pub fn found() -> String {
     say("The load as it would be")
@@ -439,10 +446,52 @@ pub fn bold_are_new() -> String {
 
 /// Setters without a picture.
 pub fn unchanged(n: usize) -> String {
-    say(match n {
-        1 => "1 setter stays as it is and is not shown.".to_owned(),
-        n => format!("{n} setters stay as they are and are not shown."),
-    })
+    let setters = count(n, "setter", "setters");
+    say(format!(
+        "The parts on {setters} stay where they are, and are not drawn."
+    ))
+}
+
+/// Over the levels that stand otherwise.
+pub fn levels_changed() -> String {
+    say("Levels that stand otherwise: on what, and how high their faces are above the hearth")
+}
+
+/// A level that has another number than before.
+pub fn level_was(now: &str, before: &str) -> String {
+    say(format!("{now} (before: {before})"))
+}
+
+/// A level that was not there before.
+pub fn level_new(level: &str) -> String {
+    say(format!("{level} (new)"))
+}
+
+/// A level that will not be there.
+pub fn level_gone(level: &str) -> String {
+    say(format!("{level} (taken away)"))
+}
+
+/// The same posts, standing in other places.
+pub fn in_other_places(post: &str) -> String {
+    say(format!("{post}, in other places"))
+}
+
+/// Over findings while another layout is shown beside them.
+pub fn findings_of_the_load() -> String {
+    say("Findings of the load as it is")
+}
+
+/// Under that.
+pub fn not_of_the_layout() -> String {
+    say(
+        "Not of the layout that the search shows: what the review says of that stands with it, and is listed here once it is kept.",
+    )
+}
+
+/// Before the tally while another layout is shown above it.
+pub fn tally_of_the_load() -> String {
+    say("The load as it is:")
 }
 
 /// A kind of part in the legend of the pictures.

@@ -192,7 +192,7 @@ pub fn no_such_turns(part: &str, text: &str, all: &[String]) -> String {
 
 /// What a due time looks like.
 pub fn due_hint() -> String {
-    say("2026-12-01 14:00")
+    say("e.g. 2026-12-01 14:00")
 }
 
 /// A search waits for what can be read.

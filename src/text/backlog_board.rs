@@ -12,9 +12,16 @@ pub fn what_it_is() -> String {
 /// How hard to search, with the places tried for one filling.
 pub fn hard(word: &str, evaluations: u64) -> String {
     say(format!(
-        "{word}: {} thousand places tried for each filling",
+        "{word}: {} thousand places tried per filling",
         evaluations / 1000
     ))
+}
+
+/// What is meant by that.
+pub fn hard_hint() -> String {
+    say(
+        "A place tried is one piece held to one spot at one angle. A run is filled several times, and each filling tries so many; more of them take longer and may place more. The same backlog, budget and seed give the same loads again.",
+    )
 }
 
 /// What a table of jobs takes besides.
@@ -26,7 +33,7 @@ pub fn table_hint(load: &str) -> String {
 
 /// How a start is typed.
 pub fn start_hint() -> String {
-    say("2026-12-01 06:00")
+    say("e.g. 2026-12-01 06:00")
 }
 
 /// The start is no moment.
@@ -46,7 +53,14 @@ pub fn keep_posts_hint() -> String {
 
 /// Whose weights count.
 pub fn weights_hint() -> String {
-    say("What counts besides is as set where a load is arranged.")
+    say("Weights are as set for arranging a load (load board, \"Arrange parts\").")
+}
+
+/// What reading again does.
+pub fn again_hint() -> String {
+    say(
+        "Reads the file again, as after it was mended; loads that were made of it go from this list.",
+    )
 }
 
 /// What stopping does.
@@ -110,9 +124,28 @@ pub fn jobs_read(jobs: usize, faults: usize) -> String {
     say(match faults {
         0 => format!("The file has {jobs}."),
         n => format!(
-            "The file has {jobs}, {n} of them with a fault: mend it there, and open it again."
+            "The file has {jobs}, {n} of them with a fault: mend it there, and read it again."
         ),
     })
+}
+
+/// Why no loads can be made: so many of the jobs have a fault.
+pub fn faults_first(jobs: usize, faults: usize) -> String {
+    say(match (jobs, faults) {
+        (1, _) => "The job has a fault, so no load can be made.".to_owned(),
+        (jobs, faults) if jobs == faults => {
+            format!("All {jobs} jobs have a fault, so no load can be made.")
+        }
+        (jobs, faults) => format!(
+            "{faults} of {jobs} jobs {} a fault, and none is left out in silence: no load is made before.",
+            if faults == 1 { "has" } else { "have" }
+        ),
+    })
+}
+
+/// Why no loads can be made: the file as a whole.
+pub fn file_first() -> String {
+    say("No load can be made before what is said of the file below is mended.")
 }
 
 /// Jobs that are not listed.
@@ -136,6 +169,44 @@ pub fn cleared(cleared: Option<bool>, ready: &str) -> String {
 /// A fault with its place in the file.
 pub fn at(place: &str, fault: &str) -> String {
     say(format!("{place}: {fault}"))
+}
+
+/// When a lot is due.
+pub fn due(due: Option<&str>) -> String {
+    due.map_or_else(|| say("no due date"), str::to_owned)
+}
+
+/// What else there is to say of a lot in a run: how late it is, and why it is here.
+pub fn lot_notes(late_by: Option<&str>, kept: bool, fills_up: bool, ready: Option<&str>) -> String {
+    let notes = [
+        late_by.map(|by| format!("LATE by {by}")),
+        kept.then(|| "kept in this run".to_owned()),
+        fills_up.then(|| "fills up the load".to_owned()),
+        ready.map(|ready| format!("not cleared yet, to be ready {ready}")),
+    ];
+    let notes: Vec<String> = notes.into_iter().flatten().collect();
+    match notes.is_empty() {
+        true => String::new(),
+        false => say(notes.join("; ")),
+    }
+}
+
+/// A clause of a list as a sentence of its own.
+pub fn as_sentence(clause: &str) -> String {
+    let clause = clause.trim();
+    let mut out = String::new();
+    let mut first = true;
+    for c in clause.chars() {
+        match first && c.is_alphabetic() {
+            true => out.extend(c.to_uppercase()),
+            false => out.push(c),
+        }
+        first &= !c.is_alphanumeric();
+    }
+    if !clause.ends_with(['.', ']']) {
+        out.push('.');
+    }
+    out
 }
 
 /// Pieces of a lot in a run.

@@ -269,9 +269,9 @@ pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) ->
         0 => String::new(),
         n => format!(" and {}", count(n, "coupon", "coupons")),
     };
-    let of_them = if setters == 1 { "it" } else { "them" };
+    let of_them = if setters == 1 { "its" } else { "their" };
     let fill = fill.map_or(String::new(), |f| {
-        format!(", {:.0}\u{a0}% of {of_them} taken", 100.0 * f)
+        format!(", {:.0}\u{a0}% of {of_them} usable area", 100.0 * f)
     });
     say(format!(
         "  {}{coupons}; parts on {}{fill}",

@@ -210,7 +210,7 @@ fn parts_that_touch_are_set_clear_and_told() {
     assert!(!Path::new(&to).exists());
 }
 
-/// After a stop nothing is forecast any more, and what was found is looked at once.
+/// After a stop nothing is forecast any more; what was found is looked at on lower posts and once more.
 #[test]
 fn a_stop_while_it_is_reviewed_ends_it() {
     let (plan, working) = waiting(9);
@@ -234,5 +234,5 @@ fn a_stop_while_it_is_reviewed_ends_it() {
     let after = &told[stop.unwrap() + 1..];
     assert!(!after.contains(&words::forecasting()), "{told:?}");
     let reviewed = after.iter().filter(|w| **w == words::reviewing());
-    assert!(reviewed.count() <= 1, "{told:?}");
+    assert!(reviewed.count() <= 2, "{told:?}");
 }

@@ -200,9 +200,9 @@ fn where_the_review_keeps_pieces_out_that_comes_first_and_no_longer_search_is_pr
         false => Vec::new(),
     };
     let found = judged(&plan, &working, Some(&[]), &full);
-    assert!(found.after.waiting >= 60 - most);
+    assert_eq!(found.after.waiting, 60 - most);
     let said: Vec<String> = found.left_out.iter().map(|l| l.sentence()).collect();
-    assert!(said.iter().any(|s| s.contains("no room was found")));
+    assert!(!said.is_empty());
     for one in &said {
         let review = one.find("Trap would be over-full").unwrap();
         assert!(one.find("no room was found").is_none_or(|at| review < at));

@@ -85,6 +85,13 @@ pub(in crate::app) fn list_row(ui: &mut Ui, chosen: bool, text: &str) -> Respons
     row.on_hover_text(text)
 }
 
+/// The same over as many lines as it takes; `name` is its whole text.
+pub(in crate::app) fn wrapped_row(ui: &mut Ui, chosen: bool, text: &str, name: &str) -> Response {
+    let row = ui.add(Button::selectable(chosen, text).wrap());
+    row.widget_info(|| WidgetInfo::selected(Role::ListBoxOption, true, chosen, name));
+    row.on_hover_text(name)
+}
+
 /// A field for words; some on Enter or blur when they changed, Escape drops them.
 pub(in crate::app) fn text_row(
     ui: &mut Ui,

@@ -1,6 +1,6 @@
 //! Stacks and their levels: setters, what carries them, and the order in which they stand.
 
-use super::forms::{self, button, choice, list_row, quantity_row, text_row};
+use super::forms::{self, button, choice, quantity_row, text_row};
 use crate::app::arrange_by_hand as hand;
 use crate::app::commands::Command;
 use crate::app::fields::quantity_cell;
@@ -30,6 +30,10 @@ impl App {
             }
         });
         let worst = &results.worst.levels;
+        // Where all levels have one kind, its name on each row would tell nothing.
+        let mut setters = plan.levels().map(|(_, level)| &level.setter);
+        let first = setters.next();
+        let alike = setters.all(|setter| Some(setter) == first);
         for (s, stack) in plan.load.stacks.iter().enumerate().rev() {
             if plan.load.stacks.len() > 1 {
                 ui.label(say::stack(s + 1));
@@ -47,8 +51,12 @@ impl App {
                             ui.add_space(ui.spacing().interact_size.y * 0.7 + theme::SPACE);
                         }
                     }
-                    let text = say::level_row(&name, &setter, parts);
-                    if list_row(ui, chosen, &text).clicked() {
+                    let full = say::level_row(&name, &setter, parts);
+                    let shown = match alike {
+                        true => say::level_row_short(&name, parts),
+                        false => full.clone(),
+                    };
+                    if forms::wrapped_row(ui, chosen, &shown, &full).clicked() {
                         self.show_level(level.id);
                     }
                 });
@@ -222,7 +230,7 @@ impl App {
     }
 }
 
-fn carrier_word(carrier: &Carrier) -> String {
+pub(in crate::app) fn carrier_word(carrier: &Carrier) -> String {
     match carrier {
         Carrier::Hearth => say::label("hearth"),
         Carrier::Posts { .. } => say::label("posts"),

@@ -14,6 +14,8 @@ pub(super) use forms::{
     text_row, wrapped,
 };
 
+pub(super) use levels::carrier_word;
+
 use super::state::{Action, App, Results};
 use super::theme;
 use crate::load::{Edit, Plan};

@@ -5,7 +5,7 @@ use egui::{Key, Modifiers};
 use setterwright::app::state::App;
 use setterwright::app::theme::LIGHT;
 use setterwright::document::Budget;
-use setterwright::load::{Edit, Item, PlacementId};
+use setterwright::load::{Carrier, Edit, Item, PlacementId};
 use setterwright::text::{Locale, locale};
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -129,6 +129,141 @@ fn a_search_is_watched_and_stops_with_the_best_so_far() {
     let tried: u64 = digits.parse().unwrap();
     assert!(tried < Budget::Long.evaluations(), "it was not stopped");
     assert_eq!(bench.bytes(), before);
+}
+
+/// In a small window, where the settings would push them out of sight.
+#[test]
+fn while_it_searches_only_the_picture_and_the_ways_to_stop_are_there() {
+    in_both_locales(|| {
+        let mut bench = Bench::sized("clean", [1280.0, 720.0]);
+        bench.take_out(20);
+        bench.click("Arrange parts…");
+        bench.take_entry("How hard", "Long");
+        let settings = [
+            "What counts",
+            "Weights (assumed)",
+            "How hard",
+            "Seed",
+            "What goes first",
+            "Choose posts and setters",
+            "Lock selected",
+        ];
+        for one in settings {
+            assert!(bench.shows(one), "{one}: {:?}", bench.names());
+        }
+        bench.start();
+        let end = Instant::now() + Duration::from_secs(60);
+        while !bench.shows("of them new") {
+            assert!(Instant::now() < end, "{:?}", bench.names());
+            std::thread::sleep(Duration::from_millis(20));
+            bench.harness.step();
+        }
+        assert!(bench.app().is_arranging());
+        for one in settings {
+            assert!(!bench.shows(one), "{one}");
+        }
+        assert!(bench.shows("Best so far") && bench.shows("could be taken"));
+        // Above the tally, whole.
+        let free = egui::Rect::from_min_max(egui::Pos2::ZERO, egui::pos2(1280.0, 630.0));
+        let names = bench.names();
+        let mut pictures = names.iter().map(|name| plain(name));
+        let picture = pictures
+            .find(|name| name.starts_with("Picture of"))
+            .unwrap();
+        for seen in ["Stop with the best so far", "Stop and discard", &picture] {
+            let rect = bench.find(seen).rect();
+            assert!(free.contains_rect(rect), "{seen} at {rect}");
+        }
+        bench.click_running("Stop and discard");
+        bench.run();
+        for one in settings {
+            assert!(bench.shows(one), "{one}");
+        }
+    });
+}
+
+/// Faces above the hearth of each level in mm and the slug of its posts, by number.
+fn stands(bench: &Bench) -> Vec<(u32, String, f64)> {
+    let (plan, catalogue) = (bench.plan(), &bench.app().working.catalogue);
+    let furnace = catalogue.furnace(&plan.load.furnace).unwrap();
+    let stack = &plan.load.stacks[0];
+    let heights = setterwright::load::stack_heights(stack, catalogue, furnace);
+    let levels = stack.levels.iter().zip(heights);
+    let stands = levels.map(|(level, height)| {
+        let post = match &level.carrier {
+            Carrier::Posts { post, .. } => catalogue.post(post).unwrap().name.clone(),
+            other => panic!("{other:?}"),
+        };
+        let hearth = setterwright::load::floor_and_roof(&furnace.hot_zone).0;
+        (level.id.0, post, height.unwrap().face_mm - hearth)
+    });
+    stands.collect()
+}
+
+/// Where only posts are others, no picture from above shows it.
+#[test]
+fn levels_that_come_down_are_told_with_their_posts_and_heights() {
+    let mut bench = Bench::arranging("cautions", "Quick");
+    let before = stands(&bench);
+    assert!(!bench.shows("Levels that stand otherwise"));
+    bench.start();
+    bench.ends();
+    assert!(
+        bench.shows("Levels that stand otherwise"),
+        "{:?}",
+        bench.names()
+    );
+    let told = bench.names();
+    bench.click("Keep it");
+    assert!(!bench.shows("Levels that stand otherwise"));
+    let after = stands(&bench);
+    assert_eq!(before.len(), after.len());
+    let mut changed = 0;
+    for (i, (was, is)) in before.iter().zip(&after).enumerate() {
+        let level = format!("level {}", i + 1);
+        // The row: name, posts before, posts after, heights.
+        let row = told
+            .windows(5)
+            .find(|row| row[0] == level && row[3].parse::<f64>().is_ok());
+        if (was.2 - is.2).abs() < 0.05 {
+            assert_eq!(row, None);
+            continue;
+        }
+        changed += 1;
+        let carried = match was.1 == is.1 {
+            true => "as before",
+            false => is.1.as_str(),
+        };
+        let [from, to] = [was.2, is.2].map(|mm| format!("{mm:.1}"));
+        assert_eq!(row.unwrap()[1..], [&was.1, carried, &from, &to]);
+        assert!(is.2 < was.2);
+    }
+    assert!(changed > 0);
+}
+
+/// Nobody is to take the findings of the load for those of the layout beside them.
+#[test]
+fn findings_beside_a_layout_say_whose_they_are() {
+    in_both_locales(|| {
+        let mut bench = Bench::arranging("clean", "Quick");
+        bench.take_out(3);
+        let whose = ["Findings of the load as it is", "The load as it is:"];
+        let says = |bench: &Bench| whose.map(|words| bench.shows(words));
+        assert_eq!(says(&bench), [false; 2]);
+        bench.start();
+        // The columns beside are drawn before what was clicked.
+        bench.harness.step();
+        assert_eq!(says(&bench), [true; 2]);
+        bench.ends();
+        assert!(bench.shows("Keep it"));
+        assert_eq!(says(&bench), [true; 2]);
+        bench.click("Discard it");
+        assert_eq!(says(&bench), [false; 2]);
+        bench.start();
+        bench.ends();
+        bench.click("Keep it");
+        assert_eq!(says(&bench), [false; 2]);
+    });
 }
 
 /// The other way to stop: nothing is shown or kept, and nothing goes on.

@@ -1,6 +1,7 @@
 //! A backlog in the window: made into loads in the background, shown, stopped, opened.
 
 use super::bench::{Bench, demo_loads, in_both_locales, plain};
+use setterwright::app::theme::LIGHT;
 use std::time::{Duration, Instant};
 
 impl Bench {
@@ -125,15 +126,14 @@ fn a_file_that_is_none_is_a_sentence() {
         let bad = |n: &&String| plain(n).contains("bad.backlog.ron: ");
         names.iter().filter(bad).count()
     };
-    // At once, and when the loads are to be made all the same.
     assert_eq!(told(&bench), 1, "{:?}", bench.names());
+    assert!(!bench.enabled("Make the loads"));
     bench.make_loads();
-    bench.loads_made();
-    assert_eq!(told(&bench), 2, "{:?}", bench.names());
+    assert!(!bench.app().is_queueing());
+    assert!(bench.shows("before what is said of the file below is mended"));
     let many = SMALL.replace("count: 6", "count: 4000000000");
-    let mut bench = Bench::with_backlog("many.backlog.ron", &many);
-    bench.make_loads();
-    bench.loads_made();
+    let bench = Bench::with_backlog("many.backlog.ron", &many);
+    assert!(!bench.enabled("Make the loads"));
     assert!(
         bench.shows("at most 100000 are planned"),
         "{:?}",
@@ -145,12 +145,15 @@ fn a_file_that_is_none_is_a_sentence() {
 fn a_table_uses_the_open_load_and_wants_a_start() {
     let table = "lot;part;count;due;cleared\nA-1;Bracket;5;2026-12-05;yes\n";
     let mut bench = Bench::with_backlog("jobs.csv", table);
-    bench.make_loads();
-    assert!(
-        bench.message().contains("Type from when"),
-        "{}",
-        bench.message()
-    );
+    // An example in the field is not taken for a value.
+    let example = "e.g. 2026-12-01 06:00".to_owned();
+    assert!(bench.painted().contains(&example), "{:?}", bench.painted());
+    assert!(bench.cut().iter().all(|(text, _)| *text != example));
+    assert!(!bench.enabled("Make the loads"));
+    assert!(bench.shows("Type from when"), "{:?}", bench.names());
+    bench.fill("From when the furnace may be used", "tomorrow");
+    assert!(bench.shows("\"tomorrow\" is not a moment"));
+    assert!(!bench.enabled("Make the loads"));
     bench.fill("From when the furnace may be used", "2026-12-01 06:00");
     bench.make_loads();
     bench.loads_made();
@@ -170,12 +173,15 @@ fn the_jobs_are_listed_with_their_faults_before_the_loads_are_made() {
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }
-        for seldom in ["Priority", "Base load", "Customer"] {
+        for seldom in ["Priority", "Base load", "Customer", "Feedstock", "Fault"] {
+            let seldom = setterwright::text::app::label(seldom);
+            let seldom = seldom.as_str();
             assert!(!bench.names().iter().any(|n| n == seldom), "{seldom}");
         }
         assert!(bench.shows("Kept in run"), "R-2 is pinned");
         let text = "lot;part;count;priority;base;customer\nA;bracket;3;7;;\nB;ring;2;;;Foundry\n";
         let bench = Bench::with_backlog("more.csv", text);
+        assert!(!bench.shows("Due") && !bench.shows("Fault"));
         for said in ["Priority", "7", "Customer", "Foundry"] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }
@@ -189,5 +195,90 @@ fn the_jobs_are_listed_with_their_faults_before_the_loads_are_made() {
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
         }
+    });
+}
+
+/// Nothing can be made of a file with faults, so nothing is begun; once it is mended, it can.
+#[test]
+fn no_loads_are_made_of_faults() {
+    in_both_locales(|| {
+        let text = "lot;part;count\nA;brackte;3\nB;bracket;three\n";
+        let mut bench = Bench::with_backlog("faults.csv", text);
+        bench.fill("From when the furnace may be used", "2026-12-01 06:00");
+        let all = "All 2 jobs have a fault, so no load can be made.";
+        assert!(bench.shows(all), "{:?}", bench.names());
+        assert!(!bench.enabled("Make the loads"));
+        bench.make_loads();
+        assert!(!bench.app().is_queueing());
+        assert_eq!(bench.marks(LIGHT.stop), 2, "a mark for each");
+        let path = bench.folder.path().join("faults.csv");
+        std::fs::write(&path, text.replace("brackte", "bracket")).unwrap();
+        bench.click("Read it again");
+        assert!(
+            bench.shows("1 of 2 jobs has a fault"),
+            "{:?}",
+            bench.names()
+        );
+        assert!(!bench.enabled("Make the loads"));
+        std::fs::write(&path, "lot;part;count\nA;bracket;3\n").unwrap();
+        bench.click("Read it again");
+        assert!(bench.enabled("Make the loads"));
+        assert_eq!(bench.marks(LIGHT.stop), 0);
+    });
+}
+
+#[test]
+fn runs_have_a_sign_for_stops_and_say_due_once() {
+    let mut bench = Bench::with_backlog("small.backlog.ron", SMALL);
+    assert_eq!(bench.marks(LIGHT.stop), 0);
+    bench.make_loads();
+    bench.loads_made();
+    assert!(bench.shows("Review: ") && !bench.shows("Review: 0 stops"));
+    assert_eq!(bench.marks(LIGHT.stop), 1, "one run");
+    assert!(bench.shows("LATE by") && bench.shows("kept in this run"));
+    let painted = bench.painted();
+    assert!(
+        painted.iter().any(|text| text == "no due date"),
+        "{painted:?}"
+    );
+    let again = painted.iter().find(|text| text.contains("due 2026"));
+    assert_eq!(again, None);
+}
+
+/// The last digits of a column stand under each other, and rows are no higher than their text.
+#[test]
+fn pieces_stand_under_each_other() {
+    let text = "lot;part;count;priority\nA;bracket;7;\nB;ring;1234;5\nC;ring;88;61\n";
+    let bench = Bench::with_backlog("jobs.csv", text);
+    let rects = ["7", "1234", "88"].map(|n| bench.find(n).rect());
+    for rect in rects {
+        assert!((rect.right() - rects[0].right()).abs() < 0.6, "{rects:?}");
+    }
+    assert!(rects[1].top() - rects[0].top() < 30.0, "{rects:?}");
+    let rects = ["5", "61"].map(|n| bench.find(n).rect().right());
+    assert!((rects[0] - rects[1]).abs() < 0.6, "{rects:?}");
+    // Beside the others, and not at the far side of the window.
+    assert!(rects[0] < 500.0, "{rects:?}");
+}
+
+/// A fault in many words wraps, and is not out of sight to the right.
+#[test]
+fn faults_are_read_whole_in_a_small_window() {
+    in_both_locales(|| {
+        let mut bench = Bench::sized("clean", [1280.0, 720.0]);
+        let lot = "B-2026-11-30-with-a-long-number-of-the-shop-floor-and-more-besides";
+        let path = bench.folder.path().join("jobs.csv");
+        let text = format!("lot;part;count;due;customer\n{lot};brackte;3;2026-12-04;Foundry\n");
+        std::fs::write(&path, text).unwrap();
+        bench.answer(&[path]);
+        bench.menu("File", "Open a backlog…");
+        bench.run();
+        let names = bench.names();
+        let fault = names.iter().map(|name| plain(name));
+        let fault = fault
+            .into_iter()
+            .find(|name| name.contains("no base load has a part"));
+        let rect = bench.find(&fault.unwrap()).rect();
+        assert!(rect.right() <= 1280.0, "{rect}");
     });
 }

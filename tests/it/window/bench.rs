@@ -457,6 +457,19 @@ impl Bench {
         out
     }
 
+    /// How many marks of this colour were painted in the last pass.
+    pub fn marks(&self, colour: egui::Color32) -> usize {
+        fn marks(shape: &egui::Shape, colour: egui::Color32) -> usize {
+            match shape {
+                egui::Shape::Path(path) => usize::from(path.fill == colour),
+                egui::Shape::Vec(all) => all.iter().map(|s| marks(s, colour)).sum(),
+                _ => 0,
+            }
+        }
+        let shapes = self.harness.output().shapes.iter();
+        shapes.map(|clipped| marks(&clipped.shape, colour)).sum()
+    }
+
     /// Leaves on the level shown only a part of this shape at its middle, green as typed.
     pub fn alone(&mut self, shape: Shape) -> PlacementId {
         let level = self.app().view.level.unwrap();

@@ -4,8 +4,9 @@ use super::bench::{Bench, in_both_locales, plain};
 use egui::{Key, Modifiers, Role};
 use egui_kittest::Node;
 use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
-use setterwright::load::{Carrier, Item, Lot, Stack};
+use setterwright::load::{Carrier, Edit, Item, Lot, Stack};
 use setterwright::part::{Drawn, MassState, Shape};
+use std::sync::Arc;
 
 impl Bench {
     /// A demo load in a window so tall that all lists are in sight, with these sections open.
@@ -47,6 +48,14 @@ impl Bench {
         self.find(name).scroll_to_me();
         self.run();
         self.click(name);
+    }
+
+    /// Rows of the list of levels, with what is cut off them.
+    fn level_rows(&self) -> (Vec<String>, Vec<String>) {
+        let mine = |text: &String| text.starts_with("level ") && text.contains("things");
+        let cut = self.cut().into_iter().map(|(text, _)| plain(&text));
+        let painted = self.painted().into_iter().map(|text| plain(&text));
+        (painted.filter(mine).collect(), cut.filter(mine).collect())
     }
 
     #[track_caller]
@@ -488,4 +497,36 @@ fn long_names_do_not_widen_the_lists() {
     assert_eq!(width(&bench), before);
     // In full for whoever asks.
     assert!(bench.shows(long.trim()));
+}
+
+/// Where all setters are of one kind their name is not on each row; where they are not, it is there
+/// whole.
+#[test]
+fn levels_in_the_list_can_be_read() {
+    in_both_locales(|| {
+        let mut bench = Bench::sized("cautions", [1280.0, 720.0]);
+        let (rows, cut) = bench.level_rows();
+        assert_eq!((rows.len(), cut.len()), (5, 0), "{rows:?}");
+        assert!(rows.iter().all(|row| !row.contains(':')), "{rows:?}");
+        let level = Arc::clone(bench.plan().levels().last().unwrap().1);
+        let mut setters = bench.app().working.catalogue.setters.keys();
+        let setter = setters.find(|slug| **slug != level.setter).unwrap().clone();
+        let edit = Edit::ChangeLevel {
+            id: level.id,
+            setter,
+            carrier: level.carrier.clone(),
+        };
+        assert!(bench.harness.state_mut().edit(&edit), "{}", bench.message());
+        bench.run();
+        let (rows, cut) = bench.level_rows();
+        assert_eq!((rows.len(), cut.len()), (5, 0), "{rows:?}");
+        let catalogue = &bench.app().working.catalogue;
+        for (_, level) in bench.plan().levels() {
+            let name = &catalogue.setter(&level.setter).unwrap().name;
+            assert!(
+                rows.iter().any(|row| row.contains(name.as_str())),
+                "{name}: {rows:?}"
+            );
+        }
+    });
 }
