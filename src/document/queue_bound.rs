@@ -174,14 +174,15 @@ mod tests {
     use super::*;
     use crate::arrange::{Scope, Turning, Wish};
     use crate::document::arranging::distances;
-    use crate::files::{decode_load, Working};
+    use crate::files::open_load;
     use crate::load::Placement;
     use crate::review::Given;
+    use std::path::Path;
 
-    const LOAD: &str = include_str!("../../demo-loads/clean.load.ron");
+    const LOAD: &str = "demo-loads/clean.load.ron";
 
     fn least(brackets: u32, anew: bool) -> usize {
-        let (plan, working): (Plan, Working) = decode_load("clean", LOAD.as_bytes()).unwrap();
+        let (plan, working) = open_load(Path::new(LOAD), None).unwrap();
         let given = Given {
             plan: &plan,
             catalogue: &working.catalogue,
@@ -232,7 +233,13 @@ mod tests {
     /// each of a setter of 6 mm and a part. So one run takes at most 115 or 374 brackets.
     #[test]
     fn a_lot_needs_as_many_runs_as_by_hand() {
-        for (brackets, kept, anew) in [(100, 1, 1), (150, 2, 1), (300, 3, 1), (450, 4, 2), (900, 8, 3)] {
+        for (brackets, kept, anew) in [
+            (100, 1, 1),
+            (150, 2, 1),
+            (300, 3, 1),
+            (450, 4, 2),
+            (900, 8, 3),
+        ] {
             assert_eq!(least(brackets, false), kept, "{brackets}");
             assert_eq!(least(brackets, true), anew, "{brackets}");
         }

@@ -272,16 +272,21 @@ fn each_weight_decides_how_a_layout_is_finished() {
 #[test]
 fn setters_and_height_are_saved_where_they_count_alone() {
     let (plan, working) = waiting(0);
-    let with = |weights: Weights| {
+    let of = |plan: &Arc<Plan>, weights: Weights| {
         let aims = Aims {
-            furniture: Some(Furniture::of(&plan, working.shop.as_deref())),
+            furniture: Some(Furniture::of(plan, working.shop.as_deref())),
             weights,
             ..Aims::default()
         };
-        arranged(&plan, &working.catalogue, aims).unwrap()
+        arranged(plan, &working.catalogue, aims).unwrap()
     };
+    // But that pieces stand too near to each other is.
+    let clear = of(&plan, NOTHING);
+    assert_eq!(clear.amiss, [2, 0]);
+    let plan = Arc::clone(&clear.plan);
+    let with = |weights: Weights| of(&plan, weights);
     let none = with(NOTHING);
-    assert_eq!(none.edit, None);
+    assert_eq!((&none.edit, none.amiss), (&None, [0, 0]));
     assert_eq!(none.weighed().points, [0.0; 2]);
     let setter = with(NOTHING.with(Weight::Setter, 2.0).unwrap());
     assert!(setter.after.setters < setter.before.setters);
