@@ -212,7 +212,7 @@ mod tests {
             name: "clean".to_owned(),
             plan: Arc::new(plan),
             catalogue: Arc::clone(&working.catalogue),
-            shop: None,
+            shop: working.shop.clone(),
             differences: Vec::new(),
             standard: None,
         };

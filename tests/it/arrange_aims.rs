@@ -283,22 +283,20 @@ fn setters_and_height_are_saved_where_they_count_alone() {
     // But that pieces stand too near to each other is.
     let clear = of(&plan, NOTHING);
     assert_eq!(clear.amiss, [2, 0]);
-    let plan = Arc::clone(&clear.plan);
-    let with = |weights: Weights| of(&plan, weights);
-    let none = with(NOTHING);
+    let none = of(&clear.plan, NOTHING);
     assert_eq!((&none.edit, none.amiss), (&None, [0, 0]));
     assert_eq!(none.weighed().points, [0.0; 2]);
-    let setter = with(NOTHING.with(Weight::Setter, 2.0).unwrap());
+    let setter = of(&plan, NOTHING.with(Weight::Setter, 2.0).unwrap());
     assert!(setter.after.setters < setter.before.setters);
     let saved = (setter.before.setters - setter.after.setters) as f64;
     let [before, after] = setter.weighed().points;
     assert_eq!(before - after, 2.0 * saved);
-    let stack = with(NOTHING.with(Weight::Stack, 1.0).unwrap());
+    let stack = of(&plan, NOTHING.with(Weight::Stack, 1.0).unwrap());
     let height = |f: Figures| f.height_mm.unwrap();
     assert!(height(stack.after) < height(stack.before) - 1.0);
     assert!(height(stack.after) <= height(setter.after));
     // So little that no height is worth a point.
-    let little = with(NOTHING.with(Weight::Stack, 0.001).unwrap());
+    let little = of(&clear.plan, NOTHING.with(Weight::Stack, 0.001).unwrap());
     assert_eq!(little.edit, None);
 }
 
