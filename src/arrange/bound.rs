@@ -63,13 +63,15 @@ pub fn least_fields(task: &Task) -> usize {
     areas.len()
 }
 
-/// The same where every field may be like the largest one, though no more than there are are needed.
-pub fn least_of_the_largest(task: &Task) -> usize {
+/// The same where every field may be like the largest one and there may be more of them, for the parts
+/// and for others of so much area with half the clearance around them, mm².
+pub fn least_of_the_largest(task: &Task, others_mm2: f64) -> usize {
     let (total, areas) = areas(task);
     let largest = areas.first().copied().unwrap_or(0.0);
-    (0..areas.len())
-        .find(|n| *n as f64 * largest >= total)
-        .unwrap_or(areas.len())
+    if largest <= 0.0 {
+        return areas.len();
+    }
+    ((total + others_mm2 * (1.0 - 1e-6)) / largest).ceil() as usize
 }
 
 /// Most parts on the first field by area: the smallest ones first.
@@ -122,7 +124,10 @@ mod tests {
             goal: Goal::Setters,
         };
         // 40000 mm² on 25000 + 10000 + 10000; on two of 25000 there would be room.
-        assert_eq!((least_fields(&task), least_of_the_largest(&task)), (3, 2));
+        assert_eq!(least_fields(&task), 3);
+        assert_eq!(least_of_the_largest(&task, 0.0), 2);
+        // And of as much again on four.
+        assert_eq!(least_of_the_largest(&task, 40_000.0), 4);
     }
 
     /// A thin L whose grown area is known: no share of its own area would do.

@@ -232,9 +232,20 @@ impl Arrangement {
     /// Least number of setters by area. Levels set up anew may all get the largest one.
     fn least_setters(&self) -> usize {
         match self.may_be_set_up_anew() {
-            true => least_of_the_largest(&self.task),
+            true => least_of_the_largest(&self.task, self.beyond_mm2()),
             false => least_fields(&self.task),
         }
+    }
+
+    /// What takes the pieces that are searched without since they go nowhere by area, with half the gap
+    /// around each, mm².
+    fn beyond_mm2(&self) -> f64 {
+        let half = self.task.clearance / 2.0;
+        let area = |(kind, n): &(usize, usize)| {
+            let kind = self.task.kinds.get(*kind)?;
+            Some(*n as f64 * grown_area(&kind.outline, half))
+        };
+        self.beyond.iter().filter_map(area).sum()
     }
 
     /// Whether setters and posts may be chosen anew.
@@ -538,7 +549,7 @@ impl Arrangement {
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
             goal: Goal::Setters,
         };
-        let amiss = pieces::amiss(plan, &task, &seats, &copies, wish.keep);
+        let amiss = pieces::amiss(&around, &task, &seats, &copies);
         let mass_g = pieces::masses(plan, catalogue, &pieces);
         let rules = Rules {
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&mass_g, &copies)),

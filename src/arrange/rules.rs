@@ -59,7 +59,7 @@ impl Rules {
         self.whole.get(field).copied().unwrap_or(false)
     }
 
-    /// Whether a part goes before others, whatever their value.
+    /// How a part goes before others, whatever their value.
     pub fn rank(&self, part: usize) -> Rank {
         self.rank.get(part).copied().unwrap_or_default()
     }
@@ -72,7 +72,8 @@ impl Rules {
         let more = |i: usize| match self.rank(i) {
             Rank::May => 0.0,
             Rank::Must => MUST * all,
-            Rank::Stands => MUST * (all + must as f64 * MUST * all),
+            // More than all that may and all that must weigh together.
+            Rank::Stands => MUST * all * (1.0 + must as f64),
         };
         (0..count).map(|i| value(i) + more(i)).collect()
     }

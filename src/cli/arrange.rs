@@ -212,7 +212,7 @@ pub(super) struct Arguments {
     /// How long to search: places tried in the first search. The same number gives the same layout.
     /// Where the review has something against a layout, up to four shorter searches follow, and
     /// where levels are set up anew as much again, three and a half times the number in all; where
-    /// what the load as a whole brings keeps pieces out, up to nine times, and with --poses up to six
+    /// what the load as a whole brings keeps pieces out, up to eight times, and with --poses up to six
     /// times that; a first layout is made in any case.
     #[arg(
         long,

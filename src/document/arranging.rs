@@ -146,11 +146,22 @@ pub struct Arranged {
     /// Cautions that only the forecast has, and that were not there before: they are told, for a
     /// person to weigh; its stops keep a layout out.
     pub told: Vec<String>,
+    /// Lots of which only some pieces stand then, and which stood or waited as a whole before: stops of
+    /// the review that say that the rest waits.
+    pub in_part: usize,
 }
 
 impl Arranged {
-    /// What review and forecast say of the layout, in a sentence.
+    /// What review and forecast say of the layout, in sentences.
     pub fn said(&self) -> String {
+        let found = self.found();
+        match self.in_part {
+            0 => found,
+            n => format!("{found} {}", words::lots_in_part(n)),
+        }
+    }
+
+    fn found(&self) -> String {
         match (self.with_forecast, self.told.as_slice()) {
             (false, _) => words::without_forecast(),
             (true, []) => words::with_forecast(),
@@ -269,6 +280,7 @@ pub fn arrange_plan(
         let found = new_in(&before, &after, &asked.plan, &now).into_iter();
         let mut look = Look {
             troubles: found.map(|(_, trouble)| trouble).collect(),
+            in_part: lots_in_part(&after),
             counts: Counts::of(&after),
             with_forecast: false,
             told: Vec::new(),
@@ -295,6 +307,7 @@ pub fn arrange_plan(
                 let told = cautions.into_iter().map(|(_, trouble)| trouble.words);
                 look = Look {
                     troubles: troubles.collect(),
+                    in_part: lots_in_part(&after),
                     counts: Counts::of(&after),
                     with_forecast: true,
                     told: told.collect(),
@@ -318,8 +331,11 @@ pub fn arrange_plan(
         Some(Some(was)) if with_forecast => Counts::of(was),
         _ => Counts::of(&before),
     };
+    let in_part = last.as_ref().map_or(0, |look| look.in_part);
+    let in_part = in_part.saturating_sub(lots_in_part(&before));
     let (after, told) = last.map_or((was, Vec::new()), |look| (look.counts, look.told));
     Ok(Arranged {
+        in_part,
         layout,
         counts: [was, after],
         with_forecast,
@@ -332,6 +348,8 @@ struct Look {
     /// What keeps it out.
     troubles: Vec<Trouble>,
     counts: Counts,
+    /// Stops that say that a lot stands in part.
+    in_part: usize,
     with_forecast: bool,
     /// New cautions of the forecast alone.
     told: Vec<String>,
@@ -359,9 +377,16 @@ struct Now<'a> {
 /// The check of how many pieces of a lot stand.
 const LOT_COUNT: &str = "lot-count-mismatch";
 
+/// Open stops that say that a lot stands in part.
+fn lots_in_part(review: &Review) -> usize {
+    let all = review.findings.iter();
+    let in_part = all.filter(|f| f.check == LOT_COUNT && f.severity == Severity::Stop);
+    in_part.filter(|f| !f.is_gone()).count()
+}
+
 /// Stops and cautions of a review that the one before has not. Findings of pairs are counted for
 /// each check, since pieces that change places meet others; all others are told by what they are
-/// about, and of a part that lies on another face also by their value. What is accepted counts as
+/// about; a stop, and what is found of a part that lies on another face, also by its value. What is accepted counts as
 /// little as what was there.
 fn new_in(
     before: &Review,
@@ -395,13 +420,17 @@ fn new_in(
             .is_some_and(|part| was(*id) != Some(part.rest)),
         _ => false,
     };
+    // A stop that is there already is no leave to make it worse, but for what nobody can read off.
+    let as_bad = |f: &Finding, g: &Finding| {
+        f.is_no_worse_than(g) || f.measured.is_some() && f.value_to_accept() == g.value_to_accept()
+    };
     let known = |f: &Finding| {
-        let laid = f.subjects.iter().any(laid);
+        let valued = f.severity == Severity::Stop || f.subjects.iter().any(laid);
         let same = |g: &Finding| {
             g.check == f.check
                 && g.subjects == f.subjects
                 && g.severity >= f.severity
-                && (!laid || f.is_no_worse_than(g))
+                && (!valued || as_bad(f, g))
         };
         grave(before).any(same)
     };

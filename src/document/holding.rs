@@ -362,6 +362,23 @@ mod tests {
             level(4, posts("short"), 1),
         ]);
         assert_eq!(without_new_empty(carries.clone(), &base), carries);
+        // The nearest slot below stays, and what is on posts comes down onto the lowest of them.
+        let high = stack(vec![
+            level(2, rack(0), 1),
+            level(3, rack(1), 0),
+            level(4, rack(2), 0),
+            level(5, posts("tall"), 0),
+            level(6, posts("middle"), 0),
+            level(7, posts("short"), 1),
+            level(8, posts("short"), 1),
+        ]);
+        let wanted = stack(vec![
+            level(2, rack(0), 1),
+            level(4, rack(2), 0),
+            level(7, posts("tall"), 1),
+            level(8, posts("short"), 1),
+        ]);
+        assert_eq!(without_new_empty(high, &base), wanted);
         let above = stack(vec![
             level(2, rack(0), 1),
             level(3, rack(1), 0),

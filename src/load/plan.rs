@@ -168,22 +168,25 @@ impl Stack {
     pub fn without_levels(&self, goes: impl Fn(&Level) -> bool) -> Lowered {
         let slot = |level: &Level| matches!(level.carrier, Carrier::RackSlot(_));
         let mut lowered = Lowered::default();
-        let mut lowest: Option<&Level> = None;
+        let mut emptied: Vec<&Level> = Vec::new();
         for level in &self.levels {
             if goes(level) {
-                lowest = lowest.or(Some(level));
-                lowered.gone.push(level.id);
+                emptied.push(level);
                 continue;
             }
-            let Some(below) = lowest.take().filter(|_| !slot(level)) else {
-                continue;
+            let under = std::mem::take(&mut emptied);
+            let stays = match slot(level) {
+                true => None,
+                false => under.iter().rposition(|l| slot(l)),
             };
-            if slot(below) {
-                lowered.gone.pop();
-            } else {
-                lowered.onto.push((level.id, below.carrier.clone()));
+            let gone = under.iter().enumerate().filter(|(i, _)| Some(*i) != stays);
+            lowered.gone.extend(gone.map(|(_, l)| l.id));
+            let lowest = under.get(stays.map_or(0, |at| at + 1));
+            if let Some(lowest) = lowest.filter(|_| !slot(level)) {
+                lowered.onto.push((level.id, lowest.carrier.clone()));
             }
         }
+        lowered.gone.extend(emptied.iter().map(|l| l.id));
         lowered
     }
 }

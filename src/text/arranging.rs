@@ -548,6 +548,14 @@ pub fn without_forecast() -> String {
     )
 }
 
+/// Lots of which only some pieces stand, which is a stop of the review.
+pub fn lots_in_part(n: usize) -> String {
+    say(match n {
+        1 => "But for 1 lot of which only some pieces stand then: that is a stop until the others are placed or its count is changed.".to_owned(),
+        n => format!("But for {n} lots of which only some pieces stand then: each is a stop until the others are placed or its count is changed."),
+    })
+}
+
 /// Places tried.
 pub fn tried(evaluations: u64) -> String {
     say(format!("{} places were tried.", thousands(evaluations)))

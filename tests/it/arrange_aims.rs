@@ -282,7 +282,7 @@ fn setters_and_height_are_saved_where_they_count_alone() {
     };
     // But that pieces stand too near to each other is.
     let clear = of(&plan, NOTHING);
-    assert_eq!(clear.amiss, [2, 0]);
+    assert_eq!(clear.amiss, [4, 0]);
     let none = of(&clear.plan, NOTHING);
     assert_eq!((&none.edit, none.amiss), (&None, [0, 0]));
     assert_eq!(none.weighed().points, [0.0; 2]);

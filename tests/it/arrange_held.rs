@@ -191,7 +191,11 @@ fn parts_that_touch_are_set_clear_and_told() {
     assert_eq!(stops(&from), 1);
     let ran = asked(&[]);
     assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
-    assert!(ran.out.contains("stands clear now"), "{}", ran.out);
+    assert!(
+        ran.out.contains("2 parts that stood too near"),
+        "{}",
+        ran.out
+    );
     assert_eq!(stops(&to), 0);
     std::fs::remove_file(&to).unwrap();
     // Into the gaps nothing is moved, and nothing waits.

@@ -66,8 +66,9 @@ impl First {
     }
 }
 
-/// Most that a piece counts for (assumed): the sum of all pieces still tells one of the last class.
-const MOST_WORTH: f64 = 68_719_476_736.0;
+/// Most that a piece counts for (assumed): in the sum over a load in which some must go as well, one of
+/// the last class still tells.
+const MOST_WORTH: f64 = 16_777_216.0;
 
 impl Aims {
     /// What a piece of each lot is worth in the choice of those that go; empty where all are worth

@@ -2,7 +2,8 @@
 //! that may stay are set out for themselves, which needs fewer setters than a fuller layout thinned.
 
 use super::super::task::Placed;
-use super::{Arrangement, Copy};
+use super::Arrangement;
+use crate::load::Plan;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -31,15 +32,23 @@ impl Arrangement {
         fewer.unwrap_or(self)
     }
 
+    /// Pieces that wait and are searched with.
+    pub(super) fn waiting(&self) -> usize {
+        self.copies.iter().filter(|c| c.placed.is_none()).count()
+    }
+
+    /// Pieces that waited and stand in another plan.
+    pub(super) fn placed(&self, plan: &Plan) -> usize {
+        super::waiting(self.origin()).saturating_sub(super::waiting(plan))
+    }
+
     /// The same with only so many of what waits, the dearest; the others wait on. None where no more
     /// waits anyway. `words` say what keeps the others out.
     pub(super) fn fewer(&self, most: usize, words: &str) -> Option<Arrangement> {
-        let worth = self.rules.worth(self.copies.len());
-        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
         let copies = || self.copies.iter().enumerate();
-        let mut order: Vec<usize> = copies().filter(waits).map(|(i, _)| i).collect();
-        let of = |i: &usize| worth.get(*i).copied().unwrap_or(0.0);
-        order.sort_by(|a, b| of(b).total_cmp(&of(a)));
+        let waits = copies().filter(|(_, copy)| copy.placed.is_none());
+        let mut order: Vec<usize> = waits.map(|(i, _)| i).collect();
+        self.dearest_first(&mut order, |i| *i);
         let mut out = order.split_off(most.min(order.len()));
         if out.is_empty() {
             return None;

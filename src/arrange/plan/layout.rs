@@ -328,7 +328,7 @@ impl Arrangement {
     }
 
     /// Sorts by what pieces are worth, the most first.
-    fn dearest_first<T>(&self, pieces: &mut [T], part: impl Fn(&T) -> usize) {
+    pub(super) fn dearest_first<T>(&self, pieces: &mut [T], part: impl Fn(&T) -> usize) {
         let worth = self.rules.worth(self.copies.len());
         let of = |piece: &T| worth.get(part(piece)).copied().unwrap_or(0.0);
         pieces.sort_by(|a, b| of(b).total_cmp(&of(a)));

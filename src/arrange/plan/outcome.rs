@@ -119,8 +119,8 @@ impl Arrangement {
     pub(super) fn left_out(
         &self,
         kept: Option<&Kept>,
-        way: &Way,
-        held: &Held,
+        (way, held): (&Way, &Held),
+        anew: bool,
         stopped: bool,
     ) -> Vec<LeftOut> {
         let none = Vec::new();
@@ -179,7 +179,7 @@ impl Arrangement {
                     count: n,
                     why,
                     held: held.cloned().unwrap_or_default(),
-                    anew: self.may_be_set_up_anew(),
+                    anew,
                 }),
             }
         }

@@ -8,9 +8,9 @@ use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
-    Carrier, Item, Level, LevelId, Lot, OnMaterial, PartRecords, Placement, PlacementId, Plan,
-    Sizes, Stack, contact_material, floor_and_roof, lift_mm, pose_on_setter, stack_heights, tally,
-    usable_face,
+    Carrier, Item, Level, LevelId, LevelScene, Lot, OnMaterial, PartRecords, Placement,
+    PlacementId, Plan, Sizes, Stack, contact_material, floor_and_roof, lift_mm, pose_on_setter,
+    stack_heights, tally, usable_face,
 };
 use crate::part::{PartId, SizeStage};
 use std::collections::BTreeSet;
@@ -635,9 +635,8 @@ pub(super) fn most(
         .collect()
 }
 
-/// What stands, as the layout to begin with: as far as the proof has nothing against it, which
-/// asks a hair more than the review does.
-pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
+/// What stands, as a layout.
+fn stands(plan: &Plan, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
     let at = |(part, copy): (usize, &Copy)| {
         let (level, placement) = plan.placement(copy.placed?)?;
         let field = seats.iter().position(|seat| seat.level == level.id)?;
@@ -650,19 +649,24 @@ pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -
             angle: placement.angle_deg,
         })
     };
-    let all: Vec<Placed> = copies.iter().enumerate().filter_map(at).collect();
-    sound(task, &all)
+    copies.iter().enumerate().filter_map(at).collect()
 }
 
-/// Pieces that stand nearer to something, or to the edge, than the review takes: with what it takes
-/// itself they are proved, not with the little more that a layout is to keep.
+/// What stands, as the layout to begin with: as far as the proof has nothing against it, which
+/// asks a hair more than the review does.
+pub(super) fn start(plan: &Plan, task: &Task, seats: &[Seat], copies: &[Copy]) -> Vec<Placed> {
+    sound(task, &stands(plan, seats, copies))
+}
+
+/// Pieces that stand nearer to something, or to the edge, than the review takes: by its own gaps, and
+/// each alone by the proof with what the review takes, not with the little more that a layout keeps.
 pub(super) fn amiss(
-    plan: &Plan,
+    around: &Around,
     task: &Task,
     seats: &[Seat],
     copies: &[Copy],
-    keep: Keep,
 ) -> BTreeSet<PlacementId> {
+    let (plan, keep) = (around.plan, around.keep);
     let mut reviewed = task.clone();
     reviewed.clearance = keep.gap_mm;
     for field in &mut reviewed.fields {
@@ -670,10 +674,19 @@ pub(super) fn amiss(
         // What may stand where is another matter.
         field.accepts.fill(true);
     }
-    let sound = start(plan, &reviewed, seats, copies);
-    let copies = copies.iter().enumerate();
-    let amiss = copies.filter(|(part, _)| !sound.iter().any(|p| p.part == *part));
-    amiss.filter_map(|(_, copy)| copy.placed).collect()
+    let alone = stands(plan, seats, copies).into_iter();
+    let alone = alone.filter(|p| prove(&reviewed, std::slice::from_ref(p), None).is_err());
+    let alone = alone.filter_map(|p| copies.get(p.part)?.placed);
+    let pairs = seats.iter().flat_map(|seat| {
+        let level = plan.level(seat.level).map(|(_, level)| level);
+        let scene = level.map(|l| LevelScene::new(l, plan, around.sizes, around.catalogue));
+        let gaps = scene.map_or(Vec::new(), |scene| scene.pair_gaps(keep.gap_mm));
+        let near = gaps.into_iter().filter(|g| g.gap_mm < keep.gap_mm);
+        near.flat_map(|g| [g.a, g.b]).collect::<Vec<_>>()
+    });
+    let movable: BTreeSet<PlacementId> = copies.iter().filter_map(|c| c.placed).collect();
+    let all = alone.chain(pairs);
+    all.filter(|id| movable.contains(id)).collect()
 }
 
 /// As much of a layout as the proof has nothing against.

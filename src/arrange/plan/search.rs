@@ -28,7 +28,7 @@ const ANEW: u64 = 2;
 /// Searches for each way of laying parts on other faces, at most (assumed).
 const LAID: usize = 2;
 /// Searches with fewer of the pieces that wait, at most (assumed).
-const FEWER: usize = 3;
+const FEWER: usize = 5;
 /// Of the pieces that the review kept out, the share with which it is tried next: one over this
 /// (assumed: most that are put back into a thinned layout are few).
 const NEXT: usize = 4;
@@ -182,6 +182,10 @@ impl Search<'_> {
             let effort = if again == 0 { effort } else { less };
             self.announce(&current);
             let answer = current.searched(effort, self.watch)?;
+            if self.watch.cancelled() && self.best.is_some() {
+                // What is kept was judged to the end; this could not be any more.
+                break;
+            }
             let (kept, way) = self.finished(&current, answer.placed);
             met.add(&way.levels);
             let clean = way.words.is_empty();
@@ -294,14 +298,14 @@ impl Search<'_> {
     }
 
     /// Searches with fewer of the pieces that wait, where what the whole load brings keeps pieces out
-    /// of the best layout.
+    /// of the best layout: with a share of those that stay out, with more where all of that went in.
     fn with_fewer(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
-        let half = Effort {
-            evaluations: effort.evaluations / ANEW,
+        let less = Effort {
+            evaluations: effort.evaluations / SHARE,
             ..effort
         };
-        let waits = waiting(set.origin());
-        let mut too_many = waits;
+        // With all of them it was searched.
+        let mut too_many = set.waiting();
         for _ in 0..FEWER {
             let Some(best) = self.best.as_ref() else {
                 return;
@@ -310,19 +314,23 @@ impl Search<'_> {
             let Some(words) = best.way.of_all.as_ref().or(thinned) else {
                 return;
             };
-            let kept = waits.saturating_sub(waiting(&best.kept.plan));
-            let more = too_many.saturating_sub(kept) / NEXT;
-            if kept == 0 || more == 0 || self.watch.cancelled() {
+            let kept = set.placed(&best.kept.plan);
+            let left = too_many.saturating_sub(kept);
+            if kept == 0 || left < 2 || self.watch.cancelled() {
                 return;
             }
-            let Some(fewer) = set.fewer(kept + more, words) else {
+            let tried = kept + (left / NEXT).max(1);
+            let Some(fewer) = set.fewer(tried, words) else {
                 return;
             };
             let fewer = Arc::new(fewer);
             // Where that cannot be searched, what was found stays.
-            let _ = self.run(Arc::clone(&fewer), half);
-            self.with_levels_anew(&fewer, half, bound);
-            too_many = kept + more;
+            let _ = self.run(Arc::clone(&fewer), less);
+            self.with_levels_anew(&fewer, less, bound);
+            let now = self.best.as_ref();
+            if now.is_none_or(|best| set.placed(&best.kept.plan) < tried) {
+                too_many = tried;
+            }
         }
     }
 
@@ -407,7 +415,7 @@ impl Search<'_> {
         let Some(furniture) = set.aims.furniture.as_ref() else {
             return;
         };
-        if set.wish.scope != Scope::Everything {
+        if set.wish.scope != Scope::Everything || self.watch.cancelled() {
             return;
         }
         let mut but: Vec<LevelId> = Vec::new();
@@ -482,6 +490,9 @@ impl Search<'_> {
     fn outcome(mut self, set: &Arrangement, bound: usize) -> Result<Rearranged, NotRearranged> {
         let on_their_face = std::mem::take(&mut self.on_their_face);
         let stopped = self.watch.cancelled();
+        // The last search may have been one for the gaps alone.
+        let everything = set.wish.scope == Scope::Everything;
+        let anew = set.may_be_set_up_anew();
         let before = Figures::of(&set.plan, &set.catalogue, set.wish.keep);
         let amiss = set.amiss_before().len();
         let (set, kept, way) = match (self.best, self.last) {
@@ -493,7 +504,7 @@ impl Search<'_> {
             kept.placed.iter().filter(|p| set.waits(p)).count()
         });
         let cleared = kept.as_ref().map_or(0, |kept| kept.cleared);
-        let left_out = set.left_out(kept.as_ref(), &way, &self.held, stopped);
+        let left_out = set.left_out(kept.as_ref(), (&way, &self.held), anew, stopped);
         let (edit, plan) = match kept {
             Some(kept) => (Some(kept.edit), Arc::new(kept.plan)),
             None => (None, Arc::clone(set.origin())),
@@ -506,7 +517,7 @@ impl Search<'_> {
             before,
             after: Figures::of(&plan, &set.catalogue, set.wish.keep),
             plan,
-            bound: (set.wish.scope == Scope::Everything).then_some(bound),
+            bound: everything.then_some(bound),
             added,
             levels,
             amiss: [amiss, amiss.saturating_sub(cleared)],
