@@ -232,7 +232,7 @@ fn ceiling(share: f64) -> String {
 pub fn placed(placed: usize, wanted: usize, fill: Option<f64>, ceiling: Option<f64>) -> String {
     let areas = fill.zip(ceiling).map(|(fill, ceiling)| {
         format!(
-            "; they take {} of the usable area of their setters, and no layout there takes more than {}",
+            "; they take {} of the usable area of their setters, where by area no layout of what is to go can take more than {}",
             percent(fill),
             self::ceiling(ceiling)
         )
@@ -512,8 +512,8 @@ pub fn card_counts(things: usize, added: usize, gone: bool) -> String {
     say(match (things, added) {
         (0, _) if gone => "taken away".to_owned(),
         (0, _) => "empty".to_owned(),
-        (n, 0) => format!("{n} placed"),
-        (n, added) => format!("{n} placed, {added} of them new"),
+        (n, 0) => count(n, "thing", "things"),
+        (n, added) => format!("{}, {added} of them new", count(n, "thing", "things")),
     })
 }
 

@@ -14,6 +14,7 @@ use super::{Arrangement, Furniture, ROUND_MM};
 use crate::catalogue::Post;
 use crate::geometry::P2;
 use crate::load::{Carrier, Edit, Level, LevelId, Move, Sizes, Stack};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// A plan with other levels, and what waited in it.
@@ -229,14 +230,25 @@ impl Work<'_> {
                 evaluations: each,
                 ..effort
             };
-            let levels = self.arrange(frame, group, (zone_mm, at == 0), effort, watch)?;
+            let setters = self.setters.clone();
+            let found = self.arrange(frame, group, (zone_mm, at == 0), effort, watch);
+            let holds = |levels: &Vec<Wanted>| {
+                let there = levels.iter().flat_map(|l| &l.pieces).map(|p| p.copy);
+                let there: BTreeSet<usize> = there.collect();
+                group.standing.iter().all(|copy| there.contains(copy))
+            };
+            let levels = match found.filter(holds) {
+                Some(levels) => levels,
+                // A short search may not find what stands again.
+                None => {
+                    self.setters = setters;
+                    self.as_it_stands(frame, group)?
+                }
+            };
             used_mm += levels.iter().map(|l| l.post_mm).sum::<f64>();
             used_mm += levels.len() as f64 * group.thickness_mm;
             let all = levels.iter().flat_map(|l| l.pieces.iter().map(|p| p.copy));
             placed.extend(all);
-            if group.standing.iter().any(|copy| !placed.contains(copy)) {
-                return None;
-            }
             wanted.extend(levels);
         }
         if wanted.is_empty() {
@@ -417,6 +429,37 @@ impl Work<'_> {
         });
         let mut levels: Vec<Wanted> = levels.collect();
         self.only_setters_there(group, &mut levels)?;
+        Some(levels)
+    }
+
+    /// The levels of a group with what stands on them, where it stands.
+    fn as_it_stands(&mut self, frame: &Frame, group: &Mine) -> Option<Vec<Wanted>> {
+        let set = self.set;
+        let mut levels = Vec::new();
+        for id in &group.levels {
+            let level = frame.free.iter().find(|l| l.id == *id)?;
+            let (mut pieces, mut mass_g, mut tallest_mm) = (Vec::new(), 0.0, 0.0f64);
+            for copy in &group.standing {
+                let one = set.copies.get(*copy)?;
+                let stands = level.placements.iter().find(|p| Some(p.id) == one.placed);
+                let Some(stands) = stands else { continue };
+                tallest_mm = tallest_mm.max(set.pieces.get(one.kind)?.height_mm);
+                mass_g += set.rules.mass(one.kind);
+                pieces.push(Standing {
+                    copy: *copy,
+                    at_mm: stands.at_mm,
+                    angle_deg: stands.angle_deg,
+                });
+            }
+            let least_mm = tallest_mm + set.wish.keep.head_mm;
+            levels.push(Wanted {
+                setter: level.setter.clone(),
+                post_mm: frame.post_on_mm(*id, set).unwrap_or(least_mm),
+                mass_g,
+                pieces,
+            });
+            *self.setters.entry(level.setter.clone()).or_default() += 1;
+        }
         Some(levels)
     }
 
