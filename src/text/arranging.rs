@@ -110,7 +110,7 @@ pub fn wait(n: usize, name: &str) -> String {
 /// The same where the review kept pieces out of layouts; what else stands in the way follows a colon.
 pub fn held_back(n: usize, name: &str, found: &[String]) -> String {
     format!(
-        "{}. Layouts with pieces that wait were thinned out or passed over, for the review would find what it does not find now: {}. Where that is mended or accepted, more may go in. Besides",
+        "{}. Layouts with pieces that wait were thinned out or passed over, for the review would find more than now: {}. Where that is mended or accepted, more may go in. Besides",
         wait(n, name),
         found.join("; ")
     )
@@ -178,7 +178,7 @@ pub fn no_room_left(wait: &str, one_more_takes: usize, stopped: bool) -> String 
 /// Left out for what the review would find.
 pub fn left_for_review(n: usize, name: &str, found: &str) -> String {
     say(format!(
-        "{}, because with them the review would find what it does not find now: {found}. They go in where that is mended or accepted.",
+        "{}, because with them the review would find more than now: {found}. They go in where that is mended or accepted.",
         wait(n, name)
     ))
 }

@@ -240,3 +240,32 @@ fn a_stop_while_it_is_reviewed_ends_it() {
     let reviewed = after.iter().filter(|w| **w == words::reviewing());
     assert!(reviewed.count() <= 2, "{told:?}");
 }
+
+/// Where furniture counts as well, more that waits does not make it less that goes in: a fuller layout
+/// thinned would stand on setters that it does not need.
+#[test]
+fn more_that_waits_does_not_let_less_in() {
+    let weight = |plan: &Plan| pieces(plan) + 8 * setterwright::arrange::setters_in_use(plan);
+    let added = |waits: usize| {
+        let (plan, working) = waiting(waits);
+        let most = weight(&plan) + 8 + 15;
+        let judge = move |now: &Plan| {
+            let found = Trouble {
+                words: "Too heavy".to_owned(),
+                ..Trouble::default()
+            };
+            (weight(now) > most).then_some(found).into_iter().collect()
+        };
+        let aims = Aims {
+            furniture: Some(Furniture::of(&plan, working.shop.as_deref())),
+            ..Aims::default()
+        };
+        searched(&plan, &working, aims, 60_000, &judge).added
+    };
+    let few = added(15);
+    assert_eq!(few, 15);
+    for waits in [40, 100] {
+        let many = added(waits);
+        assert!(many + 1 >= few, "{many} of {waits}");
+    }
+}

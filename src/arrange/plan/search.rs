@@ -132,6 +132,7 @@ pub fn rearrange(
         parts_met: BTreeSet::new(),
         on_their_face: Vec::new(),
         held: Held::new(),
+        of_all: None,
         tried_before: watch.tried.load(Ordering::Relaxed),
     };
     search.run(Arc::clone(&set), effort)?;
@@ -157,6 +158,8 @@ struct Search<'a> {
     on_their_face: Vec<String>,
     /// What kept pieces out of any layout.
     held: Held,
+    /// The first of it that is about the whole load.
+    of_all: Option<String>,
     /// Places that were tried under the same watch before, by other searches.
     tried_before: u64,
 }
@@ -233,6 +236,9 @@ impl Search<'_> {
     }
 
     fn tell(&mut self, way: &Way) {
+        if self.of_all.is_none() {
+            self.of_all.clone_from(&way.of_all);
+        }
         for (words, parts) in way.words.iter().zip(&way.parts) {
             if !self.in_the_way.contains(words) {
                 self.in_the_way.push(words.clone());
@@ -297,8 +303,8 @@ impl Search<'_> {
         }
     }
 
-    /// Searches with fewer of the pieces that wait, where what the whole load brings keeps pieces out
-    /// of the best layout: with a share of those that stay out, with more where all of that went in.
+    /// Searches with fewer of the pieces that wait, where what the whole load brings kept pieces out of
+    /// a layout: with a share of those that stay out, with more where all of that went in.
     fn with_fewer(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
         let less = Effort {
             evaluations: effort.evaluations / SHARE,
@@ -307,28 +313,23 @@ impl Search<'_> {
         // With all of them it was searched.
         let mut too_many = set.waiting();
         for _ in 0..FEWER {
-            let Some(best) = self.best.as_ref() else {
+            let Some(words) = self.of_all.clone() else {
                 return;
             };
-            let thinned = best.set.thinned_out().next().map(|(_, _, words)| words);
-            let Some(words) = best.way.of_all.as_ref().or(thinned) else {
-                return;
-            };
-            let kept = set.placed(&best.kept.plan);
+            let kept = set.placed(self.plan(set));
             let left = too_many.saturating_sub(kept);
-            if kept == 0 || left < 2 || self.watch.cancelled() {
+            if left < 2 || self.watch.cancelled() {
                 return;
             }
             let tried = kept + (left / NEXT).max(1);
-            let Some(fewer) = set.fewer(tried, words) else {
+            let Some(fewer) = set.fewer(tried, &words) else {
                 return;
             };
             let fewer = Arc::new(fewer);
             // Where that cannot be searched, what was found stays.
             let _ = self.run(Arc::clone(&fewer), less);
             self.with_levels_anew(&fewer, less, bound);
-            let now = self.best.as_ref();
-            if now.is_none_or(|best| set.placed(&best.kept.plan) < tried) {
+            if set.placed(self.plan(set)) < tried {
                 too_many = tried;
             }
         }
