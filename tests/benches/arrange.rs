@@ -5,6 +5,8 @@
 //! zone, in as many runs as it takes, the first due first.
 //! `--setters N` gives so many setters and asks for the most part area on them.
 //! `--cancel MS` cancels after so many milliseconds and says how long the answer took.
+//! A load (`*.load.ron`) is arranged as the window does it, with review and forecast: when the first layout
+//! is there to be shown, and how long the answer took after the cancel.
 //! `--seconds S` instead of `--budget` stops after S seconds of processor time, for comparisons;
 //! then the result is not the same again. Files: `sinter-load/1`, strips and bins in the schema of
 //! the public collection, strips with `strip_height`. The layout is written as a list of
@@ -19,6 +21,8 @@ use setterwright::arrange::{
     Watch, arrange_by, arrange_runs, least_fields, least_runs, most_parts, obeys, prove,
     stack_bound,
 };
+use setterwright::document::arranging::{ToArrange, arrange_plan};
+use setterwright::files::open_load;
 use setterwright::geometry::outline::signed_area;
 use setterwright::geometry::{P2, Shape};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -80,6 +84,10 @@ fn main() {
         }
     }
     for file in files {
+        if file.ends_with(".load.ron") {
+            load(file, effort, cancel);
+            continue;
+        }
         if value("--stack").is_some() {
             let layout = stack(file, effort);
             if let Some(out) = value("--json") {
@@ -104,6 +112,46 @@ fn main() {
             std::fs::write(out, serde_json::to_string(&layout).unwrap()).unwrap();
         }
     }
+}
+
+/// Arranges a load as the window does, and prints when what was there.
+fn load(file: &str, effort: Effort, cancel: Option<f64>) {
+    let (plan, working) = open_load(std::path::Path::new(file), None).expect("a load");
+    let asked = ToArrange {
+        evaluations: effort.evaluations,
+        seed: effort.seed,
+        ..ToArrange::of(std::sync::Arc::new(plan), &working)
+    };
+    let (watch, over) = (Watch::default(), AtomicBool::new(false));
+    let (shown, stopped) = (std::sync::OnceLock::new(), std::sync::OnceLock::new());
+    let wall = Instant::now();
+    let found = std::thread::scope(|scope| {
+        scope.spawn(|| {
+            while !over.load(Ordering::Relaxed) {
+                std::thread::sleep(Duration::from_millis(1));
+                let passed = 1000.0 * wall.elapsed().as_secs_f64();
+                if watch.best.lock().unwrap().is_some() {
+                    shown.get_or_init(|| passed);
+                }
+                if cancel.is_some_and(|ms| passed >= ms) {
+                    stopped.get_or_init(|| passed);
+                    watch.cancel.store(true, Ordering::Relaxed);
+                }
+            }
+        });
+        let found = arrange_plan(&asked, &watch, &|_| (), &|_| ());
+        over.store(true, Ordering::Relaxed);
+        found.expect("something to arrange")
+    });
+    let all = 1000.0 * wall.elapsed().as_secs_f64();
+    println!(
+        "{file}: {} setters of {}, first shown after {:.0} ms, answered after {all:.0} ms, {:.0} ms after the \
+         cancel",
+        found.layout.after.setters,
+        found.layout.before.setters,
+        shown.get().unwrap_or(&f64::NAN),
+        stopped.get().map_or(f64::NAN, |at| all - at),
+    );
 }
 
 /// Runs a job, prints its line, adds its layout; the setters used.
