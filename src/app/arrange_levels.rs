@@ -67,8 +67,8 @@ pub(super) fn level_name(base: &Plan, shown: &Plan, id: LevelId) -> String {
     }
 }
 
-/// A row for each level that is carried otherwise or stands at another height, the highest first;
-/// none where each is as it was.
+/// A row for each level that is carried otherwise or stands at another height, the highest first, then
+/// those that are taken away; none where each is as it was.
 pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[String; 5]> {
     let before = Stands::all(base, catalogue);
     let after = Stands::all(shown, catalogue);

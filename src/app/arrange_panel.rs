@@ -649,14 +649,11 @@ impl App {
         if unchanged > 0 {
             ui.label(RichText::new(words::unchanged(unchanged)).small());
         }
-        // While it is searched the pictures come first, where there are any.
+        // While it is searched the pictures do, where there are any.
         let levels = match searching && !cards.is_empty() {
             true => Vec::new(),
             false => arrange_levels::changed(&base, &shown, &catalogue),
         };
-        if !levels.is_empty() {
-            arrange_levels::table(ui, &levels);
-        }
         let fit = (ui.available_width() / LEAST_WIDTH).floor().max(1.0);
         // A few are drawn larger, but not so large that they cannot be seen at once.
         let columns = fit.min(cards.len().max(1) as f32);
@@ -676,6 +673,9 @@ impl App {
                     clicked = clicked.or(hit);
                 }
             });
+        }
+        if !levels.is_empty() {
+            arrange_levels::table(ui, &levels);
         }
         if let Some(id) = clicked
             && !self.view.selection.remove(&id)
