@@ -20,6 +20,7 @@ use crate::review::{
 };
 use crate::text::arranging as words;
 use crate::text::findings::title;
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::atomic::Ordering;
@@ -317,15 +318,28 @@ pub fn arrange_plan(
         word(&words::searching());
         look
     };
-    let judge = |plan: &Plan| look(plan).troubles;
+    // What is kept in the end need not be what was judged last.
+    let clean: RefCell<Vec<(Plan, Look)>> = RefCell::default();
+    let judge = |plan: &Plan| {
+        let look = look(plan);
+        let troubles = look.troubles.clone();
+        if troubles.is_empty() {
+            clean.borrow_mut().push((plan.clone(), look));
+        }
+        troubles
+    };
     let effort = Effort {
         evaluations: asked.evaluations,
         seed: asked.seed,
         islands: ISLANDS,
     };
     let layout = rearrange(set, effort, watch, &judge, ready)?;
-    // Looked at once more, for what was judged last need not be what is kept.
-    let last = layout.edit.is_some().then(|| look(&layout.plan));
+    let known = clean.into_inner().into_iter().rev();
+    let known = known.map(|(plan, look)| (plan == *layout.plan).then_some(look));
+    let last = layout.edit.is_some().then(|| {
+        let known = known.flatten().next();
+        known.unwrap_or_else(|| look(&layout.plan))
+    });
     let with_forecast = last.as_ref().is_some_and(|look| look.with_forecast);
     let was = match forecast_before.get() {
         Some(Some(was)) if with_forecast => Counts::of(was),
