@@ -184,8 +184,9 @@ pub struct Arrangement {
     nowhere: Vec<(usize, usize)>,
     /// What waits beyond all that could go by area, by kind.
     beyond: Vec<(usize, usize)>,
-    /// Pieces that may be moved and stand too near to something or over the edge.
-    amiss: BTreeSet<PlacementId>,
+    /// Pieces that may be moved and stand too near to something or over the edge; found when first asked
+    /// for, since no layout waits for it.
+    amiss: OnceLock<BTreeSet<PlacementId>>,
     /// Where only some of what waits is searched with.
     thinned: Option<fewer::Thinned>,
     /// Areas that stay, for showing while it is searched; made when first asked for.
@@ -412,7 +413,7 @@ impl Arrangement {
             seats: Vec::new(),
             nowhere: Vec::new(),
             beyond: Vec::new(),
-            amiss: BTreeSet::new(),
+            amiss: OnceLock::new(),
             thinned: None,
             areas: OnceLock::new(),
             poses: None,
@@ -426,7 +427,21 @@ impl Arrangement {
 
     /// Pieces of that plan that could be moved and stand too near to something or over the edge.
     fn amiss_before(&self) -> &BTreeSet<PlacementId> {
-        self.base.as_ref().map_or(&self.amiss, |base| &base.amiss)
+        let amiss = || {
+            let around = Around {
+                plan: &self.plan,
+                catalogue: &self.catalogue,
+                sizes: &Sizes::new(&self.plan, &self.catalogue),
+                pieces: &self.pieces,
+                keep: self.wish.keep,
+                scope: self.wish.scope,
+            };
+            pieces::amiss(&around, &self.task, &self.seats, &self.copies)
+        };
+        match &self.base {
+            Some(base) => &base.amiss,
+            None => self.amiss.get_or_init(amiss),
+        }
     }
 
     /// What counts of a plan once every level is on the shortest posts that do.
@@ -549,7 +564,6 @@ impl Arrangement {
             clearance: wish.keep.gap_mm + 3.0 * ROUND_MM,
             goal: Goal::Setters,
         };
-        let amiss = pieces::amiss(&around, &task, &seats, &copies);
         let mass_g = pieces::masses(plan, catalogue, &pieces);
         let rules = Rules {
             most_g: pieces::most(plan, catalogue, &sizes, &seats, (&mass_g, &copies)),
@@ -573,7 +587,7 @@ impl Arrangement {
             seats,
             nowhere,
             beyond,
-            amiss,
+            amiss: OnceLock::new(),
             thinned: None,
             areas: OnceLock::new(),
             poses: None,

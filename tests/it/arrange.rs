@@ -1,6 +1,6 @@
 //! The arrangement of a load from the command line.
 
-use crate::cli::{demo, run};
+use crate::cli::{Ran, demo, run};
 use setterwright::arrange::{
     Arrangement, Effort, Keep, Rearranged, Scope, Trouble, Turning, Watch, Wish, rearrange,
 };
@@ -68,9 +68,14 @@ fn what_cannot_be_bettered_is_said_and_nothing_is_written() {
     assert!(help.contains("1 when none was found"), "{help}");
 }
 
+/// Asks for an arrangement with options.
+pub fn asked(from: &str, to: &str, more: &[&str]) -> Ran {
+    run(&[&["arrange", from, "-o", to][..], more].concat())
+}
+
 /// Asks for an arrangement with options that are refused in these words.
 pub fn refused(from: &str, to: &str, more: &[&str], said: &str) {
-    let ran = run(&[&["arrange", from, "-o", to][..], more].concat());
+    let ran = asked(from, to, more);
     assert_eq!(ran.code, 2, "{}", ran.out);
     assert!(ran.err.contains(said), "{}", ran.err);
 }
@@ -101,16 +106,8 @@ fn gaps_take_what_waits_and_a_level_that_is_not_there_is_said() {
     let (plan, working) = waiting(3);
     files::save_load(Path::new(&from), &plan, &working).unwrap();
     let asked = |more: &[&str]| {
-        let words = [
-            "arrange",
-            &from,
-            "-o",
-            &to,
-            "--budget",
-            "100000",
-            "--overwrite",
-        ];
-        run(&[&words, more].concat())
+        let usual = ["--budget", "100000", "--overwrite"];
+        asked(&from, &to, &[&usual, more].concat())
     };
     let ran = asked(&["--scope", "gaps", "--turns", "steps"]);
     assert_eq!(ran.code, 0, "{}", ran.err);

@@ -1,6 +1,6 @@
 //! What is wanted of a layout besides distances: what goes first, the work zone, what counts.
 
-use crate::arrange::{GAPS, refused, waiting};
+use crate::arrange::{GAPS, asked, refused, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
     Aims, Arrangement, Effort, Figures, First, Furniture, Order, Rearranged, Scope, Watch, Weight,
@@ -338,16 +338,8 @@ fn weights_are_set_on_the_command_line_and_told_in_text_and_json() {
     let to = folder.path().join("out.load.ron").display().to_string();
     let from = demo("cautions.load.ron");
     let arrange = |more: &[&str]| {
-        let words = [
-            "arrange",
-            &from,
-            "-o",
-            &to,
-            "--budget",
-            "1000000",
-            "--without-forecast",
-        ];
-        run(&[&words[..], more].concat())
+        let usual = ["--budget", "1000000", "--without-forecast"];
+        asked(&from, &to, &[&usual, more].concat())
     };
     for (bad, said) in [
         ("setter=-1", "from 0 to 1000000, which -1 is not"),

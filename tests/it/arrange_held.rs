@@ -1,6 +1,6 @@
 //! What the review keeps out of a layout, what stands where it may not, and what a stop leaves.
 
-use crate::arrange::{GAPS, waiting};
+use crate::arrange::{GAPS, asked, waiting};
 use crate::cli::{demo, json, run};
 use setterwright::arrange::{
     Aims, Arrangement, Effort, First, Furniture, Rearranged, Scope, Trouble, Watch, Wish, rearrange,
@@ -170,17 +170,9 @@ fn parts_that_touch_are_set_clear_and_told() {
     let folder = tempfile::tempdir().unwrap();
     let from = touching(folder.path());
     let to = folder.path().join("out.load.ron").display().to_string();
-    let asked = |more: &[&str]| {
-        let words = [
-            "arrange",
-            &from,
-            "-o",
-            &to,
-            "--budget",
-            "20000",
-            "--without-forecast",
-        ];
-        run(&[&words[..], more].concat())
+    let arrange = |more: &[&str]| {
+        let usual = ["--budget", "20000", "--without-forecast"];
+        asked(&from, &to, &[&usual, more].concat())
     };
     let stops = |file: &str| {
         let found = json(&run(&["review", file, "--json"]));
@@ -189,7 +181,7 @@ fn parts_that_touch_are_set_clear_and_told() {
         all.iter().filter(touch).count()
     };
     assert_eq!(stops(&from), 1);
-    let ran = asked(&[]);
+    let ran = arrange(&[]);
     assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
     assert!(
         ran.out.contains("2 parts that stood too near"),
@@ -199,7 +191,7 @@ fn parts_that_touch_are_set_clear_and_told() {
     assert_eq!(stops(&to), 0);
     std::fs::remove_file(&to).unwrap();
     // Into the gaps nothing is moved, and nothing waits.
-    assert_eq!(asked(&["--scope", "gaps"]).code, 2);
+    assert_eq!(arrange(&["--scope", "gaps"]).code, 2);
     // Locked, both stay.
     let (plan, working) = files::open_load(Path::new(&from), None).unwrap();
     let all = plan.placements().map(|(_, p)| p.id).collect();
@@ -209,7 +201,7 @@ fn parts_that_touch_are_set_clear_and_told() {
     };
     let plan = locked.apply(&plan, &working.catalogue).unwrap();
     files::save_load(Path::new(&from), &plan, &working).unwrap();
-    let ran = asked(&[]);
+    let ran = arrange(&[]);
     assert_eq!(ran.code, 2, "{}", ran.out);
     assert!(!Path::new(&to).exists());
 }

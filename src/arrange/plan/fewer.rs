@@ -77,7 +77,7 @@ impl Arrangement {
         fewer.seats.clone_from(&self.seats);
         fewer.nowhere.clone_from(&self.nowhere);
         fewer.beyond.clone_from(&self.beyond);
-        fewer.amiss.clone_from(&self.amiss);
+        fewer.amiss = self.amiss.clone();
         let mut by_kind: BTreeMap<usize, usize> = BTreeMap::new();
         for copy in out.iter().filter_map(|i| self.copies.get(*i)) {
             *by_kind.entry(copy.kind).or_default() += 1;
