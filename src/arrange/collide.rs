@@ -1,30 +1,43 @@
 //! The one place that calls jagua-rs: which bodies touch which, in f32. Its answers only propose;
 //! [`super::proof`] decides.
 
+mod poles;
+
 use crate::geometry::P2;
 use jagua_rs::collision_detection::hazards::collector::HazardCollector;
 use jagua_rs::collision_detection::hazards::filter::HazardFilter;
 use jagua_rs::collision_detection::hazards::{HazKey, Hazard, HazardEntity};
 use jagua_rs::collision_detection::{CDEConfig, CDEngine};
 use jagua_rs::geometry::DTransformation;
+use jagua_rs::geometry::convex_hull::convex_hull_from_points;
 use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
 use jagua_rs::geometry::geo_enums::GeoPosition;
 use jagua_rs::geometry::geo_traits::TransformableFrom;
-use jagua_rs::geometry::primitives::{Point, Rect, SPolygon};
+use jagua_rs::geometry::primitives::{Circle, Point, Rect, SPolygon};
+use poles::poles;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-const SURROGATE: SPSurrogateConfig = SPSurrogateConfig {
-    n_pole_limits: [(48, 0.0), (16, 0.8), (8, 0.9)],
-    ff_pole_area_ratio: 0.5,
-    n_ff_piers: 0,
-};
-
+/// Circles that fill a body: so many, fewer where they cover so much of it.
+const CIRCLES: [(usize, f32); 3] = [(48, 0.0), (16, 0.8), (8, 0.9)];
 /// Circles of what is never moved.
-const FIXED: SPSurrogateConfig = SPSurrogateConfig {
-    n_pole_limits: [(12, 0.0), (8, 0.8), (4, 0.9)],
-    ..SURROGATE
-};
+const FIXED: [(usize, f32); 3] = [(12, 0.0), (8, 0.8), (4, 0.9)];
+
+/// The share of a body that its first circles have to cover for a touch to be looked for with them
+/// first.
+const EARLY: f32 = 0.5;
+/// Where more circles are needed for that, it brings little, and takes the library long to make ready
+/// (measured, DEVELOPERS.md).
+const MOST_EARLY: usize = 4;
+
+/// The circles that the library tests first: no more than are needed.
+fn early(most: usize) -> SPSurrogateConfig {
+    SPSurrogateConfig {
+        n_pole_limits: [(most, 0.0); 3],
+        ff_pole_area_ratio: EARLY,
+        n_ff_piers: 0,
+    }
+}
 
 /// Bodies that were made: circles take long to find, and one plan is searched several times.
 static KNOWN: Mutex<BTreeMap<Vec<u32>, Body>> = Mutex::new(BTreeMap::new());
@@ -57,11 +70,15 @@ impl HazardEntity for Touch {
 
 /// A simple polygon with the circles that fill it.
 #[derive(Clone)]
-pub struct Body(SPolygon);
+pub struct Body {
+    polygon: SPolygon,
+    circles: Vec<Circle>,
+    hull_area: f32,
+}
 
 impl Body {
     pub fn new(ring: &[P2]) -> Option<Body> {
-        Body::filled(ring, SURROGATE)
+        Body::filled(ring, CIRCLES)
     }
 
     /// One that is never moved: few circles do.
@@ -69,20 +86,33 @@ impl Body {
         Body::filled(ring, FIXED)
     }
 
-    fn filled(ring: &[P2], circles: SPSurrogateConfig) -> Option<Body> {
+    fn filled(ring: &[P2], limits: [(usize, f32); 3]) -> Option<Body> {
         let points: Vec<Point> = ring
             .iter()
             .map(|p| Point(p[0] as f32, p[1] as f32))
             .collect();
         let bits = points.iter().flat_map(|p| [p.0.to_bits(), p.1.to_bits()]);
-        let mut key: Vec<u32> = vec![circles.n_pole_limits[0].0 as u32];
+        let mut key: Vec<u32> = vec![limits[0].0 as u32];
         key.extend(bits);
         if let Some(known) = known().get(&key) {
             return Some(known.clone());
         }
         let mut polygon = SPolygon::new(points).ok()?;
-        polygon.generate_surrogate(circles).ok()?;
-        let body = Body(polygon);
+        let circles = poles(&polygon, &limits)?;
+        let mut covered = 0.0;
+        let first = circles.iter().position(|circle| {
+            covered += circle.area();
+            covered >= EARLY * polygon.area()
+        });
+        if let Some(first) = first.filter(|first| *first < MOST_EARLY) {
+            polygon.generate_surrogate(early(first + 1)).ok()?;
+        }
+        let hull = convex_hull_from_points(polygon.vertices().to_vec());
+        let body = Body {
+            hull_area: SPolygon::calculate_area(&hull),
+            polygon,
+            circles,
+        };
         let mut known = known();
         if known.len() >= MOST_KNOWN {
             known.clear();
@@ -94,46 +124,42 @@ impl Body {
     /// Becomes `base` turned by `angle` radians and moved; `self` began as a clone of `base`.
     pub fn set(&mut self, base: &Body, x: f32, y: f32, angle: f32) {
         let move_ = DTransformation::new(angle, (x, y)).compose();
-        self.0.transform_from(&base.0, &move_);
+        self.polygon.transform_from(&base.polygon, &move_);
+        for (circle, of) in self.circles.iter_mut().zip(&base.circles) {
+            circle.transform_from(of, &move_);
+        }
     }
 
     pub fn bounds(&self) -> [f32; 4] {
-        let b = self.0.bbox();
+        let b = self.polygon.bbox();
         [b.x_min, b.y_min, b.x_max, b.y_max]
     }
 
     pub fn circles(&self) -> impl Iterator<Item = [f32; 3]> + '_ {
-        self.0
-            .surrogate()
-            .poles
+        self.circles
             .iter()
             .map(|c| [c.center.0, c.center.1, c.radius])
     }
 
     pub fn vertices(&self) -> impl Iterator<Item = [f32; 2]> + '_ {
-        self.0.vertices().iter().map(|p| [p.0, p.1])
+        self.polygon.vertices().iter().map(|p| [p.0, p.1])
     }
 
     pub fn hull(&self) -> Vec<[f32; 2]> {
-        let v = self.0.vertices();
-        self.0
-            .surrogate()
-            .convex_hull_indices
-            .iter()
-            .map(|&i| [v[i].0, v[i].1])
-            .collect()
+        let hull = convex_hull_from_points(self.polygon.vertices().to_vec());
+        hull.iter().map(|p| [p.0, p.1]).collect()
     }
 
     pub fn hull_area(&self) -> f32 {
-        self.0.surrogate().convex_hull_area
+        self.hull_area
     }
 
     pub fn diameter(&self) -> f32 {
-        self.0.diameter()
+        self.polygon.diameter()
     }
 
     pub fn area(&self) -> f32 {
-        self.0.area()
+        self.polygon.area()
     }
 }
 
@@ -167,13 +193,16 @@ impl Engine {
         let bbox = Rect::try_new(cx - h, cy - h, cx + h, cy + h).ok()?;
         let mut hazards = vec![Hazard::new(Touch::Wall, Arc::new(outer))];
         for (k, post) in posts.iter().enumerate() {
-            hazards.push(Hazard::new(Touch::Post(k as u16), Arc::new(post.0.clone())));
+            hazards.push(Hazard::new(
+                Touch::Post(k as u16),
+                Arc::new(post.polygon.clone()),
+            ));
         }
         let config = CDEConfig {
             // Deeper finds the same and takes longer (measured: strips, own loads).
             quadtree_depth: 3,
             cd_threshold: 16,
-            item_surrogate_config: SURROGATE,
+            item_surrogate_config: SPSurrogateConfig::none(),
         };
         Some(Engine {
             engine: CDEngine::new(bbox, hazards, config),
@@ -213,8 +242,10 @@ impl HazardFilter<Touch> for Not {
 
 impl Space for Engine {
     fn put(&mut self, item: u16, body: &Body) {
-        self.engine
-            .register_hazard(Hazard::new(Touch::Item(item), Arc::new(body.0.clone())));
+        self.engine.register_hazard(Hazard::new(
+            Touch::Item(item),
+            Arc::new(body.polygon.clone()),
+        ));
     }
 
     fn take(&mut self, item: u16) {
@@ -224,14 +255,16 @@ impl Space for Engine {
     fn touching(&self, body: &Body, item: u16, stop: &mut dyn FnMut(Touch) -> bool) {
         let mut seen = Seen(Vec::with_capacity(8));
         let not = Not(item);
-        if self
-            .engine
-            .collect_surrogate_collisions_until(&body.0, &not, &mut seen, &mut *stop)
-        {
+        if self.engine.collect_surrogate_collisions_until(
+            &body.polygon,
+            &not,
+            &mut seen,
+            &mut *stop,
+        ) {
             return;
         }
-        let _ = self
-            .engine
-            .collect_poly_collisions_until(&body.0, &not, &mut seen, &mut *stop);
+        let _ =
+            self.engine
+                .collect_poly_collisions_until(&body.polygon, &not, &mut seen, &mut *stop);
     }
 }

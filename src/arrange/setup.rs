@@ -25,6 +25,9 @@ const WITHIN: f64 = 0.998;
 /// What sides stand out besides, so that two in contact are free of each other in f32.
 const SIDES: f64 = 4e-5;
 
+/// What stays on a field is drawn in steps of this, search scale: far below [`TINY`].
+const STEP: f64 = 1e-6;
+
 /// What a rectangle is grown by besides, so that a part as wide as the field has its place; in the
 /// caller's units it is then moved inside ([`Setup::out`]), which leaves the gaps more than 0.
 const SLACK: f64 = 1.5 * TINY;
@@ -339,6 +342,28 @@ impl Lengths {
             body,
         })
     }
+
+    /// What stays on a field, made ready; none where its outline cannot be used. Made about its own
+    /// middle and moved, so that things of one shape are made once.
+    fn fixed(&self, shape: &Shape) -> Option<Body> {
+        let Lengths { scale, half, .. } = *self;
+        let b = bounds(&shape.outer);
+        let middle = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+        let local = map(shape, |p| {
+            [0, 1].map(|k| ((p[k] - middle[k]) * scale / STEP).round() * STEP)
+        });
+        let big = grown(&local, half * scale + TINY);
+        let ring = if big.holes.is_empty() {
+            big.outer
+        } else {
+            keyhole(&big, 4.0 * TINY)
+        };
+        let made = Body::fixed(&ring)?;
+        let mut body = made.clone();
+        let [x, y] = middle.map(|v| (v * scale) as f32);
+        body.set(&made, x, y, 0.0);
+        Some(body)
+    }
 }
 
 /// Does so many things on two threads, in the order of their numbers; none where that was
@@ -451,22 +476,13 @@ impl Setup {
                     (Surface::Polygon(f32s), ring)
                 }
             };
-            let posts = f
-                .fixed
-                .iter()
-                .map(|r| {
-                    let big = grown(
-                        &map(r, |p| [p[0] * scale, p[1] * scale]),
-                        half * scale + TINY,
-                    );
-                    let ring = if big.holes.is_empty() {
-                        big.outer
-                    } else {
-                        keyhole(&big, 4.0 * TINY)
-                    };
-                    Body::fixed(&ring).ok_or(bad)
-                })
-                .collect::<Result<Vec<Body>, Fault>>()?;
+            let mut posts = Vec::with_capacity(f.fixed.len());
+            for fixed in &f.fixed {
+                if watch.cancelled() {
+                    return Ok(None);
+                }
+                posts.push(lengths.fixed(fixed).ok_or(bad)?);
+            }
             let covered: f32 = posts.iter().map(Body::area).sum();
             let b = bounds(&ring);
             let straight = !matches!(f.ground, Ground::Disc { .. });

@@ -268,7 +268,9 @@ pub fn arrange_plan(
         }
         false => set,
     };
-    let before = review(&asked.given(&asked.plan));
+    // Made beside the search: no layout is judged without it, and none waits for it.
+    let before = OnceLock::new();
+    let before = || before.get_or_init(|| review(&asked.given(&asked.plan)));
     let forecast_before = OnceLock::new();
     word(&words::searching());
     let look = |plan: &Plan| -> Look {
@@ -278,7 +280,7 @@ pub fn arrange_plan(
             plan,
             with_forecast: false,
         };
-        let found = new_in(&before, &after, &asked.plan, &now).into_iter();
+        let found = new_in(before(), &after, &asked.plan, &now).into_iter();
         let mut look = Look {
             troubles: found.map(|(_, trouble)| trouble).collect(),
             in_part: lots_in_part(&after),
@@ -333,7 +335,12 @@ pub fn arrange_plan(
         seed: asked.seed,
         islands: ISLANDS,
     };
-    let layout = rearrange(set, effort, watch, &judge, ready)?;
+    let layout = std::thread::scope(|scope| {
+        scope.spawn(|| {
+            before();
+        });
+        rearrange(set, effort, watch, &judge, ready)
+    })?;
     let known = clean.into_inner().into_iter().rev();
     let known = known.map(|(plan, look)| (plan == *layout.plan).then_some(look));
     let last = layout.edit.is_some().then(|| {
@@ -343,10 +350,10 @@ pub fn arrange_plan(
     let with_forecast = last.as_ref().is_some_and(|look| look.with_forecast);
     let was = match forecast_before.get() {
         Some(Some(was)) if with_forecast => Counts::of(was),
-        _ => Counts::of(&before),
+        _ => Counts::of(before()),
     };
     let in_part = last.as_ref().map_or(0, |look| look.in_part);
-    let in_part = in_part.saturating_sub(lots_in_part(&before));
+    let in_part = in_part.saturating_sub(lots_in_part(before()));
     let (after, told) = last.map_or((was, Vec::new()), |look| (look.counts, look.told));
     Ok(Arranged {
         in_part,

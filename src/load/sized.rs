@@ -2,10 +2,10 @@
 
 use super::plan::{Item, Placement, Plan};
 use crate::catalogue::{Catalogue, Feedstock};
-use crate::geometry::{Body, Pose, Solid};
+use crate::geometry::{Body, Outline, Pose, Solid};
 use crate::part::{self, Part, PartId, SizeStage, growth, measure_typed};
 use std::collections::BTreeMap;
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// Diameter to which a load thermocouple's sheath is taken, mm (assumed).
 pub const SENSOR_DIAMETER_MM: f64 = 3.0;
@@ -29,10 +29,65 @@ impl SizedBody {
     }
 }
 
+/// The bodies of one body at green, hottest and sintered size.
+#[derive(Debug)]
+struct Stages {
+    bodies: [SizedBody; 3],
+    covers: OnceLock<Outline>,
+}
+
+impl Stages {
+    fn new(body: &Body, factors: [[f64; 3]; 3]) -> Option<Arc<Stages>> {
+        let make = |factor: [f64; 3]| {
+            let body = body.scaled(factor);
+            let solid = Arc::new(Solid::new(&body).ok()?);
+            Some(SizedBody {
+                body,
+                solid,
+                covers_mm2: OnceLock::new(),
+            })
+        };
+        let [green, hottest, sintered] = factors;
+        Some(Arc::new(Stages {
+            bodies: [make(green)?, make(hottest)?, make(sintered)?],
+            covers: OnceLock::new(),
+        }))
+    }
+}
+
+/// The address of a body, and the factors as bits.
+type Key = (usize, [[u64; 3]; 3]);
+
+/// A body and what was made of it.
+type Known = (Arc<Body>, Arc<Stages>);
+
+/// Bodies that were made last, for cutting into prisms takes long and a search asks for the same ones
+/// again and again. Each entry holds the body that it was made from: an address cannot come to mean
+/// another one.
+static KNOWN: Mutex<BTreeMap<Key, Known>> = Mutex::new(BTreeMap::new());
+const MOST_KNOWN: usize = 512;
+
+/// The same as [`Stages::new`], made once for a body that is shared.
+fn known_stages(body: &Arc<Body>, factors: [[f64; 3]; 3]) -> Option<Arc<Stages>> {
+    let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+    let bits = factors.map(|stage| stage.map(f64::to_bits));
+    let key = (Arc::as_ptr(body) as usize, bits);
+    if let Some((_, stages)) = known().get(&key) {
+        return Some(Arc::clone(stages));
+    }
+    let stages = Stages::new(body, factors)?;
+    let mut known = known();
+    if known.len() >= MOST_KNOWN {
+        known.clear();
+    }
+    known.insert(key, (Arc::clone(body), Arc::clone(&stages)));
+    Some(stages)
+}
+
 /// An item's bodies at green, hottest and sintered size, about its anchor point.
 #[derive(Clone, Debug)]
 pub struct Sized {
-    stages: [Arc<SizedBody>; 3],
+    stages: Arc<Stages>,
     /// Feedstock slug, where the item shrinks.
     pub feedstock: Option<String>,
     /// Temperature of the hottest stage, °C.
@@ -42,38 +97,39 @@ pub struct Sized {
 impl Sized {
     /// Body at a stage.
     pub fn at(&self, stage: SizeStage) -> &SizedBody {
-        &self.stages[match stage {
-            SizeStage::Green => 0,
-            SizeStage::Hottest => 1,
-            SizeStage::Sintered => 2,
-        }]
+        let [green, hottest, sintered] = &self.stages.bodies;
+        match stage {
+            SizeStage::Green => green,
+            SizeStage::Hottest => hottest,
+            SizeStage::Sintered => sintered,
+        }
     }
 
     /// Height at the stage at which it is highest, mm.
     pub fn highest_mm(&self) -> f64 {
-        let all = self.stages.iter().map(|stage| stage.body.height_mm());
+        let all = self
+            .stages
+            .bodies
+            .iter()
+            .map(|stage| stage.body.height_mm());
         all.fold(0.0, f64::max)
     }
 
+    /// What it covers seen from above at any stage; made once.
+    pub fn covers(&self) -> &Outline {
+        self.stages.covers.get_or_init(|| {
+            let all = self.stages.bodies.each_ref().map(|s| s.body.silhouette());
+            Outline::union(&all)
+        })
+    }
+
     fn new(
-        body: &Body,
-        factors: [[f64; 3]; 3],
+        stages: Option<Arc<Stages>>,
         feedstock: Option<String>,
         hottest_c: f64,
     ) -> Option<Sized> {
-        let make = |factor: [f64; 3]| {
-            let body = body.scaled(factor);
-            let solid = Arc::new(Solid::new(&body).ok()?);
-            Some(Arc::new(SizedBody {
-                body,
-                solid,
-                covers_mm2: OnceLock::new(),
-            }))
-        };
-        let [green, hottest, sintered] = factors;
-        let stages = [make(green)?, make(hottest)?, make(sintered)?];
         Some(Sized {
-            stages,
+            stages: stages?,
             feedstock,
             hottest_c,
         })
@@ -117,11 +173,13 @@ impl Sizes {
                 let geometry = measure_typed(shape).ok()?;
                 let hot = growth(expansion, self.peak_c);
                 let factors = [[1.0; 3], [hot; 3], [1.0; 3]];
-                Sized::new(&geometry.body, factors, None, self.peak_c).map(Arc::new)
+                let stages = Stages::new(&geometry.body, factors);
+                Sized::new(stages, None, self.peak_c).map(Arc::new)
             }
             Item::Sensor { height_mm, .. } => {
                 let body = Body::cylinder(SENSOR_DIAMETER_MM, *height_mm);
-                Sized::new(&body, [[1.0; 3]; 3], None, self.peak_c).map(Arc::new)
+                let stages = Stages::new(&body, [[1.0; 3]; 3]);
+                Sized::new(stages, None, self.peak_c).map(Arc::new)
             }
         }
     }
@@ -140,7 +198,7 @@ pub fn sized_part(part: &Part, catalogue: &Catalogue, peak_c: f64) -> Option<Siz
     *hottest = hottest.map(|factor| factor * swell);
     let hottest_c = hottest_c(feedstock, peak_c);
     let id = Some(part.feedstock.clone());
-    Sized::new(&part.geometry.body, factors, id, hottest_c)
+    Sized::new(known_stages(&part.geometry.body, factors), id, hottest_c)
 }
 
 /// Factor by which the binder of a feedstock makes its parts swell in the furnace; 1 for a

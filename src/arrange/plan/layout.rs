@@ -161,7 +161,7 @@ impl Arrangement {
         placed.iter().any(|p| self.waits(p)) || self.clears() > 0 || points() >= LEAST_GAIN
     }
 
-    /// The finished step of a layout, if the clearance check has nothing against it.
+    /// The finished step of a layout.
     pub(super) fn finished(&self, placed: &[Placed]) -> Option<(Edit, Plan)> {
         let edit = self.step(placed)?;
         let moved = edit.apply(&self.plan, &self.catalogue).ok()?;
@@ -188,7 +188,7 @@ impl Arrangement {
                     .ok()?;
             }
         }
-        self.is_clear(&plan).then(|| (several(edits), plan))
+        Some((several(edits), plan))
     }
 
     /// Takes emptied levels away.
@@ -233,13 +233,14 @@ impl Arrangement {
         })
     }
 
-    /// What is said of a layout as it is; none where it leaves out what stood or gains nothing.
-    fn said_of(&self, placed: Vec<Placed>, judge: Judge) -> Option<Said> {
+    /// What is said of a layout as it is; none where it leaves out what stood, gains nothing, or the
+    /// clearance check has something against it. That is not asked again of what is known as clear.
+    fn said_of(&self, placed: Vec<Placed>, judge: Judge, is_clear: bool) -> Option<Said> {
         if !self.is_whole(&placed) {
             return None;
         }
         let (edit, plan) = self.finished(&placed)?;
-        if !self.gains(&placed, &plan) {
+        if !(is_clear || self.is_clear(&plan)) || !self.gains(&placed, &plan) {
             return None;
         }
         let found = judge(&plan);
@@ -267,8 +268,9 @@ impl Arrangement {
         watch: &Watch,
     ) -> Option<Kept> {
         let (mut may_return, mut some_not) = (Vec::new(), false);
-        for _ in 0..DROPS {
-            let (found, plan) = match self.said_of(placed.clone(), judge)? {
+        for dropped in 0..DROPS {
+            // With fewer pieces it is as clear as before.
+            let (found, plan) = match self.said_of(placed.clone(), judge, dropped > 0)? {
                 Ok(kept) => {
                     let most = may_return.len() + usize::from(some_not);
                     return Some(self.put_back(kept, (may_return, most), judge, way, watch));
@@ -314,7 +316,7 @@ impl Arrangement {
             let n = back + (too_many - back) / 2;
             let some = pieces.iter().take(n).copied();
             let with = without.iter().copied().chain(some).collect();
-            match self.said_of(with, judge) {
+            match self.said_of(with, judge, true) {
                 // Of one that was judged while the search was stopped not all is known.
                 Some(Ok(_)) if watch.cancelled() => break,
                 Some(Ok(more)) => (kept, back) = (more, n),

@@ -12,7 +12,7 @@ use crate::load::{
     PlacementId, Plan, Sizes, Stack, contact_material, floor_and_roof, lift_mm, pose_on_setter,
     stack_heights, tally, usable_face,
 };
-use crate::part::{PartId, SizeStage};
+use crate::part::PartId;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -320,8 +320,7 @@ pub(super) fn height_mm(model: &Placement, catalogue: &Catalogue, sizes: &Sizes)
 /// What a thing may cover at any stage, about its anchor, one shape.
 fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
     let sized = sizes.of(&model.item, catalogue)?;
-    let all = SizeStage::ALL.map(|s| sized.at(s).body.silhouette());
-    let outline = Outline::union(&all).simplify_outward(SIMPLER_MM);
+    let outline = sized.covers().simplify_outward(SIMPLER_MM);
     match <[Shape; 1]>::try_from(outline.shapes.clone()) {
         Ok([shape]) => Some(shape),
         Err(_) => Some(Shape {
