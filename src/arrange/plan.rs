@@ -399,6 +399,11 @@ impl Arrangement {
 
     /// The same of which no layout is shown.
     fn unshown(&self) -> Arrangement {
+        self.with_copies(Vec::new())
+    }
+
+    /// The same with fewer of its pieces; places to begin with are still those of all.
+    fn with_copies(&self, copies: Vec<Copy>) -> Arrangement {
         Arrangement {
             plan: Arc::clone(&self.plan),
             base: self.base.clone(),
@@ -406,14 +411,17 @@ impl Arrangement {
             like: self.like.clone(),
             catalogue: Arc::clone(&self.catalogue),
             wish: self.wish.clone(),
-            task: self.task.clone(),
-            rules: Rules::default(),
-            pieces: Vec::new(),
-            copies: Vec::new(),
-            seats: Vec::new(),
-            nowhere: Vec::new(),
-            beyond: Vec::new(),
-            amiss: OnceLock::new(),
+            task: Task {
+                parts: copies.iter().map(|copy| copy.kind).collect(),
+                ..self.task.clone()
+            },
+            rules: self.rules.clone(),
+            pieces: self.pieces.clone(),
+            copies,
+            seats: self.seats.clone(),
+            nowhere: self.nowhere.clone(),
+            beyond: self.beyond.clone(),
+            amiss: self.amiss.clone(),
             thinned: None,
             areas: OnceLock::new(),
             poses: None,
