@@ -57,13 +57,16 @@ impl Stands<'_> {
     }
 }
 
-/// The name of a level that is in either plan: as it will be, and as it was where that is another.
+/// The name of a level that is in either plan: as it will be, and as it was where that is another. No
+/// two levels have the same.
 pub(super) fn level_name(base: &Plan, shown: &Plan, id: LevelId) -> String {
     let there = |plan: &Plan| plan.level(id).map(|_| plan.level_label(id));
     match (there(base), there(shown)) {
         (Some(before), Some(now)) if before != now => words::level_was(&now, &before),
         (_, Some(now)) => now,
-        (before, None) => before.unwrap_or_default(),
+        // Its number may be another's by then.
+        (Some(before), None) => words::level_before(&before),
+        (None, None) => String::new(),
     }
 }
 
@@ -100,7 +103,7 @@ pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[
                 [name, none(), is.carrier(catalogue), none(), is.height()]
             }
             (Some(was), None) => {
-                let name = words::level_gone(&name);
+                let name = words::level_gone(&base.level_label(id));
                 [name, was.carrier(catalogue), none(), was.height(), none()]
             }
             (None, None) => continue,
@@ -200,8 +203,14 @@ mod tests {
             rows(&before, &fewer),
             [
                 "level 2 (before: level 3)|alumina post 12 x 30|alumina post 12 x 15|60.0|25.0",
-                "level 2 (taken away)|alumina post 12 x 15||25.0|",
+                "before: level 2, taken away|alumina post 12 x 15||25.0|",
             ]
+        );
+        // The same over the pictures: none is called as another.
+        let name = |id| level_name(&before, &fewer, LevelId(id));
+        assert_eq!(
+            [1, 2, 3].map(name),
+            ["level 1", "before: level 2", "level 2 (before: level 3)"]
         );
     }
 }

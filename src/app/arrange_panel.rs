@@ -265,15 +265,18 @@ impl App {
         }
     }
 
-    fn arrange_choices(&self) -> Choices {
-        let form = &self.arranging;
-        let scope = match (form.what, self.view.level) {
+    fn arrange_scope(&self) -> Scope {
+        match (self.arranging.what, self.view.level) {
             (What::Level, Some(level)) => Scope::Level(level),
             (What::Gaps, _) => Scope::Gaps,
             (What::Everything | What::Level, _) => Scope::Everything,
-        };
+        }
+    }
+
+    fn arrange_choices(&self) -> Choices {
+        let form = &self.arranging;
         Choices {
-            scope,
+            scope: self.arrange_scope(),
             turning: form.turning,
             turns: form.turns.by_part(self.doc.plan()),
             poses: form.poses,
@@ -450,7 +453,8 @@ impl App {
         });
         let plan = Arc::clone(self.doc.plan());
         self.arranging.first.form(ui, &plan);
-        self.arranging.turns.form(ui, &plan);
+        let scope = self.arrange_scope();
+        self.arranging.turns.form(ui, &plan, scope);
     }
 
     /// Start, stop, keep, discard; lock and unlock.

@@ -3,12 +3,12 @@
 
 use super::arrange_panel::{TURNINGS, turning_word};
 use super::theme;
-use crate::arrange::Turning;
+use crate::arrange::{Scope, Turning, not_turned};
 use crate::load::{Item, Plan};
 use crate::part::{Part, PartId};
 use crate::text::app as say;
 use crate::text::arranging_ways as ways;
-use egui::{CollapsingHeader, ComboBox, Label, Ui};
+use egui::{CollapsingHeader, ComboBox, Label, RichText, Ui};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -28,8 +28,8 @@ impl ArrangeTurns {
         there.map(|(id, turning)| (*id, *turning)).collect()
     }
 
-    /// A row for each part of which pieces stand or wait.
-    pub(super) fn form(&mut self, ui: &mut Ui, plan: &Plan) {
+    /// A row for each part of which pieces stand or wait, then which of them are not turned at all.
+    pub(super) fn form(&mut self, ui: &mut Ui, plan: &Plan, scope: Scope) {
         let items = plan.placements().map(|(_, p)| &p.item);
         let production = items.filter(|item| item.is_production());
         let stands: Vec<PartId> = production.filter_map(Item::part).collect();
@@ -67,6 +67,9 @@ impl ArrangeTurns {
                             None => self.parts.remove(&part.id),
                         };
                     });
+                }
+                for sentence in not_turned(plan, scope, &self.by_part(plan)) {
+                    ui.add(Label::new(RichText::new(sentence).small()).wrap());
                 }
             });
     }

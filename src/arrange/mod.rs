@@ -63,8 +63,8 @@ pub use islands::{Effort, arrange, arrange_by};
 pub use plan::{
     Aims, Arrangement, Figures, FindPoses, First, Furniture, Judge, Keep, LeftOut, Longer, Lying,
     MOST_PRIORITY, NotAWeight, NotRearranged, OneMore, Order, Poses, Rearranged, Scope, SoFar,
-    Term, Trouble, Turning, Weighed, Weight, Weights, Why, Wish, rearrange, set_up_anew,
-    setters_in_use, waiting, waiting_of,
+    Term, Trouble, Turning, Weighed, Weight, Weights, Why, Wish, not_turned, rearrange,
+    set_up_anew, setters_in_use, waiting, waiting_of,
 };
 pub use proof::{Least, prove};
 pub use queue::{

@@ -30,7 +30,7 @@ use super::rules::{HAIR, Rank, Rules};
 use super::task::{Fault, Goal, Placed, Task, Watch};
 use crate::catalogue::Catalogue;
 use crate::load::{Edit, LevelId, Lot, LotId, PlacementId, Plan, Sizes};
-use crate::part::PartId;
+use crate::part::{Part, PartId};
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use pieces::{Around, Copy, MOST_PIECES, Piece, Seat};
@@ -69,6 +69,17 @@ pub enum Scope {
     Gaps,
     /// All that is not locked, with what waits.
     Everything,
+}
+
+impl Scope {
+    /// Whether what stands on a level may be moved.
+    fn moves(self, level: LevelId) -> bool {
+        match self {
+            Scope::Level(id) => level == id,
+            Scope::Gaps => false,
+            Scope::Everything => true,
+        }
+    }
 }
 
 /// How pieces may be turned about the vertical axis. An angle at which a piece of the part stands
@@ -399,6 +410,11 @@ impl Arrangement {
 
     /// The same of which no layout is shown.
     fn unshown(&self) -> Arrangement {
+        self.with_copies(Vec::new())
+    }
+
+    /// The same with fewer of its pieces; places to begin with are still those of all.
+    fn with_copies(&self, copies: Vec<Copy>) -> Arrangement {
         Arrangement {
             plan: Arc::clone(&self.plan),
             base: self.base.clone(),
@@ -406,14 +422,17 @@ impl Arrangement {
             like: self.like.clone(),
             catalogue: Arc::clone(&self.catalogue),
             wish: self.wish.clone(),
-            task: self.task.clone(),
-            rules: Rules::default(),
-            pieces: Vec::new(),
-            copies: Vec::new(),
-            seats: Vec::new(),
-            nowhere: Vec::new(),
-            beyond: Vec::new(),
-            amiss: OnceLock::new(),
+            task: Task {
+                parts: copies.iter().map(|copy| copy.kind).collect(),
+                ..self.task.clone()
+            },
+            rules: self.rules.clone(),
+            pieces: self.pieces.clone(),
+            copies,
+            seats: self.seats.clone(),
+            nowhere: self.nowhere.clone(),
+            beyond: self.beyond.clone(),
+            amiss: self.amiss.clone(),
             thinned: None,
             areas: OnceLock::new(),
             poses: None,
@@ -593,6 +612,19 @@ impl Arrangement {
             poses: None,
         })
     }
+}
+
+/// Of these parts, why none of their pieces is turned however they may be: each stays as it stands. In
+/// sentences, in the order of the plan.
+pub fn not_turned(plan: &Plan, scope: Scope, parts: &BTreeMap<PartId, Turning>) -> Vec<String> {
+    let set_out = pieces::set_out(plan, scope);
+    let stays = |part: &&Arc<Part>| parts.contains_key(&part.id) && !set_out.contains(&part.id);
+    let sentence = |part: &Arc<Part>| {
+        let mut all = plan.placements();
+        let stands = all.any(|(_, p)| p.item.part() == Some(part.id));
+        ways::not_turned(&part.name, stands)
+    };
+    plan.parts.iter().filter(stays).map(sentence).collect()
 }
 
 /// Pieces of one lot that stand nowhere yet.

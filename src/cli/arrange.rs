@@ -3,7 +3,9 @@
 use super::arrange_first::{self, Lots, Paired};
 use super::arrange_json::ArrangedJson;
 use super::{Failure, Outcome, may_write, open, print_json};
-use crate::arrange::{Figures, Order, Rearranged, Scope, Turning, Watch, Weight, Weights};
+use crate::arrange::{
+    Figures, Order, Rearranged, Scope, Turning, Watch, Weight, Weights, not_turned,
+};
 use crate::document::arranging::{ToArrange, arrange_plan};
 use crate::files;
 use crate::load::{LevelId, Plan};
@@ -187,8 +189,8 @@ pub(super) struct Arguments {
     /// What may be set out anew.
     #[arg(long, value_enum, default_value_t)]
     scope: What,
-    /// The level of --scope level, counted from 1 over all stacks from the hearth up; the first
-    /// where none is named.
+    /// The level of --scope level, counted from 1 over all stacks from the hearth up; to be named
+    /// where the load has more than one.
     #[arg(long, value_name = "N")]
     level: Option<usize>,
     /// How parts may be turned; an angle at which one stands stays allowed.
@@ -266,6 +268,9 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
         (What::Everything, None) => Scope::Everything,
         (What::Level, level) => {
             let levels: Vec<LevelId> = load.plan.levels().map(|(_, l)| l.id).collect();
+            if level.is_none() && levels.len() > 1 {
+                return Err(refused(ways::scope_without_level(levels.len())));
+            }
             let level = level.unwrap_or(1);
             let id = level.checked_sub(1).and_then(|i| levels.get(i));
             let no_such = || refused(words::no_such_level(level, levels.len()));
@@ -275,11 +280,13 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
             return Err(refused(ways::level_without_scope()));
         }
     };
-    let notes = arguments.notes(&load.plan)?;
+    let turns = turns(arguments, &load.plan)?;
+    let mut notes = arguments.notes(&load.plan)?;
+    notes.extend(not_turned(&load.plan, scope, &turns));
     let asked = ToArrange {
         scope,
         turning: arguments.turns.turning(),
-        turns: turns(arguments, &load.plan)?,
+        turns,
         poses: arguments.poses,
         folder: arguments.file.parent().unwrap_or(Path::new("")).to_owned(),
         anew: !arguments.keep_posts,

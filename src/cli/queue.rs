@@ -205,6 +205,8 @@ struct RunJson {
     stops_of_runs_before: Vec<String>,
     other_new_stops: Vec<String>,
     cautions: usize,
+    /// Names of those that the base load has not; null where the review was not finished.
+    new_cautions: Option<Vec<String>>,
     not_evaluated: usize,
     /// For people.
     #[serde(skip)]
@@ -356,6 +358,7 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
             stops_of_single_pieces: judged.of_single_pieces.clone(),
             stops_of_runs_before: judged.of_runs_before.clone(),
             other_new_stops: judged.others.clone(),
+            new_cautions: judged.all_new_cautions().map(<[_]>::to_vec),
             judged,
             cautions: counts.cautions,
             not_evaluated: counts.missing,

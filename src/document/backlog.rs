@@ -3,7 +3,7 @@
 
 use super::arranging::Counts;
 use super::hash::InputHash;
-use super::holding::{Stops, checks_of, new_among, open_stops, review_with_forecast};
+use super::holding::{Checks, new_among, open_in, review_with_forecast, stops_of};
 use super::job::{Ticket, Wake};
 use super::queueing::{
     Doing, Pattern, QueueEffort, Queued, RunLoad, Waiting, figures, queue_loads, trap_catch_g,
@@ -13,7 +13,7 @@ use super::searching::Searching;
 use crate::arrange::{
     LeftOver, QueuedRun, Step, Turning, Wanted, Watch, Weights, late_min, set_up_anew,
 };
-use crate::catalogue::{ShopState, when};
+use crate::catalogue::{Severity, ShopState, when};
 use crate::files::{self, Backlog, BaseLoad, FileFault, JobsRead, QueueJob, ShopFolder, Working};
 use crate::load::{Item, Lot, Placement, Plan};
 use crate::part::{Part, PartId, Shape};
@@ -344,7 +344,7 @@ impl RunTrap {
     }
 }
 
-/// What the review says of a run; stops by name, each once.
+/// What the review says of a run; stops and cautions by name, each once.
 #[derive(Clone, Debug, Default)]
 pub struct Judged {
     /// Numbers.
@@ -361,10 +361,13 @@ pub struct Judged {
     pub of_runs_before: Vec<String>,
     /// Others that the base load has not.
     pub others: Vec<String>,
+    /// Cautions that are not open in the base load, those of the forecast among them where the review has
+    /// one; none where the work was stopped before the base load's were known.
+    pub new_cautions: Option<Vec<String>>,
 }
 
-fn names(stops: &Stops) -> Vec<String> {
-    let mut names: Vec<String> = stops.iter().map(|check| title(check)).collect();
+fn names(checks: &Checks) -> Vec<String> {
+    let mut names: Vec<String> = checks.iter().map(|check| title(check)).collect();
     names.sort();
     names
 }
@@ -377,17 +380,19 @@ impl Judged {
         (load, after_others): (&RunLoad, bool),
     ) -> Judged {
         let counts = Counts::of(&found);
-        let found = open_stops(found);
+        let found = open_in(found);
         let mut judged = Judged {
             counts,
-            stops: names(&checks_of(&found)),
+            stops: names(&stops_of(&found)),
             with_forecast,
             ..Judged::default()
         };
         let Some(base) = base else {
             return judged;
         };
-        let new = new_among(&found, base);
+        let new = |severity| new_among(&found, base, severity);
+        judged.new_cautions = Some(names(&new(Severity::Caution)));
+        let new = new(Severity::Stop);
         let Some(held) = &load.held else {
             judged.others = names(&new);
             return judged;
@@ -403,7 +408,15 @@ impl Judged {
         judged
     }
 
-    /// What keeps the run from being filled further, and where its stops come from, in sentences.
+    /// Cautions that are not open in the base load; none where the work was stopped before all of them
+    /// were known.
+    pub fn all_new_cautions(&self) -> Option<&[String]> {
+        let known = self.new_cautions.as_deref();
+        known.filter(|_| self.with_forecast)
+    }
+
+    /// What keeps the run from being filled further, where its stops come from, and which cautions the
+    /// base load has not, in sentences.
     pub fn sentences(&self) -> Vec<String> {
         let told = |names: &[String], say: fn(&[String]) -> String| {
             (!names.is_empty()).then(|| say(names))
@@ -413,6 +426,12 @@ impl Judged {
             told(&self.of_runs_before, words::of_runs_before),
             told(&self.of_single_pieces, words::of_single_pieces),
             told(&self.others, words::new_stops),
+            told(
+                self.new_cautions.as_deref().unwrap_or_default(),
+                words::new_cautions,
+            ),
+            (self.all_new_cautions().is_none())
+                .then(|| words::cautions_not_compared(self.new_cautions.is_some())),
         ];
         all.into_iter().flatten().collect()
     }
@@ -740,7 +759,7 @@ impl Runs {
             None => (review(&given), false),
         };
         let after_others = self.before(at).next().is_some();
-        let base = self.queued.base_stops.get(run.group);
+        let base = self.queued.of_bases.get(run.group);
         let base = base.and_then(|base| base.get(usize::from(after_others))?.as_deref());
         let load = (&run.filled.load, after_others);
         Some(Judged::of(found, with_forecast, base, load))

@@ -14,16 +14,16 @@ use std::cell::{OnceCell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-/// Checks that stop a load, by slug.
-pub type Stops = BTreeSet<&'static str>;
+/// Checks that found something, by slug.
+pub type Checks = BTreeSet<&'static str>;
 
 /// Why a run is not filled further, and what stops it all the same.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Held {
     /// What stopped the layouts with more pieces that were tried, and does not stop its base load.
-    pub by: Stops,
+    pub by: Checks,
     /// What stops it with a single piece of one of its lots as well, and not its base load.
-    pub anyway: Stops,
+    pub anyway: Checks,
 }
 
 /// The review with a forecast; none where that was told to stop.
@@ -42,27 +42,28 @@ pub(super) fn review_with_forecast(given: &Given, watch: &Watch) -> Option<Revie
     }))
 }
 
-/// The open stops of a review.
-pub(super) fn open_stops(found: Review) -> Vec<Finding> {
+/// The open stops and cautions of a review.
+pub(super) fn open_in(found: Review) -> Vec<Finding> {
     let open = found.findings.into_iter();
-    open.filter(|f| f.severity == Severity::Stop && !f.is_gone())
+    open.filter(|f| f.severity >= Severity::Caution && !f.is_gone())
         .collect()
 }
 
-/// Checks of some findings.
-pub(super) fn checks_of(found: &[Finding]) -> Stops {
-    found.iter().map(|f| f.check).collect()
+/// Checks of the stops among some findings.
+pub(super) fn stops_of(found: &[Finding]) -> Checks {
+    let stops = found.iter().filter(|f| f.severity == Severity::Stop);
+    stops.map(|f| f.check).collect()
 }
 
-/// Checks of which there is a stop that the base load does not have of the same thing with a value as
-/// bad or worse.
-pub(super) fn new_among(found: &[Finding], base: &[Finding]) -> Stops {
+/// Checks of which there is a stop, or a caution, that the base load does not have of the same thing as
+/// grave and with a value as bad, or worse.
+pub(super) fn new_among(found: &[Finding], base: &[Finding], severity: Severity) -> Checks {
     let known = |f: &Finding| {
-        base.iter()
-            .any(|g| g.check == f.check && of_same(f, g) && f.is_no_worse_than(g))
+        let same = |g: &&Finding| g.check == f.check && g.severity >= severity && of_same(f, g);
+        base.iter().filter(same).any(|g| f.is_no_worse_than(g))
     };
-    let new = found.iter().filter(|f| !known(f));
-    new.map(|f| f.check).collect()
+    let found = found.iter().filter(|f| f.severity == severity);
+    found.filter(|f| !known(f)).map(|f| f.check).collect()
 }
 
 /// Whether two findings are about the same things. Pieces and lots of a run are others than those of
@@ -82,9 +83,9 @@ pub(super) struct HeldBack {
     /// Its pieces, and those that were to go in.
     pub pieces: [usize; 2],
     /// See [`Held::anyway`].
-    pub anyway: Stops,
+    pub anyway: Checks,
     /// Layouts that were tried and brought something new: their pieces, and what.
-    pub stopped: Vec<(usize, Stops)>,
+    pub stopped: Vec<(usize, Checks)>,
 }
 
 /// The state of the shop with the trap of a furnace emptied.
@@ -103,10 +104,10 @@ fn emptied(shop: &Arc<ShopState>, furnace: &str) -> Arc<ShopState> {
 pub(super) struct Hold<'a> {
     pattern: &'a Pattern,
     watch: &'a Watch,
-    /// Stops of the base load with the trap on record, and with an emptied one.
+    /// What is open in the base load with the trap on record, and with an emptied one.
     base: [OnceCell<Option<Vec<Finding>>>; 2],
     /// What a single piece of a lot brings, in the first run of a furnace or in a later one.
-    alone: RefCell<BTreeMap<(bool, LotId), Stops>>,
+    alone: RefCell<BTreeMap<(bool, LotId), Checks>>,
 }
 
 impl<'a> Hold<'a> {
@@ -119,18 +120,18 @@ impl<'a> Hold<'a> {
         }
     }
 
-    /// What stops the base load itself, as a first run of its furnace or as a later one; none where
-    /// the search was stopped before it was known.
+    /// Open stops and cautions of the base load itself, as a first run of its furnace or as a later one;
+    /// none where the search was stopped before they were known.
     pub fn base(&self, first: bool) -> Option<&[Finding]> {
         let [on_record, emptied] = &self.base;
         let base = if first { on_record } else { emptied };
-        let known = || self.stops(&self.pattern.plan, first);
+        let known = || self.open(&self.pattern.plan, first);
         base.get_or_init(known).as_deref()
     }
 
-    /// What stops a load. The first run of a furnace has the trap that is on record; before a
-    /// later one it can be emptied.
-    fn stops(&self, plan: &Plan, first: bool) -> Option<Vec<Finding>> {
+    /// Open stops and cautions of a load. The first run of a furnace has the trap that is on record;
+    /// before a later one it can be emptied.
+    fn open(&self, plan: &Plan, first: bool) -> Option<Vec<Finding>> {
         let pattern = self.pattern;
         let catalogue: &Catalogue = &pattern.catalogue;
         let furnace = plan.load.furnace.as_str();
@@ -146,13 +147,13 @@ impl<'a> Hold<'a> {
             standard: pattern.standard.as_deref(),
             forecast: None,
         };
-        Some(open_stops(review_with_forecast(&given, self.watch)?))
+        Some(open_in(review_with_forecast(&given, self.watch)?))
     }
 
-    /// What a load has beyond its base load.
-    fn new_stops(&self, plan: &Plan, first: bool) -> Option<Stops> {
-        let found = self.stops(&built(plan), first)?;
-        Some(new_among(&found, self.base(first)?))
+    /// What stops a load and not its base load.
+    fn new_stops(&self, plan: &Plan, first: bool) -> Option<Checks> {
+        let found = self.open(&built(plan), first)?;
+        Some(new_among(&found, self.base(first)?, Severity::Stop))
     }
 
     /// What of some checks a single piece of one of these lots brings as well.
@@ -161,9 +162,9 @@ impl<'a> Hold<'a> {
         plan: &Plan,
         first: bool,
         lots: &[LotId],
-        of: &Stops,
-    ) -> Option<Stops> {
-        let mut brought = Stops::new();
+        of: &Checks,
+    ) -> Option<Checks> {
+        let mut brought = Checks::new();
         for lot in lots {
             if of.is_subset(&brought) {
                 break;
@@ -291,6 +292,65 @@ mod tests {
     use super::*;
     use crate::load::{Carrier, Item, LevelId, Stack, StackId};
     use crate::part::PartId;
+    use crate::review::{Family, Measured, Sense};
+    use crate::units::Quantity;
+
+    fn found(severity: Severity, lot: u32, value: f64) -> Finding {
+        Finding {
+            check: "some-check",
+            family: Family::Mass,
+            severity,
+            subjects: vec![Subject::Lot(LotId(lot))],
+            measured: Some(Measured {
+                quantity: Quantity::Mass,
+                value,
+                digits: 1,
+                sense: Sense::AtMost,
+            }),
+            beside: None,
+            limit: None,
+            args: Vec::new(),
+            safety: false,
+            accepted: None,
+            lapsed: None,
+            done_under: None,
+        }
+    }
+
+    /// The lot is another, so it does not count.
+    #[test]
+    fn a_caution_is_new_where_the_base_load_has_none_as_bad() {
+        use Severity::{Caution, Note, Stop};
+        let run = [found(Caution, 2, 5.0), found(Note, 2, 5.0)];
+        let is_new = |base: &[Finding]| !new_among(&run, base, Caution).is_empty();
+        assert!(is_new(&[]));
+        assert!(is_new(&[found(Caution, 1, 4.0)]));
+        assert!(!is_new(&[found(Caution, 1, 4.0), found(Caution, 3, 5.0)]));
+        // A stop of the base load is graver than that; a note is not.
+        assert!(!is_new(&[found(Stop, 1, 5.0)]));
+        assert!(is_new(&[found(Note, 1, 5.0)]));
+        // A caution keeps no run from being filled, and is no leave for a stop.
+        assert!(new_among(&run, &[], Stop).is_empty());
+        let stop = [found(Stop, 2, 5.0)];
+        let new = new_among(&stop, &[found(Caution, 1, 5.0)], Stop);
+        assert_eq!(new, Checks::from(["some-check"]));
+        assert!(new_among(&stop, &[], Caution).is_empty());
+    }
+
+    #[test]
+    fn what_is_accepted_is_not_open() {
+        let mut review = Review::default();
+        let mut accepted = found(Severity::Caution, 1, 5.0);
+        accepted.accepted = Some(0);
+        review.findings = vec![
+            accepted,
+            found(Severity::Note, 1, 1.0),
+            found(Severity::Stop, 1, 5.0),
+        ];
+        let open = open_in(review);
+        assert_eq!(open, [found(Severity::Stop, 1, 5.0)]);
+        assert_eq!(stops_of(&open), Checks::from(["some-check"]));
+    }
 
     fn level(id: u32, carrier: Carrier, things: u32) -> Arc<Level> {
         let thing = |n: u32| Placement {

@@ -2,7 +2,7 @@
 //! review, with base loads as the pattern.
 
 use super::arranging::{ISLANDS, distances, trouble};
-use super::holding::{Held, HeldBack, Hold, Stops};
+use super::holding::{Checks, Held, HeldBack, Hold};
 use super::queue_bound;
 use crate::arrange::{
     Aims, Arrangement, Effort, Figures, Filled, Filler, First, Furniture, Group, Keep, LeftOver,
@@ -74,10 +74,10 @@ pub struct Queued {
     pub reasons: BTreeMap<usize, String>,
     /// What came of layouts in which more pieces of a job went into a run in which there is room, by
     /// job.
-    pub held: BTreeMap<usize, Stops>,
-    /// What stops each base load itself, in their order: with the trap on record, and with an emptied
-    /// one. None where that is not known, or where no run is made of it.
-    pub base_stops: Vec<[Option<Vec<Finding>>; 2]>,
+    pub held: BTreeMap<usize, Checks>,
+    /// Open stops and cautions of each base load itself, in their order: with the trap on record, and
+    /// with an emptied one. None where they are not known, or where no run is made of it.
+    pub of_bases: Vec<[Option<Vec<Finding>>; 2]>,
 }
 
 /// How hard to search.
@@ -171,7 +171,7 @@ pub fn queue_loads(
         Some(fault) => Err(fault),
         None => Ok(Queued {
             least: loads.least(&queue.runs),
-            base_stops: (loads.moulds.iter().enumerate())
+            of_bases: (loads.moulds.iter().enumerate())
                 .map(|(group, mould)| {
                     let used = queue.runs.iter().any(|run| run.group == group);
                     let base = |first| used.then(|| mould.hold.base(first))?.map(<[_]>::to_vec);
@@ -237,7 +237,7 @@ struct Loads<'a> {
     watch: &'a Watch,
     progress: &'a dyn Fn(Doing),
     reasons: BTreeMap<usize, String>,
-    held: BTreeMap<usize, Stops>,
+    held: BTreeMap<usize, Checks>,
     fault: Option<String>,
 }
 

@@ -467,9 +467,14 @@ pub fn level_new(level: &str) -> String {
     say(format!("{level} (new)"))
 }
 
-/// A level that will not be there.
+/// A level that will not be there, under the number that it has no longer.
+pub fn level_before(level: &str) -> String {
+    say(format!("before: {level}"))
+}
+
+/// The same with what becomes of it.
 pub fn level_gone(level: &str) -> String {
-    say(format!("{level} (taken away)"))
+    say(format!("{}, taken away", level_before(level)))
 }
 
 /// The same posts, standing in other places.

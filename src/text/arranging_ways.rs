@@ -142,6 +142,23 @@ pub fn level_without_scope() -> String {
     "--level says which level --scope level sets out; with another scope it does nothing".to_owned()
 }
 
+/// One level is to be set out of several, and none is named.
+pub fn scope_without_level(levels: usize) -> String {
+    format!(
+        "--scope level sets out one level and the load has {levels}: name it with --level, 1 to {levels}, counted over all stacks from the hearth up"
+    )
+}
+
+/// How a part may be turned is chosen, and nothing of it is set out; `stands` where pieces of it stand.
+pub fn not_turned(part: &str, stands: bool) -> String {
+    say(match stands {
+        true => format!(
+            "{part} is not turned, since it stays: no piece of it waits, and those that stand are coupons, locked, or outside of what may be moved."
+        ),
+        false => format!("{part} is not turned: no piece of it stands or waits."),
+    })
+}
+
 /// A lot is marked as first of which nothing waits.
 pub fn nothing_of_it_waits(lot: &str) -> String {
     say(format!(

@@ -462,6 +462,25 @@ pub fn new_stops(stops: &[String]) -> String {
     ))
 }
 
+/// Cautions that the base load does not have, or has accepted: an acceptance is of one load.
+pub fn new_cautions(cautions: &[String]) -> String {
+    say(format!(
+        "  cautions that are not open in the base load: {}",
+        cautions.join("; ")
+    ))
+}
+
+/// Which those are is not known; `forecast` where it is only of what the forecast finds.
+pub fn cautions_not_compared(forecast: bool) -> String {
+    let of = match forecast {
+        true => "of the forecast ",
+        false => "",
+    };
+    say(format!(
+        "  not evaluated, since the work was stopped: which cautions {of}are not open in the base load"
+    ))
+}
+
 /// What comes first of all: runs, those with stops, those of which the review was not finished and
 /// has none so far, pieces in none.
 pub fn summary(runs: usize, stopped: usize, unfinished: usize, in_none: u32) -> String {

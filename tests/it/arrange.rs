@@ -2,7 +2,8 @@
 
 use crate::cli::{Ran, demo, run};
 use setterwright::arrange::{
-    Arrangement, Effort, Keep, Rearranged, Scope, Trouble, Turning, Watch, Wish, rearrange,
+    Arrangement, Effort, Keep, Rearranged, Scope, Trouble, Turning, Watch, Wish, not_turned,
+    rearrange,
 };
 use setterwright::catalogue::Catalogue;
 use setterwright::files::{self, Working};
@@ -137,19 +138,22 @@ fn where_a_part_is_set_out_no_level_and_no_bound_is_promised() {
     let (mut plan, working) = files::open_load(Path::new(&file), None).unwrap();
     Arc::make_mut(&mut plan.lots[0]).count += 60;
     files::save_load(Path::new(&from), &plan, &working).unwrap();
-    for scope in ["gaps", "level"] {
+    for scope in [&["gaps"][..], &["level", "--level", "1"]] {
         let words = [
-            "arrange",
-            &from,
-            "-o",
-            &to,
-            "--budget",
-            "20000",
-            "--without-forecast",
-            "--overwrite",
-            "--scope",
+            &[
+                "arrange",
+                &from,
+                "-o",
+                &to,
+                "--budget",
+                "20000",
+                "--without-forecast",
+                "--overwrite",
+                "--scope",
+            ],
             scope,
-        ];
+        ]
+        .concat();
         let ran = run(&words);
         let said = "but levels are added only where everything may be set out";
         assert!(ran.out.contains("One is in stock"), "{}", ran.out);
@@ -202,11 +206,112 @@ fn options_that_do_nothing_are_told() {
     // In words, too; with a usual name and nothing marked there is no such line.
     let ran = asked(
         &named("out.load.ron"),
-        &["--scope", "level", "--keep-posts"],
+        &["--scope", "level", "--level", "1", "--keep-posts"],
     );
     let said = [ran.out, ran.err].concat();
     assert!(said.contains("--keep-posts changes nothing"), "{said}");
     assert!(!said.contains("does not end in"), "{said}");
+}
+
+/// Which level is meant nobody knows but where there is one alone.
+#[test]
+fn one_level_of_several_has_to_be_named() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).display().to_string();
+    let (one, to) = (at("one.load.ron"), at("out.load.ron"));
+    let file = demo("cautions.load.ron");
+    let (mut plan, working) = files::open_load(Path::new(&file), None).unwrap();
+    let levels = plan.levels().count();
+    refused(
+        &file,
+        &to,
+        &["--scope", "level"],
+        &format!("the load has {levels}: name it with --level, 1 to {levels}"),
+    );
+    assert!(!Path::new(&to).exists());
+    plan.load.stacks[0].levels.truncate(1);
+    files::save_load(Path::new(&one), &plan, &working).unwrap();
+    let level = |more: &[&str]| {
+        let usual = [
+            "--scope",
+            "level",
+            "--budget",
+            "20000",
+            "--without-forecast",
+        ];
+        let ran = asked(
+            &one,
+            &to,
+            &[&usual, more, &["--json", "--overwrite"]].concat(),
+        );
+        assert!(ran.code < 2, "{}", ran.err);
+        ran.out
+    };
+    assert_eq!(level(&[]), level(&["--level", "1"]));
+    plan.load.stacks.clear();
+    files::save_load(Path::new(&one), &plan, &working).unwrap();
+    let to = at("none.load.ron");
+    refused(&one, &to, &["--scope", "level"], "the load has 0 levels");
+}
+
+/// What is said of parts that stay is what becomes of them.
+#[test]
+fn parts_that_are_not_turned_are_told() {
+    let (plan, _) = files::open_load(Path::new(&demo("cautions.load.ron")), None).unwrap();
+    let all: BTreeMap<PartId, Turning> = plan.parts.iter().map(|p| (p.id, Turning::Any)).collect();
+    let told = |plan: &Plan, scope| not_turned(plan, scope, &all);
+    let stays = |name: &str| format!("{name} is not turned, since it stays");
+    let coupon = plan.placements().find_map(|(_, p)| match &p.item {
+        Item::Coupon { part, .. } => Some(*part),
+        _ => None,
+    });
+    let coupon = plan.part(coupon.unwrap()).unwrap().name.clone();
+    let said = told(&plan, Scope::Everything);
+    assert!(
+        said.len() == 1 && said[0].starts_with(&stays(&coupon)),
+        "{said:?}"
+    );
+    assert_eq!(
+        not_turned(&plan, Scope::Everything, &BTreeMap::new()),
+        [""; 0]
+    );
+    // All lots are whole: nothing that stands goes into a gap.
+    assert_eq!(told(&plan, Scope::Gaps).len(), plan.parts.len());
+    let part = plan.part(plan.lots[0].part).unwrap();
+    let mut waits = plan.clone();
+    Arc::make_mut(&mut waits.lots[0]).count += 1;
+    let said = told(&waits, Scope::Gaps);
+    assert!(
+        !said.iter().any(|s| s.starts_with(&stays(&part.name))),
+        "{said:?}"
+    );
+    // Locked, it stays with everything set out; one piece more that waits is turned.
+    let lock = |plan: &mut Plan| {
+        let levels = plan.load.stacks.iter_mut().flat_map(|s| &mut s.levels);
+        let things = levels.flat_map(|l| &mut Arc::make_mut(l).placements);
+        let mine = things.filter(|p| p.item.part() == Some(part.id));
+        mine.for_each(|p| p.locked = true);
+    };
+    let mut locked = plan.clone();
+    lock(&mut locked);
+    let said = told(&locked, Scope::Everything);
+    assert!(
+        said.iter().any(|s| s.starts_with(&stays(&part.name))),
+        "{said:?}"
+    );
+    lock(&mut waits);
+    let said = told(&waits, Scope::Everything);
+    assert!(
+        !said.iter().any(|s| s.starts_with(&stays(&part.name))),
+        "{said:?}"
+    );
+    // On the command line, too.
+    let folder = tempfile::tempdir().unwrap();
+    let to = folder.path().join("out.load.ron").display().to_string();
+    let turn = format!("{coupon}=any");
+    let usual = ["--budget", "20000", "--without-forecast", "--turn", &turn];
+    let ran = asked(&demo("cautions.load.ron"), &to, &usual);
+    assert!(ran.out.contains(&stays(&coupon)), "{}", ran.out);
 }
 
 pub const GAPS: Wish = Wish {

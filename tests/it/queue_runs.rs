@@ -2,16 +2,18 @@
 
 use crate::cli::{Ran, demo, json, run};
 use serde_json::Value;
-use setterwright::arrange::Weights;
+use setterwright::arrange::{Turning, Watch, Weights};
 use setterwright::document::Budget;
-use setterwright::document::backlog::ToQueue;
-use setterwright::document::queueing::{Pattern, trap_catch_g};
+use setterwright::document::backlog::{Bases, ToQueue};
+use setterwright::document::queueing::{Pattern, QueueEffort, trap_catch_g};
 use setterwright::files::{self, Working};
 use setterwright::load::Plan;
-use std::collections::BTreeMap;
+use setterwright::text::findings::title;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 use std::time::{Duration, Instant};
 
 const BUDGET: u64 = 2000;
@@ -217,10 +219,84 @@ fn the_first_line_says_what_there_is() {
     assert_eq!(said["runs_without_stop"], without);
 }
 
-/// The window's list and the command line name the same stops, and count the same: without a forecast
-/// more would be not evaluated.
+/// Titles of the checks that found something open, of these weights, in the review of a file.
+fn of_review(file: &str, severities: &[&str]) -> BTreeSet<String> {
+    let said = json(&run(&["review", "--json", file]));
+    let all = said["findings"].as_array().unwrap().iter();
+    let open = all.filter(|f| f["accepted_by"].is_null() || !f["done_under"].is_null());
+    let grave = open.filter(|f| severities.contains(&f["severity"].as_str().unwrap()));
+    grave.map(|f| title(f["check"].as_str().unwrap())).collect()
+}
+
+/// The cautions that a run names are among those that the review of its file finds, and all are there
+/// of checks that find nothing in the base load.
 #[test]
-fn window_and_command_line_name_the_same_stops() {
+fn cautions_that_the_base_load_has_not_are_named() {
+    let dir = tempfile::tempdir().unwrap();
+    let base = demo("clean.load.ron");
+    let jobs = [job("B-1", "bracket", 60, 20), job("R-2", "ring", 70, 22)];
+    let path = backlog(dir.path(), Path::new(&base), &jobs);
+    let ran = queue(&path, &dir.path().join("runs"), &["--json"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let said = json(&ran);
+    let first = &said["runs"][0];
+    let named: BTreeSet<String> = names(first, "new_cautions")
+        .into_iter()
+        .map(str::to_owned)
+        .collect();
+    let of_run = of_review(first["file"].as_str().unwrap(), &["Caution"]);
+    let of_base = of_review(&base, &["Caution", "Stop"]);
+    assert!(named.is_subset(&of_run), "{named:?} of {of_run:?}");
+    let new: BTreeSet<String> = &of_run - &of_base;
+    assert!(
+        !new.is_empty() && new.is_subset(&named),
+        "{new:?} of {named:?}"
+    );
+    let told = queue(&path, &dir.path().join("told"), &[]);
+    let line = format!(
+        "  cautions that are not open in the base load: {}",
+        names(first, "new_cautions").join("; ")
+    );
+    assert!(told.out.lines().any(|l| l == line), "{line}: {}", told.out);
+}
+
+/// Where the work is stopped before the review of a run is whole, that is no run without new cautions.
+#[test]
+fn new_cautions_are_not_evaluated_where_the_review_was_stopped() {
+    let dir = tempfile::tempdir().unwrap();
+    let jobs = [job("B-1", "bracket", 60, 20)];
+    let path = backlog(dir.path(), Path::new(&demo("clean.load.ron")), &jobs);
+    let bases = Bases::open(files::read_backlog(&path).unwrap(), dir.path(), None).unwrap();
+    let effort = QueueEffort {
+        evaluations: BUDGET,
+        seed: 1,
+        turning: Turning::RightAngles,
+        anew: false,
+        weights: Weights::default(),
+    };
+    let made = bases.queue(effort, &Watch::default(), &|_| ()).unwrap();
+    let not_evaluated = "not evaluated, since the work was stopped";
+    let whole = made.judged(0, &Watch::default()).unwrap();
+    assert!(whole.all_new_cautions().is_some());
+    let told = |sentences: Vec<String>| sentences.iter().any(|s| s.contains(not_evaluated));
+    assert!(!told(whole.sentences()));
+    let watch = Watch::default();
+    watch.cancel.store(true, Ordering::Relaxed);
+    let part = made.judged(0, &watch).unwrap();
+    assert!(!part.with_forecast && part.all_new_cautions().is_none());
+    assert!(told(part.sentences()));
+    // What was found without the forecast is named all the same.
+    let [part, whole] = [part, whole].map(|judged| judged.new_cautions.unwrap());
+    assert!(
+        part.iter().all(|name| whole.contains(name)),
+        "{part:?}, {whole:?}"
+    );
+}
+
+/// The window's list and the command line name the same stops and new cautions, and count the same:
+/// without a forecast more would be not evaluated.
+#[test]
+fn window_and_command_line_name_the_same() {
     let dir = tempfile::tempdir().unwrap();
     let base = demo("clean.load.ron");
     let jobs = [job("B-1", "bracket", 60, 20), job("R-2", "ring", 70, 22)];
@@ -262,6 +338,10 @@ fn window_and_command_line_name_the_same_stops() {
             judged.of_single_pieces
         );
         assert_eq!(names(run, "stops_of_runs_before"), judged.of_runs_before);
+        assert_eq!(
+            names(run, "new_cautions"),
+            judged.all_new_cautions().unwrap()
+        );
     }
 }
 

@@ -4,7 +4,7 @@
 use super::super::task::Placed;
 use super::Arrangement;
 use crate::load::Plan;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// How a task was thinned.
@@ -49,39 +49,27 @@ impl Arrangement {
         let waits = copies().filter(|(_, copy)| copy.placed.is_none());
         let mut order: Vec<usize> = waits.map(|(i, _)| i).collect();
         self.dearest_first(&mut order, |i| *i);
-        let mut out = order.split_off(most.min(order.len()));
+        let out: BTreeSet<usize> = order.into_iter().skip(most).collect();
         if out.is_empty() {
             return None;
         }
-        out.sort_unstable();
-        let stays = |i: usize| out.binary_search(&i).is_err();
-        // Where each of the others is in the shorter list.
-        let mut now: BTreeMap<usize, usize> = BTreeMap::new();
-        for (i, _) in copies().filter(|(i, _)| stays(*i)) {
-            now.insert(i, now.len());
+        // The shorter list, and where each piece of it is there.
+        let (mut stay, mut now) = (Vec::new(), BTreeMap::new());
+        let mut by_kind: BTreeMap<usize, usize> = BTreeMap::new();
+        for (i, copy) in copies() {
+            if out.contains(&i) {
+                *by_kind.entry(copy.kind).or_default() += 1;
+            } else {
+                now.insert(i, stay.len());
+                stay.push(*copy);
+            }
         }
-        let mut fewer = self.unshown();
-        fewer.copies = copies()
-            .filter(|(i, _)| stays(*i))
-            .map(|(_, copy)| *copy)
-            .collect();
-        fewer.task.parts = fewer.copies.iter().map(|copy| copy.kind).collect();
-        fewer.rules = self.rules.clone();
-        let start = self.rules.start.iter();
-        let start = start.filter_map(|p| {
+        let start = self.rules.start.iter().filter_map(|p| {
             let part = *now.get(&p.part)?;
             Some(Placed { part, ..*p })
         });
+        let mut fewer = self.with_copies(stay);
         fewer.rules.start = start.collect();
-        fewer.pieces.clone_from(&self.pieces);
-        fewer.seats.clone_from(&self.seats);
-        fewer.nowhere.clone_from(&self.nowhere);
-        fewer.beyond.clone_from(&self.beyond);
-        fewer.amiss = self.amiss.clone();
-        let mut by_kind: BTreeMap<usize, usize> = BTreeMap::new();
-        for copy in out.iter().filter_map(|i| self.copies.get(*i)) {
-            *by_kind.entry(copy.kind).or_default() += 1;
-        }
         fewer.thinned = Some(Thinned {
             most,
             words: words.to_owned(),

@@ -64,6 +64,15 @@ pub(super) fn movable(placement: &Placement) -> bool {
     !placement.locked && placement.item.is_production()
 }
 
+/// Parts of which pieces are set out: they stand where they may be moved, or wait.
+pub(super) fn set_out(plan: &Plan, scope: Scope) -> BTreeSet<PartId> {
+    let stand = plan.placements();
+    let stand = stand.filter(|(level, p)| scope.moves(level.id) && movable(p));
+    let wait = plan.lots.iter().filter(|lot| waiting_of(plan, lot) > 0);
+    let stand = stand.filter_map(|(_, p)| p.item.part());
+    stand.chain(wait.map(|lot| lot.part)).collect()
+}
+
 /// Most pieces that are searched at once: the search keeps a number for each pair (assumed; for
 /// these about a quarter of a gigabyte).
 pub(super) const MOST_PIECES: usize = 4_000;
@@ -103,12 +112,7 @@ pub(super) fn pieces(
         Ok(kinds.len() - 1)
     };
     for (level, placement) in plan.placements() {
-        let mine = match scope {
-            Scope::Level(id) => level.id == id,
-            Scope::Gaps => false,
-            Scope::Everything => true,
-        };
-        if mine && movable(placement) && !frozen.contains(&level.id) {
+        if scope.moves(level.id) && movable(placement) && !frozen.contains(&level.id) {
             copies.push(Copy {
                 kind: kind_of(placement)?,
                 placed: Some(placement.id),

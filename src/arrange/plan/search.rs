@@ -38,16 +38,12 @@ const WITHOUT: usize = 3;
 /// What stood in the way of better layouts.
 #[derive(Default)]
 pub(super) struct Way {
-    pub words: Vec<String>,
-    /// The parts that each is about.
-    pub parts: Vec<Vec<PartId>>,
+    pub found: Vec<Trouble>,
     pub levels: BTreeSet<LevelId>,
     /// What each piece was taken out for.
     pub dropped: BTreeMap<usize, String>,
     /// What kept pieces of each lot out.
     pub held: Held,
-    /// The first of it that is about the whole load, in words.
-    pub of_all: Option<String>,
 }
 
 /// What the judge found that kept pieces of lots out of layouts, by lot, in words.
@@ -55,12 +51,8 @@ pub(super) type Held = BTreeMap<LotId, Vec<String>>;
 
 impl Way {
     pub(super) fn met(&mut self, trouble: &Trouble, plan: &Plan) {
-        if !self.words.contains(&trouble.words) {
-            self.words.push(trouble.words.clone());
-            self.parts.push(trouble.parts.clone());
-        }
-        if self.of_all.is_none() && trouble.is_of_all() {
-            self.of_all = Some(trouble.words.clone());
+        if !self.found.contains(trouble) {
+            self.found.push(trouble.clone());
         }
         self.levels.extend(&trouble.levels);
         for id in &trouble.placements {
@@ -191,7 +183,7 @@ impl Search<'_> {
             }
             let (kept, way) = self.finished(&current, answer.placed);
             met.add(&way.levels);
-            let clean = way.words.is_empty();
+            let clean = way.found.is_empty();
             // With nothing in the way, and nothing gained, what waits may still go into the gaps.
             let stuck = kept.is_none() && clean;
             let scope = match current.wish.scope {
@@ -219,7 +211,7 @@ impl Search<'_> {
             (kept, way)
         });
         let mut first = ways.next().unwrap_or_default();
-        let is_clean = |way: &Way| way.words.is_empty();
+        let is_clean = |way: &Way| way.found.is_empty();
         let second = if is_clean(&first.1) {
             None
         } else {
@@ -236,13 +228,13 @@ impl Search<'_> {
     }
 
     fn tell(&mut self, way: &Way) {
-        if self.of_all.is_none() {
-            self.of_all.clone_from(&way.of_all);
-        }
-        for (words, parts) in way.words.iter().zip(&way.parts) {
-            if !self.in_the_way.contains(words) {
-                self.in_the_way.push(words.clone());
-                self.parts_met.extend(parts);
+        for trouble in &way.found {
+            if self.of_all.is_none() && trouble.is_of_all() {
+                self.of_all = Some(trouble.words.clone());
+            }
+            if !self.in_the_way.contains(&trouble.words) {
+                self.in_the_way.push(trouble.words.clone());
+                self.parts_met.extend(&trouble.parts);
             }
         }
         for (lot, found) in &way.held {

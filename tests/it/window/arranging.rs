@@ -623,6 +623,13 @@ fn turns_of_a_part_and_the_face_it_lies_on_are_chosen_in_the_panel() {
     let part = bench.plan().parts[0].name.clone();
     bench.take_entry(&part, "Not at all");
     assert!(bench.shows("1 part not as all"));
+    // Nothing of it waits that could go into a gap, and what stands is not moved then.
+    let stays = format!("{part} is not turned, since it stays");
+    assert!(!bench.shows(&stays));
+    bench.take_entry("What", "The gaps");
+    assert!(bench.shows(&stays), "{:?}", bench.names());
+    bench.take_entry("What", "Everything that");
+    assert!(!bench.shows(&stays));
     bench.click("Choose the face that parts lie on");
     // All others by any angle.
     bench.take_entry("Turned", "By any angle");

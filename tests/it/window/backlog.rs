@@ -54,6 +54,7 @@ fn a_backlog_becomes_loads_and_one_is_opened() {
             "kept in this run",
             "not cleared, and no time is given",
             "Review: ",
+            "Cautions that are not open in the base load: ",
             "1 run is planned. The review finds stops in it. 4 pieces are in no run.",
         ] {
             assert!(bench.shows(said), "{said}: {:?}", bench.names());
