@@ -531,12 +531,27 @@ pub fn clearances(
     sizes: &Sizes,
     caps: &Caps,
 ) -> Clearances {
-    let mut levels = Vec::new();
-    for site in sites(plan, catalogue, furnace) {
+    let sites = sites(plan, catalogue, furnace);
+    let made = |site: &Site| {
         let on = OnLevel::new(site.level, plan, catalogue, sizes, caps);
-        let around = AroundLevel::new(&on.scene, &site, plan, catalogue, furnace, caps);
-        levels.push((site, Arc::new(on), around.map(Arc::new)));
-    }
+        let around = AroundLevel::new(&on.scene, site, plan, catalogue, furnace, caps);
+        (Arc::new(on), around.map(Arc::new))
+    };
+    // No level needs another one's results: half of them are made beside the others.
+    let (lower, upper) = sites.split_at(sites.len() / 2);
+    let made = std::thread::scope(|scope| {
+        let upper = scope.spawn(|| upper.iter().map(made).collect::<Vec<_>>());
+        let mut all: Vec<_> = lower.iter().map(made).collect();
+        match upper.join() {
+            Ok(upper) => all.extend(upper),
+            Err(panic) => std::panic::resume_unwind(panic),
+        }
+        all
+    });
+    let levels = sites.into_iter().zip(made);
+    let levels: Vec<LevelResults> = levels
+        .map(|(site, (on, around))| (site, on, around))
+        .collect();
     clearances_of(&levels, caps)
 }
 

@@ -240,3 +240,41 @@ pub fn pose_on_setter(placement: &Placement, lift_mm: f64, setter_growth: f64) -
         angle_deg: placement.angle_deg,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FACTORS: [[f64; 3]; 3] = [[1.2; 3], [1.21; 3], [1.0; 3]];
+
+    #[test]
+    fn a_shared_body_is_cut_once_for_each_set_of_factors() {
+        let one = Arc::new(Body::cylinder(10.0, 4.0));
+        let first = known_stages(&one, FACTORS).unwrap();
+        assert!(Arc::ptr_eq(&first, &known_stages(&one, FACTORS).unwrap()));
+        let less = FACTORS.map(|factor| factor.map(|v| 0.9 * v));
+        let smaller = known_stages(&one, less).unwrap();
+        assert!(smaller.bodies[0].covers_mm2() < first.bodies[0].covers_mm2());
+        // Another body is never taken for it, even where it is as large.
+        let other = Arc::new(Body::cylinder(10.0, 4.0));
+        assert!(!Arc::ptr_eq(
+            &first,
+            &known_stages(&other, FACTORS).unwrap()
+        ));
+    }
+
+    #[test]
+    fn what_is_covered_at_any_stage_holds_all_of_them() {
+        let body = Arc::new(Body::cylinder(10.0, 4.0));
+        let stages = known_stages(&body, FACTORS);
+        let sized = Sized::new(stages, None, 1000.0).unwrap();
+        let largest = sized.at(SizeStage::Hottest).covers_mm2();
+        assert!((sized.covers().area() - largest).abs() < 1e-6 * largest);
+    }
+
+    #[test]
+    fn a_body_without_volume_has_no_sizes() {
+        let none = Arc::new(Body { slabs: Vec::new() });
+        assert!(known_stages(&none, FACTORS).is_none());
+    }
+}
