@@ -126,6 +126,18 @@ impl Arrangement {
         let none = Vec::new();
         let placed = kept.map_or(&none, |k| &k.placed);
         let there: BTreeSet<usize> = placed.iter().map(|p| p.part).collect();
+        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
+        let copies = self.copies.iter().enumerate().filter(waits);
+        let copies = copies.filter(|(i, _)| !there.contains(i));
+        let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
+        let nowhere = self.nowhere.iter().chain(&self.beyond);
+        let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
+        let thinned = self.thinned_out();
+        let nowhere = nowhere.chain(thinned.map(|(kind, n, why)| (kind, n, Some(why))));
+        let mut out = copies.chain(nowhere).peekable();
+        if out.peek().is_none() {
+            return Vec::new();
+        }
         let plan = kept.map_or(self.plan.as_ref(), |k| &k.plan);
         let places = Places {
             plan: &self.plan,
@@ -138,18 +150,10 @@ impl Arrangement {
             keep: self.wish.keep,
             stopped,
         };
-        let waits = |(_, copy): &(usize, &Copy)| copy.placed.is_none();
-        let copies = self.copies.iter().enumerate().filter(waits);
-        let copies = copies.filter(|(i, _)| !there.contains(i));
-        let copies = copies.map(|(i, copy)| (copy.kind, 1, way.dropped.get(&i)));
-        let nowhere = self.nowhere.iter().chain(&self.beyond);
-        let nowhere = nowhere.map(|(kind, n)| (*kind, *n, None));
-        let thinned = self.thinned_out();
-        let nowhere = nowhere.chain(thinned.map(|(kind, n, why)| (kind, n, Some(why))));
         let mut left: Vec<LeftOut> = Vec::new();
         // Of one kind all stay out for the same.
         let mut known: BTreeMap<usize, Why> = BTreeMap::new();
-        for (index, n, dropped) in copies.chain(nowhere) {
+        for (index, n, dropped) in out {
             let (Some(piece), Some(kind)) = (self.pieces.get(index), self.task.kinds.get(index))
             else {
                 continue;
