@@ -929,9 +929,8 @@ fn told(made: &Finished<ArrangedOrNot>) -> [Vec<String>; 2] {
         after.fill,
         after.ceiling,
     ));
-    if layout.levels != [0; 3] {
-        let [posts, added, gone] = layout.levels;
-        all.push(ways::levels(posts, added, gone));
+    if layout.levels != [0; 4] {
+        all.push(ways::levels(layout.levels));
     }
     all.extend(layout.laid.iter().cloned());
     all.extend(layout.left_out.iter().map(|left| left.sentence()));

@@ -106,6 +106,8 @@ pub enum LeftOver {
     NoPlace,
     /// Their run came, and there was no room left in it.
     PinnedFull,
+    /// Their run began before they were ready.
+    PinnedNotReady,
     /// There are fewer runs of the group than the one they are meant for.
     PinnedLater,
     /// Too many runs.
@@ -297,6 +299,8 @@ impl<L: Clone> Making<'_, L> {
                     .get(i)
                     .is_some_and(|w| w.group == group && w.run == Some(run))
             };
+            let late = |i: usize| missed(i) && !entries.contains(&i);
+            self.give_up(late, LeftOver::PinnedNotReady);
             self.give_up(missed, LeftOver::PinnedFull);
         }
     }
@@ -741,6 +745,11 @@ mod tests {
         // The pinned lot need not wait for the other: that comes when it is ready.
         let third = made.runs.iter().find(|r| r.filled.taken.contains(&(2, 4)));
         assert!(third.unwrap().start_min >= 150.0);
+        // What is ready only after its run begins found no run, not one without room.
+        all[2].run = Some(1);
+        let made = queue(&all, &ONE, 0.0, &mut Room(10));
+        assert_eq!(made.left, [((2, 4), LeftOver::PinnedNotReady)]);
+        (all[2].run, all[2].ready_min) = (None, 0.0);
         // A pin to a run that does not come is told, and nothing is lost.
         all[0].run = Some(9);
         let made = queue(&all, &ONE, 0.0, &mut Room(10));

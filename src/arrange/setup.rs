@@ -267,7 +267,7 @@ struct Lengths {
     scale: f64,
     /// Half the clearance, mm.
     half: f64,
-    /// Area of the smallest part, mm²: smaller bores hold nothing.
+    /// Area of the smallest part, or of what stays, mm²: smaller bores hold nothing.
     smallest: f64,
 }
 
@@ -420,11 +420,9 @@ impl Setup {
         };
         let scale = SHORT_SIDE / short;
         let half = task.clearance / 2.0;
-        let smallest = task
-            .kinds
-            .iter()
-            .map(|k| area(&k.outline))
-            .fold(f64::MAX, f64::min);
+        let stays = task.fields.iter().flat_map(|f| &f.fixed);
+        let outlines = task.kinds.iter().map(|k| &k.outline).chain(stays);
+        let smallest = outlines.map(area).fold(f64::MAX, f64::min);
         let lengths = Lengths {
             scale,
             half,

@@ -207,8 +207,8 @@ pub(super) struct Arguments {
     lots: Lots,
     #[command(flatten)]
     counting: Counting,
-    /// Leaves every level on its posts; without this, posts and setters in stock are chosen anew
-    /// where everything may be set out.
+    /// Leaves every level on its posts; without this, posts of the diameters and materials in use and
+    /// setters are chosen anew from the stock where everything may be set out.
     #[arg(long)]
     keep_posts: bool,
     /// How long to search: places tried in the first search. The same number gives the same layout.
@@ -345,9 +345,8 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     }
     lines.push(neatness(&before, &after));
     lines.extend(weighed(layout));
-    if layout.levels != [0; 3] {
-        let [posts, added, gone] = layout.levels;
-        lines.push(ways::levels(posts, added, gone));
+    if layout.levels != [0; 4] {
+        lines.push(ways::levels(layout.levels));
     }
     lines.extend(layout.laid.iter().cloned());
     if layout.added + after.waiting > 0 {

@@ -30,6 +30,7 @@ pub(super) struct ArrangedJson {
     /// False where something that counts is not known and left out of the points.
     points_whole: bool,
     levels_on_other_posts: usize,
+    levels_with_another_setter: usize,
     levels_added: usize,
     levels_taken_away: usize,
     parts_too_near_before: usize,
@@ -113,7 +114,7 @@ impl ArrangedJson {
         let layout = &found.layout;
         let weighed = layout.weighed();
         let [was, is] = found.counts;
-        let [posts, added, gone] = layout.levels;
+        let [posts, setters, added, gone] = layout.levels;
         let weights = Weight::ALL.map(|w| (w.word(), layout.weights.get(w)));
         ArrangedJson {
             schema: "setterwright.arrange",
@@ -132,6 +133,7 @@ impl ArrangedJson {
             points_after: weighed.points[1],
             points_whole: weighed.whole,
             levels_on_other_posts: posts,
+            levels_with_another_setter: setters,
             levels_added: added,
             levels_taken_away: gone,
             parts_too_near_before: layout.amiss[0],

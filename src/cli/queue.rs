@@ -193,6 +193,7 @@ struct RunJson {
     setters: usize,
     fill: Option<f64>,
     levels_on_other_posts: usize,
+    levels_with_another_setter: usize,
     levels_added: usize,
     levels_left_out: usize,
     height_mm: Option<f64>,
@@ -332,7 +333,7 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
         let Some(judged) = made.judged(at, &Watch::default()) else {
             continue;
         };
-        let [on_other_posts, added, left_out] = run.levels;
+        let [on_other_posts, with_another_setter, added, left_out] = run.levels;
         let counts = judged.counts;
         out.push(RunJson {
             run: run.number,
@@ -345,6 +346,7 @@ fn write_runs(made: &Runs, dir: &Path, anew: bool) -> Result<Vec<RunJson>, Failu
             setters: run.setters,
             fill: run.fill,
             levels_on_other_posts: on_other_posts,
+            levels_with_another_setter: with_another_setter,
             levels_added: added,
             levels_left_out: left_out,
             height_mm: run.height_mm[0],

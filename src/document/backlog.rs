@@ -310,9 +310,9 @@ pub struct RunShown {
     pub setters: usize,
     /// Share of their usable faces that is taken.
     pub fill: Option<f64>,
-    /// Levels that stand on other posts than in the base load, that it has not, and those of it
-    /// that are not built.
-    pub levels: [usize; 3],
+    /// Levels that stand on other posts than in the base load, that have another setter, that it has
+    /// not, and those of it that are not built.
+    pub levels: [usize; 4],
     /// Height of the stack here and in the base load, mm.
     pub height_mm: [Option<f64>; 2],
     /// Coupons, as in the base load.

@@ -882,6 +882,7 @@ pub fn why_left(left: LeftOver, reason: Option<&String>, held: &[String]) -> Str
             words::no_place(&reasons)
         }
         LeftOver::PinnedFull => words::pinned_full(),
+        LeftOver::PinnedNotReady => words::pinned_not_ready(),
         LeftOver::PinnedLater => words::pinned_later(),
         LeftOver::TooMany => words::too_many_runs(),
         LeftOver::Stopped => words::stopped(),

@@ -162,6 +162,11 @@ impl Sizes {
         }
     }
 
+    /// Highest setpoint, °C.
+    pub fn peak_c(&self) -> f64 {
+        self.peak_c
+    }
+
     /// Bodies of one item; none where its part, feedstock or material is unknown.
     pub fn of(&self, item: &Item, catalogue: &Catalogue) -> Option<Arc<Sized>> {
         match item {

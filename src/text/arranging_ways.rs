@@ -98,22 +98,30 @@ pub fn stood_amiss(before: usize, after: usize) -> String {
             pieces(before),
             stand(before)
         ),
-        n if after == 0 => format!("{} that stood {near} {} clear now.", pieces(n), stand(n)),
+        n if after == 0 => format!(
+            "{} that stood {near} {} clear now: that counts before all points.",
+            pieces(n),
+            stand(n)
+        ),
         n => format!(
-            "Of {} that stood {near} {n} {} clear now, {after} not.",
+            "Of {} that stood {near} {n} {} clear now, {after} not: that counts before all points.",
             pieces(before),
             stand(n)
         ),
     })
 }
 
-/// Levels that stand on other posts, that were added, that are gone.
-pub fn levels(posts: usize, added: usize, gone: usize) -> String {
+/// Levels that stand on other posts, that have another setter, that were added, that are gone.
+pub fn levels([posts, setters, added, gone]: [usize; 4]) -> String {
     let levels = |n| count(n, "level", "levels");
     let mut all = Vec::new();
     if posts > 0 {
         let stand = if posts == 1 { "stands" } else { "stand" };
         all.push(format!("{} {stand} on other posts", levels(posts)));
+    }
+    if setters > 0 {
+        let has = if setters == 1 { "has" } else { "have" };
+        all.push(format!("{} {has} another setter", levels(setters)));
     }
     if added > 0 {
         all.push(format!("{} added", levels(added)));

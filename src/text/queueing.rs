@@ -280,10 +280,11 @@ pub fn filled(pieces: u32, coupons: usize, setters: usize, fill: Option<f64>) ->
     ))
 }
 
-/// How the levels of a run differ from those of its base load: on other posts, added, left out;
+/// How the levels of a run differ from those of its base load: on other posts, with another setter,
+/// added, left out;
 /// the height of the stack with the parts on it here and there, mm.
 pub fn levels(
-    [posts, added, gone]: [usize; 3],
+    [posts, setters, added, gone]: [usize; 4],
     [here, there]: [Option<f64>; 2],
     anew: bool,
 ) -> String {
@@ -291,6 +292,9 @@ pub fn levels(
     let mut all = Vec::new();
     if posts > 0 {
         all.push(format!("{} on other posts", levels(posts)));
+    }
+    if setters > 0 {
+        all.push(format!("{} with another setter", levels(setters)));
     }
     if added > 0 {
         all.push(format!("{} added", levels(added)));
@@ -589,6 +593,12 @@ pub fn no_place(why: &[String]) -> String {
 /// The run was full.
 pub fn pinned_full() -> String {
     "it has to go in one run, and there was no room left in that.".to_owned()
+}
+
+/// Not ready when the run of its pin begins.
+pub fn pinned_not_ready() -> String {
+    "it has to go in one run, and is ready only after that begins: pin it to a later one, or leave the run to be chosen."
+        .to_owned()
 }
 
 /// The layouts with more that were tried had a stop.

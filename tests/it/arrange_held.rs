@@ -54,6 +54,41 @@ fn takes(more: usize, before: &Plan) -> impl Fn(&Plan) -> Vec<Trouble> {
     }
 }
 
+/// A level that was emptied by hand between two others goes, and what is above comes down.
+#[test]
+fn a_level_that_is_empty_between_others_is_not_built() {
+    let file = demo("clean.load.ron");
+    let (plan, working) = files::open_load(Path::new(&file), None).unwrap();
+    let between = plan.load.stacks[0].levels[1..].iter();
+    let parts_alone = |l: &&Arc<setterwright::load::Level>| {
+        !l.placements.is_empty() && l.placements.iter().all(|p| p.item.is_production())
+    };
+    let emptied = between.clone().find(parts_alone).unwrap().id;
+    let is_top = plan.load.stacks[0].levels.last().unwrap().id == emptied;
+    assert!(!is_top);
+    let parts = plan.level(emptied).unwrap().1.placements.iter();
+    let off = Edit::RemovePlacements(parts.map(|p| p.id).collect());
+    let mut plan = off.apply(&plan, &working.catalogue).unwrap();
+    for lot in &mut plan.lots {
+        let stand = plan.load.stacks.iter().flat_map(|s| &s.levels);
+        let stand = stand.flat_map(|l| &l.placements);
+        let count = stand.filter(|p| p.item.lot() == Some(lot.id)).count();
+        Arc::make_mut(lot).count = count as u32;
+    }
+    let plan = Arc::new(plan);
+    let aims = Aims {
+        furniture: Some(Furniture::of(&plan, working.shop.as_deref())),
+        ..Aims::default()
+    };
+    let found = searched(&plan, &working, aims, 20_000, &|_| Vec::new());
+    assert!(found.edit.is_some());
+    assert!(found.plan.level(emptied).is_none());
+    assert!(found.after.height_mm < found.before.height_mm);
+    let kept = Aims::default();
+    let kept = searched(&plan, &working, kept, 20_000, &|_| Vec::new());
+    assert!(kept.plan.level(emptied).is_some());
+}
+
 /// What a load as a whole takes is filled to the last piece, not to a half, and one reason is given.
 #[test]
 fn as_much_goes_in_as_the_load_takes() {

@@ -5,6 +5,7 @@
 
 mod arrange;
 mod arrange_aims;
+mod arrange_bores;
 mod arrange_held;
 mod arrange_levels;
 mod arrange_poses;

@@ -1,6 +1,7 @@
 //! From a layout to one step of the history, and as much of it as the judge has nothing to say of.
 
 use super::super::rules::HAIR;
+use super::super::shape::area;
 use super::super::task::{Answer, Placed, Watch};
 use super::search::{Way, several};
 use super::weights::{LEAST_GAIN, SAME_POINTS};
@@ -8,6 +9,8 @@ use super::{Arrangement, Figures, Judge, ROUND_MM, Trouble, Weights};
 use crate::load::{
     Edit, Item, Level, LevelScene, LotId, Move, Placement, PlacementId, Plan, Sizes, Stack,
 };
+use crate::text::arranging as words;
+use crate::text::findings::title;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -63,6 +66,26 @@ impl Kept {
         };
         weights.gain([&than.figures, &self.figures]) > least
     }
+}
+
+/// Takes levels away; what stood on one comes down onto its posts.
+pub(super) fn without_levels(plan: &Plan, goes: impl Fn(&Level) -> bool) -> Vec<Edit> {
+    let mut edits = Vec::new();
+    for stack in &plan.load.stacks {
+        let lowered = stack.without_levels(&goes);
+        for (id, carrier) in lowered.onto {
+            if let Some((_, level)) = plan.level(id) {
+                let setter = level.setter.clone();
+                edits.push(Edit::ChangeLevel {
+                    id,
+                    setter,
+                    carrier,
+                });
+            }
+        }
+        edits.extend(lowered.gone.into_iter().map(Edit::RemoveLevel));
+    }
+    edits
 }
 
 impl Arrangement {
@@ -200,48 +223,65 @@ impl Arrangement {
             let laid_out = || self.plan.level(level.id).is_some_and(carries);
             level.placements.is_empty() && (before.is_none_or(carries) || laid_out())
         };
-        let mut edits = Vec::new();
-        for stack in &moved.load.stacks {
-            let lowered = stack.without_levels(emptied);
-            for (id, carrier) in lowered.onto {
-                if let Some((_, level)) = moved.level(id) {
-                    let setter = level.setter.clone();
-                    edits.push(Edit::ChangeLevel {
-                        id,
-                        setter,
-                        carrier,
-                    });
-                }
-            }
-            edits.extend(lowered.gone.into_iter().map(Edit::RemoveLevel));
-        }
-        edits
+        without_levels(moved, emptied)
     }
 
-    /// The clearance check's own answer for what was moved or added.
-    pub(super) fn is_clear(&self, plan: &Plan) -> bool {
+    /// The clearance check's own answer for what was moved or added: things of different feedstocks
+    /// may be at different stages, and stand on a setter that grows, which outlines alone do not show.
+    /// Of two that are new the smaller one is named.
+    pub(super) fn too_near(&self, placed: &[Placed], plan: &Plan) -> Vec<Trouble> {
         let gap_mm = self.wish.keep.gap_mm;
         let stood: BTreeSet<PlacementId> = self.copies.iter().filter_map(|c| c.placed).collect();
-        let mine = |id: PlacementId| stood.contains(&id) || id >= self.first_new();
+        let is_new = |id: PlacementId| id >= self.first_new();
+        let mine = |id: PlacementId| stood.contains(&id) || is_new(id);
+        let areas: BTreeMap<PlacementId, f64> = (self.numbered(placed))
+            .filter_map(|(p, id)| {
+                let kind = self.task.kinds.get(*self.task.parts.get(p.part)?)?;
+                Some((id, area(&kind.outline)))
+            })
+            .collect();
+        let of = |id: PlacementId| areas.get(&id).copied().unwrap_or(f64::INFINITY);
         let sizes = Sizes::new(plan, &self.catalogue);
-        plan.levels().all(|(_, level)| {
+        let mut found = Vec::new();
+        for (_, level) in plan.levels() {
             let scene = LevelScene::new(level, plan, &sizes, &self.catalogue);
-            let near = scene.pair_gaps(gap_mm);
-            !near
-                .iter()
-                .any(|g| g.gap_mm < gap_mm && (mine(g.a) || mine(g.b)))
-        })
+            let near = scene.pair_gaps(gap_mm).into_iter();
+            for gap in near.filter(|g| g.gap_mm < gap_mm && (mine(g.a) || mine(g.b))) {
+                let placements = match (is_new(gap.a), is_new(gap.b)) {
+                    (true, false) => vec![gap.a],
+                    (false, true) => vec![gap.b],
+                    (true, true) if of(gap.a) < of(gap.b) => vec![gap.a],
+                    (true, true) => vec![gap.b],
+                    (false, false) => vec![gap.a, gap.b],
+                };
+                let name = |id| plan.placement(id).map(|(_, p)| plan.item_name(&p.item));
+                let about: Vec<String> = [gap.a, gap.b].into_iter().filter_map(name).collect();
+                found.push(Trouble {
+                    words: words::new_finding(&title("gap-too-small"), &about),
+                    placements,
+                    ..Trouble::default()
+                });
+            }
+        }
+        found
     }
 
-    /// What is said of a layout as it is; none where it leaves out what stood, gains nothing, or the
-    /// clearance check has something against it. That is not asked again of what is known as clear.
-    fn said_of(&self, placed: Vec<Placed>, judge: Judge, is_clear: bool) -> Option<Said> {
+    /// What is said of a layout as it is; none where it leaves out what stood, or gains nothing. What is
+    /// known as clear is not held against the clearance check again.
+    fn said_of(&self, placed: Vec<Placed>, judge: Judge, is_clear: &mut bool) -> Option<Said> {
         if !self.is_whole(&placed) {
             return None;
         }
         let (edit, plan) = self.finished(&placed)?;
-        if !(is_clear || self.is_clear(&plan)) || !self.gains(&placed, &plan) {
+        if !self.gains(&placed, &plan) {
             return None;
+        }
+        if !*is_clear {
+            let near = self.too_near(&placed, &plan);
+            if !near.is_empty() {
+                return Some(Err((near, plan)));
+            }
+            *is_clear = true;
         }
         let found = judge(&plan);
         if !found.is_empty() {
@@ -268,9 +308,10 @@ impl Arrangement {
         watch: &Watch,
     ) -> Option<Kept> {
         let (mut may_return, mut some_not) = (Vec::new(), false);
-        for dropped in 0..DROPS {
-            // With fewer pieces it is as clear as before.
-            let (found, plan) = match self.said_of(placed.clone(), judge, dropped > 0)? {
+        // With fewer pieces it is as clear as before.
+        let mut is_clear = false;
+        for _ in 0..DROPS {
+            let (found, plan) = match self.said_of(placed.clone(), judge, &mut is_clear)? {
                 Ok(kept) => {
                     let most = may_return.len() + usize::from(some_not);
                     return Some(self.put_back(kept, (may_return, most), judge, way, watch));
@@ -316,7 +357,7 @@ impl Arrangement {
             let n = back + (too_many - back) / 2;
             let some = pieces.iter().take(n).copied();
             let with = without.iter().copied().chain(some).collect();
-            match self.said_of(with, judge, true) {
+            match self.said_of(with, judge, &mut true) {
                 // Of one that was judged while the search was stopped not all is known.
                 Some(Ok(_)) if watch.cancelled() => break,
                 Some(Ok(more)) => (kept, back) = (more, n),

@@ -28,8 +28,8 @@ pub struct Rearranged {
     pub bound: Option<usize>,
     /// Pieces that waited and are now placed.
     pub added: usize,
-    /// Levels that stand on other posts, that were added, that are gone.
-    pub levels: [usize; 3],
+    /// Levels that stand on other posts, that have another setter, that were added, that are gone.
+    pub levels: [usize; 4],
     /// Pieces that could be moved and stand too near to something or over the edge, before and after.
     pub amiss: [usize; 2],
     /// Parts that lie on another face than before, in sentences.
@@ -99,19 +99,23 @@ impl Rearranged {
     }
 }
 
-/// Levels that stand on other posts, that were added, that are gone.
-pub fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 3] {
+/// Levels that stand on other posts, that have another setter, that were added, that are gone.
+pub fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 4] {
     let posts = |level: &Level| match &level.carrier {
         Carrier::Posts { post, .. } => Some(post.clone()),
         _ => None,
     };
+    let setters = after.levels().filter(|(_, l)| {
+        let was = before.level(l.id);
+        was.is_some_and(|(_, was)| was.setter != l.setter)
+    });
     let were = |l: &Level| before.level(l.id).map(|(_, level)| posts(level));
     let others = after
         .levels()
         .filter(|(_, l)| were(l).is_some_and(|p| p != posts(l)));
     let new = after.levels().filter(|(_, l)| before.level(l.id).is_none());
     let gone = before.levels().filter(|(_, l)| after.level(l.id).is_none());
-    [others.count(), new.count(), gone.count()]
+    [others.count(), setters.count(), new.count(), gone.count()]
 }
 
 impl Arrangement {
@@ -197,4 +201,51 @@ fn name_of(plan: &Plan, item: &Item) -> String {
     let lot = item.lot().and_then(|id| plan.lot(id));
     let name = plan.item_name(item);
     lot.map_or_else(|| name.clone(), |lot| words::of_lot(&name, &lot.name))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::load::{Stack, StackId};
+
+    fn level(id: u32, setter: &str, carrier: Carrier) -> Arc<Level> {
+        Arc::new(Level {
+            id: LevelId(id),
+            setter: setter.to_owned(),
+            carrier,
+            placements: Vec::new(),
+        })
+    }
+
+    fn plan(levels: Vec<Arc<Level>>) -> Plan {
+        let mut plan = Plan::empty("a furnace");
+        plan.load.stacks = vec![Stack {
+            id: StackId(1),
+            at_mm: [0.0; 2],
+            levels,
+        }];
+        plan
+    }
+
+    #[test]
+    fn other_posts_and_other_setters_are_counted_each_for_itself() {
+        let posts = |post: &str| Carrier::Posts {
+            post: post.to_owned(),
+            at_mm: vec![[50.0, 50.0]],
+        };
+        let before = plan(vec![
+            level(1, "square", Carrier::Hearth),
+            level(2, "square", posts("long")),
+            level(3, "square", posts("long")),
+            level(4, "square", posts("long")),
+        ]);
+        let after = plan(vec![
+            level(1, "disc", Carrier::Hearth),
+            level(2, "disc", posts("short")),
+            level(3, "square", posts("short")),
+            level(9, "square", posts("long")),
+        ]);
+        assert_eq!(set_up_anew(&before, &after), [2, 2, 1, 1]);
+        assert_eq!(set_up_anew(&before, &before), [0; 4]);
+    }
 }

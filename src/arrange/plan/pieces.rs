@@ -3,16 +3,18 @@
 use super::super::bound::{field_area, grown_area};
 use super::super::proof::prove;
 use super::super::rules::HAIR;
+use super::super::shape::shrunk;
 use super::super::task::{Field, Ground, Kind, Placed, Task, Turns};
 use super::{Keep, NotRearranged, ROUND_MM, Scope, Turning};
 use crate::catalogue::Catalogue;
+use crate::geometry::outline::signed_area;
 use crate::geometry::{Outline, P2, Pose, Region, Shape};
 use crate::load::{
     Carrier, Item, Level, LevelId, LevelScene, Lot, OnMaterial, PartRecords, Placement,
     PlacementId, Plan, Sizes, Stack, contact_material, floor_and_roof, lift_mm, pose_on_setter,
     stack_heights, tally, usable_face,
 };
-use crate::part::PartId;
+use crate::part::{PartId, growth};
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
@@ -325,13 +327,68 @@ pub(super) fn height_mm(model: &Placement, catalogue: &Catalogue, sizes: &Sizes)
 fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
     let sized = sizes.of(&model.item, catalogue)?;
     let outline = sized.covers().simplify_outward(SIMPLER_MM);
-    match <[Shape; 1]>::try_from(outline.shapes.clone()) {
-        Ok([shape]) => Some(shape),
-        Err(_) => Some(Shape {
-            outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
-            holes: Vec::new(),
-        }),
+    let mut shape = one_shape(&outline)?;
+    // A setter that grows carries what stands in a bore towards its wall, by so much of the way
+    // between the two.
+    let grows = setter_growth(catalogue, sizes.peak_c()) - 1.0;
+    shape.holes = (shape.holes.into_iter())
+        .filter_map(|mut hole| {
+            let far_mm = hole.iter().map(|p| libm::hypot(p[0], p[1]));
+            let far_mm = far_mm.fold(0.0, f64::max);
+            hole.reverse();
+            let mut hole = shrunk(&hole, grows * far_mm)?;
+            hole.reverse();
+            Some(hole)
+        })
+        .collect();
+    Some(shape)
+}
+
+/// The most by which a setter on record grows up to a temperature, as a factor.
+fn setter_growth(catalogue: &Catalogue, at_c: f64) -> f64 {
+    let setters = catalogue.setters.values();
+    let materials = setters.filter_map(|(_, s)| catalogue.material(&s.material));
+    let factors = materials.map(|m| growth(m.expansion_per_k, at_c));
+    factors.fold(1.0, f64::max)
+}
+
+/// A region as one shape that holds it. What lies within a hole of the largest shape, as a thin ring
+/// does that shrinks by more than its wall, is joined to it, its own holes stay open; where anything
+/// lies elsewhere the hull is taken.
+fn one_shape(outline: &Outline) -> Option<Shape> {
+    let size = |ring: &[P2]| signed_area(ring).abs();
+    let largest = outline.shapes.iter();
+    let largest = largest.max_by(|a, b| size(&a.outer).total_cmp(&size(&b.outer)))?;
+    let mut one = largest.clone();
+    let mut others: Vec<&Shape> = outline.shapes.iter().filter(|s| *s != largest).collect();
+    // From the outside in: what lies in a hole of another one comes after it.
+    others.sort_by(|a, b| size(&b.outer).total_cmp(&size(&a.outer)));
+    for other in others {
+        let lies_in = |hole: &Vec<P2>| {
+            let mut outer = hole.clone();
+            outer.reverse();
+            let hole = Outline {
+                shapes: vec![Shape {
+                    outer,
+                    holes: Vec::new(),
+                }],
+            };
+            other.outer.iter().all(|p| hole.contains(*p))
+        };
+        match one.holes.iter().position(lies_in) {
+            Some(at) => {
+                one.holes.remove(at);
+                one.holes.extend(other.holes.iter().cloned());
+            }
+            None => {
+                return Some(Shape {
+                    outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
+                    holes: Vec::new(),
+                });
+            }
+        }
     }
+    Some(one)
 }
 
 /// What a level has to be told besides itself.
@@ -534,7 +591,7 @@ impl Around<'_> {
 
 /// A polygon's largest shape as a ground, with its holes as things that stand there.
 fn polygon(face: &Outline) -> Option<(Ground, Vec<Shape>)> {
-    let area = |s: &&Shape| crate::geometry::outline::signed_area(&s.outer);
+    let area = |s: &&Shape| signed_area(&s.outer);
     let shape = face
         .shapes
         .iter()
@@ -721,6 +778,42 @@ mod tests {
     fn a_part_that_is_not_turned_keeps_its_own_angles_or_that_of_its_drawing() {
         assert_eq!(only_own([37.0, 90.0, 37.0].into_iter()), [37.0, 90.0]);
         assert_eq!(only_own(std::iter::empty()), [0.0]);
+    }
+
+    /// A thin ring before and after it shrinks: a region of two rings, one within the other.
+    #[test]
+    fn two_rings_within_each_other_are_one_with_the_inner_bore() {
+        let disc = |d: f64| Outline::disc(d).shapes[0].outer.clone();
+        let ring = |outer: f64, bore: f64| {
+            let mut hole = disc(bore);
+            hole.reverse();
+            Shape {
+                outer: disc(outer),
+                holes: vec![hole],
+            }
+        };
+        let (green, sintered) = (ring(84.0, 73.0), ring(72.0, 62.0));
+        for shapes in [
+            vec![green.clone(), sintered.clone()],
+            vec![sintered.clone(), green.clone()],
+        ] {
+            let one = one_shape(&Outline { shapes }).unwrap();
+            assert_eq!((&one.outer, &one.holes), (&green.outer, &sintered.holes));
+        }
+        // What lies beside it is held by the hull alone.
+        let mut beside = ring(72.0, 62.0);
+        for p in beside
+            .outer
+            .iter_mut()
+            .chain(beside.holes.iter_mut().flatten())
+        {
+            p[0] += 200.0;
+        }
+        let both = Outline {
+            shapes: vec![green, beside],
+        };
+        let one = one_shape(&both).unwrap();
+        assert_eq!((one.outer, one.holes.len()), (both.hull(), 0));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
-use super::layout::{DROPS, Kept};
+use super::layout::{DROPS, Kept, without_levels};
 use super::outcome::set_up_anew;
 use super::poses::{Smallest, Ways};
 use super::weights::LEAST_GAIN;
@@ -10,7 +10,7 @@ use super::{
     Arrangement, Figures, Judge, NotRearranged, Rearranged, Scope, Trouble, posts, setters_in_use,
     waiting,
 };
-use crate::load::{Edit, LevelId, LotId, Plan};
+use crate::load::{Edit, Level, LevelId, LotId, Plan};
 use crate::part::{PartId, Rest};
 use crate::text::arranging as words;
 use std::collections::{BTreeMap, BTreeSet};
@@ -85,6 +85,19 @@ struct Best {
     set: Arc<Arrangement>,
     kept: Kept,
     way: Way,
+}
+
+/// Levels that are empty between others that carry something: without them the stack is lower. The
+/// lowest may be there for what is under it.
+fn bare_levels(plan: &Plan) -> Vec<LevelId> {
+    let mut bare = Vec::new();
+    for stack in &plan.load.stacks {
+        let carries = |l: &Arc<Level>| !l.placements.is_empty();
+        let top = stack.levels.iter().rposition(carries).unwrap_or(0);
+        let between = stack.levels.get(1..top).unwrap_or_default().iter();
+        bare.extend(between.filter(|l| !carries(l)).map(|l| l.id));
+    }
+    bare
 }
 
 /// Edits as the one step of an arrangement.
@@ -403,7 +416,8 @@ impl Search<'_> {
         }
     }
 
-    /// Puts each level onto the shortest posts that do, if nothing new is found then.
+    /// Takes levels away that are empty between others and puts each level onto the shortest posts that
+    /// do, if nothing new is found then.
     fn with_lower_posts(&mut self, set: &Arc<Arrangement>) {
         let Some(furniture) = set.aims.furniture.as_ref() else {
             return;
@@ -414,7 +428,14 @@ impl Search<'_> {
         let mut but: Vec<LevelId> = Vec::new();
         for _ in 0..DROPS {
             let plan = self.plan(set);
-            let lowered = posts::lowered(plan, &set.catalogue, set.wish.keep, furniture, &but);
+            let bare = bare_levels(plan);
+            let mut lowered =
+                without_levels(plan, |l| bare.contains(&l.id) && !but.contains(&l.id));
+            let Ok(then) = several(lowered.clone()).apply(plan, &set.catalogue) else {
+                return;
+            };
+            let shorter = posts::lowered(&then, &set.catalogue, set.wish.keep, furniture, &but);
+            lowered.extend(shorter);
             if lowered.is_empty() {
                 return;
             }
