@@ -261,32 +261,44 @@ fn ring_shape(outer: Vec<P2>) -> Shape {
     }
 }
 
+/// The farthest that two points of a ring lie apart.
+fn across(ring: &[P2]) -> f64 {
+    let from = |a: &P2| {
+        let to = ring.iter().map(|b| libm::hypot(a[0] - b[0], a[1] - b[1]));
+        to.fold(0.0, f64::max)
+    };
+    ring.iter().map(from).fold(0.0, f64::max)
+}
+
 /// What the making of kinds goes by.
 struct Lengths {
     /// Search scale to the caller's.
     scale: f64,
     /// Half the clearance, mm.
     half: f64,
-    /// Area of the smallest part, or of what stays, mm²: smaller bores hold nothing.
-    smallest: f64,
+    /// Area, mm², and greatest width, mm, of each kind: a bore stays open where it may hold one. What
+    /// stays does not count: with bores open for that alone rings find fewer places (measured,
+    /// DEVELOPERS.md).
+    kinds: Vec<[f64; 2]>,
 }
 
 impl Lengths {
     /// A kind made ready; none where its outline cannot be used.
     fn kind(&self, k: &Kind, within: Option<Vec<P2>>) -> Option<KindSetup> {
-        let Lengths {
-            scale,
-            half,
-            smallest,
-        } = *self;
+        let Lengths { scale, half, .. } = *self;
         let b = bounds(&k.outline.outer);
         let centre = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
         let local = map(&k.outline, |p| {
             [(p[0] - centre[0]) * scale, (p[1] - centre[1]) * scale]
         });
         let mut big = grown(&local, half * scale + TINY);
-        big.holes
-            .retain(|h| area2(h).abs() / 2.0 > smallest * scale * scale);
+        big.holes.retain(|hole| {
+            let (room, wide) = (area2(hole).abs() / 2.0, across(hole));
+            let goes = |[area, across]: &[f64; 2]| {
+                area * scale * scale < room && (across + 2.0 * half) * scale <= wide
+            };
+            self.kinds.iter().any(goes)
+        });
         let ring = if big.holes.is_empty() {
             big.outer.clone()
         } else {
@@ -420,13 +432,11 @@ impl Setup {
         };
         let scale = SHORT_SIDE / short;
         let half = task.clearance / 2.0;
-        let stays = task.fields.iter().flat_map(|f| &f.fixed);
-        let outlines = task.kinds.iter().map(|k| &k.outline).chain(stays);
-        let smallest = outlines.map(area).fold(f64::MAX, f64::min);
+        let kinds = task.kinds.iter().map(|k| &k.outline);
         let lengths = Lengths {
             scale,
             half,
-            smallest,
+            kinds: kinds.map(|o| [area(o), across(&o.outer)]).collect(),
         };
         let made = in_parallel(task.kinds.len(), watch, |index| {
             let kind = task.kinds.get(index)?;

@@ -128,7 +128,7 @@ fn what_is_too_high_gets_longer_posts_from_the_stock() {
     assert_eq!(found.after.waiting, 0, "{:?}", found.left_out);
     has_room(&found.plan, &working);
     assert!(found.after.setters <= kept.after.setters.max(found.before.setters) + 1);
-    assert!(found.levels[0] + found.levels[1] > 0);
+    assert!(found.levels[0] + found.levels[2] > 0);
     // Not more posts than there are.
     let shop = working.shop.as_deref().unwrap();
     for id in posts(&found.plan) {
@@ -176,10 +176,10 @@ fn what_finds_no_room_gets_another_setter_or_hears_why_not() {
     assert!(kept.after.waiting > 0);
     let found = arranged(&plan, &working, Some(&[]));
     assert!(found.after.waiting < kept.after.waiting, "{found:?}");
-    assert!(found.levels[1] > 0, "{:?}", found.levels);
+    assert!(found.levels[2] > 0, "{:?}", found.levels);
     has_room(&found.plan, &working);
     let none = arranged(&plan, &working, Some(&[("alumina-square-250x6", 5)]));
-    assert_eq!(none.levels[1], 0);
+    assert_eq!(none.levels[2], 0);
     let said = none.left_out[0].sentence();
     assert!(
         said.contains("None of that kind is left in stock"),

@@ -282,7 +282,7 @@ pub(super) fn kinds(
             Turning::Steps => Turns::Of(with_own(STEP_DEG, own)),
         };
         kinds.push(Kind {
-            outline: footprint(&piece.model, catalogue, sizes).ok_or_else(unknown)?,
+            outline: for_search(&piece.model, catalogue, sizes).ok_or_else(unknown)?,
             turns,
         });
     }
@@ -344,6 +344,24 @@ fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<
     Some(shape)
 }
 
+/// The same for a thing that is set out: a ring that shrinks by more than its wall is searched for as a
+/// disc, for thin rings find fewer places (measured, DEVELOPERS.md).
+fn for_search(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
+    let outline = sizes.of(&model.item, catalogue)?;
+    let outline = outline.covers().simplify_outward(SIMPLER_MM);
+    match outline.shapes.as_slice() {
+        [_] => footprint(model, catalogue, sizes),
+        _ => hull_of(&outline),
+    }
+}
+
+fn hull_of(outline: &Outline) -> Option<Shape> {
+    Some(Shape {
+        outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
+        holes: Vec::new(),
+    })
+}
+
 /// The most by which a setter on record grows up to a temperature, as a factor.
 fn setter_growth(catalogue: &Catalogue, at_c: f64) -> f64 {
     let setters = catalogue.setters.values();
@@ -380,12 +398,7 @@ fn one_shape(outline: &Outline) -> Option<Shape> {
                 one.holes.remove(at);
                 one.holes.extend(other.holes.iter().cloned());
             }
-            None => {
-                return Some(Shape {
-                    outer: Some(outline.hull()).filter(|hull| hull.len() > 2)?,
-                    holes: Vec::new(),
-                });
-            }
+            None => return hull_of(outline),
         }
     }
     Some(one)
@@ -729,6 +742,11 @@ pub(super) fn amiss(
     let (plan, keep) = (around.plan, around.keep);
     let mut reviewed = task.clone();
     reviewed.clearance = keep.gap_mm;
+    for (kind, piece) in reviewed.kinds.iter_mut().zip(around.pieces) {
+        if let Some(outline) = footprint(&piece.model, around.catalogue, around.sizes) {
+            kind.outline = outline;
+        }
+    }
     for field in &mut reviewed.fields {
         field.margin = keep.edge_mm;
         // What may stand where is another matter.

@@ -428,7 +428,11 @@ impl Search<'_> {
         let mut but: Vec<LevelId> = Vec::new();
         for _ in 0..DROPS {
             let plan = self.plan(set);
-            let bare = bare_levels(plan);
+            // What waits may still go there.
+            let bare = match waiting(plan) {
+                0 => bare_levels(plan),
+                _ => Vec::new(),
+            };
             let mut lowered =
                 without_levels(plan, |l| bare.contains(&l.id) && !but.contains(&l.id));
             let Ok(then) = several(lowered.clone()).apply(plan, &set.catalogue) else {
