@@ -3,7 +3,7 @@
 
 mod poles;
 
-use crate::geometry::P2;
+use crate::geometry::{Known, P2};
 use jagua_rs::collision_detection::hazards::collector::HazardCollector;
 use jagua_rs::collision_detection::hazards::filter::HazardFilter;
 use jagua_rs::collision_detection::hazards::{HazKey, Hazard, HazardEntity};
@@ -15,8 +15,7 @@ use jagua_rs::geometry::geo_enums::GeoPosition;
 use jagua_rs::geometry::geo_traits::TransformableFrom;
 use jagua_rs::geometry::primitives::{Circle, Point, Rect, SPolygon};
 use poles::poles;
-use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 
 /// Circles that fill a body: so many, fewer where they cover so much of it.
 const CIRCLES: [(usize, f32); 3] = [(48, 0.0), (16, 0.8), (8, 0.9)];
@@ -40,12 +39,7 @@ fn early(most: usize) -> SPSurrogateConfig {
 }
 
 /// Bodies that were made: circles take long to find, and one plan is searched several times.
-static KNOWN: Mutex<BTreeMap<Vec<u32>, Body>> = Mutex::new(BTreeMap::new());
-const MOST_KNOWN: usize = 4_000;
-
-fn known() -> MutexGuard<'static, BTreeMap<Vec<u32>, Body>> {
-    KNOWN.lock().unwrap_or_else(PoisonError::into_inner)
-}
+static KNOWN: Known<Vec<u32>, Body> = Known::new(4_000);
 
 /// What a body touches.
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
@@ -94,9 +88,10 @@ impl Body {
         let bits = points.iter().flat_map(|p| [p.0.to_bits(), p.1.to_bits()]);
         let mut key: Vec<u32> = vec![limits[0].0 as u32];
         key.extend(bits);
-        if let Some(known) = known().get(&key) {
-            return Some(known.clone());
-        }
+        KNOWN.get_or(key, || Body::made(points, limits))
+    }
+
+    fn made(points: Vec<Point>, limits: [(usize, f32); 3]) -> Option<Body> {
         let mut polygon = SPolygon::new(points).ok()?;
         let circles = poles(&polygon, &limits)?;
         let mut covered = 0.0;
@@ -108,17 +103,11 @@ impl Body {
             polygon.generate_surrogate(early(first + 1)).ok()?;
         }
         let hull = convex_hull_from_points(polygon.vertices().to_vec());
-        let body = Body {
+        Some(Body {
             hull_area: SPolygon::calculate_area(&hull),
             polygon,
             circles,
-        };
-        let mut known = known();
-        if known.len() >= MOST_KNOWN {
-            known.clear();
-        }
-        known.insert(key, body.clone());
-        Some(body)
+        })
     }
 
     /// Becomes `base` turned by `angle` radians and moved; `self` began as a clone of `base`.

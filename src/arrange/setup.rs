@@ -299,11 +299,7 @@ impl Lengths {
             };
             self.kinds.iter().any(goes)
         });
-        let ring = if big.holes.is_empty() {
-            big.outer.clone()
-        } else {
-            keyhole(&big, 4.0 * TINY)
-        };
+        let ring = keyhole(&big, 4.0 * TINY);
         let body = Body::new(&ring).or_else(|| Body::new(&big.outer))?;
         let (any, first, all) = steps(&k.turns, &k.outline.outer);
         let rad = |v: &[f64]| {
@@ -365,12 +361,7 @@ impl Lengths {
             [0, 1].map(|k| ((p[k] - middle[k]) * scale / STEP).round() * STEP)
         });
         let big = grown(&local, half * scale + TINY);
-        let ring = if big.holes.is_empty() {
-            big.outer
-        } else {
-            keyhole(&big, 4.0 * TINY)
-        };
-        let made = Body::fixed(&ring)?;
+        let made = Body::fixed(&keyhole(&big, 4.0 * TINY))?;
         let mut body = made.clone();
         let [x, y] = middle.map(|v| (v * scale) as f32);
         body.set(&made, x, y, 0.0);

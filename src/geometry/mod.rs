@@ -19,6 +19,7 @@ pub mod gap;
 mod health;
 mod hull;
 mod inscribed;
+mod known;
 pub mod mesh;
 pub mod outline;
 mod overhang;
@@ -36,6 +37,7 @@ pub use distance::{Region, inside_margin, outline_distance, point_to_convex_edge
 pub use gap::{Gap, PlacedBody, body_gap, placed_gap};
 pub use health::Mended;
 pub use inscribed::{Ball, Sections};
+pub use known::Known;
 pub use mesh::{Mesh, MeshMeasures};
 pub use outline::{Outline, OutlineFault, P2, Shape};
 pub use overhang::Overhang;

@@ -2,10 +2,10 @@
 
 use super::plan::{Item, Placement, Plan};
 use crate::catalogue::{Catalogue, Feedstock};
-use crate::geometry::{Body, Outline, Pose, Solid};
+use crate::geometry::{Body, Known, Outline, Pose, Solid};
 use crate::part::{self, Part, PartId, SizeStage, growth, measure_typed};
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, OnceLock};
 
 /// Diameter to which a load thermocouple's sheath is taken, mm (assumed).
 pub const SENSOR_DIAMETER_MM: f64 = 3.0;
@@ -58,30 +58,23 @@ impl Stages {
 /// The address of a body, and the factors as bits.
 type Key = (usize, [[u64; 3]; 3]);
 
-/// A body and what was made of it.
-type Known = (Arc<Body>, Arc<Stages>);
-
 /// Bodies that were made last, for cutting into prisms takes long and a search asks for the same ones
 /// again and again. Each entry holds the body that it was made from: an address cannot come to mean
 /// another one.
-static KNOWN: Mutex<BTreeMap<Key, Known>> = Mutex::new(BTreeMap::new());
-const MOST_KNOWN: usize = 512;
+static KNOWN: KnownStages = Known::new(512);
+
+type KnownStages = Known<Key, (Arc<Body>, Arc<Stages>)>;
 
 /// The same as [`Stages::new`], made once for a body that is shared.
-fn known_stages(body: &Arc<Body>, factors: [[f64; 3]; 3]) -> Option<Arc<Stages>> {
-    let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+fn known_stages(
+    known: &KnownStages,
+    body: &Arc<Body>,
+    factors: [[f64; 3]; 3],
+) -> Option<Arc<Stages>> {
     let bits = factors.map(|stage| stage.map(f64::to_bits));
     let key = (Arc::as_ptr(body) as usize, bits);
-    if let Some((_, stages)) = known().get(&key) {
-        return Some(Arc::clone(stages));
-    }
-    let stages = Stages::new(body, factors)?;
-    let mut known = known();
-    if known.len() >= MOST_KNOWN {
-        known.clear();
-    }
-    known.insert(key, (Arc::clone(body), Arc::clone(&stages)));
-    Some(stages)
+    let make = || Some((Arc::clone(body), Stages::new(body, factors)?));
+    known.get_or(key, make).map(|(_, stages)| stages)
 }
 
 /// An item's bodies at green, hottest and sintered size, about its anchor point.
@@ -203,7 +196,11 @@ pub fn sized_part(part: &Part, catalogue: &Catalogue, peak_c: f64) -> Option<Siz
     *hottest = hottest.map(|factor| factor * swell);
     let hottest_c = hottest_c(feedstock, peak_c);
     let id = Some(part.feedstock.clone());
-    Sized::new(known_stages(&part.geometry.body, factors), id, hottest_c)
+    Sized::new(
+        known_stages(&KNOWN, &part.geometry.body, factors),
+        id,
+        hottest_c,
+    )
 }
 
 /// Factor by which the binder of a feedstock makes its parts swell in the furnace; 1 for a
@@ -254,24 +251,29 @@ mod tests {
 
     #[test]
     fn a_shared_body_is_cut_once_for_each_set_of_factors() {
+        // One of its own, which no other test begins anew.
+        let known: KnownStages = Known::new(8);
         let one = Arc::new(Body::cylinder(10.0, 4.0));
-        let first = known_stages(&one, FACTORS).unwrap();
-        assert!(Arc::ptr_eq(&first, &known_stages(&one, FACTORS).unwrap()));
+        let first = known_stages(&known, &one, FACTORS).unwrap();
+        assert!(Arc::ptr_eq(
+            &first,
+            &known_stages(&known, &one, FACTORS).unwrap()
+        ));
         let less = FACTORS.map(|factor| factor.map(|v| 0.9 * v));
-        let smaller = known_stages(&one, less).unwrap();
+        let smaller = known_stages(&known, &one, less).unwrap();
         assert!(smaller.bodies[0].covers_mm2() < first.bodies[0].covers_mm2());
         // Another body is never taken for it, even where it is as large.
         let other = Arc::new(Body::cylinder(10.0, 4.0));
         assert!(!Arc::ptr_eq(
             &first,
-            &known_stages(&other, FACTORS).unwrap()
+            &known_stages(&known, &other, FACTORS).unwrap()
         ));
     }
 
     #[test]
     fn what_is_covered_at_any_stage_holds_all_of_them() {
         let body = Arc::new(Body::cylinder(10.0, 4.0));
-        let stages = known_stages(&body, FACTORS);
+        let stages = known_stages(&KNOWN, &body, FACTORS);
         let sized = Sized::new(stages, None, 1000.0).unwrap();
         let largest = sized.at(SizeStage::Hottest).covers_mm2();
         assert!((sized.covers().area() - largest).abs() < 1e-6 * largest);
@@ -280,6 +282,6 @@ mod tests {
     #[test]
     fn a_body_without_volume_has_no_sizes() {
         let none = Arc::new(Body { slabs: Vec::new() });
-        assert!(known_stages(&none, FACTORS).is_none());
+        assert!(known_stages(&KNOWN, &none, FACTORS).is_none());
     }
 }

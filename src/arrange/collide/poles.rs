@@ -8,12 +8,12 @@ use jagua_rs::geometry::primitives::{Circle, Edge, Point, Rect, SPolygon};
 use std::collections::VecDeque;
 use std::rc::Rc;
 
-/// Times that a square is quartered at most.
+/// Times that a square is quartered at most (as in jagua-rs 1.1.0).
 const DEEPEST: usize = 10;
 /// What f32 may be wrong by in a distance, as a share of the polygon's size (assumed: a hundred times
 /// its last digit).
 const HAIR: f32 = 1e-5;
-/// Lists that are no longer are not made shorter.
+/// Lists that are no longer are not made shorter (assumed: no time is won).
 const SHORT: usize = 4;
 
 /// A side of the polygon or one of the circles.
@@ -148,13 +148,12 @@ impl Square {
 
 #[cfg(test)]
 mod tests {
+    use super::super::{CIRCLES, early};
     use super::*;
     use crate::arrange::shape::keyhole;
     use crate::geometry::{Outline, P2, Shape};
     use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
     use proptest::prelude::*;
-
-    const LIMITS: [(usize, f32); 3] = [(48, 0.0), (16, 0.8), (8, 0.9)];
 
     fn polygon(ring: &[P2]) -> SPolygon {
         let points = ring.iter().map(|p| Point(p[0] as f32, p[1] as f32));
@@ -166,8 +165,7 @@ mod tests {
         let mut polygon = polygon.clone();
         let config = SPSurrogateConfig {
             n_pole_limits: limits,
-            ff_pole_area_ratio: 0.5,
-            n_ff_piers: 0,
+            ..early(1)
         };
         polygon.generate_surrogate(config).unwrap();
         polygon.surrogate().poles.clone()
@@ -178,8 +176,8 @@ mod tests {
             let of = |c: &Circle| [c.center.0, c.center.1, c.radius].map(f32::to_bits);
             all.iter().map(of).collect()
         };
-        let ours = poles(polygon, &LIMITS).unwrap();
-        assert_eq!(bits(ours), bits(theirs(polygon, LIMITS)));
+        let ours = poles(polygon, &CIRCLES).unwrap();
+        assert_eq!(bits(ours), bits(theirs(polygon, CIRCLES)));
     }
 
     #[test]

@@ -323,13 +323,34 @@ pub(super) fn height_mm(model: &Placement, catalogue: &Catalogue, sizes: &Sizes)
     Some(sized.highest_mm() + lift_mm(model, catalogue))
 }
 
-/// What a thing may cover at any stage, about its anchor, one shape.
-fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
+/// What a thing may cover at any stage, about its anchor.
+fn covered(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Outline> {
     let sized = sizes.of(&model.item, catalogue)?;
-    let outline = sized.covers().simplify_outward(SIMPLER_MM);
-    let mut shape = one_shape(&outline)?;
-    // A setter that grows carries what stands in a bore towards its wall, by so much of the way
-    // between the two.
+    Some(sized.covers().simplify_outward(SIMPLER_MM))
+}
+
+/// The same as one shape.
+fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
+    let shape = one_shape(&covered(model, catalogue, sizes)?)?;
+    Some(with_less_bore(shape, catalogue, sizes))
+}
+
+/// The same for a thing that is set out: a ring that shrinks by more than its wall is searched for as a
+/// disc, for thin rings find fewer places (measured, DEVELOPERS.md).
+fn for_search(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
+    let outline = covered(model, catalogue, sizes)?;
+    match outline.shapes.as_slice() {
+        [one] => Some(with_less_bore(one.clone(), catalogue, sizes)),
+        _ => hull_of(&outline),
+    }
+}
+
+/// Its bores as small as a setter makes them that grows: it carries what stands in one towards the wall,
+/// by so much of the way between the two.
+fn with_less_bore(mut shape: Shape, catalogue: &Catalogue, sizes: &Sizes) -> Shape {
+    if shape.holes.is_empty() {
+        return shape;
+    }
     let grows = setter_growth(catalogue, sizes.peak_c()) - 1.0;
     shape.holes = (shape.holes.into_iter())
         .filter_map(|mut hole| {
@@ -341,18 +362,7 @@ fn footprint(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<
             Some(hole)
         })
         .collect();
-    Some(shape)
-}
-
-/// The same for a thing that is set out: a ring that shrinks by more than its wall is searched for as a
-/// disc, for thin rings find fewer places (measured, DEVELOPERS.md).
-fn for_search(model: &Placement, catalogue: &Catalogue, sizes: &Sizes) -> Option<Shape> {
-    let outline = sizes.of(&model.item, catalogue)?;
-    let outline = outline.covers().simplify_outward(SIMPLER_MM);
-    match outline.shapes.as_slice() {
-        [_] => footprint(model, catalogue, sizes),
-        _ => hull_of(&outline),
-    }
+    shape
 }
 
 fn hull_of(outline: &Outline) -> Option<Shape> {
