@@ -5,7 +5,6 @@
 use super::contact::{Contact, Side, Standing, Taste, Turned, placed};
 use super::island::{Island, Pose};
 use super::mates::{Mate, looked_at};
-use super::rules::Rank;
 use super::task::Watch;
 use std::sync::Arc;
 
@@ -13,10 +12,6 @@ use std::sync::Arc;
 const PLACES: usize = 3000;
 /// Places looked at again that cost as much as a pose.
 const PLACES_A_LOOK: u64 = 16;
-/// Share of the fillings in which what stands and what must go is set out before all else, where
-/// anything must go (assumed: in the others parts go together that fit, which finds more where nothing
-/// must).
-const BY_RANK: f32 = 0.5;
 
 /// A place that a waiting part may take.
 pub struct Place {
@@ -41,7 +36,7 @@ impl Island {
         let mut waiting: Vec<Vec<usize>> = vec![Vec::new(); setup.kinds.len()];
         for i in (0..count).rev() {
             let kind = setup.parts[i];
-            if !self.active[i] && setup.fields[page].accepts[kind] {
+            if self.waits(i) && setup.fields[page].accepts[kind] {
                 waiting[kind].push(i);
             }
         }
@@ -57,7 +52,6 @@ impl Island {
     /// Fills a field with those of the first `count` parts that are not placed.
     pub fn fill(&mut self, page: usize, count: usize, taste: Taste, watch: &Watch) {
         let setup = self.setup.clone();
-        let by_rank = setup.rules.rank.contains(&Rank::Must) && self.dice.share() < BY_RANK;
         let mut waiting = self.waiting_for(page, count);
         let mut there = Standing::edge(&setup, page);
         let mut fresh: Vec<usize> = (0..self.n())
@@ -89,11 +83,7 @@ impl Island {
                 let contact = p.contact.worth(k.around, taste.whole);
                 contact + taste.size * k.area / setup.largest + p.chance
             };
-            let must = |p: &Place| {
-                let first = waiting[p.kind].last().filter(|_| by_rank);
-                first.map(|&i| setup.rules.rank(i))
-            };
-            places.sort_by(|a, b| must(b).cmp(&must(a)).then(rank(b).total_cmp(&rank(a))));
+            places.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
             places.truncate(PLACES);
             let mut found = None;
             let mut bad = 0;

@@ -5,7 +5,7 @@ use super::circles::{Circles, depth};
 use super::collide::{Body, Space, Touch};
 use super::dice::Dice;
 use super::mates::Mate;
-use super::rules::HAIR;
+use super::rules::{HAIR, Rank};
 use super::setup::{Setup, Wall};
 use super::squeeze::Squeeze;
 use super::task::{Answer, Watch};
@@ -96,6 +96,9 @@ pub struct Island {
     pub in_line: bool,
     /// Begins with nothing, whatever stands.
     pub anew: bool,
+    /// Parts of a lesser rank are left out, until so many evaluations at most.
+    pub only: Rank,
+    pub only_until: u64,
     pub shown: Option<Kept>,
     pub finishing: bool,
     pub fine: f32,
@@ -161,6 +164,8 @@ impl Island {
             shows: true,
             in_line: false,
             anew: false,
+            only: Rank::May,
+            only_until: u64::MAX,
             shown: None,
             finishing: false,
             fine: super::strip::FINE,

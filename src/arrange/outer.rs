@@ -7,7 +7,7 @@
 use super::contact::Taste;
 use super::island::{Island, Kept, Pose};
 use super::proof;
-use super::rules::obeys;
+use super::rules::{Rank, obeys};
 use super::task::{Answer, Goal, Watch};
 use std::sync::atomic::Ordering;
 
@@ -71,6 +71,36 @@ impl Island {
     /// large parts first, as far left and low as samples find.
     pub fn construct(&mut self, watch: &Watch) {
         let pages = self.walls.len();
+        let order = self.in_order_of_room();
+        if self.anew {
+            self.open.fill(true);
+        } else {
+            self.begin_from_start();
+        }
+        let refused = !self.set_down_all(order, watch);
+        for p in 0..pages {
+            self.open[p] = match self.setup.goal {
+                Goal::Setters => {
+                    refused || (0..self.n()).any(|i| self.active[i] && self.on(i) == p)
+                }
+                _ => true,
+            };
+        }
+        self.begin();
+        if self.total() <= 0.0 && !self.keep(watch) && !self.strip() {
+            // The search's own f32 was wrong somewhere: it begins with nothing placed.
+            for i in 0..self.n() {
+                if self.active[i] {
+                    self.take(i);
+                }
+            }
+            self.keep(watch);
+        }
+        self.without_the_rest();
+    }
+
+    /// The parts in the order in which they are set down first.
+    fn in_order_of_room(&self) -> Vec<usize> {
         let mut order: Vec<usize> = (0..self.n()).collect();
         if self.setup.goal != Goal::InOrder {
             let rank = |i: usize| self.setup.rules.rank(i);
@@ -88,11 +118,13 @@ impl Island {
                     .then(a.cmp(&b))
             });
         }
-        if self.anew {
-            self.open.fill(true);
-        } else {
-            self.begin_from_start();
-        }
+        order
+    }
+
+    /// Sets down in this order, each as far left and low as samples find: whether all went in.
+    fn set_down_all(&mut self, order: Vec<usize>, watch: &Watch) -> bool {
+        let pages = self.walls.len();
+        let open = self.open.clone();
         self.greedy = true;
         let mut refused = false;
         // Where one found no place another of its kind is not looked at: a field only gets fuller.
@@ -125,24 +157,45 @@ impl Island {
             }
         }
         self.greedy = false;
-        for p in 0..pages {
-            self.open[p] = match self.setup.goal {
-                Goal::Setters => {
-                    refused || (0..self.n()).any(|i| self.active[i] && self.on(i) == p)
-                }
-                _ => true,
-            };
+        self.open = open;
+        !refused
+    }
+
+    /// Where not all went in that must, it is searched for alone at first: what need not go would
+    /// stand in its way.
+    fn without_the_rest(&mut self) {
+        let rank = |i: usize| self.setup.rules.rank(i);
+        let must = (0..self.n()).any(|i| !self.active[i] && rank(i) == Rank::Must);
+        let rest: Vec<usize> = (0..self.n()).filter(|&i| rank(i) == Rank::May).collect();
+        if !must || rest.is_empty() || self.setup.goal != Goal::Setters {
+            return;
         }
-        self.begin();
-        if self.total() <= 0.0 && !self.keep(watch) && !self.strip() {
-            // The search's own f32 was wrong somewhere: it begins with nothing placed.
-            for i in 0..self.n() {
-                if self.active[i] {
-                    self.take(i);
-                }
+        for i in rest {
+            if self.active[i] {
+                self.take(i);
             }
-            self.keep(watch);
         }
+        self.only = Rank::Must;
+        self.good = Some(self.kept());
+        self.begin();
+    }
+
+    /// What need not go is set down beside the best that was found without it.
+    fn with_the_rest(&mut self, watch: &Watch) {
+        self.only = Rank::May;
+        self.relax();
+        let best = self.top.take().or_else(|| self.good.clone());
+        if let Some(best) = best {
+            self.load(&best.poses, &best.active);
+        }
+        self.clear_weights();
+        let order = self.in_order_of_room();
+        self.set_down_all(order, watch);
+        self.pool.clear();
+        self.walk = None;
+        self.fails = 0;
+        self.patience = 0;
+        self.begin();
     }
 
     /// What the caller has laid out already, as far as it is sound.
@@ -259,8 +312,13 @@ impl Island {
 
     // ---- fields
 
+    /// Whether a part waits that may go now.
+    pub fn waits(&self, i: usize) -> bool {
+        !self.active[i] && self.setup.rules.rank(i) >= self.only
+    }
+
     fn waiting(&self) -> Vec<usize> {
-        (0..self.n()).filter(|&i| !self.active[i]).collect()
+        (0..self.n()).filter(|&i| self.waits(i)).collect()
     }
 
     fn area(&self, i: usize) -> f64 {
@@ -301,7 +359,7 @@ impl Island {
         if self.squeeze.is_some() && !self.squeezed() {
             return;
         }
-        let all = self.active.iter().all(|a| *a);
+        let all = !(0..self.n()).any(|i| self.waits(i));
         // Nothing could even be tried: that is no step forward. Where no field is emptied every step
         // counts so, which was found by trial to place more: it brings exchanges and filling anew.
         let stands = |g: &Kept| self.closing.is_none() || g.active == self.active;
@@ -325,6 +383,10 @@ impl Island {
         }
         self.pool.clear();
         self.fails = if same { self.fails + 1 } else { 0 };
+        if all && self.only > Rank::May {
+            self.with_the_rest(watch);
+            return;
+        }
         if all {
             self.closing = None;
             self.vain.clear();
@@ -511,7 +573,8 @@ impl Island {
             _ => self.n(),
         };
         // What waits says what a part counts for: what must go would outweigh all else.
-        let waits = (0..self.n()).filter(|&i| !good.active[i]);
+        let ranks = |i: &usize| self.setup.rules.rank(*i) >= self.only;
+        let waits = (0..self.n()).filter(|&i| !good.active[i]).filter(ranks);
         let mut worths: Vec<f64> = waits.map(|i| self.counts(i)).collect();
         worths.sort_by(f64::total_cmp);
         let usual = worths.get(worths.len() / 2).copied().unwrap_or(0.0);
@@ -677,6 +740,7 @@ impl Island {
         self.closing = other.closing;
         self.vain = other.vain.clone();
         self.open = good.open.clone();
+        self.only = other.only;
         if self.strip() {
             self.good = Some(good);
             self.shorten();
@@ -698,6 +762,9 @@ impl Island {
             }
             // Even what costs nothing ends some day.
             self.evaluations += 1;
+            if self.only > Rank::May && self.evaluations >= self.only_until {
+                self.with_the_rest(watch);
+            }
             let total = self.total();
             if total <= 0.0 {
                 self.success(watch);

@@ -302,6 +302,34 @@ fn what_must_go_goes_before_what_is_worth_more() {
 }
 
 #[test]
+fn what_need_not_go_stands_in_the_way_of_nothing_that_must() {
+    let mut task = mixed(1);
+    let must = |placed: &[Placed], task: &Task| {
+        let elbows = placed.iter().filter(|p| task.parts[p.part] == 0);
+        elbows.count()
+    };
+    task.parts = vec![0; 30];
+    let alone = arrange_by(&task, &Rules::default(), LITTLE, &Watch::default()).unwrap();
+    let alone = must(&alone.placed, &task);
+    assert!(alone < 30);
+    task.parts.extend([2; 60]);
+    let rank = |kind: &usize| match kind {
+        0 => Rank::Must,
+        _ => Rank::May,
+    };
+    let rules = Rules {
+        rank: task.parts.iter().map(rank).collect(),
+        ..Rules::default()
+    };
+    let twice = Effort {
+        evaluations: 2 * LITTLE.evaluations,
+        ..LITTLE
+    };
+    let answer = arrange_by(&task, &rules, twice, &Watch::default()).unwrap();
+    assert!(must(&answer.placed, &task) >= alone);
+}
+
+#[test]
 fn a_part_for_the_work_zone_stands_in_it() {
     let task = mixed(2);
     let zone = vec![[50.0, 50.0], [97.0, 50.0], [97.0, 97.0], [50.0, 97.0]];
