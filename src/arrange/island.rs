@@ -5,7 +5,7 @@ use super::circles::{Circles, depth};
 use super::collide::{Body, Space, Touch};
 use super::dice::Dice;
 use super::mates::Mate;
-use super::rules::{HAIR, Rank};
+use super::rules::HAIR;
 use super::setup::{Setup, Wall};
 use super::squeeze::Squeeze;
 use super::task::{Answer, Watch};
@@ -96,8 +96,8 @@ pub struct Island {
     pub in_line: bool,
     /// Begins with nothing, whatever stands.
     pub anew: bool,
-    /// Parts of a lesser rank are left out, until so many evaluations at most.
-    pub only: Rank,
+    /// Parts that are worth less are left out, until so many evaluations at most.
+    pub only: f64,
     pub only_until: u64,
     pub shown: Option<Kept>,
     pub finishing: bool,
@@ -164,7 +164,7 @@ impl Island {
             shows: true,
             in_line: false,
             anew: false,
-            only: Rank::May,
+            only: 0.0,
             only_until: u64::MAX,
             shown: None,
             finishing: false,

@@ -10,9 +10,9 @@ use std::sync::atomic::Ordering;
 
 /// Least number of exchanges between the islands over the whole budget.
 const ROUNDS: u64 = 12;
-/// Share of the effort, in tenths, within which what must go is searched for alone, where not all of
-/// it went in at once (assumed).
-const MUST: u64 = 5;
+/// Share of the effort, in tenths, within which what is worth most is searched for alone, where not all
+/// of it went in at once (assumed).
+const ALONE: u64 = 5;
 /// Most evaluations of one island between exchanges.
 const SLICE: u64 = 400_000;
 
@@ -157,7 +157,7 @@ fn searched(
         .collect::<Vec<_>>();
     let each = effort.evaluations / count as u64;
     for island in &mut islands {
-        island.only_until = each * MUST / 10;
+        island.only_until = each * ALONE / 10;
     }
     let slice = (each / ROUNDS).clamp(1, SLICE);
     let rounds = each.div_ceil(slice).max(1);

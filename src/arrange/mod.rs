@@ -16,7 +16,8 @@
 //!
 //! How it works: outlines are grown by half the clearance (`shape`), so that parts keep it when
 //! the grown ones do not overlap; bores stay open by a slit. A first layout is constructed large
-//! parts first. Then the task is made harder (a shorter strip, a field fewer, a part more) and the
+//! parts first; where not all went in that is worth most, that is searched for alone at first (`outer`).
+//! Then the task is made harder (a shorter strip, a field fewer, a part more) and the
 //! overlaps are taken apart by guided local search (`island`): each part that overlaps moves to
 //! the place of least weighed overlap among samples, and what keeps overlapping weighs more.
 //! Overlap is measured on circles that fill the outlines; whether there is any, the collision

@@ -7,7 +7,7 @@
 use super::contact::Taste;
 use super::island::{Island, Kept, Pose};
 use super::proof;
-use super::rules::{Rank, obeys};
+use super::rules::obeys;
 use super::task::{Answer, Goal, Watch};
 use std::sync::atomic::Ordering;
 
@@ -63,6 +63,8 @@ const NUDGES: [(f32, f32); 17] = [
     (4.0, -4.0),
     (-4.0, -4.0),
 ];
+/// What is worth less than this share of what waits is left out at first (assumed).
+const MUCH_LESS: f64 = 0.5;
 /// Failures before another field is emptied.
 const VAIN: u32 = 60;
 
@@ -161,13 +163,15 @@ impl Island {
         !refused
     }
 
-    /// Where not all went in that must, it is searched for alone at first: what need not go would
-    /// stand in its way.
+    /// Where not all went in that is worth most, that is searched for alone at first: what is worth
+    /// much less would stand in its way.
     fn without_the_rest(&mut self) {
-        let rank = |i: usize| self.setup.rules.rank(i);
-        let must = (0..self.n()).any(|i| !self.active[i] && rank(i) == Rank::Must);
-        let rest: Vec<usize> = (0..self.n()).filter(|&i| rank(i) == Rank::May).collect();
-        if !must || rest.is_empty() || self.setup.goal != Goal::Setters {
+        let worth = &self.setup.worth;
+        let waits = self.waiting().into_iter().map(|i| worth[i]);
+        let most = waits.fold(0.0, f64::max) * MUCH_LESS;
+        let rest: Vec<usize> = (0..self.n()).filter(|&i| worth[i] < most).collect();
+        let late = self.evaluations >= self.only_until;
+        if late || rest.is_empty() || self.setup.goal != Goal::Setters {
             return;
         }
         for i in rest {
@@ -175,14 +179,14 @@ impl Island {
                 self.take(i);
             }
         }
-        self.only = Rank::Must;
+        self.only = most;
         self.good = Some(self.kept());
         self.begin();
     }
 
-    /// What need not go is set down beside the best that was found without it.
+    /// What is worth less is set down beside the best that was found without it.
     fn with_the_rest(&mut self, watch: &Watch) {
-        self.only = Rank::May;
+        self.only = 0.0;
         self.relax();
         let best = self.top.take().or_else(|| self.good.clone());
         if let Some(best) = best {
@@ -196,6 +200,9 @@ impl Island {
         self.fails = 0;
         self.patience = 0;
         self.begin();
+        if self.total() <= 0.0 && self.keep(watch) {
+            self.without_the_rest();
+        }
     }
 
     /// What the caller has laid out already, as far as it is sound.
@@ -314,7 +321,7 @@ impl Island {
 
     /// Whether a part waits that may go now.
     pub fn waits(&self, i: usize) -> bool {
-        !self.active[i] && self.setup.rules.rank(i) >= self.only
+        !self.active[i] && self.setup.worth[i] >= self.only
     }
 
     fn waiting(&self) -> Vec<usize> {
@@ -383,7 +390,7 @@ impl Island {
         }
         self.pool.clear();
         self.fails = if same { self.fails + 1 } else { 0 };
-        if all && self.only > Rank::May {
+        if all && self.only > 0.0 {
             self.with_the_rest(watch);
             return;
         }
@@ -573,8 +580,8 @@ impl Island {
             _ => self.n(),
         };
         // What waits says what a part counts for: what must go would outweigh all else.
-        let ranks = |i: &usize| self.setup.rules.rank(*i) >= self.only;
-        let waits = (0..self.n()).filter(|&i| !good.active[i]).filter(ranks);
+        let goes = |i: &usize| self.setup.worth[*i] >= self.only;
+        let waits = (0..self.n()).filter(|&i| !good.active[i]).filter(goes);
         let mut worths: Vec<f64> = waits.map(|i| self.counts(i)).collect();
         worths.sort_by(f64::total_cmp);
         let usual = worths.get(worths.len() / 2).copied().unwrap_or(0.0);
@@ -762,7 +769,7 @@ impl Island {
             }
             // Even what costs nothing ends some day.
             self.evaluations += 1;
-            if self.only > Rank::May && self.evaluations >= self.only_until {
+            if self.only > 0.0 && self.evaluations >= self.only_until {
                 self.with_the_rest(watch);
             }
             let total = self.total();

@@ -302,7 +302,7 @@ fn what_must_go_goes_before_what_is_worth_more() {
 }
 
 #[test]
-fn what_need_not_go_stands_in_the_way_of_nothing_that_must() {
+fn what_counts_for_less_stands_in_the_way_of_nothing_that_counts() {
     let mut task = mixed(1);
     let must = |placed: &[Placed], task: &Task| {
         let elbows = placed.iter().filter(|p| task.parts[p.part] == 0);
@@ -317,16 +317,25 @@ fn what_need_not_go_stands_in_the_way_of_nothing_that_must() {
         0 => Rank::Must,
         _ => Rank::May,
     };
-    let rules = Rules {
+    let due_first = |kind: &usize| if *kind == 0 { 8.0 } else { 1.0 };
+    let ranked = Rules {
         rank: task.parts.iter().map(rank).collect(),
+        ..Rules::default()
+    };
+    let valued = Rules {
+        value: task.parts.iter().map(due_first).collect(),
         ..Rules::default()
     };
     let twice = Effort {
         evaluations: 2 * LITTLE.evaluations,
         ..LITTLE
     };
-    let answer = arrange_by(&task, &rules, twice, &Watch::default()).unwrap();
-    assert!(must(&answer.placed, &task) >= alone);
+    for rules in [ranked, valued] {
+        let answer = arrange_by(&task, &rules, twice, &Watch::default()).unwrap();
+        assert!(must(&answer.placed, &task) >= alone);
+        // What need not go takes what room is left.
+        assert!(answer.placed.iter().any(|p| task.parts[p.part] == 2));
+    }
 }
 
 #[test]

@@ -54,6 +54,24 @@ impl Job {
     }
 }
 
+/// Says what is wrong with what was given, and ends.
+fn stop(words: String) -> ! {
+    eprintln!("{words}");
+    std::process::exit(2)
+}
+
+/// What can be asked.
+const OPTIONS: [&str; 8] = [
+    "--budget",
+    "--seed",
+    "--islands",
+    "--json",
+    "--stack",
+    "--setters",
+    "--cancel",
+    "--seconds",
+];
+
 fn main() {
     let args: Vec<String> = std::env::args()
         .skip(1)
@@ -63,9 +81,20 @@ fn main() {
         let at = args.iter().position(|a| a == name)?;
         args.get(at + 1).cloned()
     };
-    let number = |name: &str, or: u64| value(name).map_or(or, |v| v.parse().expect("a number"));
-    let seconds: Option<f64> = value("--seconds").map(|v| v.parse().expect("a number"));
-    let cancel: Option<f64> = value("--cancel").map(|v| v.parse().expect("a number"));
+    let number = |name: &str, or: u64| {
+        value(name).map_or(or, |v| {
+            v.parse()
+                .unwrap_or_else(|_| stop(format!("\"{v}\" is not a number")))
+        })
+    };
+    let seconds: Option<f64> = value("--seconds").map(|v| {
+        v.parse()
+            .unwrap_or_else(|_| stop(format!("\"{v}\" is not a number")))
+    });
+    let cancel: Option<f64> = value("--cancel").map(|v| {
+        v.parse()
+            .unwrap_or_else(|_| stop(format!("\"{v}\" is not a number")))
+    });
     let effort = Effort {
         evaluations: match seconds {
             Some(_) => u64::MAX / 4,
@@ -78,6 +107,12 @@ fn main() {
     let mut rest = args.iter();
     while let Some(arg) = rest.next() {
         if arg.starts_with("--") {
+            if !OPTIONS.contains(&arg.as_str()) {
+                stop(format!(
+                    "{arg} is no option; known are {}",
+                    OPTIONS.join(", ")
+                ));
+            }
             rest.next();
         } else {
             files.push(arg);
@@ -101,7 +136,10 @@ fn main() {
         let several = jobs.len() > 1;
         for mut job in jobs {
             if let Some(n) = value("--setters") {
-                job.only(n.parse().expect("a number"));
+                job.only(
+                    n.parse()
+                        .unwrap_or_else(|_| stop(format!("\"{n}\" is not a number"))),
+                );
             }
             setters += run(&job, effort, (seconds, cancel), setters, &mut layout);
         }
@@ -116,7 +154,8 @@ fn main() {
 
 /// Arranges a load as the window does, and prints when what was there.
 fn load(file: &str, effort: Effort, cancel: Option<f64>) {
-    let (plan, working) = open_load(std::path::Path::new(file), None).expect("a load");
+    let (plan, working) = open_load(std::path::Path::new(file), None)
+        .unwrap_or_else(|e| stop(format!("{file}: {e}")));
     let asked = ToArrange {
         evaluations: effort.evaluations,
         seed: effort.seed,
@@ -141,7 +180,7 @@ fn load(file: &str, effort: Effort, cancel: Option<f64>) {
         });
         let found = arrange_plan(&asked, &watch, &|_| (), &|_| ());
         over.store(true, Ordering::Relaxed);
-        found.expect("something to arrange")
+        found.unwrap_or_else(|e| stop(format!("{file}: {e}")))
     });
     let all = 1000.0 * wall.elapsed().as_secs_f64();
     println!(
@@ -189,7 +228,7 @@ fn run(
         });
         let answer = arrange_by(&job.task, &job.rules, effort, &watch);
         over.store(true, Ordering::Relaxed);
-        answer.expect("a sound task")
+        answer.unwrap_or_else(|e| stop(format!("{}: {e}", job.name)))
     });
     let (wall, cpu) = (wall.elapsed().as_secs_f64(), cpu_seconds() - cpu);
     if let Some(at) = stopped.get() {
@@ -250,8 +289,8 @@ fn result(job: &Job, answer: &Answer) -> String {
 
 /// Arranges an instance with heights in runs; prints each run, then the whole.
 fn stack(file: &str, effort: Effort) -> Vec<Value> {
-    let text = std::fs::read_to_string(file).unwrap_or_else(|e| panic!("{file}: {e}"));
-    let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{file}: {e}"));
+    let text = std::fs::read_to_string(file).unwrap_or_else(|e| stop(format!("{file}: {e}")));
+    let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| stop(format!("{file}: {e}")));
     let name = value["name"].as_str().unwrap_or_default();
     let (kinds, field) = kinds_and_field(&value);
     let furnace = &value["furnace"];
@@ -306,7 +345,7 @@ fn stack(file: &str, effort: Effort) -> Vec<Value> {
     };
     let (wall, cpu) = (Instant::now(), cpu_seconds());
     let runs = arrange_runs(&task, &due, calendar, effort, &Watch::default());
-    let runs = runs.expect("a sound task");
+    let runs = runs.unwrap_or_else(|e| stop(format!("{file}: {e}")));
     let (wall, cpu) = (wall.elapsed().as_secs_f64(), cpu_seconds() - cpu);
     let whole: f64 = (0..task.parts.len()).map(|i| task.area(i)).sum();
     let (mut layout, mut setter) = (Vec::new(), 0);
@@ -366,8 +405,8 @@ fn cpu_seconds() -> f64 {
 // ---- reading
 
 fn read(file: &str) -> Vec<Job> {
-    let text = std::fs::read_to_string(file).unwrap_or_else(|e| panic!("{file}: {e}"));
-    let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{file}: {e}"));
+    let text = std::fs::read_to_string(file).unwrap_or_else(|e| stop(format!("{file}: {e}")));
+    let value: Value = serde_json::from_str(&text).unwrap_or_else(|e| stop(format!("{file}: {e}")));
     match value["schema"].as_str() {
         Some("sinter-load/1") => read_own(&value),
         _ => vec![read_public(&value)],
@@ -375,7 +414,9 @@ fn read(file: &str) -> Vec<Job> {
 }
 
 fn f(value: &Value) -> f64 {
-    value.as_f64().expect("a number")
+    value
+        .as_f64()
+        .unwrap_or_else(|| stop(format!("a number is wanted where {value} stands")))
 }
 
 fn list(value: &Value) -> &[Value] {
@@ -416,7 +457,9 @@ fn kinds_and_field(value: &Value) -> (Vec<Kind>, Field) {
         Some("continuous") => Turns::Any,
         Some("step15") => every(15),
         Some("step90") => every(90),
-        other => panic!("rotation {other:?}"),
+        other => stop(format!(
+            "rotation is {other:?}; known are continuous, step15 and step90"
+        )),
     };
     let parts = list(&value["parts"]);
     let kinds: Vec<Kind> = parts
