@@ -60,8 +60,13 @@ pub enum Step {
         /// Pieces that are in no run yet.
         left: u32,
     },
-    /// Runs are taken apart into the room of others.
-    Fewer,
+    /// A run is taken apart into the room of others.
+    Fewer {
+        /// From 1.
+        run: usize,
+        /// Runs that there are.
+        of: usize,
+    },
     /// Late pieces change places with later ones.
     Timely,
 }
@@ -175,7 +180,6 @@ pub fn queue<F: Filler>(
     };
     making.construct(filler);
     if making.out.runs.len() > 1 {
-        filler.told(Step::Fewer);
         making.fewer(filler);
         filler.told(Step::Timely);
         making.timely(filler);
@@ -415,6 +419,10 @@ impl<L: Clone> Making<'_, L> {
                 .min_by_key(|(_, r)| size(r));
             let Some((at, run)) = candidate else { return };
             let (group, mut rest) = (run.group, run.filled.taken.clone());
+            filler.told(Step::Fewer {
+                run: at + 1,
+                of: self.out.runs.len(),
+            });
             tried.push(rest.clone());
             let mut changed: Vec<(usize, Filled<L>)> = Vec::new();
             for (other, host) in self.out.runs.iter().enumerate() {

@@ -88,7 +88,7 @@ impl Bases {
                     pieces,
                     left,
                 }) => words::made(run, name(group), pieces, left),
-                Doing::Step(Step::Fewer) => words::fewer(),
+                Doing::Step(Step::Fewer { run, of }) => words::fewer(run, of),
                 Doing::Step(Step::Timely) => words::timely(),
                 Doing::Anew(run) => words::anew(run),
             };

@@ -652,9 +652,11 @@ pub fn made(run: usize, base: &str, pieces: u32, left: u32) -> String {
     ))
 }
 
-/// Looking for fewer runs.
-pub fn fewer() -> String {
-    say("Looking for fewer runs")
+/// Looking for fewer runs: whether what is in one goes into the others.
+pub fn fewer(run: usize, of: usize) -> String {
+    say(format!(
+        "Looking for fewer runs: whether run {run} of {of} goes into the others"
+    ))
 }
 
 /// Looking for less lateness.
