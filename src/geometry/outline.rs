@@ -12,6 +12,10 @@ pub type P2 = [f64; 2];
 /// clearance anybody states.
 pub const CIRCLE_TOLERANCE_MM: f64 = 0.016;
 
+/// Corners that turn by less than 120° are mitred, up to twice as far as the sides are moved; beyond
+/// that a mitre would be a spike.
+const MITRE_LEAST: f64 = -0.5;
+
 /// One connected shape.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Shape {
@@ -263,26 +267,43 @@ impl Outline {
     /// round an inward corner the arc is drawn on the far side of the circle, and rounding is on
     /// the same side. It may fall into several shapes, or be none.
     pub fn moved_in(&self, by_mm: f64) -> Outline {
+        self.without_strip(by_mm, false)
+    }
+
+    /// The same less what a strip along the edge with square corners takes besides: what such a rim
+    /// leaves, in whatever way its corners are made.
+    pub fn within_rim(&self, by_mm: f64) -> Outline {
+        self.without_strip(by_mm, true)
+    }
+
+    fn without_strip(&self, by_mm: f64, mitred: bool) -> Outline {
         if by_mm <= 0.0 {
             return self.clone();
         }
         let by_mm = by_mm + overlay::NOISE_MM;
         let mut taken = Vec::new();
         for ring in self.rings() {
-            let sides: Vec<(P2, P2)> = edges(ring).collect();
-            let before = sides.iter().cycle().skip(sides.len().saturating_sub(1));
-            for (&(a, b), (o, _)) in sides.iter().zip(before) {
+            let inward = |(a, b): (P2, P2)| {
                 let (x, y) = (b[0] - a[0], b[1] - a[1]);
                 let length = libm::hypot(x, y);
-                if length == 0.0 {
+                (length > 0.0).then(|| (a, b, [-y / length, x / length]))
+            };
+            let sides: Vec<(P2, P2, P2)> = edges(ring).filter_map(inward).collect();
+            let before = sides.iter().cycle().skip(sides.len().saturating_sub(1));
+            for (&(a, b, n), &(o, _, m)) in sides.iter().zip(before) {
+                let off = |p: P2, n: P2, far: f64| [p[0] + n[0] * far, p[1] + n[1] * far];
+                let strip = vec![a, b, off(b, n, by_mm), off(a, n, by_mm)];
+                taken.push(Outline::single(strip));
+                if turn(o, a, b) >= 0.0 {
                     continue;
                 }
-                let (x, y) = (-y / length * by_mm, x / length * by_mm);
-                let strip = vec![a, b, [b[0] + x, b[1] + y], [a[0] + x, a[1] + y]];
-                taken.push(Outline::single(strip));
-                if turn(*o, a, b) < 0.0 {
-                    taken.push(Outline::disc(2.0 * by_mm).moved(a[0], a[1]));
-                }
+                let along = m[0] * n[0] + m[1] * n[1];
+                taken.push(if mitred && along > MITRE_LEAST {
+                    let tip = off(a, [m[0] + n[0], m[1] + n[1]], by_mm / (1.0 + along));
+                    Outline::single(vec![a, off(a, n, by_mm), tip, off(a, m, by_mm)])
+                } else {
+                    Outline::disc(2.0 * by_mm).moved(a[0], a[1])
+                });
             }
         }
         Outline::difference(self, &Outline::union(&taken))
@@ -629,6 +650,24 @@ mod tests {
         );
         assert!(less.rings().flatten().all(|p| ell().margin_mm(*p) >= 2.0));
         assert_eq!(less.shapes.len(), 1);
+        // Within a rim with square corners (8, 8) is a corner.
+        let rim = ell().within_rim(2.0);
+        assert!((rim.area() - 216.0).abs() < 1e-3, "{}", rim.area());
+        assert_eq!(rim.point_count(), 6);
+        // A notch as sharp as a needle is rounded in both ways: no spike grows from it.
+        let needle = Outline::polygon(&[
+            [-20.0, -20.0],
+            [20.0, -20.0],
+            [20.0, 20.0],
+            [0.5, 20.0],
+            [0.0, 0.0],
+            [-0.5, 20.0],
+            [-20.0, 20.0],
+        ])
+        .unwrap();
+        for less in [needle.within_rim(2.0), needle.moved_in(2.0)] {
+            assert!(less.contains([0.0, -2.1]) && !less.contains([0.0, -1.9]));
+        }
         // A neck of 3 does not bear 2 on either side: two pieces.
         let neck = Outline::union(&[
             square.clone(),

@@ -84,6 +84,13 @@ pub enum PlateFault {
     /// No formula for this shape on this carrier.
     #[error("{}", plates::not_covered())]
     NotCovered,
+    /// No formula for a polygon on this carrier.
+    #[error("{}", plates::polygon_not_covered())]
+    PolygonNotCovered,
+    /// A polygon with an inward corner on posts: stress peaks in that corner, and the rule for posts
+    /// was held against plates without one.
+    #[error("{}", plates::inward_corner())]
+    InwardCorner,
 }
 
 /// Bending of the setter at `index` of a stack, counted from the bottom, at `at_c` °C; `tally` is
@@ -161,28 +168,30 @@ fn bending(
 /// heavier case.
 ///
 /// # Errors
-/// No post; a round setter on feet or in a rack; a polygon on anything but the hearth or posts, and
-/// one with an inward corner on posts, too: stress peaks in that corner, and the rule for posts was
-/// held against plates without one.
+/// No post, or no formula for the shape on the carrier.
 pub fn plate_case(setter: &Setter, carrier: &Carrier) -> Result<PlateCase, PlateFault> {
     let shape = &setter.shape;
-    let (long_mm, short_mm) = match (shape, carrier) {
-        (_, Carrier::Hearth) => return Ok(PlateCase::OnHearth),
-        (SetterShape::Rectangle { width_mm, depth_mm }, _) => {
-            (width_mm.max(*depth_mm), width_mm.min(*depth_mm))
+    let (long_mm, short_mm) = match *shape {
+        SetterShape::Rectangle { width_mm, depth_mm } => {
+            (width_mm.max(depth_mm), width_mm.min(depth_mm))
         }
-        (SetterShape::Disc { .. }, Carrier::Posts { at_mm, .. }) => return on_reach(shape, at_mm),
-        (SetterShape::Polygon { .. }, Carrier::Posts { at_mm, .. })
-            if shape.outline().is_convex() =>
-        {
-            return on_reach(shape, at_mm);
+        SetterShape::Disc { diameter_mm } => {
+            return match carrier {
+                Carrier::Hearth => Ok(PlateCase::OnHearth),
+                Carrier::Rim => Ok(PlateCase::RoundOnRim { diameter_mm }),
+                Carrier::Posts { at_mm, .. } => on_reach(shape, at_mm),
+                Carrier::Feet { .. } | Carrier::RackSlot(_) => Err(PlateFault::NotCovered),
+            };
         }
-        (SetterShape::Disc { diameter_mm }, Carrier::Rim) => {
-            let diameter_mm = *diameter_mm;
-            return Ok(PlateCase::RoundOnRim { diameter_mm });
-        }
-        (SetterShape::Disc { .. } | SetterShape::Polygon { .. }, _) => {
-            return Err(PlateFault::NotCovered);
+        SetterShape::Polygon { .. } => {
+            return match carrier {
+                Carrier::Hearth => Ok(PlateCase::OnHearth),
+                Carrier::Posts { at_mm, .. } if shape.is_convex() => on_reach(shape, at_mm),
+                Carrier::Posts { .. } => Err(PlateFault::InwardCorner),
+                Carrier::Rim | Carrier::Feet { .. } | Carrier::RackSlot(_) => {
+                    Err(PlateFault::PolygonNotCovered)
+                }
+            };
         }
     };
     match carrier {
