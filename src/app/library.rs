@@ -478,12 +478,11 @@ fn draw(ui: &mut Ui, facts: &Facts, tokens: &Tokens) {
 fn half_extent_mm(picture: &Picture) -> f64 {
     let shape = picture.setter.as_ref();
     let bounds = shape.map_or([[0.0; 2], [1.0; 2]], SetterShape::bounds_mm);
-    let reach = picture
+    picture
         .rings
         .iter()
         .flatten()
         .chain(&bounds)
         .flatten()
-        .fold(1.0, |a: f64, c| a.max(c.abs()));
-    reach
+        .fold(1.0, |a: f64, c| a.max(c.abs()))
 }
