@@ -177,45 +177,61 @@ pub fn inside_margin(region: &Region, outline: &Outline) -> Option<f64> {
         Region::Disc { diameter_mm } => points()
             .map(|p| 0.5 * diameter_mm - libm::hypot(p[0], p[1]))
             .reduce(f64::min),
-        Region::Polygon(allowed) => {
-            if outline.is_empty() || allowed.is_empty() {
-                return None;
-            }
-            let out = points()
-                .filter(|p| !allowed.contains(**p))
-                .map(|p| edge_distance(allowed, *p))
-                .fold(0.0, f64::max);
-            let notch = allowed
-                .rings()
-                .flatten()
-                .filter(|p| outline.contains(**p))
-                .map(|p| edge_distance(outline, *p))
-                .fold(0.0, f64::max);
-            let outside = out.max(notch);
-            if outside > 0.0 {
-                return Some(-outside);
-            }
-            let between = outline
-                .rings()
-                .flat_map(edges)
-                .flat_map(|(a, b)| {
-                    allowed
-                        .rings()
-                        .flat_map(edges)
-                        .map(move |(c, d)| segments_squared(a, b, c, d))
-                })
-                .fold(f64::INFINITY, f64::min);
-            if between == 0.0 {
-                let bridged = outline
-                    .rings()
-                    .flat_map(edges)
-                    .map(|(a, b)| bridges(allowed, a, b))
-                    .fold(0.0, f64::max);
-                return Some(if bridged > HAIR_MM { -bridged } else { 0.0 });
-            }
-            Some(libm::sqrt(between))
+        Region::Polygon(allowed) => inside_polygon(allowed, outline),
+    }
+}
+
+/// [`inside_margin`] of a polygon. Most things stand away from its edge: then no side of it meets
+/// their box, one point tells for all, and few sides are near enough to be measured.
+fn inside_polygon(allowed: &Outline, outline: &Outline) -> Option<f64> {
+    let bounds = outline.bounds()?;
+    let first = outline.shapes.first()?.outer.first()?;
+    let mut sides: Vec<(f64, P2, P2)> = allowed
+        .rings()
+        .flat_map(edges)
+        .map(|(c, d)| (box_gap_squared(&edge_box(c, d), &bounds), c, d))
+        .collect();
+    sides.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let apart = sides.first()?.0 > 0.0;
+    if !(apart && allowed.contains(*first)) {
+        let out = overhang(allowed, outline);
+        if out > 0.0 {
+            return Some(-out);
         }
     }
+    let mut best = f64::INFINITY;
+    for (gap, c, d) in sides {
+        if gap >= best {
+            break;
+        }
+        for (a, b) in outline.rings().flat_map(edges) {
+            if box_gap_squared(&edge_box(a, b), &edge_box(c, d)) < best {
+                best = best.min(segments_squared(a, b, c, d));
+            }
+        }
+    }
+    Some(libm::sqrt(best))
+}
+
+/// How far an outline hangs over the edge of a polygon, mm; 0 where it does not.
+fn overhang(allowed: &Outline, outline: &Outline) -> f64 {
+    let out = outline
+        .shapes
+        .iter()
+        .flat_map(|s| s.outer.iter())
+        .filter(|p| !allowed.contains(**p))
+        .map(|p| edge_distance(allowed, *p));
+    let notch = allowed
+        .rings()
+        .flatten()
+        .filter(|p| outline.contains(**p))
+        .map(|p| edge_distance(outline, *p));
+    let bridged = outline
+        .rings()
+        .flat_map(edges)
+        .map(|(a, b)| bridges(allowed, a, b))
+        .filter(|mm| *mm > HAIR_MM);
+    out.chain(notch).chain(bridged).fold(0.0, f64::max)
 }
 
 /// A stretch of a side no farther out than this lies on the edge, mm: rounding.
