@@ -237,34 +237,17 @@ pub fn carrier_above(plan: &Plan, catalogue: &Catalogue, top: &Level) -> Carrier
     used.unwrap_or_else(|| posts_at_corners(catalogue, &top.setter))
 }
 
-/// Four of the catalogue's middle posts near the corners of a setter, or three for a disc.
+/// The catalogue's middle posts near the corners of a setter, or three for a disc; without places
+/// where there are none for such a setter, which the review tells.
 pub fn posts_at_corners(catalogue: &Catalogue, setter: &str) -> Carrier {
-    use crate::catalogue::SetterShape;
     let mut posts: Vec<_> = catalogue.posts.values().map(|(_, p)| p).collect();
     posts.sort_by(|a, b| a.length_mm.total_cmp(&b.length_mm));
     let Some(post) = posts.get(posts.len() / 2) else {
         return Carrier::Hearth;
     };
     let inset = post.diameter_mm / 2.0 + 4.0;
-    let at_mm = match catalogue.setter(setter).map(|s| s.shape) {
-        Some(SetterShape::Rectangle { width_mm, depth_mm }) => {
-            let (x, y) = (width_mm / 2.0 - inset, depth_mm / 2.0 - inset);
-            vec![[-x, -y], [x, -y], [-x, y], [x, y]]
-        }
-        Some(SetterShape::Disc { diameter_mm }) => {
-            let r = diameter_mm / 2.0 - inset;
-            [90.0, 210.0, 330.0]
-                .map(|a| {
-                    Pose {
-                        angle_deg: a,
-                        ..Pose::at(0.0, 0.0)
-                    }
-                    .apply([r, 0.0])
-                })
-                .to_vec()
-        }
-        None => Vec::new(),
-    };
+    let setter = catalogue.setter(setter);
+    let at_mm = setter.map_or_else(Vec::new, |s| s.shape.post_places(inset));
     Carrier::Posts {
         post: post.id.clone(),
         at_mm,

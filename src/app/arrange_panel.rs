@@ -11,7 +11,7 @@ use super::canvas::Camera;
 use super::checked::{Typing, not_taken};
 use super::columns::from_right;
 use super::commands::Command;
-use super::shapes::{Drawn, Shapes, closed};
+use super::shapes::{Drawn, Shapes, closed, plate};
 use super::state::{Action, App, Board, Results};
 use super::theme::{self, Tokens};
 use super::wake;
@@ -29,7 +29,7 @@ use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
     Align2, Button, CollapsingHeader, ComboBox, Context, DragValue, FontId, Grid, Painter, Rect,
-    RichText, Role, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, vec2,
+    RichText, Role, ScrollArea, Sense, Stroke, Ui, WidgetInfo, vec2,
 };
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -698,16 +698,13 @@ impl App {
         catalogue: &Catalogue,
     ) -> Option<PlacementId> {
         let setter = catalogue.setter(&level.setter)?;
-        let half = match setter.shape {
-            SetterShape::Rectangle { width_mm, depth_mm } => [width_mm / 2.0, depth_mm / 2.0],
-            SetterShape::Disc { diameter_mm } => [diameter_mm / 2.0; 2],
-        };
+        let ([low, high], [wide, deep]) = (setter.shape.bounds_mm(), setter.shape.size_mm());
         let tokens = Tokens::of(ui.ctx());
         ui.vertical(|ui| {
             ui.set_width(width);
             ui.add(egui::Label::new(&card.level).truncate());
             ui.add(egui::Label::new(RichText::new(&card.counts).small()).truncate());
-            let tall = (width * (half[1] / half[0]) as f32).clamp(width * 0.4, width * 1.3);
+            let tall = (width * (deep / wide) as f32).clamp(width * 0.4, width * 1.3);
             let (rect, response) = ui.allocate_exact_size(vec2(width, tall), Sense::click());
             let name = words::picture(&card.level, &card.counts);
             response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &name));
@@ -715,7 +712,7 @@ impl App {
                 return None;
             }
             let room = rect.shrink(theme::EDGE * 2.0);
-            let camera = Camera::fitting([-half[0], -half[1]], half, room);
+            let camera = Camera::fitting(low, high, room);
             let painter = ui.painter_at(rect);
             let draw = Draw {
                 painter: &painter,
@@ -723,7 +720,7 @@ impl App {
                 camera,
                 tokens,
             };
-            draw.setter(&setter.shape, half);
+            draw.setter(&setter.shape);
             let above = stack.levels.iter().skip_while(|l| l.id != card.id).nth(1);
             if let Some(Carrier::Posts { post, at_mm }) = above.map(|l| &l.carrier)
                 && let Some(post) = catalogue.post(post)
@@ -760,21 +757,11 @@ struct Draw<'a> {
 }
 
 impl Draw<'_> {
-    fn setter(&self, shape: &SetterShape, half: [f64; 2]) {
-        let at = |p: [f64; 2]| self.camera.to_screen(self.room, p);
+    fn setter(&self, shape: &SetterShape) {
+        let at = |p: &[f64; 2]| self.camera.to_screen(self.room, *p);
         let stroke = Stroke::new(theme::EDGE, self.tokens.setter_edge);
-        let fill = self.tokens.setter;
-        match shape {
-            SetterShape::Rectangle { .. } => {
-                let plate = Rect::from_two_pos(at([-half[0], -half[1]]), at(half));
-                self.painter
-                    .rect(plate, 0.0, fill, stroke, StrokeKind::Middle);
-            }
-            SetterShape::Disc { .. } => {
-                let radius = half[0] as f32 * self.camera.zoom;
-                self.painter.circle(at([0.0, 0.0]), radius, fill, stroke);
-            }
-        }
+        let drawn = plate(shape, 0.0, at, self.tokens.setter, stroke);
+        self.painter.extend(drawn);
     }
 
     fn post(&self, at_mm: [f64; 2], radius_mm: f64) {

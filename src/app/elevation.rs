@@ -3,7 +3,7 @@
 
 use super::state::{Action, App, Results};
 use super::theme::{self, Tokens};
-use crate::catalogue::{SetterShape, Space};
+use crate::catalogue::Space;
 use crate::load::{Carrier, floor_and_roof, stack_heights};
 use crate::part::SizeStage;
 use crate::text::app as say;
@@ -76,10 +76,7 @@ impl App {
                 let (Some(setter), Ok(height)) = (catalogue.setter(&level.setter), height) else {
                     continue;
                 };
-                let half = match setter.shape {
-                    SetterShape::Rectangle { width_mm, .. } => width_mm / 2.0,
-                    SetterShape::Disc { diameter_mm } => diameter_mm / 2.0,
-                };
+                let [left, right] = setter.shape.bounds_mm().map(|[x, _]| x);
                 let [sx, _] = stack.at_mm;
                 let shown = self.view.level == Some(level.id);
                 if let Carrier::Posts { post, at_mm } = &level.carrier
@@ -115,8 +112,8 @@ impl App {
                 }
                 painter.add(Shape::mesh(parts));
                 let plate = Rect::from_two_pos(
-                    at(sx - half, height.underside_mm),
-                    at(sx + half, height.face_mm),
+                    at(sx + left, height.underside_mm),
+                    at(sx + right, height.face_mm),
                 );
                 let (edge, color) = if shown {
                     (theme::BOLD_EDGE, tokens.accent)
@@ -131,7 +128,7 @@ impl App {
                     StrokeKind::Outside,
                 );
                 let area =
-                    Rect::from_two_pos(at(sx - half, height.underside_mm), at(sx + half, top));
+                    Rect::from_two_pos(at(sx + left, height.underside_mm), at(sx + right, top));
                 let id = canvas.id.with(("level", level.id.0));
                 let response = ui.interact(area.intersect(rect), id, Sense::click());
                 let name =

@@ -2,10 +2,10 @@
 //! stretch of the curve, from the outlines and the curve that the boards draw.
 
 use super::canvas::Camera;
-use super::shapes::{closed, filled};
+use super::shapes::{closed, filled, plate};
 use super::state::{App, Results};
 use super::theme::{self, Tokens};
-use crate::catalogue::{Catalogue, Furnace, SetterShape};
+use crate::catalogue::{Catalogue, Furnace};
 use crate::load::{Carrier, Level, PlacementId, Plan, Stack, floor_and_roof, stack_heights};
 use crate::part::SizeStage;
 use crate::profile::{CurvePoint, SegmentId};
@@ -157,29 +157,17 @@ impl App {
             }
             seen.push((placement.at_mm, drawn, mine));
         }
-        let half = half(setter.shape);
         if low[0] > high[0] {
-            (low, high) = ([-half[0], -half[1]], half);
+            [low, high] = setter.shape.bounds_mm();
         }
         let low = low.map(|v| v - ROUND_MM);
         let high = high.map(|v| v + ROUND_MM);
         let camera = Camera::fitting(low, high, picture.rect);
         let at = |p: [f64; 2]| camera.to_screen(picture.rect, p);
         let stroke = Stroke::new(theme::EDGE, picture.tokens.setter_edge);
-        match setter.shape {
-            SetterShape::Rectangle { .. } => {
-                let plate = Rect::from_two_pos(at([-half[0], -half[1]]), at(half));
-                let fill = picture.tokens.setter;
-                picture
-                    .painter
-                    .rect(plate, 0.0, fill, stroke, StrokeKind::Middle);
-            }
-            SetterShape::Disc { .. } => {
-                let radius = half[0] as f32 * camera.zoom;
-                let fill = picture.tokens.setter;
-                picture.painter.circle(at([0.0, 0.0]), radius, fill, stroke);
-            }
-        }
+        let fill = picture.tokens.setter;
+        let drawn = plate(&setter.shape, 0.0, |p| at(*p), fill, stroke);
+        picture.painter.extend(drawn);
         // Posts that stand on this level carry the next.
         let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
         if let Some(Carrier::Posts { post, at_mm }) = above.map(|l| &l.carrier)
@@ -225,17 +213,18 @@ impl App {
         let next = all.get(here + 1);
         let top = next.and_then(|(_, h)| h.as_ref().ok()).map(|h| h.face_mm);
         let (low, high) = (own.underside_mm, top.unwrap_or(roof));
-        let wide = picture
+        let [from, to] = picture
             .catalogue
             .setter(&level.setter)
-            .map_or(100.0, |s| 2.0 * half(s.shape)[0]);
+            .map_or([-50.0, 50.0], |s| s.shape.bounds_mm().map(|[x, _]| x));
+        let (middle, wide) = ((from + to) / 2.0, to - from);
         let room = picture.rect.shrink(theme::SPACE);
         let across = room.width() / wide as f32;
         let tall = (room.height() / (high - low).max(1.0) as f32).min(across * MOST_STRETCH);
         let across = across.min(tall);
         let at = |x: f64, z: f64| -> Pos2 {
             pos2(
-                room.center().x + x as f32 * across,
+                room.center().x + (x - middle) as f32 * across,
                 room.max.y - (z - low) as f32 * tall,
             )
         };
@@ -245,15 +234,16 @@ impl App {
             else {
                 continue;
             };
-            let x = half(setter.shape)[0];
-            let plate = Rect::from_two_pos(at(-x, height.underside_mm), at(x, height.face_mm));
+            let [left, right] = setter.shape.bounds_mm().map(|[x, _]| x);
+            let plate =
+                Rect::from_two_pos(at(left, height.underside_mm), at(right, height.face_mm));
             let fill = picture.tokens.setter;
             picture
                 .painter
                 .rect(plate, 0.0, fill, edge, StrokeKind::Middle);
         }
         if top.is_none() {
-            let ends = [at(-wide, roof), at(wide, roof)];
+            let ends = [at(middle - wide, roof), at(middle + wide, roof)];
             picture
                 .painter
                 .line_segment(ends, Stroke::new(theme::BOLD_EDGE, picture.tokens.zone));
@@ -301,14 +291,6 @@ impl Picture<'_> {
     fn text(&self, at: Pos2, align: Align2, text: String) {
         let font = FontId::proportional(theme::SMALL);
         self.painter.text(at, align, text, font, self.tokens.weak);
-    }
-}
-
-/// Half the extent of a setter, mm.
-fn half(shape: SetterShape) -> [f64; 2] {
-    match shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => [width_mm / 2.0, depth_mm / 2.0],
-        SetterShape::Disc { diameter_mm } => [diameter_mm / 2.0; 2],
     }
 }
 

@@ -15,8 +15,8 @@ use crate::text::library as say;
 use crate::units::{Quantity, show};
 use egui::epaint::PathShape;
 use egui::{
-    Button, Context, Frame, Key, Modal, Pos2, Rect, RichText, Role, ScrollArea, Sense, Stroke,
-    StrokeKind, Ui, WidgetInfo, vec2,
+    Button, Context, Frame, Key, Modal, Pos2, RichText, Role, ScrollArea, Sense, Stroke, Ui,
+    WidgetInfo, vec2,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -367,7 +367,7 @@ fn picture(plan: &Plan, catalogue: &Catalogue, sizes: &Sizes) -> Option<Picture>
     let mut out = Picture {
         level: plan.level_label(level.id),
         things: level.placements.len(),
-        setter: catalogue.setter(&level.setter).map(|s| s.shape),
+        setter: catalogue.setter(&level.setter).map(|s| s.shape.clone()),
         pieces: Vec::new(),
         rings: Vec::new(),
     };
@@ -462,17 +462,8 @@ fn draw(ui: &mut Ui, facts: &Facts, tokens: &Tokens) {
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 0.0, tokens.ground);
     let edge = Stroke::new(theme::EDGE, tokens.setter_edge);
-    match picture.setter {
-        Some(SetterShape::Rectangle { width_mm, depth_mm }) => {
-            let corner = [width_mm / 2.0, depth_mm / 2.0];
-            let face = Rect::from_two_pos(at(&corner), at(&corner.map(|c| -c)));
-            painter.rect(face, 0.0, tokens.setter, edge, StrokeKind::Inside);
-        }
-        Some(SetterShape::Disc { diameter_mm }) => {
-            let radius = (diameter_mm / 2.0) as f32 * scale;
-            painter.circle(rect.center(), radius, tokens.setter, edge);
-        }
-        None => {}
+    if let Some(setter) = &picture.setter {
+        painter.extend(super::shapes::plate(setter, 0.0, at, tokens.setter, edge));
     }
     painter.add(super::shapes::filled(&picture.pieces, at, tokens.part));
     for ring in &picture.rings {
@@ -485,16 +476,13 @@ fn draw(ui: &mut Ui, facts: &Facts, tokens: &Tokens) {
 
 /// Half of the square that the setter and everything on it lies in, mm.
 fn half_extent_mm(picture: &Picture) -> f64 {
-    let setter = match picture.setter {
-        Some(SetterShape::Rectangle { width_mm, depth_mm }) => f64::max(width_mm, depth_mm) / 2.0,
-        Some(SetterShape::Disc { diameter_mm }) => diameter_mm / 2.0,
-        None => 1.0,
-    };
-    let reach = picture
+    let shape = picture.setter.as_ref();
+    let bounds = shape.map_or([[0.0; 2], [1.0; 2]], SetterShape::bounds_mm);
+    picture
         .rings
         .iter()
         .flatten()
+        .chain(&bounds)
         .flatten()
-        .fold(1.0, |a: f64, c| a.max(c.abs()));
-    f64::max(setter, reach)
+        .fold(1.0, |a: f64, c| a.max(c.abs()))
 }

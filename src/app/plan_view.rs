@@ -2,13 +2,14 @@
 //! clearance, turning, selecting, measuring.
 
 use super::canvas::{Camera, ruler_step_mm};
-use super::shapes::Drawn;
+use super::shapes::{Drawn, plate};
 use super::snap::{Boxed, Face, Targets, snapped};
 use super::state::{Action, App, Results, worst_of_placements};
 use super::theme::{self, Tokens};
-use crate::catalogue::{Catalogue, SetterShape, Severity};
+use crate::catalogue::{Catalogue, Severity};
 use crate::document::{Preview, PreviewGaps, preview_gaps};
 use crate::geometry::P2;
+use crate::geometry::Region;
 use crate::load::{Carrier, Level, Neighbour, Placement, PlacementId, Plan, Stack};
 use crate::review::Subject;
 use crate::text::app as say;
@@ -556,24 +557,20 @@ fn description(placement: &Placement, results: &Results) -> String {
 
 /// The camera that shows the whole setter with some room around it.
 fn fitting(rect: Rect, level: &Level, catalogue: &Catalogue) -> Camera {
-    let half = match catalogue.setter(&level.setter).map(|s| s.shape) {
-        Some(SetterShape::Rectangle { width_mm, depth_mm }) => [width_mm / 2.0, depth_mm / 2.0],
-        Some(SetterShape::Disc { diameter_mm }) => [diameter_mm / 2.0; 2],
-        None => [150.0, 150.0],
-    };
-    let room = half.map(|h| h + ROOM_MM);
-    Camera::fitting(room.map(|h| -h), room, rect)
+    let setter = catalogue.setter(&level.setter);
+    let [low, high] = setter.map_or([[-150.0; 2], [150.0; 2]], |s| s.shape.bounds_mm());
+    let (low, high) = (low.map(|v| v - ROOM_MM), high.map(|v| v + ROOM_MM));
+    Camera::fitting(low, high, rect)
 }
 
 /// The face of a level's setter less the edge margin.
 fn snap_face(level: &Level, catalogue: &Catalogue, edge_mm: f64) -> Option<Face> {
     let setter = catalogue.setter(&level.setter)?;
-    let less = setter.rim.map_or(0.0, |r| r.width_mm) + edge_mm;
-    Some(match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => {
-            Face::Box([width_mm / 2.0 - less, depth_mm / 2.0 - less])
-        }
-        SetterShape::Disc { diameter_mm } => Face::Disc(diameter_mm / 2.0 - less),
+    let less = setter.rim_mm() + edge_mm;
+    Some(match setter.shape.region(less) {
+        Region::Rectangle { width_mm, depth_mm } => Face::Box([width_mm / 2.0, depth_mm / 2.0]),
+        Region::Disc { diameter_mm } => Face::Disc(diameter_mm / 2.0),
+        Region::Polygon(outline) => Face::Polygon(outline),
     })
 }
 
@@ -686,12 +683,8 @@ impl Drawing<'_> {
             Rect::from_two_pos(corner(-1.0), corner(1.0))
         };
         if let Some(setter) = catalogue.setter(&level.setter) {
-            let area = match setter.shape {
-                SetterShape::Rectangle { width_mm, depth_mm } => {
-                    boxed([width_mm / 2.0, depth_mm / 2.0], [0.0, 0.0])
-                }
-                SetterShape::Disc { diameter_mm } => round([0.0, 0.0], diameter_mm / 2.0),
-            };
+            let [low, high] = setter.shape.bounds_mm();
+            let area = Rect::from_two_pos(self.at(low), self.at(high));
             out.push((area, say::drawn_setter(&setter.name)));
         }
         let above = stack.levels.iter().skip_while(|l| l.id != level.id).nth(1);
@@ -807,28 +800,13 @@ impl Drawing<'_> {
         let Some(setter) = catalogue.setter(&level.setter) else {
             return;
         };
-        let rim = setter.rim.map_or(0.0, |r| r.width_mm);
-        let front = match setter.shape {
-            SetterShape::Rectangle { width_mm, depth_mm } => {
-                for (less, fill) in [(0.0, self.tokens.setter), (rim, self.tokens.setter)] {
-                    let low = self.at([less - width_mm / 2.0, less - depth_mm / 2.0]);
-                    let high = self.at([width_mm / 2.0 - less, depth_mm / 2.0 - less]);
-                    let plate = Rect::from_two_pos(low, high);
-                    self.painter
-                        .rect(plate, 0.0, fill, stroke, egui::StrokeKind::Middle);
-                }
-                depth_mm / 2.0
-            }
-            SetterShape::Disc { diameter_mm } => {
-                for less in [0.0, rim] {
-                    let radius = self.length(diameter_mm / 2.0 - less);
-                    self.painter
-                        .circle(self.at([0.0, 0.0]), radius, self.tokens.setter, stroke);
-                }
-                diameter_mm / 2.0
-            }
-        };
-        let door = self.at([0.0, -front]) + vec2(0.0, 5.0);
+        for less in [0.0, setter.rim_mm()] {
+            let at = |p: &[f64; 2]| self.at(*p);
+            let drawn = plate(&setter.shape, less, at, self.tokens.setter, stroke);
+            self.painter.extend(drawn);
+        }
+        let [[_, front], _] = setter.shape.bounds_mm();
+        let door = self.at([0.0, front]) + vec2(0.0, 5.0);
         let places = [(door, Align2::CENTER_TOP)];
         self.name(&places, &say::label("DOOR SIDE"), self.tokens.weak);
         // Those below are under the plate: dashed.

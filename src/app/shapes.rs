@@ -1,12 +1,13 @@
 //! Outlines cut into convex pieces once, for drawing them filled: concave ones and holes come out
 //! right, and nothing is cut anew in a frame.
 
-use crate::catalogue::Catalogue;
-use crate::geometry::{P2, Pose};
+use crate::catalogue::{Catalogue, SetterShape};
+use crate::geometry::{P2, Pose, Region};
 use crate::load::{Item, Plan, Sizes};
 use crate::part::SizeStage;
+use egui::epaint::{CircleShape, PathShape, RectShape};
 use egui::epaint::{Mesh, Vertex, WHITE_UV};
-use egui::{Color32, Pos2, Rect, Shape};
+use egui::{Color32, Pos2, Rect, Shape, Stroke, StrokeKind};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -188,6 +189,41 @@ pub(super) fn closed(points: impl Iterator<Item = Pos2>) -> Option<Vec<Pos2>> {
     }
     let all = Rect::from_points(&kept);
     (kept.len() > 2 && all.width().max(all.height()) >= 1.0).then_some(kept)
+}
+
+/// A setter's plate, or what is left of it `less_mm` within its edge.
+pub(super) fn plate(
+    shape: &SetterShape,
+    less_mm: f64,
+    at: impl Fn(&[f64; 2]) -> Pos2,
+    fill: Color32,
+    stroke: Stroke,
+) -> Vec<Shape> {
+    match shape.region(less_mm) {
+        Region::Rectangle { width_mm, depth_mm } => {
+            let (x, y) = (width_mm / 2.0, depth_mm / 2.0);
+            let plate = Rect::from_two_pos(at(&[-x, -y]), at(&[x, y]));
+            let plate = RectShape::new(plate, 0.0, fill, stroke, StrokeKind::Middle);
+            vec![plate.into()]
+        }
+        Region::Disc { diameter_mm } => {
+            let centre = at(&[0.0, 0.0]);
+            let radius = centre.distance(at(&[diameter_mm / 2.0, 0.0]));
+            let disc = CircleShape {
+                center: centre,
+                radius,
+                fill,
+                stroke,
+            };
+            vec![disc.into()]
+        }
+        Region::Polygon(outline) => {
+            let mut all = vec![filled(&outline.convex_pieces(), &at, fill)];
+            let rings = outline.rings().filter_map(|r| closed(r.iter().map(&at)));
+            all.extend(rings.map(|ring| PathShape::closed_line(ring, stroke).into()));
+            all
+        }
+    }
 }
 
 /// Convex pieces filled without seams between them, which rims drawn soft would leave.

@@ -1,6 +1,7 @@
 //! Snapping a drag: to a grid, to the edge margin of the setter, to edges and anchors of others.
 
 use super::state::Snap;
+use crate::geometry::Outline;
 
 /// A box in plan with its anchor, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,12 +29,34 @@ impl Boxed {
 }
 
 /// The usable face of a setter less the edge margin.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Face {
     /// Half sizes, mm.
     Box([f64; 2]),
     /// Radius, mm.
     Disc(f64),
+    /// An outline; its sides along the axes are snapped to.
+    Polygon(Outline),
+}
+
+/// Shifts along an axis that bring a box flush with those sides of an outline that run across the
+/// axis beside the box.
+fn onto_sides(outline: &Outline, k: usize, low: [f64; 2], high: [f64; 2]) -> Vec<f64> {
+    let mut shifts = Vec::new();
+    for ring in outline.rings() {
+        for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            let along = b[1 - k] - a[1 - k];
+            let beside =
+                a[1 - k].min(b[1 - k]) < high[1 - k] && low[1 - k] < a[1 - k].max(b[1 - k]);
+            if (a[k] - b[k]).abs() > 1e-5 || !beside {
+                continue;
+            }
+            // The filled side is on the left: of a side that runs up it is where x is less.
+            let less = (k == 0) == (along > 0.0);
+            shifts.push(a[k] - if less { high[k] } else { low[k] });
+        }
+    }
+    shifts
 }
 
 /// What there is to snap to.
@@ -57,7 +80,7 @@ pub fn snapped(
         return delta;
     }
     if snap.edge
-        && let Some(Face::Disc(onto)) = targets.face
+        && let Some(Face::Disc(onto)) = &targets.face
     {
         // Outwards or inwards until the farthest corner of the box lies on the circle.
         let far = |by: [f64; 2]| {
@@ -93,6 +116,13 @@ pub fn snapped(
         {
             offer(-at(half) - low);
             offer(at(half) - high);
+        }
+        if snap.edge
+            && let Some(Face::Polygon(outline)) = &targets.face
+        {
+            let by = |v: [f64; 2]| [v[0] + delta[0], v[1] + delta[1]];
+            let all = onto_sides(outline, k, by(moving.low), by(moving.high));
+            all.into_iter().for_each(&mut offer);
         }
         if snap.parts {
             for other in &targets.others {
@@ -187,5 +217,28 @@ mod tests {
             snapped(&off, &MOVING, [3.2, -0.7], &Targets::default(), 1.0),
             [3.2, -0.7]
         );
+    }
+
+    #[test]
+    fn beside_a_notch_the_side_of_the_notch_is_snapped_to() {
+        let ell = [
+            [-50.0, -50.0],
+            [50.0, -50.0],
+            [50.0, 10.0],
+            [10.0, 10.0],
+            [10.0, 50.0],
+            [-50.0, 50.0],
+        ];
+        let targets = Targets {
+            face: Some(Face::Polygon(Outline::polygon(&ell).unwrap())),
+            others: Vec::new(),
+        };
+        let to = |delta| snapped(&snap(), &MOVING, delta, &targets, 1.0);
+        // In the arm at the back, whose right side is at 10, and in the one at the front.
+        assert_eq!(to([4.5, 30.0]), [5.0, 30.0]);
+        assert_eq!(to([44.5, -44.2]), [45.0, -45.0]);
+        assert_eq!(to([30.0, 4.6]), [30.0, 5.0]);
+        // The side of the notch is none where the box is not beside it.
+        assert_eq!(to([4.6, -20.0]), [4.0, -20.0]);
     }
 }

@@ -11,6 +11,7 @@ mod heat_numbers;
 mod merge;
 mod numbers;
 mod resolve;
+mod setter_shape;
 mod solvents;
 mod state;
 mod state_numbers;

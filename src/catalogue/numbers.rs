@@ -1,6 +1,7 @@
 //! Numbers that cannot be: a record with one is refused, wherever it comes from.
 
 use super::{Catalogue, CatalogueFault, GasNature, SetterShape, ShopState, Space};
+use crate::geometry::{Outline, OutlineFault, P2, Region};
 use std::ops::RangeInclusive;
 
 /// Pressures at which a pump of a furnace works, mbar: from ultra-high vacuum to above the air's
@@ -12,6 +13,10 @@ const PUMP_M3_H: RangeInclusive<f64> = 0.1..=1e6;
 
 /// Most oxygen in a gas that counts as inert, by volume (assumed).
 pub const OXYGEN_OF_INERT: f64 = 0.01;
+
+/// Corners of a setter at most (assumed: more than anybody types, few enough to be looked at in no
+/// time).
+const MOST_CORNERS: usize = 1000;
 
 /// What is held against what can be.
 pub(super) struct Held<'a> {
@@ -41,6 +46,76 @@ impl Held<'_> {
             }
         }
         Ok(())
+    }
+
+    /// Corners of a setter that make a plate: one outline that nowhere meets itself, about the
+    /// setter's own centre.
+    fn corners(&self, corners_mm: &[P2]) -> Result<(), CatalogueFault> {
+        let typed = |at: usize| {
+            let [x, y] = corners_mm.get(at).copied().unwrap_or_default();
+            format!("corner {} ({x}, {y})", at + 1)
+        };
+        let count = corners_mm.len();
+        if !(3..=MOST_CORNERS).contains(&count) {
+            return self.refuse(format!(
+                "corners_mm has {count} corners; give 3 to {MOST_CORNERS}, in order round the plate"
+            ));
+        }
+        for (i, corner) in corners_mm.iter().enumerate() {
+            if let Some(first) = corners_mm.iter().take(i).position(|c| c == corner) {
+                let (first, again) = (typed(first), i + 1);
+                return self.refuse(format!(
+                    "corners_mm: {first} stands there again as corner {again}; give each corner \
+                     once, the first not repeated at the end"
+                ));
+            }
+        }
+        let plate = match Outline::polygon(corners_mm) {
+            Ok(plate) => plate,
+            Err(OutlineFault::SelfCrossing { first, second }) => {
+                let (first, second) = (typed(first), typed(second));
+                return self.refuse(format!(
+                    "corners_mm: the side after {first} crosses or touches the side after \
+                     {second}; give the corners in order round the plate"
+                ));
+            }
+            Err(OutlineFault::NotFinite { index }) => {
+                let corner = typed(index);
+                return self.refuse(format!(
+                    "corners_mm: {corner} is no place on a setter; give millimetres from its centre"
+                ));
+            }
+            Err(OutlineFault::TooFewPoints { .. } | OutlineFault::ZeroArea) => {
+                return self.refuse(
+                    "corners_mm lie on one line and enclose no plate; give the corners in order \
+                     round it"
+                        .to_owned(),
+                );
+            }
+        };
+        // Stacks set it down by its centre, and it grows about it.
+        if plate.margin_mm([0.0, 0.0]) <= 0.0 {
+            let [x, y] = plate.centroid().map(|c| (c * 100.0).round() / 100.0);
+            return self.refuse(format!(
+                "corners_mm: the setter's own centre (0, 0) lies outside its corners or on a side; \
+                 move all corners alike until 0, 0 lies within (their centroid is {x}, {y})"
+            ));
+        }
+        Ok(())
+    }
+
+    /// What the rim of a polygon leaves.
+    fn one_face(&self, face: &Outline, rim_mm: f64) -> Result<(), CatalogueFault> {
+        match face.shapes.len() {
+            1 => Ok(()),
+            0 => self.refuse(format!(
+                "a rim {rim_mm} mm wide leaves no face within it; make the rim narrower"
+            )),
+            pieces => self.refuse(format!(
+                "a rim {rim_mm} mm wide parts the face within it into {pieces} pieces; make the \
+                 rim narrower or the narrow place of the plate wider"
+            )),
+        }
     }
 
     /// Where a figure can lie.
@@ -219,10 +294,10 @@ impl Catalogue {
             let held = Held {
                 place: &format!("setter \"{}\"", r.id),
             };
-            let sides = match r.shape {
-                SetterShape::Rectangle { width_mm, depth_mm } => [width_mm, depth_mm],
-                SetterShape::Disc { diameter_mm } => [diameter_mm; 2],
-            };
+            if let SetterShape::Polygon { corners_mm } = &r.shape {
+                held.corners(corners_mm)?;
+            }
+            let sides = r.shape.size_mm();
             held.above_zero(&sides.map(|s| ("side", s)))?;
             held.above_zero(&[
                 ("thickness_mm", r.thickness_mm),
@@ -231,8 +306,14 @@ impl Catalogue {
             ])?;
             if let Some(rim) = r.rim {
                 held.above_zero(&[("rim height", rim.height_mm), ("rim width", rim.width_mm)])?;
-                for side in sides {
-                    held.above_zero(&[("face within the rim", side - 2.0 * rim.width_mm)])?;
+                match r.face() {
+                    Region::Polygon(face) => held.one_face(&face, rim.width_mm)?,
+                    Region::Rectangle { .. } | Region::Disc { .. } => {
+                        for side in sides {
+                            let within = side - 2.0 * rim.width_mm;
+                            held.above_zero(&[("face within the rim", within)])?;
+                        }
+                    }
                 }
             }
         }
@@ -337,6 +418,112 @@ mod tests {
         survey.points.reverse();
         assert!(bad.check().is_err());
         assert!(shop.check().is_ok());
+    }
+
+    #[test]
+    fn polygons_that_are_no_plate_are_refused_with_what_to_do() {
+        use crate::catalogue::{Rim, SetterShape};
+        let (catalogue, _) = builtin().unwrap();
+        let told = |corners: &[[f64; 2]], rim_mm: Option<f64>| {
+            let mut changed = (*catalogue).clone();
+            let setter = Arc::make_mut(&mut changed.setters.values_mut().next().unwrap().1);
+            setter.shape = SetterShape::Polygon {
+                corners_mm: corners.to_vec(),
+            };
+            setter.rim = rim_mm.map(|width_mm| Rim {
+                height_mm: 20.0,
+                width_mm,
+            });
+            changed.check_links().err().map(|fault| match fault {
+                CatalogueFault::Number { place, reason } => format!("{place}: {reason}"),
+                other => panic!("{other:?}"),
+            })
+        };
+        let ell = [
+            [-50.0, -50.0],
+            [50.0, -50.0],
+            [50.0, 10.0],
+            [10.0, 10.0],
+            [10.0, 50.0],
+            [-50.0, 50.0],
+        ];
+        assert_eq!(told(&ell, None), None);
+        assert_eq!(told(&ell, Some(8.0)), None);
+        let back: Vec<_> = ell.iter().rev().copied().collect();
+        assert_eq!(told(&back, None), None);
+        let square = [[-50.0, -50.0], [50.0, -50.0], [50.0, 50.0], [-50.0, 50.0]];
+        let mut closed = square.to_vec();
+        closed.push(square[0]);
+        let moved = ell.map(|[x, y]| [x - 40.0, y - 40.0]);
+        let neck = [
+            [-60.0, -40.0],
+            [-20.0, -40.0],
+            [-20.0, -4.0],
+            [20.0, -4.0],
+            [20.0, -40.0],
+            [60.0, -40.0],
+            [60.0, 40.0],
+            [20.0, 40.0],
+            [20.0, 4.0],
+            [-20.0, 4.0],
+            [-20.0, 40.0],
+            [-60.0, 40.0],
+        ];
+        type Case<'a> = (&'a [[f64; 2]], Option<f64>, &'a str);
+        let cases: [Case; 11] = [
+            (&square[..2], None, "has 2 corners; give 3 to 1000"),
+            (
+                &closed,
+                None,
+                "corner 1 (-50, -50) stands there again as corner 5",
+            ),
+            (
+                &[square[0], square[2], square[1], square[3]],
+                None,
+                "the side after corner 1 (-50, -50) crosses or touches the side after corner 3",
+            ),
+            // A corner that touches another side.
+            (
+                &[
+                    [-50.0, -50.0],
+                    [50.0, -50.0],
+                    [50.0, 50.0],
+                    [0.0, -50.0],
+                    [-50.0, 50.0],
+                ],
+                None,
+                "crosses or touches",
+            ),
+            (
+                &[[-5.0, 0.0], [5.0, 0.0], [9.0, 0.0]],
+                None,
+                "lie on one line",
+            ),
+            (
+                &[[-5.0, 0.0], [5.0, f64::NAN], [0.0, 9.0]],
+                None,
+                "corner 2 (5, NaN) is no place",
+            ),
+            (
+                &[[-5.0, 0.0], [5.0, 1e9], [0.0, 9.0]],
+                None,
+                "is no place on a setter",
+            ),
+            (&moved, None, "(0, 0) lies outside its corners"),
+            // On a side is not within.
+            (&square.map(|[x, y]| [x + 50.0, y]), None, "or on a side"),
+            (&ell, Some(40.0), "leaves no face within it"),
+            (&neck, Some(5.0), "into 2 pieces"),
+        ];
+        for (corners, rim_mm, says) in cases {
+            let sentence = told(corners, rim_mm).unwrap_or_default();
+            assert!(sentence.contains(says), "{says}: {sentence}");
+            assert!(sentence.contains("setter \""), "{sentence}");
+        }
+        let many: Vec<[f64; 2]> = (0..1001)
+            .map(|i| [f64::from(i), f64::from(i * i)])
+            .collect();
+        assert!(told(&many, None).unwrap().contains("has 1001 corners"));
     }
 
     #[test]

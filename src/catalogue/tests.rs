@@ -327,10 +327,13 @@ fn a_furnace_fits_into_itself() {
         assert!(f.pump.is_sorted_by(|a, b| a.0 < b.0), "{}", f.id);
         // Room between the zones for a setter of the stock: some setter stands in it.
         let fits = |s: &Setter| match s.shape {
-            SetterShape::Rectangle { width_mm, depth_mm } => {
-                holds(work, [width_mm / 2.0, depth_mm / 2.0], 0.0)
-            }
             SetterShape::Disc { diameter_mm } => holds(work, [0.0, 0.0], diameter_mm / 2.0),
+            _ => s
+                .shape
+                .outline()
+                .rings()
+                .flatten()
+                .all(|p| holds(work, *p, 0.0)),
         };
         let stood = |id: &str| c.setter(id).is_some_and(|s| fits(s));
         assert!(shop.stock.iter().any(|s| stood(&s.id)), "{}", f.id);
@@ -343,7 +346,7 @@ fn masses_follow_from_volume_and_density() {
     let density = |id: &str| c.material(id).unwrap().density_g_cm3 / 1000.0;
     for (_, s) in c.setters.values() {
         let inset = s.rim.map_or(0.0, |r| 2.0 * r.width_mm);
-        let (area, inner) = match s.shape {
+        let (area, inner) = match &s.shape {
             SetterShape::Rectangle { width_mm, depth_mm } => {
                 (width_mm * depth_mm, (width_mm - inset) * (depth_mm - inset))
             }
@@ -351,6 +354,7 @@ fn masses_follow_from_volume_and_density() {
                 PI / 4.0 * diameter_mm.powi(2),
                 PI / 4.0 * (diameter_mm - inset).powi(2),
             ),
+            SetterShape::Polygon { .. } => unreachable!("none is shipped"),
         };
         let rim = s.rim.map_or(0.0, |r| (area - inner) * r.height_mm);
         let mass = (area * s.thickness_mm + rim) * density(&s.material);

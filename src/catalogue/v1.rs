@@ -586,7 +586,7 @@ pub struct Material {
 }
 
 /// Plan shape of a setter, seen from above; x runs right, y away from the door.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub enum SetterShape {
     /// Width along x and depth along y, mm.
@@ -600,6 +600,12 @@ pub enum SetterShape {
     Disc {
         /// Diameter, mm.
         diameter_mm: f64,
+    },
+    /// Any other plan without holes: an L, a hexagon, a plate with its corners cut.
+    Polygon {
+        /// Corners in order, either way round, mm from the setter's own centre: the place by which
+        /// a stack sets it down and about which it grows. It lies within the corners.
+        corners_mm: Vec<[f64; 2]>,
     },
 }
 

@@ -297,7 +297,7 @@ fn around_hash(
     }
     hasher.add(&(site.level.id, site.stack.at_mm, site.height));
     let setter = catalogue.setter(&site.level.setter);
-    hasher.add(&setter.map(|s| (s.shape, s.rim)));
+    hasher.add(&setter.map(|s| (&s.shape, s.rim)));
     if let Some((next, height)) = site.above {
         hasher.add(&(next.id, &next.carrier, height));
         if let Carrier::Posts { post, .. } = &next.carrier {
@@ -353,7 +353,7 @@ fn pieces_hash(level: &Level) -> InputHash {
 /// Catalogue records that a tally reads for a level.
 fn tally_records(hasher: &mut InputHasher, level: &Level, catalogue: &Catalogue) {
     let setter = catalogue.setter(&level.setter);
-    hasher.add(&setter.map(|s| (s.mass_g, s.shape, s.rim)));
+    hasher.add(&setter.map(|s| (s.mass_g, &s.shape, s.rim)));
     if let Carrier::Posts { post, at_mm } = &level.carrier {
         hasher.add(&(at_mm.len(), catalogue.post(post).map(|p| p.mass_g)));
     }

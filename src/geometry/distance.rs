@@ -139,9 +139,26 @@ pub enum Region {
     Polygon(Outline),
 }
 
+impl Region {
+    /// Scaled about the origin.
+    pub fn scaled(self, by: f64) -> Region {
+        match self {
+            Region::Rectangle { width_mm, depth_mm } => Region::Rectangle {
+                width_mm: width_mm * by,
+                depth_mm: depth_mm * by,
+            },
+            Region::Disc { diameter_mm } => Region::Disc {
+                diameter_mm: diameter_mm * by,
+            },
+            Region::Polygon(outline) => Region::Polygon(outline.scaled(by, by)),
+        }
+    }
+}
+
 /// How far a placed outline stays inside a region, mm: the smallest distance from it to the
 /// region's edge. Negative if it reaches out, by the distance its farthest point lies outside
-/// (for a polygon also by how deep a notch or hole of the region reaches into the outline).
+/// (for a polygon also by how deep a notch or hole of the region reaches into the outline, and
+/// where a side bridges a notch by how far out the middle of that stretch lies).
 /// `None` if either has no points.
 pub fn inside_margin(region: &Region, outline: &Outline) -> Option<f64> {
     let points = || outline.shapes.iter().flat_map(|s| s.outer.iter());
@@ -160,41 +177,88 @@ pub fn inside_margin(region: &Region, outline: &Outline) -> Option<f64> {
         Region::Disc { diameter_mm } => points()
             .map(|p| 0.5 * diameter_mm - libm::hypot(p[0], p[1]))
             .reduce(f64::min),
-        Region::Polygon(allowed) => {
-            if outline.is_empty() || allowed.is_empty() {
-                return None;
-            }
-            let out = points()
-                .filter(|p| !allowed.contains(**p))
-                .map(|p| edge_distance(allowed, *p))
-                .fold(0.0, f64::max);
-            let notch = allowed
-                .rings()
-                .flatten()
-                .filter(|p| outline.contains(**p))
-                .map(|p| edge_distance(outline, *p))
-                .fold(0.0, f64::max);
-            let outside = out.max(notch);
-            if outside > 0.0 {
-                return Some(-outside);
-            }
-            let between = outline
-                .rings()
-                .flat_map(edges)
-                .flat_map(|(a, b)| {
-                    allowed
-                        .rings()
-                        .flat_map(edges)
-                        .map(move |(c, d)| segments_squared(a, b, c, d))
-                })
-                .fold(f64::INFINITY, f64::min);
-            Some(libm::sqrt(between))
-        }
+        Region::Polygon(allowed) => inside_polygon(allowed, outline),
     }
 }
 
-/// Distance from a point to the nearest edge of a region, whichever side it is on, mm.
-fn edge_distance(outline: &Outline, point: P2) -> f64 {
+/// [`inside_margin`] of a polygon. Most things stand away from its edge: then no side of it meets
+/// their box, one point tells for all, and few sides are near enough to be measured.
+fn inside_polygon(allowed: &Outline, outline: &Outline) -> Option<f64> {
+    let bounds = outline.bounds()?;
+    let first = outline.shapes.first()?.outer.first()?;
+    let mut sides: Vec<(f64, P2, P2)> = allowed
+        .rings()
+        .flat_map(edges)
+        .map(|(c, d)| (box_gap_squared(&edge_box(c, d), &bounds), c, d))
+        .collect();
+    sides.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let apart = sides.first()?.0 > 0.0;
+    if !(apart && allowed.contains(*first)) {
+        let out = overhang(allowed, outline);
+        if out > 0.0 {
+            return Some(-out);
+        }
+    }
+    let mut best = f64::INFINITY;
+    for (gap, c, d) in sides {
+        if gap >= best {
+            break;
+        }
+        for (a, b) in outline.rings().flat_map(edges) {
+            if box_gap_squared(&edge_box(a, b), &edge_box(c, d)) < best {
+                best = best.min(segments_squared(a, b, c, d));
+            }
+        }
+    }
+    Some(libm::sqrt(best))
+}
+
+/// How far an outline hangs over the edge of a polygon, mm; 0 where it does not.
+fn overhang(allowed: &Outline, outline: &Outline) -> f64 {
+    let out = outline
+        .shapes
+        .iter()
+        .flat_map(|s| s.outer.iter())
+        .filter(|p| !allowed.contains(**p))
+        .map(|p| edge_distance(allowed, *p));
+    let notch = allowed
+        .rings()
+        .flatten()
+        .filter(|p| outline.contains(**p))
+        .map(|p| edge_distance(outline, *p));
+    let bridged = outline
+        .rings()
+        .flat_map(edges)
+        .map(|(a, b)| bridges(allowed, a, b))
+        .filter(|mm| *mm > HAIR_MM);
+    out.chain(notch).chain(bridged).fold(0.0, f64::max)
+}
+
+/// A stretch of a side no farther out than this lies on the edge, mm: rounding.
+const HAIR_MM: f64 = 1e-9;
+
+/// How far out the middle of a stretch of a side lies between the edges of a region that it meets,
+/// mm; 0 where no stretch lies out.
+fn bridges(allowed: &Outline, a: P2, b: P2) -> f64 {
+    let mut met = vec![0.0, 1.0];
+    for (c, d) in allowed.rings().flat_map(edges) {
+        let (from, to) = (turn(c, d, a), turn(c, d, b));
+        if segments_meet(a, b, c, d) && from != to {
+            met.push((from / (from - to)).clamp(0.0, 1.0));
+        }
+    }
+    met.sort_by(f64::total_cmp);
+    met.iter()
+        .zip(met.iter().skip(1))
+        .map(|(from, to)| [0, 1].map(|k| a[k] + (b[k] - a[k]) * (from + to) / 2.0))
+        .filter(|middle| !allowed.contains(*middle))
+        .map(|middle| edge_distance(allowed, middle))
+        .fold(0.0, f64::max)
+}
+
+/// Distance from a point to the nearest edge of a region, whichever side it is on, mm; without end
+/// for a region without edges.
+pub(super) fn edge_distance(outline: &Outline, point: P2) -> f64 {
     libm::sqrt(
         outline
             .rings()
@@ -296,6 +360,13 @@ mod tests {
         ));
         let margin = inside_margin(&notched, &part).unwrap();
         assert!((margin + 2.0).abs() < 1e-12, "{margin}");
+        // A bar across that notch: all its corners are inside and no corner of the notch is in it,
+        // but 2 mm of it hang between the two sides, 1 from either at most.
+        let bar = Outline::rectangle(30.0, 4.0).moved(0.0, 20.0);
+        assert_eq!(inside_margin(&notched, &bar), Some(-1.0));
+        // Along the notch it touches and hangs nowhere.
+        let along = Outline::rectangle(4.0, 20.0).moved(3.0, 18.0);
+        assert_eq!(inside_margin(&notched, &along), Some(0.0));
         // A gas nozzle's hole 4 × 4 under the part's middle: 3 deep; beside it, 8 away.
         let holed = Region::Polygon(Outline::difference(
             &Outline::rectangle(100.0, 60.0),

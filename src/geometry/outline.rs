@@ -1,7 +1,7 @@
 //! Plan outlines: disjoint shapes with holes, and what is made of and measured on them.
 
-use super::overlay;
 use super::pose::cos_sin_deg;
+use super::{distance, overlay};
 use super::{pose::Pose, simplify};
 use crate::text::geometry;
 
@@ -11,6 +11,10 @@ pub type P2 = [f64; 2];
 /// How far a polygon drawn for a circle may stand outside it, mm. Assumed: a tenth of the finest
 /// clearance anybody states.
 pub const CIRCLE_TOLERANCE_MM: f64 = 0.016;
+
+/// Corners that turn by less than 120° are mitred, up to twice as far as the sides are moved; beyond
+/// that a mitre would be a spike.
+const MITRE_LEAST: f64 = -0.5;
 
 /// One connected shape.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -247,6 +251,101 @@ impl Outline {
             }
         }
         inside
+    }
+
+    /// Distance from a point to the edge, mm: positive inside, negative outside.
+    pub fn margin_mm(&self, point: P2) -> f64 {
+        let distance = distance::edge_distance(self, point);
+        if self.contains(point) {
+            distance
+        } else {
+            -distance
+        }
+    }
+
+    /// What is left of the region `by_mm` and farther within its edge. Nothing of it is nearer:
+    /// round an inward corner the arc is drawn on the far side of the circle, and rounding is on
+    /// the same side. It may fall into several shapes, or be none.
+    pub fn moved_in(&self, by_mm: f64) -> Outline {
+        self.without_strip(by_mm, false)
+    }
+
+    /// The same less what a strip along the edge with square corners takes besides: what such a rim
+    /// leaves, in whatever way its corners are made.
+    pub fn within_rim(&self, by_mm: f64) -> Outline {
+        self.without_strip(by_mm, true)
+    }
+
+    fn without_strip(&self, by_mm: f64, mitred: bool) -> Outline {
+        if by_mm <= 0.0 {
+            return self.clone();
+        }
+        let by_mm = by_mm + overlay::NOISE_MM;
+        let mut taken = Vec::new();
+        for ring in self.rings() {
+            let inward = |(a, b): (P2, P2)| {
+                let (x, y) = (b[0] - a[0], b[1] - a[1]);
+                let length = libm::hypot(x, y);
+                (length > 0.0).then(|| (a, b, [-y / length, x / length]))
+            };
+            let sides: Vec<(P2, P2, P2)> = edges(ring).filter_map(inward).collect();
+            let before = sides.iter().cycle().skip(sides.len().saturating_sub(1));
+            for (&(a, b, n), &(o, _, m)) in sides.iter().zip(before) {
+                let off = |p: P2, n: P2, far: f64| [p[0] + n[0] * far, p[1] + n[1] * far];
+                let strip = vec![a, b, off(b, n, by_mm), off(a, n, by_mm)];
+                taken.push(Outline::single(strip));
+                if turn(o, a, b) >= 0.0 {
+                    continue;
+                }
+                let along = m[0] * n[0] + m[1] * n[1];
+                taken.push(if mitred && along > MITRE_LEAST {
+                    let tip = off(a, [m[0] + n[0], m[1] + n[1]], by_mm / (1.0 + along));
+                    Outline::single(vec![a, off(a, n, by_mm), tip, off(a, m, by_mm)])
+                } else {
+                    Outline::disc(2.0 * by_mm).moved(a[0], a[1])
+                });
+            }
+        }
+        Outline::difference(self, &Outline::union(&taken))
+    }
+
+    /// Corners at which the edge turns away from the region: notches, and those of holes.
+    pub fn inward_corners(&self) -> usize {
+        let of = |ring: &[P2]| {
+            let sides: Vec<(P2, P2)> = edges(ring).collect();
+            let next = sides.iter().cycle().skip(1);
+            let corners = sides.iter().zip(next);
+            corners
+                .filter(|((a, b), (_, c))| turn(*a, *b, *c) < 0.0)
+                .count()
+        };
+        self.rings().map(of).sum()
+    }
+
+    /// Whether the region is one shape without an inward corner.
+    pub fn is_convex(&self) -> bool {
+        self.shapes.len() == 1 && self.inward_corners() == 0
+    }
+
+    /// Area on the side of a line along an axis where that coordinate is the larger, mm²; `axis` is
+    /// 0 for x, 1 for y.
+    pub fn area_beyond(&self, axis: usize, at_mm: f64) -> f64 {
+        let beyond = |ring: &[P2]| {
+            // Cut off at the line; what then runs along it encloses nothing.
+            let mut cut = Vec::new();
+            for (a, b) in edges(ring) {
+                let (from, to) = (a[axis] - at_mm, b[axis] - at_mm);
+                if (from > 0.0) != (to > 0.0) {
+                    let t = from / (from - to);
+                    cut.push([a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t]);
+                }
+                if to > 0.0 {
+                    cut.push(b);
+                }
+            }
+            signed_area(&cut)
+        };
+        self.rings().map(beyond).sum()
     }
 
     /// Convex hull of all points, counter-clockwise without points on its edges, mm. It is also
@@ -519,6 +618,83 @@ mod tests {
         );
         assert_eq!(ell.hull().len(), 5);
         assert!(!ell.contains([20.0, 15.0]) && ell.contains([5.0, 15.0]));
+    }
+
+    fn ell() -> Outline {
+        Outline::polygon(&[
+            [0.0, 0.0],
+            [30.0, 0.0],
+            [30.0, 10.0],
+            [10.0, 10.0],
+            [10.0, 20.0],
+            [0.0, 20.0],
+        ])
+        .unwrap()
+    }
+
+    #[test]
+    fn what_is_moved_in_keeps_its_distance() {
+        // A square of 10 less 2 all round is one of 6; by 5 and more nothing is left.
+        let square = Outline::rectangle(10.0, 10.0);
+        assert!((square.moved_in(2.0).area() - 36.0).abs() < 1e-4);
+        assert!(square.moved_in(5.0).is_empty() && square.moved_in(7.0).is_empty());
+        assert_eq!(square.moved_in(0.0), square);
+        // The L less 2: 6 wide arms; round the inward corner at (10, 10) a quarter of a circle is
+        // kept clear, so its corner (8, 8) is cut: 26·6 + 6·10 + (4 − π).
+        let less = ell().moved_in(2.0);
+        let round = 4.0 - std::f64::consts::PI;
+        assert!(
+            (less.area() - (156.0 + 60.0 + round)).abs() < 0.05,
+            "{}",
+            less.area()
+        );
+        assert!(less.rings().flatten().all(|p| ell().margin_mm(*p) >= 2.0));
+        assert_eq!(less.shapes.len(), 1);
+        // Within a rim with square corners (8, 8) is a corner.
+        let rim = ell().within_rim(2.0);
+        assert!((rim.area() - 216.0).abs() < 1e-3, "{}", rim.area());
+        assert_eq!(rim.point_count(), 6);
+        // A notch as sharp as a needle is rounded in both ways: no spike grows from it.
+        let needle = Outline::polygon(&[
+            [-20.0, -20.0],
+            [20.0, -20.0],
+            [20.0, 20.0],
+            [0.5, 20.0],
+            [0.0, 0.0],
+            [-0.5, 20.0],
+            [-20.0, 20.0],
+        ])
+        .unwrap();
+        for less in [needle.within_rim(2.0), needle.moved_in(2.0)] {
+            assert!(less.contains([0.0, -2.1]) && !less.contains([0.0, -1.9]));
+        }
+        // A neck of 3 does not bear 2 on either side: two pieces.
+        let neck = Outline::union(&[
+            square.clone(),
+            Outline::rectangle(20.0, 3.0).moved(10.0, 0.0),
+            square.moved(20.0, 0.0),
+        ]);
+        assert_eq!(neck.moved_in(1.0).shapes.len(), 1);
+        assert_eq!(neck.moved_in(2.0).shapes.len(), 2);
+    }
+
+    #[test]
+    fn margins_convexity_and_shares_of_an_ell() {
+        let ell = ell();
+        assert_eq!(ell.margin_mm([5.0, 15.0]), 5.0);
+        // 3-4-5 beyond the inward corner, into the void: the nearer side is 3 away.
+        assert_eq!(ell.margin_mm([13.0, 14.0]), -3.0);
+        // Within, the inward corner is 5 away: at (7, 6) the sides are 6 and 7 away.
+        assert_eq!(ell.margin_mm([7.0, 6.0]), 5.0);
+        assert!(!ell.is_convex() && Outline::rectangle(2.0, 3.0).is_convex());
+        assert!(Outline::disc(50.0).is_convex());
+        // Right of x = 10: 20 × 10. Above y = 5: 30 × 5 and 10 × 10.
+        assert_eq!(ell.area_beyond(0, 10.0), 200.0);
+        assert_eq!(ell.area_beyond(1, 5.0), 250.0);
+        assert_eq!(
+            (ell.area_beyond(0, -1.0), ell.area_beyond(0, 31.0)),
+            (400.0, 0.0)
+        );
     }
 
     #[test]

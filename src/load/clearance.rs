@@ -10,7 +10,7 @@
 use super::heights::{LevelHeight, floor_and_roof, stack_heights};
 use super::plan::{Carrier, Level, LevelId, Placement, PlacementId, Plan, Stack, StackId};
 use super::sized::{Sized, Sizes, lift_mm, peak_c, pose_on_setter};
-use crate::catalogue::{Catalogue, Furnace, Setter, SetterShape, Space};
+use crate::catalogue::{Catalogue, Furnace, Setter, Space};
 use crate::geometry::{
     Body, Outline, PlacedBody, Pose, Region, Scene, Solid, inside_margin, placed_gap, solids_within,
 };
@@ -358,24 +358,12 @@ fn setter_growth(level: &Level, catalogue: &Catalogue, at_c: f64) -> f64 {
 
 /// Outline of a setter's plate.
 pub fn setter_outline(setter: &Setter) -> Outline {
-    match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => Outline::rectangle(width_mm, depth_mm),
-        SetterShape::Disc { diameter_mm } => Outline::disc(diameter_mm),
-    }
+    setter.shape.outline()
 }
 
 /// The face that parts may use: the plate less its rim, grown.
 pub fn usable_face(setter: &Setter, growth: f64) -> Region {
-    let less = setter.rim.map_or(0.0, |rim| 2.0 * rim.width_mm);
-    match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => Region::Rectangle {
-            width_mm: (width_mm - less) * growth,
-            depth_mm: (depth_mm - less) * growth,
-        },
-        SetterShape::Disc { diameter_mm } => Region::Disc {
-            diameter_mm: (diameter_mm - less) * growth,
-        },
-    }
+    setter.face().scaled(growth)
 }
 
 /// A space seen from above.
@@ -640,6 +628,8 @@ impl<'a> Around<'a> {
         let mut items = Vec::new();
         let posts = above.map_or_else(Vec::new, |(next, _)| self.posts_of(next, scene.growths()));
         let spots = self.spots();
+        let face = self.setter.face();
+        let faces = scene.growths().map(|growth| face.clone().scaled(growth));
         for standing in scene.standing() {
             let mut push = |to: Neighbour, found: Option<(f64, SizeStage)>, cap: f64| {
                 if let Some((gap_mm, stage)) = found
@@ -654,8 +644,7 @@ impl<'a> Around<'a> {
                 }
             };
             let edge = least(SizeStage::ALL, |stage| {
-                let face = usable_face(self.setter, scene.growths()[stage as usize]);
-                outlines_inside(standing.placed(stage), &face)
+                outlines_inside(standing.placed(stage), &faces[stage as usize])
             });
             push(Neighbour::SetterEdge, edge, caps.edge_mm);
             match above {

@@ -3,7 +3,7 @@
 use super::clearance::{LevelScene, Standing, usable_face};
 use super::plan::{Carrier, Level, Placement, Plan};
 use super::sized::{Sizes, lift_mm};
-use crate::catalogue::{Catalogue, Setter, SetterShape};
+use crate::catalogue::{Catalogue, Setter};
 use crate::geometry::{Body, PlacedBody, Pose, inside_margin, placed_gap};
 use crate::part::SizeStage;
 
@@ -24,13 +24,11 @@ pub struct Wanted<'a> {
 }
 
 /// Places all over a setter in steps of 5 mm, the nearest to its middle first: whoever sets parts
-/// down by hand aligns them after.
+/// down by hand aligns them after. Corners of the box around it may lie beyond its edge.
 pub fn places_on(setter: &Setter) -> Vec<[f64; 2]> {
     const STEP_MM: f64 = 5.0;
-    let reach = match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => width_mm.max(depth_mm),
-        SetterShape::Disc { diameter_mm } => diameter_mm,
-    } / 2.0;
+    let sides = setter.shape.bounds_mm().into_iter().flatten();
+    let reach = sides.fold(0.0, |most: f64, side| most.max(side.abs()));
     let steps = (reach / STEP_MM).min(60.0) as i64;
     let mut places: Vec<[f64; 2]> = (-steps..=steps)
         .flat_map(|x| (-steps..=steps).map(move |y| [x as f64 * STEP_MM, y as f64 * STEP_MM]))

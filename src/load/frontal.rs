@@ -3,7 +3,7 @@
 use super::heights::{CarrierFault, LevelHeight, floor_and_roof};
 use super::plan::{Carrier, Level, LevelId, Stack};
 use super::sized::{Sizes, lift_mm, pose_on_setter};
-use crate::catalogue::{Catalogue, Furnace, Setter, SetterShape};
+use crate::catalogue::{Catalogue, Furnace};
 use crate::geometry::PlacedBody;
 use crate::part::SizeStage;
 
@@ -56,17 +56,18 @@ pub fn gas_paths(
         if room <= 0.0 {
             continue;
         }
+        let [low, high] = setter.shape.bounds_mm();
         let share = |axis: usize| {
-            let half = half_mm(setter, axis);
+            let sides = (low[axis], high[axis]);
             let mut hidden = things(level, axis, catalogue, sizes);
             hidden.extend(above.into_iter().flat_map(|a| posts(a, axis, catalogue)));
             let rim = height.rim_mm - height.face_mm;
             hidden.push(Hidden {
-                from: -half,
-                to: half,
+                from: sides.0,
+                to: sides.1,
                 top: rim,
             });
-            1.0 - hidden_mm2(hidden, half, room) / (2.0 * half * room)
+            1.0 - hidden_mm2(hidden, sides, room) / ((sides.1 - sides.0) * room)
         };
         found.push(GasPath {
             level: level.id,
@@ -75,13 +76,6 @@ pub fn gas_paths(
         });
     }
     found
-}
-
-fn half_mm(setter: &Setter, axis: usize) -> f64 {
-    match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => [width_mm, depth_mm][axis] / 2.0,
-        SetterShape::Disc { diameter_mm } => diameter_mm / 2.0,
-    }
 }
 
 fn things(level: &Level, axis: usize, catalogue: &Catalogue, sizes: &Sizes) -> Vec<Hidden> {
@@ -120,9 +114,9 @@ fn posts(above: &Level, axis: usize, catalogue: &Catalogue) -> Vec<Hidden> {
     .collect()
 }
 
-/// Area that is hidden of an opening from −half to half and from 0 to `room`, mm²: the highest
+/// Area that is hidden of an opening from side to side and from 0 to `room`, mm²: the highest
 /// first, of each what the higher ones leave.
-fn hidden_mm2(mut all: Vec<Hidden>, half: f64, room: f64) -> f64 {
+fn hidden_mm2(mut all: Vec<Hidden>, sides: (f64, f64), room: f64) -> f64 {
     all.sort_by(|a, b| {
         b.top
             .total_cmp(&a.top)
@@ -132,7 +126,7 @@ fn hidden_mm2(mut all: Vec<Hidden>, half: f64, room: f64) -> f64 {
     let mut covered: Vec<(f64, f64)> = Vec::new();
     let mut mm2 = 0.0;
     for hidden in all {
-        let (from, to) = (hidden.from.max(-half), hidden.to.min(half));
+        let (from, to) = (hidden.from.max(sides.0), hidden.to.min(sides.1));
         let top = hidden.top.min(room);
         if from >= to || top <= 0.0 {
             continue;
@@ -158,7 +152,7 @@ mod tests {
 
     fn hidden(all: &[[f64; 3]]) -> f64 {
         let all = all.iter().map(|&[from, to, top]| Hidden { from, to, top });
-        hidden_mm2(all.collect(), 10.0, 8.0)
+        hidden_mm2(all.collect(), (-10.0, 10.0), 8.0)
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::plan::{Carrier, Stack};
 use crate::catalogue::{Catalogue, Furnace, Setter, SetterShape, Space};
+use crate::geometry::inside_margin;
 
 /// Where a setter stands, mm above the hearth, cold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,18 +38,12 @@ pub enum CarrierFault {
 
 /// Whether a plate fits within the rim of a tray below it, both centred.
 fn fits_in(plate: &Setter, tray: &Setter) -> bool {
-    let less = tray.rim.map_or(0.0, |rim| 2.0 * rim.width_mm);
-    let half = |shape: &SetterShape| match *shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => [width_mm, depth_mm],
-        SetterShape::Disc { diameter_mm } => [diameter_mm; 2],
-    };
-    let ([w, d], [tray_w, tray_d]) = (half(&plate.shape), half(&tray.shape));
-    match (plate.shape, tray.shape) {
-        // A corner of a rectangle reaches farther than its sides.
-        (SetterShape::Rectangle { .. }, SetterShape::Disc { diameter_mm }) => {
-            libm::hypot(w, d) <= diameter_mm - less
+    match (&plate.shape, &tray.shape) {
+        // The outline of a disc is drawn around it.
+        (SetterShape::Disc { diameter_mm: d }, SetterShape::Disc { diameter_mm }) => {
+            *d <= diameter_mm - 2.0 * tray.rim_mm()
         }
-        _ => w <= tray_w - less && d <= tray_d - less,
+        _ => inside_margin(&tray.face(), &plate.shape.outline()).is_some_and(|mm| mm >= 0.0),
     }
 }
 

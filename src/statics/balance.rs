@@ -1,9 +1,9 @@
 //! Where the mass of a level and of a stack lies, and what the posts carry of it.
 
 use super::polygon;
-use crate::catalogue::{Catalogue, SetterShape, SupportKind};
+use crate::catalogue::{Catalogue, SupportKind};
 use crate::geometry::outline::convex_hull;
-use crate::geometry::{Outline, P2, Pose};
+use crate::geometry::{P2, Pose};
 use crate::load::{
     Carrier, Item, Level, LevelId, PartRecords, Placement, Plan, Sizes, Stack, StackId,
     entering_state, support_bed,
@@ -72,7 +72,7 @@ pub fn level_centre(level: &Level, plan: &Plan, catalogue: &Catalogue, sizes: &S
     match catalogue.setter(&level.setter) {
         Some(setter) => masses.push(MassAt {
             mass_g: setter.mass_g,
-            at_mm: [0.0; 2],
+            at_mm: setter.mass_centre_mm(),
         }),
         None => unknown += 1,
     }
@@ -290,13 +290,8 @@ fn base(level: &Level, catalogue: &Catalogue) -> Vec<P2> {
     if let Carrier::Posts { at_mm, .. } = &level.carrier {
         return convex_hull(at_mm.iter().copied());
     }
-    match catalogue.setter(&level.setter).map(|s| s.shape) {
-        Some(SetterShape::Rectangle { width_mm, depth_mm }) => {
-            Outline::rectangle(width_mm, depth_mm).hull()
-        }
-        Some(SetterShape::Disc { diameter_mm }) => Outline::disc(diameter_mm).hull(),
-        None => Vec::new(),
-    }
+    let setter = catalogue.setter(&level.setter);
+    setter.map_or_else(Vec::new, |setter| setter.shape.outline().hull())
 }
 
 /// How a load lies on posts at these places, mm.

@@ -8,7 +8,6 @@ use crate::catalogue::{Catalogue, Material, Setter, SetterShape};
 use crate::geometry::P2;
 use crate::load::{Carrier, Level, LevelId, LevelTally, Stack};
 use crate::text::plates;
-use std::f64::consts::PI;
 
 /// Standard gravity, m/s² (by definition).
 pub const GRAVITY_M_S2: f64 = 9.80665;
@@ -85,6 +84,13 @@ pub enum PlateFault {
     /// No formula for this shape on this carrier.
     #[error("{}", plates::not_covered())]
     NotCovered,
+    /// No formula for a polygon on this carrier.
+    #[error("{}", plates::polygon_not_covered())]
+    PolygonNotCovered,
+    /// A polygon with an inward corner on posts: stress peaks in that corner, and the rule for posts
+    /// was held against plates without one.
+    #[error("{}", plates::inward_corner())]
+    InwardCorner,
 }
 
 /// Bending of the setter at `index` of a stack, counted from the bottom, at `at_c` °C; `tally` is
@@ -126,10 +132,7 @@ fn bending(
     if !(modulus_gpa.value > 0.0 && (0.0..0.5).contains(&material.poisson)) {
         return Err(no_table());
     }
-    let area_mm2 = match setter.shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => width_mm * depth_mm,
-        SetterShape::Disc { diameter_mm } => PI * diameter_mm * diameter_mm / 4.0,
-    };
+    let area_mm2 = setter.shape.area_mm2();
     if !(area_mm2 > 0.0 && setter.thickness_mm > 0.0) {
         return Err(PlateFault::NoPlate(setter.id.clone()));
     }
@@ -165,9 +168,10 @@ fn bending(
 /// heavier case.
 ///
 /// # Errors
-/// No post, or a round setter on feet or in a rack.
+/// No post, or no formula for the shape on the carrier.
 pub fn plate_case(setter: &Setter, carrier: &Carrier) -> Result<PlateCase, PlateFault> {
-    let (long_mm, short_mm) = match setter.shape {
+    let shape = &setter.shape;
+    let (long_mm, short_mm) = match *shape {
         SetterShape::Rectangle { width_mm, depth_mm } => {
             (width_mm.max(depth_mm), width_mm.min(depth_mm))
         }
@@ -175,8 +179,18 @@ pub fn plate_case(setter: &Setter, carrier: &Carrier) -> Result<PlateCase, Plate
             return match carrier {
                 Carrier::Hearth => Ok(PlateCase::OnHearth),
                 Carrier::Rim => Ok(PlateCase::RoundOnRim { diameter_mm }),
-                Carrier::Posts { at_mm, .. } => on_reach(setter.shape, at_mm),
+                Carrier::Posts { at_mm, .. } => on_reach(shape, at_mm),
                 Carrier::Feet { .. } | Carrier::RackSlot(_) => Err(PlateFault::NotCovered),
+            };
+        }
+        SetterShape::Polygon { .. } => {
+            return match carrier {
+                Carrier::Hearth => Ok(PlateCase::OnHearth),
+                Carrier::Posts { at_mm, .. } if shape.is_convex() => on_reach(shape, at_mm),
+                Carrier::Posts { .. } => Err(PlateFault::InwardCorner),
+                Carrier::Rim | Carrier::Feet { .. } | Carrier::RackSlot(_) => {
+                    Err(PlateFault::PolygonNotCovered)
+                }
             };
         }
     };
@@ -188,18 +202,15 @@ pub fn plate_case(setter: &Setter, carrier: &Carrier) -> Result<PlateCase, Plate
             span_mm: long_mm,
             along_mm: short_mm,
         }),
-        Carrier::Posts { at_mm, .. } if at_corners(setter.shape, at_mm) => {
+        Carrier::Posts { at_mm, .. } if at_corners(shape.size_mm(), at_mm) => {
             Ok(PlateCase::CornerPosts { long_mm, short_mm })
         }
-        Carrier::Posts { at_mm, .. } => on_reach(setter.shape, at_mm),
+        Carrier::Posts { at_mm, .. } => on_reach(shape, at_mm),
     }
 }
 
 /// Whether four posts stand near the four corners of a rectangle.
-fn at_corners(shape: SetterShape, posts_mm: &[P2]) -> bool {
-    let SetterShape::Rectangle { width_mm, depth_mm } = shape else {
-        return false;
-    };
+fn at_corners([width_mm, depth_mm]: [f64; 2], posts_mm: &[P2]) -> bool {
     let near = |at: f64, side: f64| (at - side / 2.0).abs() <= CORNER_SHARE * side;
     let corner = |sx: f64, sy: f64| {
         posts_mm
@@ -213,7 +224,7 @@ fn at_corners(shape: SetterShape, posts_mm: &[P2]) -> bool {
         && corner(1.0, -1.0)
 }
 
-fn on_reach(shape: SetterShape, posts_mm: &[P2]) -> Result<PlateCase, PlateFault> {
+fn on_reach(shape: &SetterShape, posts_mm: &[P2]) -> Result<PlateCase, PlateFault> {
     if posts_mm.is_empty() {
         return Err(PlateFault::NoPost);
     }
@@ -226,19 +237,31 @@ fn on_reach(shape: SetterShape, posts_mm: &[P2]) -> Result<PlateCase, PlateFault
 const REACH_STEPS: u32 = 64;
 
 /// From the nearest post to the point of the plate that is farthest from any post, mm; never too
-/// small, and too large by at most half a grid step's diagonal (1.1 % of a square's side).
-fn reach_mm(shape: SetterShape, posts_mm: &[P2]) -> f64 {
-    let (width_mm, depth_mm) = match shape {
-        SetterShape::Rectangle { width_mm, depth_mm } => (width_mm, depth_mm),
-        SetterShape::Disc { diameter_mm } => (diameter_mm, diameter_mm),
-    };
+/// small, and too large by at most half a grid step's diagonal (1.1 % of a square's side), for a
+/// polygon by a whole one.
+fn reach_mm(shape: &SetterShape, posts_mm: &[P2]) -> f64 {
+    let ([low, high], [width_mm, depth_mm]) = (shape.bounds_mm(), shape.size_mm());
+    let middle = [0, 1].map(|k| (low[k] + high[k]) / 2.0);
     let share = |i: u32| f64::from(i) / f64::from(REACH_STEPS) - 0.5;
+    let half_step_mm = 0.5 / f64::from(REACH_STEPS) * libm::hypot(width_mm, depth_mm);
+    let plate = match shape {
+        SetterShape::Polygon { .. } => Some(shape.outline()),
+        SetterShape::Rectangle { .. } | SetterShape::Disc { .. } => None,
+    };
     let mut farthest = 0.0;
     for i in 0..=REACH_STEPS {
         for j in 0..=REACH_STEPS {
-            let (mut x, mut y) = (share(i) * width_mm, share(j) * depth_mm);
+            let mut x = middle[0] + share(i) * width_mm;
+            let mut y = middle[1] + share(j) * depth_mm;
+            // Of a polygon those points that are the nearest to one of its own.
+            if plate
+                .as_ref()
+                .is_some_and(|p| p.margin_mm([x, y]) < -half_step_mm)
+            {
+                continue;
+            }
             let out = libm::hypot(x, y);
-            if let SetterShape::Disc { diameter_mm } = shape
+            if let SetterShape::Disc { diameter_mm } = *shape
                 && out > diameter_mm / 2.0
             {
                 // Drawn in to the edge, which brings no two points farther apart.
@@ -252,8 +275,7 @@ fn reach_mm(shape: SetterShape, posts_mm: &[P2]) -> f64 {
             farthest = f64::max(farthest, nearest);
         }
     }
-    let half_step = 0.5 / f64::from(REACH_STEPS);
-    libm::sqrt(farthest) + half_step * libm::hypot(width_mm, depth_mm)
+    libm::sqrt(farthest) + half_step_mm
 }
 
 /// Whether the next level bears on this plate elsewhere than over its supports.

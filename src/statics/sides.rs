@@ -115,7 +115,7 @@ impl Sums {
     }
 
     fn plate(&mut self, setter: &Setter, at: P2) {
-        match setter.shape {
+        match &setter.shape {
             SetterShape::Rectangle { width_mm, depth_mm } => {
                 self.spread(setter.mass_g, at, [width_mm / 2.0, depth_mm / 2.0]);
             }
@@ -127,6 +127,15 @@ impl Sums {
                     let x = (2.0 * at / diameter_mm).clamp(-1.0, 1.0);
                     let leans = (libm::asin(x) + x * libm::sqrt(1.0 - x * x)) * 2.0;
                     self.leans_g[k] += setter.mass_g * leans / std::f64::consts::PI;
+                }
+            }
+            // Both sides of the furnace's middle by the areas that lie there.
+            SetterShape::Polygon { .. } => {
+                self.mass_g += setter.mass_g;
+                let plate = setter.shape.outline();
+                for (k, at) in at.into_iter().enumerate() {
+                    let beyond = plate.area_beyond(k, -at) / plate.area();
+                    self.leans_g[k] += setter.mass_g * (2.0 * beyond - 1.0);
                 }
             }
         }

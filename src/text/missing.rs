@@ -50,6 +50,11 @@ pub fn setter_or_carrier() -> &'static str {
     "the setter record or what carries it"
 }
 
+/// Stress where a setter has a notch.
+pub fn inward_corner() -> &'static str {
+    "how far stress peaks in a setter's inward corner"
+}
+
 /// The state of the furnace.
 pub fn furnace_state() -> &'static str {
     "the state of the furnace"

@@ -81,6 +81,7 @@ mod mutation_table;
 mod mutations;
 mod plates;
 mod plates_reference;
+mod polygons;
 mod poses;
 mod profile;
 mod queue;

@@ -7,7 +7,7 @@ use crate::app::fields::quantity_cell;
 use crate::app::marks;
 use crate::app::state::{Action, App, Results};
 use crate::app::theme;
-use crate::catalogue::{Catalogue, SetterShape};
+use crate::catalogue::Catalogue;
 use crate::load::{Carrier, Edit, Level, LevelId, Plan, Stack, StackId};
 use crate::text::app as say;
 use crate::units::{self, Quantity};
@@ -307,10 +307,7 @@ fn beside(plan: &Plan, catalogue: &Catalogue) -> [f64; 2] {
             .levels
             .iter()
             .filter_map(|l| catalogue.setter(&l.setter));
-        let widths = shapes.map(|s| match s.shape {
-            SetterShape::Rectangle { width_mm, .. } => width_mm,
-            SetterShape::Disc { diameter_mm } => diameter_mm,
-        });
+        let widths = shapes.map(|s| s.shape.size_mm()[0]);
         widths.fold(0.0, f64::max)
     };
     let mut stacks = plan.load.stacks.iter().collect::<Vec<_>>();

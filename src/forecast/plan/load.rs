@@ -8,6 +8,7 @@ use crate::catalogue::{Furnace, Setter};
 use crate::forecast::inputs::{
     LevelHeat, LoadHeat, LoadSensor, OnLevel, PlanShape, SetterHeat, StackHeat,
 };
+use crate::geometry::P2;
 use crate::load::{
     Carrier, Item, Level, LevelHeight, LevelId, PlacementId, Stack, StackId, floor_and_roof,
     lift_mm, pose_on_setter, stack_heights,
@@ -29,6 +30,8 @@ struct Known<'a> {
     heights: Vec<LevelHeight>,
     setters: Vec<&'a Setter>,
     shape: PlanShape,
+    /// Where the middle of that plan lies on the setters, mm.
+    middle_mm: P2,
 }
 
 /// The load. A setter weighs what its record says, with the posts that carry it and the powder,
@@ -71,6 +74,7 @@ pub(super) fn load<'a>(
         .map(|k| Beside {
             stack: k.stack,
             shape: k.shape,
+            middle_mm: k.middle_mm,
             high_mm: k.heights.last().map_or(0.0, |h| h.face_mm),
         })
         .collect();
@@ -112,7 +116,7 @@ pub(super) fn load<'a>(
                 clear_m: (above - face_mm).max(0.0) * 1e-3,
                 parts,
             });
-            sensors(furnace, level, of.shape, (s, l), figures, &mut out);
+            sensors(furnace, level, of, (s, l), figures, &mut out);
         }
         let lowest = of.heights.first().map_or(hearth, |h| h.underside_mm);
         out.stacks
@@ -152,15 +156,16 @@ fn known<'a>(
         }
     }
     let all = setters.len() == stack.levels.len() && heights.len() == stack.levels.len();
-    let largest = setters
+    let (shape, middle_mm) = setters
         .iter()
         .map(|s| plan_shape(&s.shape))
-        .max_by(|a, b| a.area_m2().total_cmp(&b.area_m2()))?;
+        .max_by(|a, b| a.0.area_m2().total_cmp(&b.0.area_m2()))?;
     all.then_some(Known {
         stack,
         heights,
         setters,
-        shape: largest,
+        shape,
+        middle_mm,
     })
 }
 
@@ -224,7 +229,9 @@ fn on_level(
             }
             let lift = lift_mm(placement, asked.catalogue);
             height_mm = f64::max(height_mm, lift + kind.height_mm);
-            let pose = pose_on_setter(placement, 0.0, 1.0);
+            let mut pose = pose_on_setter(placement, 0.0, 1.0);
+            pose.x_mm -= of.middle_mm[0];
+            pose.y_mm -= of.middle_mm[1];
             for (sum, share) in by_zone
                 .iter_mut()
                 .zip(spread(of.shape, &outline, &pose, zones))
@@ -247,18 +254,19 @@ fn on_level(
 fn sensors(
     furnace: &Furnace,
     level: &Level,
-    shape: PlanShape,
+    of: &Known,
     (stack, index): (usize, usize),
     figures: &mut Figures,
     loaded: &mut Loaded,
 ) {
+    let from_middle = |at: P2| [at[0] - of.middle_mm[0], at[1] - of.middle_mm[1]];
     for placement in &level.placements {
         if let Item::Sensor { .. } = placement.item {
             loaded.sensors.push(placement.id);
             loaded.load.sensors.push(LoadSensor {
                 stack,
                 level: index,
-                place: out(shape, placement.at_mm).clamp(0.0, 1.0),
+                place: out(of.shape, from_middle(placement.at_mm)).clamp(0.0, 1.0),
                 heat_j_m2k: figures.or(
                     furnace,
                     "heat.load_sensor_j_m2k",

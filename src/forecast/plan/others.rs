@@ -3,12 +3,14 @@
 
 use super::figures::Figures;
 use super::kinds::Kind;
+use super::rings::plan_shape;
 use super::{Asked, BACKBONE_LEFT_WANTED, NOT_ITS_HOLD_S, exhaust, generic};
 use crate::catalogue::{
-    Alloy, Basis, Feedstock, Furnace, Material, Record, SetterShape, Space, Standing, Uniformity,
+    Alloy, Basis, Feedstock, Furnace, Material, Record, Setter, SetterShape, Space, Standing,
+    Uniformity,
 };
 use crate::forecast::chemistry::{DECARBURISED, STEEL_KG_MOL, vapour_of};
-use crate::forecast::inputs::Program;
+use crate::forecast::inputs::{PlanShape, Program};
 use crate::forecast::solvent::BATH_FULL_KG_M3;
 use crate::load::{Carrier, ExtractedBy};
 
@@ -170,19 +172,50 @@ fn furniture(asked: &Asked, figures: &mut Figures) {
         }
         if let Some(setter) = asked.catalogue.setter(&level.setter) {
             figures.of(setter.as_ref(), "thickness_mm", "mm", setter.thickness_mm);
-            let sides = match setter.shape {
+            match &setter.shape {
                 SetterShape::Rectangle { width_mm, depth_mm } => {
-                    vec![("shape.width_mm", width_mm), ("shape.depth_mm", depth_mm)]
+                    figures.of(setter.as_ref(), "shape.width_mm", "mm", *width_mm);
+                    figures.of(setter.as_ref(), "shape.depth_mm", "mm", *depth_mm);
                 }
-                SetterShape::Disc { diameter_mm } => vec![("shape.diameter_mm", diameter_mm)],
-            };
-            for (field, mm) in sides {
-                figures.of(setter.as_ref(), field, "mm", mm);
+                SetterShape::Disc { diameter_mm } => {
+                    figures.of(setter.as_ref(), "shape.diameter_mm", "mm", *diameter_mm);
+                }
+                SetterShape::Polygon { corners_mm } => {
+                    for (i, [x, y]) in corners_mm.iter().enumerate() {
+                        let field = |axis: &str| format!("shape.corners_mm.{i}.{axis}");
+                        figures.of(setter.as_ref(), &field("x"), "mm", *x);
+                        figures.of(setter.as_ref(), &field("y"), "mm", *y);
+                    }
+                    stands_for(setter, figures);
+                }
             }
             if let Some(made_of) = asked.catalogue.material(&setter.material) {
                 material(made_of.as_ref(), figures);
             }
         }
+    }
+}
+
+/// The plan by which heat sees a setter that is neither rectangle nor disc.
+fn stands_for(setter: &Setter, figures: &mut Figures) {
+    let sides = match plan_shape(&setter.shape).0 {
+        PlanShape::Rectangle { width_m, depth_m } => {
+            vec![
+                ("plan_as_rectangle.width_mm", width_m),
+                ("plan_as_rectangle.depth_mm", depth_m),
+            ]
+        }
+        PlanShape::Disc { radius_m } => vec![("plan_as_disc.diameter_mm", 2.0 * radius_m)],
+    };
+    for (name, m) in sides {
+        figures.push(
+            format!("setter {}", setter.id),
+            name.to_owned(),
+            m * 1e3,
+            "mm",
+            "stands for the polygon, of its area",
+            Standing::Assumed,
+        );
     }
 }
 

@@ -2,6 +2,8 @@
 
 use crate::catalogue::SetterShape;
 use crate::forecast::inputs::PlanShape;
+use crate::geometry::P2;
+use crate::geometry::outline::perimeter as way_round;
 use crate::geometry::{Outline, Pose};
 use crate::load::Stack;
 
@@ -10,9 +12,14 @@ const POINTS: usize = 16;
 /// Points along a perimeter by which the exposed share is taken.
 const RAYS: usize = 360;
 
-/// Plan of a setter in m.
-pub(super) fn plan_shape(shape: &SetterShape) -> PlanShape {
-    match *shape {
+/// What stands for a polygon is a disc where area over the square of the perimeter comes as near
+/// to a disc's (assumed: more than a regular pentagon's 0.865), else a rectangle.
+const ROUND: f64 = 0.87;
+
+/// Plan of a setter in m, and where its middle lies on the setter, mm. For a polygon stands a disc,
+/// or a rectangle with the sides of its box to each other, of its area, about its centroid.
+pub(super) fn plan_shape(shape: &SetterShape) -> (PlanShape, P2) {
+    let plan = match *shape {
         SetterShape::Rectangle { width_mm, depth_mm } => PlanShape::Rectangle {
             width_m: width_mm * 1e-3,
             depth_m: depth_mm * 1e-3,
@@ -20,7 +27,23 @@ pub(super) fn plan_shape(shape: &SetterShape) -> PlanShape {
         SetterShape::Disc { diameter_mm } => PlanShape::Disc {
             radius_m: diameter_mm * 0.5e-3,
         },
-    }
+        SetterShape::Polygon { ref corners_mm } => {
+            let area_m2 = shape.area_mm2() * 1e-6;
+            let around_m = way_round(corners_mm) * 1e-3;
+            if 4.0 * std::f64::consts::PI * area_m2 > ROUND * around_m * around_m {
+                PlanShape::Disc {
+                    radius_m: libm::sqrt(area_m2 / std::f64::consts::PI),
+                }
+            } else {
+                let [wide, deep] = shape.size_mm();
+                PlanShape::Rectangle {
+                    width_m: libm::sqrt(area_m2 * wide / deep),
+                    depth_m: libm::sqrt(area_m2 * deep / wide),
+                }
+            }
+        }
+    };
+    (plan, shape.centroid_mm())
 }
 
 /// How far out a place is, 0 in the centre, 1 at the edge; mm from the centre.
@@ -63,6 +86,8 @@ pub(super) struct Beside<'a> {
     pub(super) stack: &'a Stack,
     /// Plan of its largest setter.
     pub(super) shape: PlanShape,
+    /// Where its middle lies from the stack's, mm.
+    pub(super) middle_mm: P2,
     /// Height of its top level above the hearth, mm.
     pub(super) high_mm: f64,
 }
@@ -74,7 +99,8 @@ pub(super) fn exposed(own: usize, all: &[Beside]) -> f64 {
         .into_iter()
         .filter(|(from, way)| {
             !all.iter().enumerate().any(|(i, other)| {
-                let at = [0, 1].map(|k| me.stack.at_mm[k] + from[k] - other.stack.at_mm[k]);
+                let middle = |b: &Beside, k: usize| b.stack.at_mm[k] + b.middle_mm[k];
+                let at = [0, 1].map(|k| middle(me, k) + from[k] - middle(other, k));
                 i != own && distance_mm(other.shape, at, *way).is_some_and(|d| d < other.high_mm)
             })
         })
@@ -165,6 +191,7 @@ mod tests {
             .map(|stack| Beside {
                 stack,
                 shape: PLATE,
+                middle_mm: [0.0; 2],
                 high_mm,
             })
             .collect();

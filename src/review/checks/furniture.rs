@@ -419,7 +419,7 @@ fn posts_of_level(
         };
         // The rim of the plate above does not reach down to its posts.
         let rim = setter.rim.filter(|_| stands_on_it);
-        let inside = |at: &[f64; 2]| post_inside_mm(setter.shape, rim, post.diameter_mm, *at);
+        let inside = |at: &[f64; 2]| post_inside_mm(&setter.shape, rim, post.diameter_mm, *at);
         least.extend(at_mm.iter().map(inside).reduce(f64::min));
     }
     let worst = least.into_iter().fold(0.0, f64::min);

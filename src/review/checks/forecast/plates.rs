@@ -1,6 +1,6 @@
 //! What the run does to setters: creep and thermal stress.
 
-use crate::catalogue::Material;
+use crate::catalogue::{self, Material};
 use crate::forecast::along::{Plate, plate};
 use crate::forecast::ceramics::{Cracking, Creep};
 use crate::forecast::constants::ZERO_C;
@@ -17,6 +17,8 @@ use crate::units::Quantity::{Length, Stress};
 struct Setter<'a> {
     subject: Subject,
     label: String,
+    /// Without an inward corner.
+    convex: bool,
     material: &'a Material,
     plate: Plate,
 }
@@ -40,8 +42,9 @@ fn setters<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Sette
         let subject = Subject::Level(*id);
         let setter = facts.plan.level(*id).map(|(_, l)| l.setter.as_str());
         let setter = setter.and_then(|slug| facts.catalogue.setter(slug));
-        let material = setter.and_then(|s| facts.catalogue.material(&s.material));
-        let Some(material) = material else {
+        let made_of = |s: &'a catalogue::Setter| facts.catalogue.material(&s.material);
+        let known = setter.and_then(|s| Some((s.shape.is_convex(), made_of(s)?)));
+        let Some((convex, material)) = known else {
             report.missing(vec![subject], missing::setter_or_carrier());
             continue;
         };
@@ -57,6 +60,7 @@ fn setters<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Sette
         found.push(Setter {
             subject,
             label: facts.plan.level_label(*id),
+            convex,
             material,
             plate: Plate {
                 stack,
@@ -125,6 +129,11 @@ pub(super) fn plate_may_crack(facts: &Facts, report: &mut Report) {
         let Some(worst) = worst else {
             continue;
         };
+        // A stop without the peak is one with it.
+        if !setter.convex && worst.stress_pa <= worst.limit_pa {
+            report.missing(vec![setter.subject], missing::inward_corner());
+            continue;
+        }
         let (name, most) = (limits::third_of_strength(), worst.limit_pa / 1e6);
         let limit = from_record(setter.material, "strength_mpa", name, most, "MPa");
         let args = vec![("subject", text(setter.label))];
