@@ -87,10 +87,16 @@ pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[
                 let as_high = was.face_mm.zip(is.face_mm).is_some_and(near)
                     || was.face_mm.is_none() && is.face_mm.is_none();
                 let as_carried = was.level.carrier == is.level.carrier;
-                if as_high && as_carried {
+                let setters = [was, is].map(|s| &s.level.setter);
+                let same_setter = setters[0] == setters[1];
+                if as_high && as_carried && same_setter {
                     continue;
                 }
                 let [from, mut to] = [was, is].map(|s| s.carrier(catalogue));
+                let name = match same_setter {
+                    true => name,
+                    false => words::level_on_setter(&name, &setter_name(catalogue, setters[1])),
+                };
                 if as_carried {
                     to = say::label("as before");
                 } else if from == to {
@@ -111,6 +117,11 @@ pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[
     }
     rows.reverse();
     rows
+}
+
+fn setter_name(catalogue: &Catalogue, id: &str) -> String {
+    let known = catalogue.setter(id);
+    known.map_or_else(|| id.to_owned(), |s| s.name.clone())
 }
 
 /// The rows as a table.

@@ -642,6 +642,8 @@ impl App {
                 things,
                 added,
             };
+            // On the setter on which it would stand.
+            let (stack, level) = shown.level(level.id).unwrap_or((stack, level));
             cards.push((stack, level, card));
         }
         let looks = Looks::of(&shown, Tokens::of(ui.ctx()));
@@ -916,9 +918,7 @@ fn told(made: &Finished<ArrangedOrNot>) -> [Vec<String>; 2] {
         after.fill,
         after.ceiling,
     ));
-    if layout.levels != [0; 4] {
-        all.push(ways::levels(layout.levels));
-    }
+    all.extend(layout.set_up());
     all.extend(layout.laid.iter().cloned());
     all.extend(layout.left_out.iter().map(|left| left.sentence()));
     if !layout.in_the_way.is_empty() {

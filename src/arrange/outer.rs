@@ -40,6 +40,8 @@ const SHARE: [f32; 2] = [0.3, 0.8];
 const SHARE_IN_ORDER: [f32; 2] = [0.1, 0.8];
 const MORE: f32 = 0.1;
 const LESS: f32 = 0.97;
+/// Evaluations that a turn counts for in which nothing could be tried.
+const IDLE: u64 = 100;
 /// Waiting parts that are put in all at once at times.
 const FEW: usize = 4;
 /// Where a part of a given layout may stand instead, search scale.
@@ -371,7 +373,13 @@ impl Island {
         // counts so, which was found by trial to place more: it brings exchanges and filling anew.
         let stands = |g: &Kept| self.closing.is_none() || g.active == self.active;
         let same = !all && self.good.as_ref().is_none_or(stands);
-        if (self.closing.is_none() || all) && !self.keep(watch) {
+        // Where nothing could be tried it stands as it stood: that is proved, and not done for nothing.
+        let idle = |g: &Kept| g.active == self.active && g.poses == self.poses;
+        let idle = self.good.as_ref().is_some_and(idle);
+        if idle {
+            self.evaluations += IDLE;
+        }
+        if !idle && (self.closing.is_none() || all) && !self.keep(watch) {
             // The search's own f32 was wrong: go on from before, if there is one.
             self.done = self.good.is_none();
             self.walk = None;

@@ -33,7 +33,7 @@ use crate::load::{Edit, LevelId, Lot, LotId, PlacementId, Plan, Sizes};
 use crate::part::{Part, PartId};
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
-use pieces::{Around, Copy, MOST_PIECES, Piece, Seat};
+use pieces::{Around, Copy, MOST_PIECES, Piece, Refused, Seat};
 use search::{Met, several};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
@@ -200,11 +200,17 @@ pub struct Arrangement {
     amiss: OnceLock<BTreeSet<PlacementId>>,
     /// Where only some of what waits is searched with.
     thinned: Option<fewer::Thinned>,
+    /// The lot whose pieces go before all else that waits, in the search alone.
+    turn: Option<LotId>,
     /// Areas that stay, for showing while it is searched; made when first asked for.
     areas: OnceLock<Option<figures::Still>>,
     /// Finds the other poses of its parts, where they may be laid on other faces.
     poses: Option<FindPoses>,
 }
+
+/// What a piece counts for more than one that has its turn later (assumed: as much as an earlier due
+/// day by the usual weights).
+const BEFORE: f64 = 8.0;
 
 /// The plan that a plan with other levels was made from, the edits that make it, and where pieces
 /// that wait may stand in it to begin with.
@@ -243,10 +249,19 @@ impl Arrangement {
 
     /// Least number of setters by area. Levels set up anew may all get the largest one.
     fn least_setters(&self) -> usize {
+        let as_large = least_of_the_largest(&self.task, self.beyond_mm2());
         match self.may_be_set_up_anew() {
-            true => least_of_the_largest(&self.task, self.beyond_mm2()),
-            false => least_fields(&self.task),
+            true => as_large,
+            // Of those that there are; where not all goes onto them the first says how many it would take.
+            false => as_large.max(least_fields(&self.task)),
         }
+    }
+
+    /// The same in which a lot has its turn before all else that waits.
+    fn in_turn(&self, lot: LotId) -> Arrangement {
+        let mut set = self.with_copies(self.copies.clone());
+        set.turn = Some(lot);
+        set.with(&self.aims)
     }
 
     /// What takes the pieces that are searched without since they go nowhere by area, with half the gap
@@ -294,7 +309,9 @@ impl Arrangement {
         }
         let like = self.like.as_ref();
         let made = Arrangement::without(&self.plan, like, &self.catalogue, wish, &met.twice);
-        let mut made = made.ok()?.with(&self.aims).thinned_like(self);
+        let mut made = made.ok()?;
+        made.turn = self.turn;
+        let mut made = made.with(&self.aims).thinned_like(self);
         if let Some(base) = &self.base {
             made = made.based_on(base);
         }
@@ -317,16 +334,21 @@ impl Arrangement {
         let lot = |copy: &Copy| self.pieces.get(copy.kind).and_then(|p| p.model.item.lot());
         let stands = |copy: &Copy| copy.placed.is_some();
         // What stands is never given up for what waits.
+        let later = |copy: &Copy| self.turn.is_some() && lot(copy) != self.turn;
         let value = self.copies.iter().map(|copy| match stands(copy) {
             true => most,
-            false => lot(copy)
-                .and_then(|id| worths.get(&id))
-                .copied()
-                .unwrap_or(1.0),
+            false => {
+                let worth = lot(copy).and_then(|id| worths.get(&id));
+                worth.copied().unwrap_or(1.0) / if later(copy) { BEFORE } else { 1.0 }
+            }
         });
+        // Where all that waits must go, none goes before others.
+        let some_may = |copy: &Copy| !stands(copy) && !aims.must(lot(copy));
+        let some_may = self.copies.iter().any(some_may);
+        let must = |copy: &Copy| some_may && aims.must(lot(copy));
         let rank = self.copies.iter().map(|copy| match stands(copy) {
             true => Rank::Stands,
-            false if aims.must(lot(copy)) => Rank::Must,
+            false if must(copy) && !later(copy) => Rank::Must,
             false => Rank::May,
         });
         (self.rules.value, self.rules.rank) = match self.copies.iter().all(stands) {
@@ -386,7 +408,40 @@ impl Arrangement {
     /// nothing.
     fn furnished(&self, effort: Effort, watch: &Watch) -> Option<Arrangement> {
         let furniture = self.aims.furniture.as_ref()?;
-        self.set_up(furnish::furnish(self, furniture, effort, watch)?)
+        let tall = self.with_the_tall();
+        let set = tall.as_ref().unwrap_or(self);
+        self.set_up(furnish::furnish(set, furniture, effort, watch)?)
+    }
+
+    /// The same with what waits and is too high for every level as it is; none where nothing is.
+    fn with_the_tall(&self) -> Option<Arrangement> {
+        let too_high = |seat: &Seat, kind: usize| {
+            let refused = seat.refused.get(kind).and_then(Option::as_ref);
+            matches!(refused, Some(Refused::TooHigh { .. }))
+        };
+        let tall = self.nowhere.iter().flat_map(|(kind, n)| {
+            let mut seats = self.seats.iter().zip(&self.task.fields);
+            let any = seats.any(|(seat, field)| {
+                let outline = self.task.kinds.get(*kind);
+                too_high(seat, *kind) && outline.is_some_and(|k| reasons::fits(k, field))
+            });
+            let copy = Copy {
+                kind: *kind,
+                placed: None,
+            };
+            vec![copy; if any { *n } else { 0 }]
+        });
+        let mut copies = self.copies.clone();
+        let room = MOST_PIECES.saturating_sub(copies.len());
+        copies.extend(tall.take(room));
+        if copies.len() == self.copies.len() {
+            return None;
+        }
+        let all_mm2: f64 = self.seats.iter().map(|seat| seat.area_mm2).sum();
+        let most_mm2 = LEVELS_MORE * all_mm2;
+        // How many do not fit is told of the plan as it is.
+        pieces::only_what_may_fit(&mut copies, &self.task.kinds, most_mm2, self.wish.keep);
+        Some(self.with_copies(copies).with(&self.aims))
     }
 
     /// The task on levels set up anew, or with parts on other faces.
@@ -397,7 +452,8 @@ impl Arrangement {
         let edits = before.cloned().chain(made.edits);
         let like = self.like.as_ref();
         let (wish, none) = (self.wish.clone(), BTreeSet::new());
-        let set = Arrangement::without(&plan, like, &self.catalogue, wish, &none).ok()?;
+        let mut set = Arrangement::without(&plan, like, &self.catalogue, wish, &none).ok()?;
+        set.turn = self.turn;
         let base = Base {
             plan: Arc::clone(self.origin()),
             amiss: self.amiss_before().clone(),
@@ -434,6 +490,7 @@ impl Arrangement {
             beyond: self.beyond.clone(),
             amiss: self.amiss.clone(),
             thinned: None,
+            turn: self.turn,
             areas: OnceLock::new(),
             poses: None,
         }
@@ -608,6 +665,7 @@ impl Arrangement {
             beyond,
             amiss: OnceLock::new(),
             thinned: None,
+            turn: None,
             areas: OnceLock::new(),
             poses: None,
         })

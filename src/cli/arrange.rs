@@ -345,9 +345,7 @@ pub(super) fn run(arguments: &Arguments, out: &mut dyn Write) -> Outcome {
     }
     lines.push(neatness(&before, &after));
     lines.extend(weighed(layout));
-    if layout.levels != [0; 4] {
-        lines.push(ways::levels(layout.levels));
-    }
+    lines.extend(layout.set_up());
     lines.extend(layout.laid.iter().cloned());
     if layout.added + after.waiting > 0 {
         lines.push(words::added(layout.added, after.waiting));

@@ -307,13 +307,19 @@ pub fn arrange_plan(
                 .into_iter()
                 .partition(|(severity, _)| *severity == Severity::Stop);
                 let troubles = stops.into_iter().map(|(_, trouble)| trouble);
-                let told = cautions.into_iter().map(|(_, trouble)| trouble.words);
+                let mut told: Vec<String> = Vec::new();
+                for (_, trouble) in cautions {
+                    // Two of a check about the same are told once.
+                    if !told.contains(&trouble.words) {
+                        told.push(trouble.words);
+                    }
+                }
                 look = Look {
                     troubles: troubles.collect(),
                     in_part: lots_in_part(&after),
                     counts: Counts::of(&after),
                     with_forecast: true,
-                    told: told.collect(),
+                    told,
                 };
             }
         }

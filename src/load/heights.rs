@@ -34,6 +34,8 @@ pub enum CarrierFault {
     SlotTooLow,
     /// It stands lower than the rim of the setter below, and does not fit within it.
     InRimBelow,
+    /// It is to rest on the rim of the setter below, and is smaller than what that leaves.
+    WithinRim,
 }
 
 /// Whether a plate fits within the rim of a tray below it, both centred.
@@ -100,8 +102,12 @@ pub fn stack_heights(
             };
             let rim_below = i.checked_sub(1).and_then(|i| stack.levels.get(i));
             let rim_below = rim_below.and_then(|below| catalogue.setter(&below.setter));
-            if underside < below.rim_mm && !rim_below.is_some_and(|tray| fits_in(setter, tray)) {
+            let fits = || rim_below.is_some_and(|tray| fits_in(setter, tray));
+            if underside < below.rim_mm && !fits() {
                 return Err(CarrierFault::InRimBelow);
+            }
+            if matches!(level.carrier, Carrier::Rim) && fits() {
+                return Err(CarrierFault::WithinRim);
             }
             let face = underside + setter.thickness_mm;
             let rim = setter.rim.map_or(0.0, |r| r.height_mm);

@@ -178,7 +178,7 @@ pub fn no_room_left(wait: &str, one_more_takes: usize, stopped: bool) -> String 
 /// Left out for what the review would find.
 pub fn left_for_review(n: usize, name: &str, found: &str) -> String {
     say(format!(
-        "{}, because with them the review would find more than now: {found}. They go in where that is mended or accepted.",
+        "{}, because with them the review would find more than now: {found}. Where that is mended or accepted, more may go in.",
         wait(n, name)
     ))
 }
@@ -564,6 +564,11 @@ pub fn lots_in_part(n: usize) -> String {
 /// Places tried.
 pub fn tried(evaluations: u64) -> String {
     say(format!("{} places were tried.", thousands(evaluations)))
+}
+
+/// A level that has another setter now.
+pub fn level_on_setter(level: &str, setter: &str) -> String {
+    say(format!("{level}, now on {setter}"))
 }
 
 /// The level that is shown, as a choice.

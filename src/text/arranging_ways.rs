@@ -13,7 +13,7 @@ fn mm(value: f64) -> String {
 pub fn such_posts_there(open: bool, anew: bool) -> String {
     let end = match (open, anew) {
         (_, false) => ", but posts are changed only where everything may be set out",
-        (true, true) => "; a longer search may use them",
+        (true, true) => ": put them there by hand, or search longer",
         (false, true) => "",
     };
     say(format!(
@@ -42,7 +42,7 @@ pub fn posts_too_high(over_mm: f64) -> String {
 pub fn setter_there(open: bool, anew: bool) -> String {
     let end = match (open, anew) {
         (_, false) => ", but levels are added only where everything may be set out",
-        (true, true) => "; a longer search may use it",
+        (true, true) => ": add it by hand, or search longer",
         (false, true) => "",
     };
     say(format!(
@@ -131,6 +131,19 @@ pub fn levels([posts, setters, added, gone]: [usize; 4]) -> String {
     }
     let list = all.join(", ");
     say(format!("Set up anew: {list}."))
+}
+
+/// Levels with what stays, and by how many mm they stand higher than before.
+pub fn held_at(levels: &[(String, f64)]) -> String {
+    let one = |(level, mm): &(String, f64)| {
+        let way = if *mm > 0.0 { "higher" } else { "lower" };
+        format!("{level} {} {way}", show(Length, mm.abs(), 1))
+    };
+    let list: Vec<String> = levels.iter().map(one).collect();
+    say(format!(
+        "Coupons, sensors and locked pieces stand as they stood on their setters, but at another height: {}.",
+        list.join(", ")
+    ))
 }
 
 /// What choosing posts does.

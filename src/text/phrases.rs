@@ -86,6 +86,11 @@ pub fn in_rim_below() -> &'static str {
 }
 
 /// Why a level is not carried.
+pub fn within_rim() -> &'static str {
+    "it is to rest on the rim of the setter below, and is so small that it would fall within it"
+}
+
+/// Why a level is not carried.
 pub fn slot_too_low() -> &'static str {
     "its rack slot is not above the level below"
 }

@@ -60,15 +60,15 @@ pub fn no_post() -> &'static str {
 
 /// A case without a formula.
 pub fn not_covered() -> &'static str {
-    "how a round setter on feet or in a rack bends is not worked out"
+    "a formula for how a round setter bends on feet or in a rack"
 }
 
 /// A polygon on what there is no formula for.
 pub fn polygon_not_covered() -> &'static str {
-    "how a setter that is neither rectangle nor disc bends on a rim, on feet or in a rack is not worked out"
+    "a formula for how a setter that is neither rectangle nor disc bends on a rim, on feet or in a rack"
 }
 
 /// A polygon with a notch.
 pub fn inward_corner() -> &'static str {
-    "how a setter with an inward corner bends on posts is not worked out: stress peaks in that corner"
+    "a formula for how a setter with an inward corner bends on posts: stress peaks in that corner"
 }

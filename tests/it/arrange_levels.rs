@@ -3,7 +3,7 @@
 use crate::arrange::{GAPS, waiting};
 use crate::cli::{demo, run};
 use setterwright::arrange::{
-    Aims, Arrangement, Effort, Furniture, Rearranged, Scope, Trouble, Watch, Wish, rearrange,
+    Aims, Arrangement, Effort, Furniture, Rearranged, Scope, Trouble, Watch, Why, Wish, rearrange,
 };
 use setterwright::catalogue::Stock;
 use setterwright::files::{self, Working};
@@ -153,6 +153,78 @@ fn what_is_too_high_gets_longer_posts_from_the_stock() {
             .all(|l| l.0 >= later)
     );
     assert_eq!(done.placements().count(), found.plan.placements().count());
+}
+
+/// Locks the first so many things that may be moved on each of some levels.
+fn locked(plan: &Plan, working: &Working, levels: &[usize], pieces: usize) -> Arc<Plan> {
+    let all: Vec<_> = plan.levels().map(|(_, l)| l).collect();
+    let firsts = levels.iter().flat_map(|i| {
+        let parts = all[*i].placements.iter().filter(|p| p.item.is_production());
+        parts.take(pieces)
+    });
+    let ids = firsts.map(|p| p.id).collect();
+    let edit = Edit::SetLocked { ids, locked: true };
+    Arc::new(edit.apply(plan, &working.catalogue).unwrap())
+}
+
+#[test]
+fn what_is_too_high_for_every_level_gets_longer_posts_as_well() {
+    // The top level, open to the roof, takes nothing beside what is locked there on another support.
+    let (plan, working) = with_blocks(6, 38.0);
+    let plan = locked(&plan, &working, &[plan.levels().count() - 1], usize::MAX);
+    let mut plan = Plan::clone(&plan);
+    let top = plan.load.stacks[0].levels.last_mut().unwrap();
+    for placement in &mut Arc::make_mut(top).placements {
+        placement.support = Some("alumina-powder-1".to_owned());
+    }
+    let plan = Arc::new(plan);
+    let kept = arranged(&plan, &working, None);
+    assert!(matches!(kept.left_out[0].why, Why::TooHigh { .. }));
+    assert_eq!(kept.left_out[0].count, 6);
+    let found = arranged(&plan, &working, Some(&[]));
+    assert_eq!(found.after.waiting, 0, "{:?}", found.left_out);
+    has_room(&found.plan, &working);
+}
+
+#[test]
+fn where_something_stays_on_every_level_more_come_on_top() {
+    let (plan, working) = waiting(60);
+    let levels: Vec<usize> = (0..plan.levels().count()).collect();
+    let plan = locked(&plan, &working, &levels, 1);
+    // Its posts are longer than they need to be: without that there is the height for one more.
+    let lower = arranged(&plan, &working, Some(&[]));
+    let plan = Arc::clone(&lower.plan);
+    let kept = arranged(&plan, &working, None);
+    let found = arranged(&plan, &working, Some(&[]));
+    assert!(found.after.waiting < kept.after.waiting);
+    assert!(found.levels[2] > 0, "{:?}", found.levels);
+    has_room(&found.plan, &working);
+    for (_, was) in plan.placements().filter(|(_, p)| p.locked) {
+        let (_, is) = found.plan.placement(was.id).unwrap();
+        assert_eq!((is.at_mm, is.angle_deg), (was.at_mm, was.angle_deg));
+    }
+}
+
+#[test]
+fn what_stays_at_another_height_is_told() {
+    let (plan, working) = with_blocks(6, 38.0);
+    let top = plan.levels().count() - 1;
+    let plan = locked(&plan, &working, &[top], 1);
+    let found = arranged(&plan, &working, Some(&[]));
+    let id = plan.levels().last().unwrap().1.id;
+    let furnace = working.catalogue.furnace(&plan.load.furnace).unwrap();
+    let face = |plan: &Plan| {
+        let (stack, _) = plan.level(id).unwrap();
+        let at = stack.levels.iter().position(|l| l.id == id).unwrap();
+        let heights = stack_heights(stack, &working.catalogue, furnace);
+        heights[at].unwrap().face_mm
+    };
+    let higher = face(&found.plan) - face(&plan);
+    assert!(higher.abs() > 1.0);
+    let label = plan.level_label(id);
+    let (_, told) = found.held.iter().find(|(l, _)| *l == label).unwrap();
+    assert!((told - higher).abs() < 1e-9);
+    assert!(found.set_up()[1].contains("another height"));
 }
 
 #[test]

@@ -312,25 +312,25 @@ fn a_plate_stands_within_the_rim_of_an_ell_or_not() {
     ];
     add(case.catalogue_mut(), &records);
     let furnace = case.catalogue.furnace(&case.plan.load.furnace).unwrap();
-    let height = |setter: &str| {
+    let on = |setter: &str, carrier: Carrier| {
         let mut stack = case.plan.load.stacks[0].clone();
         let set = |level: &mut Arc<_>, setter: &str, carrier| {
             let level: &mut setterwright::load::Level = Arc::make_mut(level);
             (level.setter, level.carrier) = (setter.to_owned(), carrier);
         };
         set(&mut stack.levels[0], "tray", Carrier::Hearth);
-        set(
-            &mut stack.levels[1],
-            setter,
-            Carrier::Feet { height_mm: 10.0 },
-        );
+        set(&mut stack.levels[1], setter, carrier);
         stack_heights(&stack, &case.catalogue, furnace)[1]
     };
+    let height = |setter: &str| on(setter, Carrier::Feet { height_mm: 10.0 });
     // The notch's rim reaches to (4, 4) from the tray's own centre.
     assert!(height("within").is_ok());
     assert_eq!(height("over"), Err(CarrierFault::InRimBelow));
     // Scaled about the centre its notch's sides come to 8, onto the rim.
     assert_eq!(height("smaller-ell"), Err(CarrierFault::InRimBelow));
+    // On the rim it is the other way round: what fits within would fall in.
+    assert_eq!(on("within", Carrier::Rim), Err(CarrierFault::WithinRim));
+    assert!(on("over", Carrier::Rim).is_ok() && on("tray", Carrier::Rim).is_ok());
 }
 
 /// A shop folder: that of the demo, with polygons in a file of their own, as the README says.

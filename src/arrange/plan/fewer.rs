@@ -3,7 +3,7 @@
 
 use super::super::task::Placed;
 use super::Arrangement;
-use crate::load::Plan;
+use crate::load::{LotId, Plan};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -35,6 +35,12 @@ impl Arrangement {
     /// Pieces that wait and are searched with.
     pub(super) fn waiting(&self) -> usize {
         self.copies.iter().filter(|c| c.placed.is_none()).count()
+    }
+
+    /// Lots of the pieces that wait and are searched with.
+    pub(super) fn lots_that_wait(&self) -> impl Iterator<Item = LotId> {
+        let waits = self.copies.iter().filter(|c| c.placed.is_none());
+        waits.filter_map(|c| self.pieces.get(c.kind)?.model.item.lot())
     }
 
     /// Pieces that waited and stand in another plan.

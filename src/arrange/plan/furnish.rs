@@ -126,7 +126,7 @@ struct Frame<'a> {
     at_mm: Vec<P2>,
     /// Height for the free levels, mm.
     zone_mm: f64,
-    /// Whether the highest is among them: it carries nothing.
+    /// Whether the highest is among them, or comes on top where none is: it carries nothing.
     top_is_free: bool,
 }
 
@@ -177,7 +177,13 @@ impl<'a> Frame<'a> {
             };
             frame.zone_mm -= catalogue.setter(&level.setter)?.thickness_mm + under_mm;
         }
-        (!frame.free.is_empty()).then_some(frame)
+        if frame.free.is_empty() {
+            // Where something stays on every level more may come on top of them, but not on a cover.
+            let last = stack.levels.len().checked_sub(1)?;
+            frame.top_is_free = !is_cover(stack, last);
+            return frame.top_is_free.then_some(frame);
+        }
+        Some(frame)
     }
 
     /// Length of the posts that stand on a level now, mm; none on the highest.
@@ -270,7 +276,8 @@ impl Work<'_> {
             let group = Group::of(piece);
             let at = groups.iter().position(|g| g.group == group).or_else(|| {
                 // What waits alone may go where its like stands in another stack.
-                let level = level.or(frame.free.first().copied())?;
+                let level = level.or(frame.free.first().copied());
+                let level = level.or(frame.stack.levels.last().map(AsRef::as_ref))?;
                 groups.push(Mine {
                     group,
                     setter: level.setter.clone(),
@@ -365,6 +372,10 @@ impl Work<'_> {
         let refused = &set.seats.get(seat)?.refused;
         let may = |kind: &Option<Refused>| !matches!(kind, Some(Refused::Material(_)));
         field.accepts = refused.iter().map(may).collect();
+        if frame.free.is_empty() {
+            // What stays there is not on a level that comes.
+            field.fixed.clear();
+        }
         if frame
             .stack
             .levels
@@ -493,16 +504,15 @@ impl Work<'_> {
         }
         let mut order: Vec<(LevelId, Option<usize>)> = Vec::new();
         let mut next = 0;
-        let highest = frame.free.last()?.id;
+        let highest = frame.free.last().copied();
+        let highest = highest.or(frame.stack.levels.last().map(AsRef::as_ref))?.id;
         let mut gone = Vec::new();
         let mut ids = self.next_id;
         for level in &frame.stack.levels {
             let free = frame.free.iter().any(|l| l.id == level.id);
             if !free {
                 order.push((level.id, None));
-                continue;
-            }
-            if next < wanted.len() {
+            } else if next < wanted.len() {
                 order.push((level.id, Some(next)));
                 next += 1;
             } else {

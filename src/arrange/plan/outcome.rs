@@ -5,7 +5,8 @@ use super::pieces::Copy;
 use super::reasons::Places;
 use super::search::{Held, Way};
 use super::{Arrangement, Figures, LeftOut, Weighed, Weights, Why, figures, pieces};
-use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan};
+use crate::catalogue::Catalogue;
+use crate::load::{Carrier, Edit, Item, Level, LevelId, PlacementId, Plan, stack_heights};
 use crate::text::arranging as words;
 use crate::text::arranging_ways as ways;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +31,9 @@ pub struct Rearranged {
     pub added: usize,
     /// Levels that stand on other posts, that have another setter, that were added, that are gone.
     pub levels: [usize; 4],
+    /// Levels with coupons, sensors or locked pieces that stand higher now, by so many mm; lower ones
+    /// below 0.
+    pub held: Vec<(String, f64)>,
     /// Pieces that could be moved and stand too near to something or over the edge, before and after.
     pub amiss: [usize; 2],
     /// Parts that lie on another face than before, in sentences.
@@ -50,6 +54,13 @@ impl Rearranged {
     /// The plan before and after, weighed.
     pub fn weighed(&self) -> Weighed {
         self.weights.weighed([&self.before, &self.after])
+    }
+
+    /// What was set up anew, and what of it moves what stays, in sentences.
+    pub fn set_up(&self) -> Vec<String> {
+        let levels = (self.levels != [0; 4]).then(|| ways::levels(self.levels));
+        let held = (!self.held.is_empty()).then(|| ways::held_at(&self.held));
+        levels.into_iter().chain(held).collect()
     }
 
     /// What stood too near to something or over the edge, in a sentence.
@@ -116,6 +127,34 @@ pub fn set_up_anew(before: &Plan, after: &Plan) -> [usize; 4] {
     let new = after.levels().filter(|(_, l)| before.level(l.id).is_none());
     let gone = before.levels().filter(|(_, l)| after.level(l.id).is_none());
     [others.count(), setters.count(), new.count(), gone.count()]
+}
+
+/// Heights that differ by less are one, mm (assumed: no stack is measured so).
+const HEIGHT_MM: f64 = 0.05;
+
+/// Levels on which something stays and that stand at another height, and by how much higher, mm.
+pub(super) fn held_at(before: &Plan, after: &Plan, catalogue: &Catalogue) -> Vec<(String, f64)> {
+    let faces = |plan: &Plan| {
+        let mut all: BTreeMap<LevelId, f64> = BTreeMap::new();
+        let Some(furnace) = catalogue.furnace(&plan.load.furnace) else {
+            return all;
+        };
+        for stack in &plan.load.stacks {
+            let heights = stack_heights(stack, catalogue, furnace);
+            for (level, height) in stack.levels.iter().zip(heights) {
+                all.extend(height.ok().map(|at| (level.id, at.face_mm)));
+            }
+        }
+        all
+    };
+    let (were, are) = (faces(before), faces(after));
+    let held = before.levels();
+    let held = held.filter(|(_, l)| !l.placements.iter().all(pieces::movable));
+    let moved = held.filter_map(|(_, level)| {
+        let higher = are.get(&level.id)? - were.get(&level.id)?;
+        (higher.abs() > HEIGHT_MM).then(|| (before.level_label(level.id), higher))
+    });
+    moved.collect()
 }
 
 impl Arrangement {

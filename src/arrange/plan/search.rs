@@ -3,7 +3,7 @@
 use super::super::islands::{Effort, arrange_by};
 use super::super::task::{Answer, Fault, Placed, Watch};
 use super::layout::{DROPS, Kept, without_levels};
-use super::outcome::set_up_anew;
+use super::outcome::{held_at, set_up_anew};
 use super::poses::{Smallest, Ways};
 use super::weights::LEAST_GAIN;
 use super::{
@@ -32,6 +32,8 @@ const FEWER: usize = 5;
 /// Of the pieces that the review kept out, the share with which it is tried next: one over this
 /// (assumed: most that are put back into a thinned layout are few).
 const NEXT: usize = 4;
+/// Searches with one lot before the others, at most (assumed).
+const TURNS: usize = 4;
 /// Searches without one of the other faces that were taken, at most (assumed).
 const WITHOUT: usize = 3;
 
@@ -143,6 +145,7 @@ pub fn rearrange(
     search.run(Arc::clone(&set), effort)?;
     search.with_levels_anew(&set, effort, bound);
     search.with_fewer(&set, effort, bound);
+    search.in_other_turns(&set, effort, bound);
     let bound = search.with_parts_laid(&set, effort, bound);
     search.with_lower_posts(&set);
     search.outcome(&set, bound)
@@ -340,6 +343,28 @@ impl Search<'_> {
         }
     }
 
+    /// Where the review kept pieces out: searches with each of the lots that wait before the others. What
+    /// goes in first decides which levels bear what.
+    fn in_other_turns(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) {
+        let lots: BTreeSet<LotId> = set.lots_that_wait().collect();
+        let half = Effort {
+            evaluations: effort.evaluations / ANEW,
+            ..effort
+        };
+        if lots.len() < 2 || self.in_the_way.is_empty() {
+            return;
+        }
+        for lot in lots.into_iter().take(TURNS) {
+            if waiting(self.plan(set)) == 0 || self.watch.cancelled() {
+                return;
+            }
+            let turned = Arc::new(set.in_turn(lot));
+            // Where that cannot be searched, what was found stays.
+            let _ = self.run(Arc::clone(&turned), half);
+            self.with_levels_anew(&turned, half, bound);
+        }
+    }
+
     /// Searches with parts on other faces, where there may be; the least number of setters by area
     /// then.
     fn with_parts_laid(&mut self, set: &Arc<Arrangement>, effort: Effort, bound: usize) -> usize {
@@ -528,6 +553,7 @@ impl Search<'_> {
             None => (None, Arc::clone(set.origin())),
         };
         let levels = set_up_anew(set.origin(), &plan);
+        let held = held_at(set.origin(), &plan, &set.catalogue);
         let laid = set.laid_words(&plan);
         Ok(Rearranged {
             edit,
@@ -538,6 +564,7 @@ impl Search<'_> {
             bound: everything.then_some(bound),
             added,
             levels,
+            held,
             amiss: [amiss, amiss.saturating_sub(cleared)],
             laid,
             on_their_face,

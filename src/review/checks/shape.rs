@@ -144,6 +144,7 @@ fn level_not_carried(facts: &Facts, report: &mut Report) {
                 Err(CarrierFault::NoSlot) => phrases::no_slot(),
                 Err(CarrierFault::HearthTaken) => phrases::hearth_taken(),
                 Err(CarrierFault::InRimBelow) => phrases::in_rim_below(),
+                Err(CarrierFault::WithinRim) => phrases::within_rim(),
                 Err(CarrierFault::SlotTooLow) => phrases::slot_too_low(),
                 // That a record is unknown is another check's, but without it nobody knows.
                 Err(CarrierFault::UnknownSetter | CarrierFault::UnknownPost) => {

@@ -53,9 +53,12 @@ fn setters<'a>(facts: &Facts<'a>, report: &mut Report, told: &Told) -> Vec<Sette
             report.missing(vec![subject], missing::plate_tables(&material.name));
             continue;
         };
-        let Ok(bending) = bending else {
-            report.missing(vec![subject], missing::setter_or_carrier());
-            continue;
+        let bending = match bending {
+            Ok(bending) => bending,
+            Err(fault) => {
+                report.missing(vec![subject], fault.to_string());
+                continue;
+            }
         };
         found.push(Setter {
             subject,
