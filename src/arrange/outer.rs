@@ -376,7 +376,7 @@ impl Island {
         // Where nothing could be tried it stands as it stood: that is proved, and not done for nothing.
         let idle = |g: &Kept| g.active == self.active && g.poses == self.poses;
         let idle = self.good.as_ref().is_some_and(idle);
-        if idle {
+        if idle && !all {
             self.evaluations += IDLE;
         }
         if !idle && (self.closing.is_none() || all) && !self.keep(watch) {

@@ -170,7 +170,7 @@ fn locked(plan: &Plan, working: &Working, levels: &[usize], pieces: usize) -> Ar
 #[test]
 fn what_is_too_high_for_every_level_gets_longer_posts_as_well() {
     // The top level, open to the roof, takes nothing beside what is locked there on another support.
-    let (plan, working) = with_blocks(6, 38.0);
+    let (plan, working) = with_blocks(6, 60.0);
     let plan = locked(&plan, &working, &[plan.levels().count() - 1], usize::MAX);
     let mut plan = Plan::clone(&plan);
     let top = plan.load.stacks[0].levels.last_mut().unwrap();
