@@ -173,8 +173,12 @@ fn what_is_too_high_for_every_level_gets_longer_posts_as_well() {
     let (plan, working) = with_blocks(6, 60.0);
     let plan = locked(&plan, &working, &[plan.levels().count() - 1], usize::MAX);
     let mut plan = Plan::clone(&plan);
-    let top = plan.load.stacks[0].levels.last_mut().unwrap();
-    for placement in &mut Arc::make_mut(top).placements {
+    let levels = &mut plan.load.stacks[0].levels;
+    let short = levels[1].carrier.clone();
+    let top = Arc::make_mut(levels.last_mut().unwrap());
+    // It stood on posts of 100 mm, under which the blocks fit.
+    top.carrier = short;
+    for placement in &mut top.placements {
         placement.support = Some("alumina-powder-1".to_owned());
     }
     let plan = Arc::new(plan);
