@@ -95,7 +95,7 @@ pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[
                 let [from, mut to] = [was, is].map(|s| s.carrier(catalogue));
                 let name = match same_setter {
                     true => name,
-                    false => words::level_on_setter(&name, &setter_name(catalogue, setters[1])),
+                    false => words::level_on_setter(&name, &catalogue.setter_name(setters[1])),
                 };
                 if as_carried {
                     to = say::label("as before");
@@ -117,11 +117,6 @@ pub(super) fn changed(base: &Plan, shown: &Plan, catalogue: &Catalogue) -> Vec<[
     }
     rows.reverse();
     rows
-}
-
-fn setter_name(catalogue: &Catalogue, id: &str) -> String {
-    let known = catalogue.setter(id);
-    known.map_or_else(|| id.to_owned(), |s| s.name.clone())
 }
 
 /// The rows as a table.

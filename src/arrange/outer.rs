@@ -40,7 +40,7 @@ const SHARE: [f32; 2] = [0.3, 0.8];
 const SHARE_IN_ORDER: [f32; 2] = [0.1, 0.8];
 const MORE: f32 = 0.1;
 const LESS: f32 = 0.97;
-/// Evaluations that a turn counts for in which nothing could be tried.
+/// Evaluations that a turn counts for in which nothing could be tried (assumed).
 const IDLE: u64 = 100;
 /// Waiting parts that are put in all at once at times.
 const FEW: usize = 4;
@@ -75,13 +75,12 @@ impl Island {
     /// large parts first, as far left and low as samples find.
     pub fn construct(&mut self, watch: &Watch) {
         let pages = self.walls.len();
-        let order = self.in_order_of_room();
         if self.anew {
             self.open.fill(true);
         } else {
             self.begin_from_start();
         }
-        let refused = !self.set_down_all(order, watch);
+        let refused = !self.set_down_all(watch);
         for p in 0..pages {
             self.open[p] = match self.setup.goal {
                 Goal::Setters => {
@@ -125,15 +124,15 @@ impl Island {
         order
     }
 
-    /// Sets down in this order, each as far left and low as samples find: whether all went in.
-    fn set_down_all(&mut self, order: Vec<usize>, watch: &Watch) -> bool {
+    /// Sets down what waits, each as far left and low as samples find: whether all went in.
+    fn set_down_all(&mut self, watch: &Watch) -> bool {
         let pages = self.walls.len();
         let open = self.open.clone();
         self.greedy = true;
         let mut refused = false;
         // Where one found no place another of its kind is not looked at: a field only gets fuller.
         let mut full = vec![false; self.setup.kinds.len() * pages];
-        for i in order {
+        for i in self.in_order_of_room() {
             if self.active[i] {
                 continue;
             }
@@ -195,8 +194,7 @@ impl Island {
             self.load(&best.poses, &best.active);
         }
         self.clear_weights();
-        let order = self.in_order_of_room();
-        self.set_down_all(order, watch);
+        self.set_down_all(watch);
         self.pool.clear();
         self.walk = None;
         self.fails = 0;

@@ -437,9 +437,8 @@ impl Arrangement {
         if copies.len() == self.copies.len() {
             return None;
         }
-        let all_mm2: f64 = self.seats.iter().map(|seat| seat.area_mm2).sum();
-        let most_mm2 = LEVELS_MORE * all_mm2;
         // How many do not fit is told of the plan as it is.
+        let most_mm2 = most_mm2(&self.seats);
         pieces::only_what_may_fit(&mut copies, &self.task.kinds, most_mm2, self.wish.keep);
         Some(self.with_copies(copies).with(&self.aims))
     }
@@ -619,14 +618,9 @@ impl Arrangement {
             }
             false
         });
-        let all_mm2: f64 = seats.iter().map(|seat| seat.area_mm2).sum();
-        let most_mm2 = LEVELS_MORE * all_mm2;
-        beyond.extend(pieces::only_what_may_fit(
-            &mut copies,
-            &kinds,
-            most_mm2,
-            wish.keep,
-        ));
+        let most_mm2 = most_mm2(&seats);
+        let more = pieces::only_what_may_fit(&mut copies, &kinds, most_mm2, wish.keep);
+        beyond.extend(more);
         if copies.len() > MOST_PIECES {
             return Err(NotRearranged::TooMany {
                 there: copies.len(),
@@ -670,6 +664,11 @@ impl Arrangement {
             poses: None,
         })
     }
+}
+
+/// Area beyond which no piece of a kind is searched with, mm².
+fn most_mm2(seats: &[Seat]) -> f64 {
+    LEVELS_MORE * seats.iter().map(|seat| seat.area_mm2).sum::<f64>()
 }
 
 /// Of these parts, why none of their pieces is turned however they may be: each stays as it stands. In

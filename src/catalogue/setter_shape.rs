@@ -1,11 +1,11 @@
 //! A setter's plan shape in outlines and numbers: whoever asks where its edge is asks here.
 
-use super::{Setter, SetterShape};
+use super::{Catalogue, Setter, SetterShape};
 use crate::geometry::outline::signed_area;
 use crate::geometry::{Outline, P2, Pose, Region};
 use std::f64::consts::PI;
 
-/// Posts chosen under a polygon at most.
+/// Posts chosen under a polygon at most (assumed: as many as under a rectangle).
 const MOST_POSTS: usize = 4;
 
 impl SetterShape {
@@ -149,6 +149,14 @@ fn around(plate: &Outline, inset_mm: f64) -> Vec<P2> {
         places
     } else {
         Vec::new()
+    }
+}
+
+impl Catalogue {
+    /// Name of a setter, its slug where it is not on record.
+    pub fn setter_name(&self, id: &str) -> String {
+        let known = self.setter(id);
+        known.map_or_else(|| id.to_owned(), |s| s.name.clone())
     }
 }
 

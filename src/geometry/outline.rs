@@ -590,11 +590,9 @@ mod tests {
         );
     }
 
-    /// An L: 30 × 20 with a 20 × 10 piece missing. Area 400; centroid by parts:
-    /// x = (300·15 + 100·5)/400 = 12.5, y = (300·5 + 100·15)/400 = 7.5.
-    #[test]
-    fn an_ell_has_the_area_and_centroid_worked_by_hand() {
-        let ell = Outline::polygon(&[
+    /// An L: 30 × 20 with a 20 × 10 piece missing.
+    fn ell() -> Outline {
+        Outline::polygon(&[
             [0.0, 0.0],
             [30.0, 0.0],
             [30.0, 10.0],
@@ -602,7 +600,14 @@ mod tests {
             [10.0, 20.0],
             [0.0, 20.0],
         ])
-        .unwrap();
+        .unwrap()
+    }
+
+    /// Area 400; centroid by parts:
+    /// x = (300·15 + 100·5)/400 = 12.5, y = (300·5 + 100·15)/400 = 7.5.
+    #[test]
+    fn an_ell_has_the_area_and_centroid_worked_by_hand() {
+        let ell = ell();
         assert_eq!(ell.area(), 400.0);
         assert_eq!(ell.centroid(), [12.5, 7.5]);
         let far = ell.moved(700.0, -300.0);
@@ -618,18 +623,6 @@ mod tests {
         );
         assert_eq!(ell.hull().len(), 5);
         assert!(!ell.contains([20.0, 15.0]) && ell.contains([5.0, 15.0]));
-    }
-
-    fn ell() -> Outline {
-        Outline::polygon(&[
-            [0.0, 0.0],
-            [30.0, 0.0],
-            [30.0, 10.0],
-            [10.0, 10.0],
-            [10.0, 20.0],
-            [0.0, 20.0],
-        ])
-        .unwrap()
     }
 
     #[test]

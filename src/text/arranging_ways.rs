@@ -137,7 +137,7 @@ pub fn levels([posts, setters, added, gone]: [usize; 4]) -> String {
 pub fn held_at(levels: &[(String, f64)]) -> String {
     let one = |(level, mm): &(String, f64)| {
         let way = if *mm > 0.0 { "higher" } else { "lower" };
-        format!("{level} {} {way}", show(Length, mm.abs(), 1))
+        format!("{level} is {} {way}", show(Length, mm.abs(), 1))
     };
     let list: Vec<String> = levels.iter().map(one).collect();
     say(format!(

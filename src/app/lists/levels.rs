@@ -40,8 +40,7 @@ impl App {
             }
             for level in stack.levels.iter().rev() {
                 let name = plan.level_label(level.id);
-                let setter = self.working.catalogue.setter(&level.setter);
-                let setter = setter.map_or_else(|| level.setter.clone(), |s| s.name.clone());
+                let setter = self.working.catalogue.setter_name(&level.setter);
                 let parts = level.placements.len();
                 let chosen = self.view.level == Some(level.id);
                 ui.horizontal(|ui| {

@@ -267,8 +267,8 @@ impl<'a> Comparison<'a> {
         let name = named(&was.label, &is.label);
         if was.level.setter != is.level.setter {
             let values = [
-                self.setter_name(0, &was.level.setter),
-                self.setter_name(1, &is.level.setter),
+                self.catalogues[0].setter_name(&was.level.setter),
+                self.catalogues[1].setter_name(&is.level.setter),
             ];
             let what = say::of(&name, which::setter());
             self.instead(Affects::StabilityAndMass, &items, &what, values);
@@ -281,11 +281,6 @@ impl<'a> Comparison<'a> {
             let what = say::of(&name, which::carried());
             self.instead(Affects::StabilityAndMass, &items, &what, values);
         }
-    }
-
-    fn setter_name(&self, side: usize, id: &str) -> String {
-        let known = self.catalogues[side].setter(id);
-        known.map_or_else(|| id.to_owned(), |s| s.name.clone())
     }
 
     /// Levels that only one of the two has, each with what came or went with it.
@@ -311,7 +306,7 @@ impl<'a> Comparison<'a> {
                     .iter()
                     .map(|(name, n)| say::several(*n, name))
                     .collect();
-                let setter = self.setter_name(side, &floor.level.setter);
+                let setter = self.catalogues[side].setter_name(&floor.level.setter);
                 let what = say::level_with(&floor.label, &setter, &things);
                 let sentence = if side == 0 {
                     say::removed(&what)
